@@ -1,0 +1,19 @@
+"""The calculation: pure functions over frozen dataclasses.
+
+No input or output, no clock (the instant is an argument), no screen, no store. Read the
+modules in this order:
+
+``errors``          sentences for the person; problems that travel beside a result
+``quantity``        amounts as written -> floats in canonical units (Pint at the edge)
+``instants``        seconds, zones, local dates
+``pattern``         a `Programme` covers every delivery mode; its `Curve` is one week, exact
+``programme_text``  programmes as written, as read, as kept
+``timeline``        fills + settings -> segments: volume, flow, what reaches the body
+``clinic``          the clinic's open days
+``outlook``         one frozen answer at one instant; every face reads this and nothing else
+``working``         how each number of the outlook was worked out, in words
+``refill``          checks on what was left over and what went in
+``slips``           which single wrong number would explain a printed alarm date
+
+Amounts inside are always mL, mcg, mcg/mL, mcg/day or mcg/h, and the name says which.
+"""

@@ -1,0 +1,116 @@
+"""Instants, local dates and time zones.
+
+Inside the core an instant is a number of seconds since 1970-01-01 UTC, because Python
+subtracts two datetimes of one zone by the wall clock and so loses the hour that
+daylight saving takes. At the edges an instant is an aware ``datetime``.
+"""
+
+import re
+from datetime import date, datetime, time, timedelta, timezone, tzinfo
+from zoneinfo import ZoneInfo
+
+from dateutil import parser as date_parser
+from dateutil import tz as date_zones
+
+from pocketpump.core.errors import InputError, shown
+
+DAY_S = 86_400
+_ZONE_NAME = re.compile(r"[A-Za-z0-9_+\-/]{1,60}")
+
+
+def to_seconds(instant: datetime) -> float:
+    """Return the seconds since 1970 of an aware instant; a naive one is a programming error."""
+    if instant.tzinfo is None:
+        raise ValueError("a naive datetime has no instant")
+    return instant.timestamp()
+
+
+def from_seconds(seconds: float, zone: tzinfo) -> datetime:
+    """Return the instant as the wall clock of ``zone`` shows it, rounded to a whole second.
+
+    Rounding makes 45 days come out as 45 days, not as 45 days less a billionth.
+    """
+    return datetime.fromtimestamp(round(seconds), zone)
+
+
+def zone_named(name: str, field: str = "zone") -> tzinfo:
+    """Return the time zone called ``name`` ("Europe/Rome", "UTC"); raises `InputError`."""
+    if name.upper() in ("UTC", "Z"):
+        return ZoneInfo("UTC")
+    try:
+        if not _ZONE_NAME.fullmatch(name):
+            raise ValueError
+        return ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        raise InputError(
+            f'I do not know the time zone "{shown(name)}": write it like Europe/Rome or UTC.', field
+        ) from None
+
+
+def parse_date(text: str, field: str = "") -> date:
+    """Return the date written as year-month-day; other orders are refused, never guessed."""
+    cleaned = text.strip()
+    try:
+        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", cleaned):
+            raise ValueError
+        found = date.fromisoformat(cleaned)
+    except ValueError:
+        raise _bad_time(text, "a date", "2026-01-12", field) from None
+    return _within_years(found, text, field)
+
+
+def parse_instant(text: str, zone: tzinfo, field: str = "") -> datetime:
+    """Return the instant written in ISO 8601; without an offset it is the wall clock of ``zone``.
+
+    A date alone means the start of that day. A wall-clock time that daylight saving skips
+    does not exist and is refused; one that comes twice is taken as the first.
+    """
+    cleaned = text.strip()
+    try:
+        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}([T ][0-9:.,]+)?(Z|[+-][0-9:]+)?", cleaned):
+            raise ValueError
+        found = date_parser.isoparse(cleaned.replace(" ", "T"))
+    except ValueError:
+        raise _bad_time(text, "a date and time", "2026-01-12T09:00", field) from None
+    _within_years(found.date(), text, field)
+    if found.tzinfo is not None:
+        return found.replace(tzinfo=timezone(found.utcoffset() or timedelta(0)))
+    return attach_zone(found, zone, field)
+
+
+def attach_zone(wall: datetime, zone: tzinfo, field: str = "") -> datetime:
+    """Return the instant at which the clock in ``zone`` shows ``wall`` (naive)."""
+    if not date_zones.datetime_exists(wall, zone):
+        raise InputError(
+            f"The clocks skip {wall:%H:%M} on {wall:%Y-%m-%d} there: give a time before or"
+            " after the change.",
+            field,
+        )
+    return wall.replace(tzinfo=zone)
+
+
+def start_of(day: date, zone: tzinfo) -> datetime:
+    """Return the first instant of ``day`` in ``zone`` (midnight, or when a skipped one ends)."""
+    wall = datetime.combine(day, time(), zone)
+    return date_zones.resolve_imaginary(wall)
+
+
+def local_date(instant: datetime, zone: tzinfo) -> date:
+    """Return the calendar date that people in ``zone`` have at ``instant``."""
+    return instant.astimezone(zone).date()
+
+
+def whole_days(start: datetime, end: datetime) -> int:
+    """Return the whole 24-hour days from ``start`` to ``end``, rounded down (past: below 0)."""
+    return int((to_seconds(end) - to_seconds(start)) // DAY_S)
+
+
+def _within_years(day: date, text: str, field: str) -> date:
+    # A slip in the year ("0206") would otherwise give a countdown of centuries.
+    if not 1950 <= day.year <= 2150:
+        raise _bad_time(text, "a date of our time", "2026-01-12", field)
+    return day
+
+
+def _bad_time(text: str, what: str, example: str, field: str) -> InputError:
+    return InputError(f'"{shown(text)}" is not {what}: write it like {example}.', field)

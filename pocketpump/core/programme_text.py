@@ -1,0 +1,256 @@
+"""Dose settings as people write them, as they read them, and as the record keeps them.
+
+Written: ``"200 mcg/day"``, ``"stopped"``, ``"00:00 15 mcg/h, 06:00 10 mcg/h"`` (a day
+pattern), ``"Mon-Fri: 00:00 15 mcg/h; Sat-Sun: 00:00 12 mcg/h"`` (by weekday), boluses as
+``"45 mcg x 4"`` or ``"45 mcg at 08:00, 12:00"``.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from pocketpump.core.errors import InputError, shown
+from pocketpump.core.pattern import (
+    DAY_MIN,
+    Programme,
+    RateStep,
+    RequestedBolus,
+    TimedBolus,
+    constant_rate,
+    day_pattern,
+    stopped,
+)
+from pocketpump.core.quantity import (
+    AMOUNT,
+    DOSE,
+    HOURLY_RATE,
+    format_quantity,
+    parse_quantity,
+)
+
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+# More boluses than this in a day is a slip (own limit, no source).
+_MOST_BOLUSES = 48
+_PATTERN_EXAMPLE = "00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h"
+
+
+def parse_setting(text: str, clock_offset_minutes: int = 0, field: str = "programme") -> Programme:
+    """Return the programme for a daily dose, a day pattern or the word "stopped"."""
+    cleaned = text.strip()
+    if cleaned.lower() == "stopped":
+        return stopped()
+    if ":" in cleaned:
+        return parse_pattern(cleaned, clock_offset_minutes, field)
+    dose = parse_quantity(cleaned, DOSE, field=field)
+    if dose == 0:
+        raise InputError('A daily dose of 0 means the pump is off: write "stopped".', field)
+    return constant_rate(dose, clock_offset_minutes)
+
+
+def parse_pattern(text: str, clock_offset_minutes: int = 0, field: str = "pattern") -> Programme:
+    """Return the day pattern in ``text``; times are the pump's clock, rates an amount an hour."""
+    parts = [part.strip() for part in text.split(";") if part.strip()]
+    try:
+        if len(parts) == 1 and _weekdays(parts[0]) is None:
+            return day_pattern([_steps(parts[0], field)], clock_offset_minutes)
+        days: list[list[RateStep]] = [[] for _ in range(7)]
+        for part in parts:
+            named = _weekdays(part)
+            if named is None:
+                raise InputError(
+                    f'Say which days "{shown(part)}" is for: write it like Mon-Fri:'
+                    f" {_PATTERN_EXAMPLE}.",
+                    field,
+                )
+            weekdays, rest = named
+            for weekday in weekdays:
+                if days[weekday]:
+                    raise InputError(
+                        f"{WEEKDAYS[weekday]} is in the day pattern twice: give each day one"
+                        " pattern.",
+                        field,
+                    )
+                days[weekday] = _steps(rest, field)
+        return day_pattern(days, clock_offset_minutes)
+    except InputError as error:
+        raise InputError(str(error), field) from None
+
+
+def parse_timed_bolus(text: str, field: str = "timed_bolus") -> TimedBolus:
+    """Return the timed bolus in ``text``: "45 mcg x 4" or "45 mcg at 08:00, 12:00"."""
+    amount_text, word, rest = _split_bolus(text, r"x|\u00d7|\*|at", field, "45 mcg x 4")
+    amount = _bolus_amount(amount_text, field)
+    if word == "at":
+        minutes = tuple(sorted(_minute(part, field) for part in rest.split(",")))
+        if len(set(minutes)) != len(minutes):
+            raise InputError("A bolus has the same time twice: give each time once.", field)
+        return TimedBolus(amount, len(minutes), minutes)
+    return TimedBolus(amount, _count(rest, field))
+
+
+def parse_requested_bolus(text: str, field: str = "requested_bolus") -> RequestedBolus:
+    """Return the requested bolus in ``text``: "25 mcg x 4" is at most four a day."""
+    amount_text, _, rest = _split_bolus(text, r"x|\u00d7|\*", field, "25 mcg x 4")
+    return RequestedBolus(_bolus_amount(amount_text, field), _count(rest, field))
+
+
+def with_boluses(
+    programme: Programme, timed: tuple[TimedBolus, ...], requested: RequestedBolus | None
+) -> Programme:
+    """Return ``programme`` as the background of the given boluses."""
+    return replace(programme, timed=timed, requested=requested)
+
+
+def describe_programme(programme: Programme) -> str:
+    """Return the setting in one line, for screens, card and sheet."""
+    if programme.mode == "stopped":
+        return "stopped"
+    background = _describe_background(programme)
+    extras = [_describe_timed(bolus) for bolus in programme.timed]
+    if programme.requested:
+        request = programme.requested
+        extras.append(
+            f"up to {request.max_per_day} x {format_quantity(request.amount_mcg, AMOUNT)}"
+            " a day on request"
+        )
+    return ", plus ".join([background, *extras])
+
+
+def programme_to_payload(programme: Programme) -> dict[str, Any]:
+    """Return ``programme`` as JSON values: the form in which the record keeps it."""
+    days = [[[step.start_minute, step.rate_mcg_per_hour] for step in day] for day in programme.days]
+    payload: dict[str, Any] = {"days": days[:1] if all(day == days[0] for day in days) else days}
+    if programme.timed:
+        payload["timed"] = [
+            {
+                "amount_mcg": bolus.amount_mcg,
+                "per_day": bolus.per_day,
+                "start_minutes": list(bolus.start_minutes),
+            }
+            for bolus in programme.timed
+        ]
+    if programme.requested:
+        payload["requested"] = {
+            "amount_mcg": programme.requested.amount_mcg,
+            "max_per_day": programme.requested.max_per_day,
+        }
+    if programme.clock_offset_minutes:
+        payload["clock_offset_minutes"] = programme.clock_offset_minutes
+    return payload
+
+
+def programme_from_payload(payload: Mapping[str, Any]) -> Programme:
+    """Return the programme kept as ``payload``; raises `InputError` when it is not one."""
+    try:
+        days = [[RateStep(int(m), float(rate)) for m, rate in day] for day in payload["days"]]
+        if any(not 0 <= step.rate_mcg_per_hour <= HOURLY_RATE.largest for d in days for step in d):
+            raise ValueError
+        programme = day_pattern(days, int(payload.get("clock_offset_minutes", 0)))
+        timed = tuple(
+            TimedBolus(
+                float(bolus["amount_mcg"]),
+                int(bolus["per_day"]),
+                tuple(int(minute) for minute in bolus.get("start_minutes", ())),
+            )
+            for bolus in payload.get("timed", ())
+        )
+        asked = payload.get("requested")
+        requested = asked and RequestedBolus(float(asked["amount_mcg"]), int(asked["max_per_day"]))
+        return with_boluses(programme, timed, requested or None)
+    except (KeyError, TypeError, ValueError, AttributeError):
+        raise InputError(
+            "A dose setting in the record cannot be read: enter it again.", "programme"
+        ) from None
+
+
+def clock_text(minute: int) -> str:
+    """Return a minute of the day as hours and minutes: 1320 is 22:00."""
+    return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
+
+
+def _describe_background(programme: Programme) -> str:
+    if len({step.rate_mcg_per_hour for day in programme.days for step in day}) == 1:
+        return format_quantity(programme.background_mcg_per_day, DOSE)
+    groups: list[tuple[list[int], str]] = []
+    for weekday, day in enumerate(programme.days):
+        steps = ", ".join(
+            f"{clock_text(s.start_minute)} {format_quantity(s.rate_mcg_per_hour, HOURLY_RATE)}"
+            for s in day
+        )
+        if groups and groups[-1][1] == steps:
+            groups[-1][0].append(weekday)
+        else:
+            groups.append(([weekday], steps))
+    if len(groups) == 1:
+        return groups[0][1]
+    return "; ".join(f"{_span(weekdays)}: {steps}" for weekdays, steps in groups)
+
+
+def _describe_timed(bolus: TimedBolus) -> str:
+    amount = format_quantity(bolus.amount_mcg, AMOUNT)
+    if bolus.start_minutes:
+        return f"{amount} at " + ", ".join(clock_text(m) for m in bolus.start_minutes)
+    return f"{bolus.per_day} x {amount} a day"
+
+
+def _span(weekdays: list[int]) -> str:
+    first, last = WEEKDAYS[weekdays[0]], WEEKDAYS[weekdays[-1]]
+    return first if first == last else f"{first}-{last}"
+
+
+def _weekdays(part: str) -> tuple[list[int], str] | None:
+    match = re.fullmatch(r"\s*([A-Za-z]{3})[a-z]*(?:\s*-\s*([A-Za-z]{3})[a-z]*)?\s*:\s*(.*)", part)
+    if match is None:
+        return None
+    names = [name.capitalize() for name in (match[1], match[2] or match[1])]
+    if any(name not in WEEKDAYS for name in names):
+        return None
+    first, last = (WEEKDAYS.index(name) for name in names)
+    return [(first + i) % 7 for i in range((last - first) % 7 + 1)], match[3]
+
+
+def _steps(text: str, field: str) -> list[RateStep]:
+    steps = []
+    # A comma between digits is a decimal comma; between steps a space follows it.
+    for part in re.split(r",\s+|,(?=\d\d?:)", text.strip()):
+        match = re.fullmatch(r"(\S+)\s+(.+)", part.strip())
+        if match is None:
+            raise InputError(
+                f'"{shown(part)}" is not a time and a rate: write it like {_PATTERN_EXAMPLE}.',
+                field,
+            )
+        rate = parse_quantity(match[2], HOURLY_RATE, field=field)
+        steps.append(RateStep(_minute(match[1], field), rate))
+    return steps
+
+
+def _minute(text: str, field: str) -> int:
+    match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())
+    if match is None or int(match[1]) * 60 + int(match[2]) >= DAY_MIN or int(match[2]) > 59:
+        raise InputError(f'"{shown(text)}" is not a time of day: write it like 06:30.', field)
+    return int(match[1]) * 60 + int(match[2])
+
+
+def _split_bolus(text: str, words: str, field: str, example: str) -> tuple[str, str, str]:
+    match = re.fullmatch(rf"(.*?\D)\s*({words})\s*(\S.*)", text.strip())
+    if match is None:
+        raise InputError(f'"{shown(text)}" is not a bolus: write it like {example}.', field)
+    return match[1], match[2], match[3]
+
+
+def _bolus_amount(text: str, field: str) -> float:
+    amount = parse_quantity(text, AMOUNT, field=field)
+    if amount == 0:
+        raise InputError("A bolus of 0 mcg is none: leave the bolus out.", field)
+    return amount
+
+
+def _count(text: str, field: str) -> int:
+    if not re.fullmatch(r"[0-9]{1,3}", text.strip()) or not 0 < int(text) <= _MOST_BOLUSES:
+        raise InputError(
+            f'"{shown(text)}" is not a number of boluses a day: write a whole number from 1 to'
+            f" {_MOST_BOLUSES}.",
+            field,
+        )
+    return int(text)

@@ -1,0 +1,214 @@
+"""Amounts as people write them, turned into plain numbers in one canonical unit.
+
+Pint does the unit arithmetic, on a registry of our own with the few units the trade
+uses (Pint's full registry takes a second to build in a browser and knows thousands of
+units nobody here may type by accident). Inside the core there are only floats whose
+names carry the unit: ``volume_ml``, ``strength_mcg_per_ml``, ``dose_mcg_per_day``.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Final
+
+import pint
+
+from pocketpump.core.errors import InputError, shown
+
+_DEFINITIONS: Final = (
+    "milli- = 1e-3 = m-",
+    "micro- = 1e-6 = u- = mc-",
+    "gram = [mass] = g",
+    "litre = [volume] = L",
+    "second = [time] = s",
+    "minute = 60 * second = min",
+    "hour = 60 * minute = h",
+    "day = 24 * hour = d",
+    "percent = 0.01 = pct",
+)
+
+_REGISTRY: Final[pint.UnitRegistry[float]] = pint.UnitRegistry(None)
+for _line in _DEFINITIONS:
+    _REGISTRY.define(_line)
+
+# Spellings people and printouts use, in lower case. "u" stands for both micro signs.
+_SPELLINGS: Final = {
+    spelling: unit
+    for unit, spellings in {
+        "mcg": "mcg ug microgram micrograms mcgs ugs",
+        "mg": "mg milligram milligrams mgs",
+        "g": "g gram grams",
+        "mL": "ml millilitre millilitres milliliter milliliters mls cc",
+        "L": "l litre litres liter liters",
+        "h": "h hr hrs hour hours hourly",
+        "min": "min mins minute minutes",
+        "d": "d day days daily",
+        "pct": "% percent pct",
+    }.items()
+    for spelling in spellings.split()
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """A kind of amount: its name for sentences, canonical unit, an example, the most it can be.
+
+    ``largest`` is a guard against typing slips, in the canonical unit, far above
+    anything met (own limits, no source).
+    """
+
+    name: str
+    unit: str
+    example: str
+    largest: float
+
+
+VOLUME: Final = Dimension("a volume", "mL", "20 mL", 1_000.0)
+STRENGTH: Final = Dimension("a strength", "mcg/mL", "500 mcg/mL", 20_000.0)
+DOSE: Final = Dimension("a dose for a time", "mcg/day", "200 mcg/day", 100_000.0)
+HOURLY_RATE: Final = Dimension("a rate", "mcg/h", "10 mcg/h", 100_000.0 / 24)
+AMOUNT: Final = Dimension("an amount of drug", "mcg", "45 mcg", 100_000.0)
+PERCENT: Final = Dimension("a percentage", "%", "14.5 %", 50.0)
+DURATION: Final = Dimension("a length of time", "day", "2 h", 4_000.0)
+
+_AMOUNT_TEXT: Final = re.compile(
+    r"\s*([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*?)\s*"
+)
+_PER: Final = re.compile(r"([0-9.,'\u2019]*)\s*([^0-9/]+)")
+_GROUPED: Final = re.compile(r"[0-9]{1,3}(?:([.,'\u2019])[0-9]{3})(?:\1[0-9]{3})*")
+
+
+def parse_number(text: str, field: str = "") -> float:
+    """Return the number written in ``text``; decimal point and decimal comma both count.
+
+    A lone comma followed by exactly three digits ("1,000") is refused, because it means
+    one thousand to some readers and one to others, and a strength read a thousand times
+    too small is the very slip this program exists to catch.
+    """
+    match = _AMOUNT_TEXT.fullmatch(_ascii(text))
+    if match is None or match[3]:
+        raise InputError(f'"{shown(text)}" is not a number: write it like 20 or 0.5.', field)
+    return _number(match[1], match[2], text, field)
+
+
+def parse_quantity(
+    text: str, dimension: Dimension, *, bare_unit: str = "", field: str = ""
+) -> float:
+    """Return the amount in ``text`` in the canonical unit of ``dimension``.
+
+    ``bare_unit`` is the unit taken for a number without one, given only where the field
+    on the screen fixes it; without it a bare number is refused. Raises `InputError`.
+    """
+    match = _AMOUNT_TEXT.fullmatch(_ascii(text))
+    if match is None:
+        raise InputError(
+            f'"{shown(text)}" is not {dimension.name}: write it like {dimension.example}.', field
+        )
+    value = _number(match[1], match[2], text, field)
+    unit_text = match[3] or bare_unit
+    if not unit_text:
+        raise InputError(f'"{shown(text)}" has no unit: write it like {dimension.example}.', field)
+    unit, divisor = _unit(unit_text, text, dimension, field)
+    canonical = _convert(value, unit, dimension, text, field) / divisor
+    if canonical > dimension.largest:
+        raise InputError(
+            f'"{shown(text)}" is more than {format_number(dimension.largest)} {dimension.unit},'
+            " which no pump uses: look at the number and the unit again.",
+            field,
+        )
+    return canonical
+
+
+def format_number(value: float, places: int = 3) -> str:
+    """Return ``value`` with at most ``places`` decimals and no trailing zeros: 0.4, 20, 627.9."""
+    text = f"{value:.{places}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def format_quantity(value: float, dimension: Dimension, places: int = 2) -> str:
+    """Return ``value`` (canonical unit) with its unit, as `parse_quantity` reads it back."""
+    return f"{format_number(value, places)} {dimension.unit}"
+
+
+def _ascii(text: str) -> str:
+    return (
+        text.replace("\u00b5", "u")
+        .replace("\u03bc", "u")
+        .replace("\u00a0", " ")
+        .replace("\u202f", " ")
+    )
+
+
+def _number(sign: str, digits: str, text: str, field: str) -> float:
+    value = _plain_number(digits, text, field)
+    if sign and sign != "+" and value != 0:
+        raise InputError(f'"{shown(text)}" is below zero: write it without the minus.', field)
+    return value
+
+
+def _plain_number(digits: str, text: str, field: str) -> float:
+    unreadable = InputError(
+        f'I cannot read the number in "{shown(text)}": write it like 20 or 0.5.', field
+    )
+    separators = [c for c in digits if not c.isdigit()]
+    last = separators[-1] if separators else ""
+    if not separators:
+        plain = digits
+    elif len(separators) == 1:
+        whole, _, rest = digits.partition(last)
+        if last != "." and len(rest) == 3 and whole.strip("0"):
+            raise InputError(
+                f'"{shown(text)}" can be read in two ways: write {whole}{rest} for the large'
+                f" number or {whole}.{rest.rstrip('0') or '0'} for the small one.",
+                field,
+            )
+        if last not in ".,":
+            raise unreadable
+        plain = f"{whole or '0'}.{rest or '0'}"
+    elif _GROUPED.fullmatch(digits):
+        plain = "".join(c for c in digits if c.isdigit())
+    else:
+        whole, _, rest = digits.rpartition(last)
+        if last not in ".," or last in whole or not _GROUPED.fullmatch(whole):
+            raise unreadable
+        plain = "".join(c for c in whole if c.isdigit()) + "." + (rest or "0")
+    value = float(plain)
+    if not math.isfinite(value):
+        raise unreadable
+    return value
+
+
+def _unit(unit_text: str, text: str, dimension: Dimension, field: str) -> tuple[str, float]:
+    """Return the unit as Pint reads it and what to divide by ("mg/20 mL" gives mg/mL and 20)."""
+    worded = re.sub(r"\s+(?:per|a|an|every|each)\s+", "/", f" {unit_text} ", flags=re.IGNORECASE)
+    worded = re.sub(r"\s+(daily|hourly)\s", r"/\1 ", worded, flags=re.IGNORECASE)
+    above, _, below = worded.partition("/")
+    per = _PER.fullmatch(below.strip())
+    units = [above, *([per[2]] if per else [])]
+    divisor = _plain_number(per[1], text, field) if per and per[1] else 1.0
+    known = [_SPELLINGS.get(unit.strip().rstrip(".").lower()) for unit in units]
+    if None in known or ("/" in worded and per is None) or divisor == 0:
+        strange = next((u for u, k in zip(units, known, strict=True) if k is None), unit_text)
+        raise InputError(
+            f'I do not know the unit "{shown(strange)}" in "{shown(text)}":'
+            f" write it like {dimension.example}.",
+            field,
+        )
+    return "/".join(str(k) for k in known), divisor
+
+
+def _convert(value: float, unit: str, dimension: Dimension, text: str, field: str) -> float:
+    wanted = dimension.unit.replace("%", "pct").replace("day", "d")
+    try:
+        # Multiplying by the exact ratio keeps 500 mcg/mL at 500.0, not 499.99999999999994.
+        factor = float(_REGISTRY.Quantity(1.0, unit).to(wanted).magnitude)
+    except pint.DimensionalityError:
+        raise InputError(
+            f'"{shown(text)}" is not {dimension.name}: write it like {dimension.example}.', field
+        ) from None
+    nearest = float(round(factor)) if factor >= 1 else 1 / round(1 / factor)
+    if math.isclose(factor, nearest, rel_tol=1e-12):
+        factor = nearest
+    return value * factor

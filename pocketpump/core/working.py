@@ -1,0 +1,108 @@
+"""How a number of the outlook was worked out: the formula and the values, in plain words."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.outlook import Outlook
+from pocketpump.core.programme_text import describe_programme
+from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """``title`` names the number; ``lines`` are the steps, one sentence or formula each."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+def date_text(day: date) -> str:
+    """Return a date nobody can read the wrong way round: Thu 26 Feb 2026."""
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
+def instant_text(instant: datetime | None) -> str:
+    """Return an instant as date and wall-clock time; "never" for None."""
+    return "never" if instant is None else f"{date_text(instant.date())}, {instant:%H:%M}"
+
+
+def volume_working(answer: Outlook) -> Working:
+    """Return how the volume now was worked out."""
+    used = answer.fill.volume_ml - answer.volume_now_ml
+    days = (to_seconds(answer.now) - to_seconds(answer.fill.at)) / 86_400
+    return Working(
+        "Volume now",
+        (
+            f"Filled on {instant_text(answer.fill.at.astimezone(answer.now.tzinfo))}:"
+            f" {format_quantity(answer.fill.volume_ml, VOLUME)}.",
+            f"Pumped in the {format_number(days, 1)} days since: {format_quantity(used, VOLUME)}.",
+            f"{format_number(answer.fill.volume_ml, 2)} − {format_number(used, 2)} ="
+            f" {format_quantity(answer.volume_now_ml, VOLUME)}.",
+        ),
+    )
+
+
+def alarm_working(answer: Outlook) -> Working:
+    """Return how the alarm date was worked out, with its window."""
+    pump = answer.situation.pump
+    lines = [
+        f"Setting now: {describe_programme(answer.programme)}; that is"
+        f" {format_number(answer.dose_mcg_per_day, 1)} mcg a day.",
+        "Flow = daily dose ÷ strength ="
+        f" {format_number(answer.dose_mcg_per_day, 1)} ÷"
+        f" {format_quantity(answer.fill.strength_mcg_per_ml, STRENGTH)} ="
+        f" {format_number(answer.dose_mcg_per_day / answer.fill.strength_mcg_per_ml, 4)} mL/day.",
+        "To pump before the alarm = volume − alarm volume ="
+        f" {format_number(answer.volume_now_ml, 2)} −"
+        f" {format_number(pump.alarm_volume_ml, 2)} ="
+        f" {format_number(max(0.0, answer.volume_now_ml - pump.alarm_volume_ml), 2)} mL.",
+        f"Alarm: {instant_text(answer.alarm_at)}. Empty: {instant_text(answer.empty_at)}.",
+    ]
+    if answer.alarm_at is not None:
+        lines.append(
+            f"A pump may run {format_number(pump.tolerance_percent, 1)} % fast or slow: the alarm"
+            f" may come from {instant_text(answer.alarm_earliest)} to"
+            f" {instant_text(answer.alarm_latest)}."
+        )
+    lines.append("Each dose change since the refill is counted from the minute it was made.")
+    return Working("Alarm date", tuple(lines))
+
+
+def refill_by_working(answer: Outlook) -> Working:
+    """Return how the refill-by and call-by dates were worked out."""
+    habits = answer.situation.habits
+    lines = []
+    if answer.alarm_at is not None:
+        lines.append(
+            f"Alarm date {date_text(answer.alarm_at.date())} less the margin of"
+            f" {habits.margin_days} days."
+        )
+    if answer.printed_alarm_on is not None:
+        lines.append(
+            f"The clinic's alarm date {date_text(answer.printed_alarm_on)} less the same margin."
+        )
+    lines.append(
+        f"Drug-age limit: {date_text(answer.drug_age_limit_at.date())}"
+        f" ({answer.situation.pump.drug_age_limit_days} days after the refill)."
+    )
+    if answer.felt_low_at is not None and answer.situation.pump.felt_low_ml is not None:
+        lines.append(
+            f"You have felt it at {format_quantity(answer.situation.pump.felt_low_ml, VOLUME)}:"
+            f" reached on {date_text(answer.felt_low_at.date())}."
+        )
+    lines.append(
+        f"The earliest of these counts ({answer.refill_by_because}), moved back to a day the"
+        f" clinic is open: {date_text(answer.refill_by)}."
+    )
+    lines.append(
+        f"Call-by date: {habits.lead_days} days before that, on an open day:"
+        f" {date_text(answer.call_by)}."
+    )
+    return Working("Refill-by date", tuple(lines))
+
+
+def all_workings(answer: Outlook) -> Iterable[Working]:
+    """Return the workings of every number on Today's screen, in reading order."""
+    return (refill_by_working(answer), alarm_working(answer), volume_working(answer))
