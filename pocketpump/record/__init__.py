@@ -1,0 +1,72 @@
+"""The record: everything the person noted, as entries that are only ever added.
+
+An :class:`Entry` never changes. A correction is a new entry that *replaces* an old one, a
+removal an entry that *removes* one; so undo is free, history is honest, and bringing two
+copies together is the union of two sets by id.
+
+From the inside out, each module knowing only those before it:
+
+* ``frozen``, ``kinds``, ``entries``: what an entry is, and the one table of what each kind
+  may hold. Payloads are checked when newly written; what is read back is trusted, and
+  kinds from a newer version are kept.
+* ``problems``, ``history``, ``absorb``: pure functions over entries. ``settle`` says what
+  counts now, ``merge`` unites, ``sort_out`` says what another copy brings; whatever is odd
+  comes back as :class:`Problem` values, nothing raises.
+* ``lines``: the bytes of one journal line with its two checksums; pure.
+* ``files``: the :class:`Files` protocol, the only door to a medium, with
+  :class:`DiskFiles` (one folder, one process) and :class:`MemoryFiles` (demonstration). The
+  browser has its own, elsewhere, tested by the same tests.
+* ``migrations``, ``journal``: append + sync + acknowledge; torn ends are cut and kept,
+  damaged files set aside and united with the generation before; folding by write-new, sync,
+  rename.
+* ``storage``: TinyDB's storage on the journal: each save appends only what differs. Its
+  table appends an insert without looking at the others.
+* ``store``: :class:`Record`, the imperative shell that everything outside uses. Clock and
+  ids are handed in.
+* ``paths``: where the folder is; ``errors``: what goes wrong, in sentences.
+
+Promises: a save returns only when it is durable; after any crash each save is there whole or
+not at all; a file that holds something is never overwritten and never silently ignored.
+"""
+
+from pocketpump.core.errors import Problem
+from pocketpump.record.absorb import Absorbed
+from pocketpump.record.entries import Document, Entry, from_document, new_entry, to_document
+from pocketpump.record.errors import (
+    NewerRecordError,
+    NotSavedError,
+    RecordClosedError,
+    RecordError,
+    RecordInUseError,
+    RecordUnreadableError,
+)
+from pocketpump.record.files import DiskFiles, Files, MemoryFiles
+from pocketpump.record.history import alive, merge
+from pocketpump.record.kinds import KINDS, check_payload
+from pocketpump.record.paths import record_folder
+from pocketpump.record.store import Record
+
+__all__ = [
+    "KINDS",
+    "Absorbed",
+    "DiskFiles",
+    "Document",
+    "Entry",
+    "Files",
+    "MemoryFiles",
+    "NewerRecordError",
+    "NotSavedError",
+    "Problem",
+    "Record",
+    "RecordClosedError",
+    "RecordError",
+    "RecordInUseError",
+    "RecordUnreadableError",
+    "alive",
+    "check_payload",
+    "from_document",
+    "merge",
+    "new_entry",
+    "record_folder",
+    "to_document",
+]

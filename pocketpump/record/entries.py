@@ -1,0 +1,135 @@
+"""Entries: the immutable things of which the record is made."""
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timezone
+from typing import Any
+
+from pocketpump.core.errors import InputError
+from pocketpump.record.frozen import JSON, freeze, thaw
+from pocketpump.record.kinds import REMOVAL, check_payload, is_zone
+
+Document = dict[str, Any]
+"""An entry as plain JSON, the shape kept on disk and in backups."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing the person noted, never changed after it was written.
+
+    ``id`` is a UUID4 as text; ``kind`` a word from :data:`pocketpump.record.kinds.KINDS` (or
+    one from a newer PocketPump); ``at`` the aware instant it speaks of, with its UTC offset;
+    ``zone`` the IANA zone name there, or ""; ``written_at`` the aware UTC instant of writing;
+    ``payload`` frozen JSON, amounts in the units their names carry; ``replaces`` the id of
+    the entry this one corrects; ``removes`` the id of the entry a removal takes away.
+    """
+
+    id: str
+    kind: str
+    at: datetime
+    zone: str
+    written_at: datetime
+    payload: Mapping[str, JSON]
+    replaces: str | None = None
+    removes: str | None = None
+
+    def __hash__(self) -> int:
+        return hash(self.id)
+
+
+def _fixed_offset(instant: datetime, field: str) -> datetime:
+    """Swap a rule-based zone for the offset it had, so text and back is the same value."""
+    offset = instant.utcoffset()
+    if offset is None:
+        raise InputError("The time needs its time zone; please choose one.", field=field)
+    return instant.replace(tzinfo=UTC if not offset else timezone(offset), fold=0)
+
+
+def new_entry(
+    kind: str,
+    at: datetime,
+    zone: str,
+    payload: Mapping[str, JSON],
+    *,
+    now: datetime,
+    make_id: Callable[[], str],
+    replaces: str | None = None,
+    removes: str | None = None,
+) -> Entry:
+    """Make an entry that is fit to be written.
+
+    ``at`` and ``now`` are aware instants, ``make_id`` gives a fresh UUID4 as text. Raises
+    :class:`InputError` when the payload does not fit the kind, an instant has no offset, the
+    zone is unknown, or a removal does not say what it removes (and the other way round).
+    """
+    if zone and not is_zone(zone):
+        raise InputError(f"“{zone}” is not a known time zone; please choose one.", field="zone")
+    if (kind == REMOVAL) != (removes is not None) or (removes and replaces):
+        raise InputError("A removal names one entry to take away; please choose that entry.")
+    return Entry(
+        id=make_id(),
+        kind=kind,
+        at=_fixed_offset(at, "at"),
+        zone=zone,
+        written_at=_fixed_offset(now, "written_at").astimezone(UTC),
+        payload=freeze(check_payload(kind, payload)),
+        replaces=replaces,
+        removes=removes,
+    )
+
+
+def to_document(entry: Entry) -> Document:
+    """Return the entry as plain JSON; instants are ISO 8601 text with their offset."""
+    document: Document = {
+        "id": entry.id,
+        "kind": entry.kind,
+        "at": entry.at.isoformat(),
+        "zone": entry.zone,
+        "written_at": entry.written_at.isoformat(),
+        "payload": thaw(entry.payload),
+    }
+    if entry.replaces is not None:
+        document["replaces"] = entry.replaces
+    if entry.removes is not None:
+        document["removes"] = entry.removes
+    return document
+
+
+def from_document(document: Mapping[str, Any]) -> Entry:
+    """Return the entry a document holds; the payload is not checked against its kind.
+
+    Raises :class:`InputError` when the document is not an entry.
+    """
+    try:
+        at = datetime.fromisoformat(document["at"])
+        written_at = datetime.fromisoformat(document["written_at"])
+        payload = document["payload"]
+        entry = Entry(
+            document["id"],
+            document["kind"],
+            at,
+            document["zone"],
+            written_at if written_at.tzinfo is UTC else written_at.astimezone(UTC),
+            freeze(payload),
+            document.get("replaces"),
+            document.get("removes"),
+        )
+        texts = (entry.id, entry.kind, entry.zone, entry.replaces or "", entry.removes or "")
+        sound = (
+            set(map(type, texts)) == {str}
+            and isinstance(payload, dict)
+            and at.tzinfo is not None
+            and written_at.tzinfo is not None
+            and bool(entry.id and entry.kind)
+        )
+    except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
+        sound = False
+    if not sound:
+        raise InputError("This is not a PocketPump entry, so it was left out and nothing changed.")
+    return entry
+
+
+def canonical(entry: Entry) -> str:
+    """Return one text per content: equal texts mean the very same entry."""
+    return json.dumps(to_document(entry), sort_keys=True, separators=(",", ":"))

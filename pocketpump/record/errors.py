@@ -1,0 +1,57 @@
+"""What can go wrong with the record as a whole, each in one sentence for the person."""
+
+from pocketpump.core.errors import PocketPumpError
+
+
+class RecordError(PocketPumpError):
+    """The base of every error about the record as a whole."""
+
+
+class RecordInUseError(RecordError):
+    """Another PocketPump already holds this record."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This record is already open in another PocketPump window, and nothing was changed; "
+            "go on there, or close it and try again."
+        )
+
+
+class NewerRecordError(RecordError):
+    """The record was written by a newer PocketPump than this one."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This record was written by a newer PocketPump, and nothing was changed; "
+            "update PocketPump here and open it again."
+        )
+
+
+class RecordUnreadableError(RecordError):
+    """The device did not let us read the record's files."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The device did not let PocketPump read the record, and nothing was changed; "
+            "check the storage and open PocketPump again."
+        )
+
+
+class NotSavedError(RecordError):
+    """One save did not reach the disk; everything saved earlier did, and a retry may work."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This could not be saved, but everything saved before is safe; "
+            "free some space on the device and save again."
+        )
+
+
+class RecordClosedError(RecordError):
+    """Nothing more can be written until the record is opened again."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Saving is switched off because the device's storage failed or the record is closed, "
+            "but what was saved before is safe; close PocketPump and open it again."
+        )

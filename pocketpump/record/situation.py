@@ -1,0 +1,125 @@
+"""From entries to the situation the core computes from."""
+
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+from typing import Any
+
+from pocketpump.core.clinic import WORKDAYS, ClinicDays
+from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.outlook import (
+    USUAL_DRUG_AGE_LIMIT_DAYS,
+    USUAL_LEAD_DAYS,
+    USUAL_MARGIN_DAYS,
+    USUAL_TOLERANCE_PERCENT,
+    Habits,
+    Pump,
+    Situation,
+)
+from pocketpump.core.programme_text import programme_from_payload
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.record.entries import Entry
+
+
+def of_kind(entries: Iterable[Entry], kind: str) -> tuple[Entry, ...]:
+    """Return the entries of one kind, in the order given."""
+    return tuple(entry for entry in entries if entry.kind == kind)
+
+
+def newest(entries: Iterable[Entry], kind: str) -> Entry | None:
+    """Return the entry of ``kind`` that speaks of the latest instant; None without one."""
+    return max(of_kind(entries, kind), key=lambda e: (e.at, e.written_at, e.id), default=None)
+
+
+def situation_of(
+    entries: Iterable[Entry],
+) -> tuple[Situation | None, tuple[Problem, ...]]:
+    """Return the situation told by the ``entries`` that count now, and what cannot be read.
+
+    The situation is None while there is no pump entry. A payload that cannot be read (from
+    a damaged or foreign copy) is left out and told of; it never stops the rest.
+    """
+    kept = tuple(entries)
+    pump = newest(kept, "pump")
+    if pump is None:
+        return None, (Problem("no-pump", "There is no pump yet: enter its size and alarm."),)
+    problems: list[Problem] = []
+    fills: list[Fill] = []
+    settings: list[Setting] = []
+    for entry in kept:
+        try:
+            if entry.kind == "refill":
+                fills.append(fill_of(entry))
+            elif entry.kind == "programme":
+                settings.append(setting_of(entry))
+        except (InputError, KeyError, TypeError, ValueError):
+            day = f"{entry.at:%Y-%m-%d}"
+            sentence = f"A {entry.kind} of {day} cannot be read: correct or remove it."
+            problems.append(Problem("unreadable", sentence, (entry.id,)))
+    printed_alarm_on, printed_at = _printed(kept)
+    return (
+        Situation(
+            pump=_pump_of(pump.payload),
+            fills=tuple(fills),
+            settings=tuple(settings),
+            habits=habits_of(newest(kept, "clinic days")),
+            printed_alarm_on=printed_alarm_on,
+            printed_at=printed_at,
+        ),
+        tuple(problems),
+    )
+
+
+def fill_of(entry: Entry) -> Fill:
+    """Return the fill that a refill entry speaks of."""
+    payload: Mapping[str, Any] = entry.payload
+    return Fill(
+        at=entry.at,
+        volume_ml=float(payload["filled_ml"]),
+        strength_mcg_per_ml=float(payload["strength_mcg_per_ml"]),
+        bridged=bool(payload.get("bridged", False)),
+        id=entry.id,
+    )
+
+
+def setting_of(entry: Entry) -> Setting:
+    """Return the dose setting that a programme entry speaks of."""
+    programme = entry.payload["programme"]
+    if not isinstance(programme, Mapping):
+        raise InputError("A dose setting in the record cannot be read: enter it again.")
+    return Setting(entry.at, programme_from_payload(programme), entry.id)
+
+
+def habits_of(entry: Entry | None) -> Habits:
+    """Return the clinic's days and the person's margins; Monday to Friday until told otherwise."""
+    payload: Mapping[str, Any] = entry.payload if entry else {}
+    closed = frozenset(date.fromisoformat(day) for day in payload.get("closed_on", ()))
+    return Habits(
+        margin_days=int(payload.get("margin_days", USUAL_MARGIN_DAYS)),
+        lead_days=int(payload.get("lead_days", USUAL_LEAD_DAYS)),
+        clinic_days=ClinicDays(frozenset(payload.get("open_weekdays", WORKDAYS)), closed),
+    )
+
+
+def _printed(entries: tuple[Entry, ...]) -> tuple[date | None, datetime | None]:
+    """Return the newest printed alarm date since the last refill, and when it was printed."""
+    refill = newest(entries, "refill")
+    if refill is None:
+        return None, None
+    printouts = [refill, *(e for e in of_kind(entries, "programme") if e.at >= refill.at)]
+    for entry in sorted(printouts, key=lambda e: e.at, reverse=True):
+        printed = entry.payload.get("printed_alarm_on")
+        if printed:
+            return date.fromisoformat(str(printed)), entry.at
+    return None, None
+
+
+def _pump_of(payload: Mapping[str, Any]) -> Pump:
+    return Pump(
+        alarm_volume_ml=float(payload["alarm_volume_ml"]),
+        reservoir_ml=float(payload["reservoir_ml"]),
+        tolerance_percent=float(payload.get("tolerance_percent", USUAL_TOLERANCE_PERCENT)),
+        drug_age_limit_days=int(payload.get("drug_age_limit_days", USUAL_DRUG_AGE_LIMIT_DAYS)),
+        line_volume_ml=payload.get("line_volume_ml"),
+        felt_low_ml=payload.get("felt_low_ml"),
+        reading_error_ml=float(payload.get("reading_error_ml", 0.0)),
+    )

@@ -1,0 +1,290 @@
+"""The record in use: the imperative shell around entries, history and the journal."""
+
+import threading
+from bisect import insort
+from collections.abc import Callable, Iterable, Mapping
+from datetime import UTC, datetime
+from types import TracebackType
+from typing import Self
+from uuid import uuid4
+
+from pocketpump.core.errors import InputError, Problem
+from pocketpump.record.absorb import Absorbed, sort_out
+from pocketpump.record.entries import (
+    Entry,
+    canonical,
+    from_document,
+    new_entry,
+    to_document,
+)
+from pocketpump.record.files import Files
+from pocketpump.record.frozen import JSON
+from pocketpump.record.history import Settled, clash, first_of, order, settle
+from pocketpump.record.kinds import REMOVAL
+from pocketpump.record.storage import JournalStorage, RecordDB
+
+TABLE = "entries"
+
+Draft = tuple[str, datetime, str, Mapping[str, JSON]]
+"""What an entry is made of: kind, at, zone, payload."""
+
+
+def _utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+def _random_id() -> str:
+    return str(uuid4())
+
+
+class Record:
+    """All entries of one person, open for reading and adding; make one with :meth:`open`.
+
+    Every method that writes returns only when what it wrote is durable, and writes all of
+    it or nothing; otherwise it raises :class:`NotSavedError` (try again) or
+    :class:`RecordClosedError` (open again) and the record is as it was. Methods may be
+    called from several threads.
+    """
+
+    def __init__(
+        self, db: RecordDB, clock: Callable[[], datetime], make_id: Callable[[], str]
+    ) -> None:
+        storage = db.storage
+        assert isinstance(storage, JournalStorage)
+        self._db = db
+        self._table = db.table(TABLE)
+        self._clock = clock
+        self._make_id = make_id
+        self._lock = threading.RLock()
+        self._entries: dict[str, Entry] = {}
+        self._found: list[Problem] = list(storage.problems)
+        self._settled: Settled | None = None
+        self._alive: list[Entry] = []
+        self._load(storage.documents(TABLE))
+
+    @classmethod
+    def open(
+        cls,
+        files: Files,
+        *,
+        clock: Callable[[], datetime] = _utc_now,
+        make_id: Callable[[], str] = _random_id,
+    ) -> Self:
+        """Open the record kept in ``files``, or begin one there; takes ``files`` over.
+
+        ``clock`` gives the aware instant of writing, ``make_id`` fresh UUID4 texts. Raises
+        :class:`NewerRecordError` or :class:`RecordUnreadableError` with nothing touched;
+        whatever else is odd is told by :attr:`problems`.
+        """
+        try:
+            return cls(RecordDB(files), clock, make_id)
+        except BaseException:
+            files.close()
+            raise
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """All entries ever written, in the order in which they came here."""
+        with self._lock:
+            return tuple(self._entries.values())
+
+    @property
+    def alive(self) -> tuple[Entry, ...]:
+        """The entries that count now, removals among them, sorted by the instant they speak of.
+
+        A plainly added entry is put in its place at once; after a correction, removal, undo
+        or merge the whole is worked out anew, when first asked for.
+        """
+        with self._lock:
+            self._settle()
+            return tuple(self._alive)
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What was odd on opening and merging, and what is odd about the entries now."""
+        with self._lock:
+            return (*self._found, *self._settle().problems)
+
+    def add(self, kind: str, at: datetime, zone: str, payload: Mapping[str, JSON]) -> Entry:
+        """Save one new entry; see :func:`new_entry` for the values and errors."""
+        return self.add_many([(kind, at, zone, payload)])[0]
+
+    def add_many(self, drafts: Iterable[Draft]) -> tuple[Entry, ...]:
+        """Save several new entries together: all of them or none."""
+        with self._lock:
+            now = self._clock()
+            entries = tuple(
+                new_entry(kind, at, zone, payload, now=now, make_id=self._make_id)
+                for kind, at, zone, payload in drafts
+            )
+            self._save(entries)
+            return entries
+
+    def correct(
+        self,
+        entry_id: str,
+        payload: Mapping[str, JSON],
+        at: datetime | None = None,
+        zone: str | None = None,
+    ) -> Entry:
+        """Save a new entry in the place of one that counts now.
+
+        ``payload`` is the whole new payload; ``at`` and ``zone`` stay when not given. Raises
+        :class:`InputError` when the entry does not count now, is a removal, or the values do
+        not fit.
+        """
+        with self._lock:
+            old = self._standing(entry_id)
+            if old.removes is not None:
+                raise InputError("A removal cannot be changed; undo it to bring the entry back.")
+            entry = new_entry(
+                old.kind,
+                old.at if at is None else at,
+                old.zone if zone is None else zone,
+                payload,
+                now=self._clock(),
+                make_id=self._make_id,
+                replaces=entry_id,
+            )
+            self._save((entry,))
+            return entry
+
+    def remove(self, entry_id: str) -> Entry:
+        """Take away an entry that counts now, with all its earlier versions, and save that.
+
+        Returns the removal; undoing it brings the entry back. On a removal it is the same as
+        :meth:`undo`. Raises :class:`InputError` when the entry does not count now.
+        """
+        with self._lock:
+            entry = self._standing(entry_id)
+            if entry.removes is not None:
+                return self.undo(entry_id)
+            settled = self._settle()
+            line = settled.line.get(entry_id, entry_id)  # added since: a line of its own
+            versions = [
+                one
+                for one, first in settled.line.items()
+                if first == line and one != entry_id and one not in settled.taken_back
+            ]
+            return self._take_back([entry_id, *versions])
+
+    def undo(self, entry_id: str) -> Entry:
+        """Take back just this one entry and save that; returns the removal.
+
+        After undoing a correction the version before counts again; after undoing a removal
+        all that it took away does. Raises :class:`InputError` when the entry was already taken
+        back or was changed since.
+        """
+        with self._lock:
+            entry = self._standing(entry_id)
+            group = [entry_id]
+            if entry.removes is not None:
+                # Removals written together were one act of the person, and so is their undo.
+                main = entry.payload.get("together", entry_id)
+                taken_back = self._settle().taken_back
+                group += [
+                    other.id
+                    for other in self._entries.values()
+                    if other.removes is not None
+                    and main in (other.id, other.payload.get("together"))
+                    and other.id != entry_id
+                    and other.id not in taken_back
+                ]
+            return self._take_back(group)
+
+    def absorb(self, entries: Iterable[Entry]) -> Absorbed:
+        """Bring in another copy's entries with one save; doing it again adds nothing.
+
+        See :func:`pocketpump.record.absorb.sort_out` for what is taken.
+        """
+        with self._lock:
+            absorbed = sort_out(self._entries, entries)
+            self._save((*absorbed.added, *absorbed.settled))
+            self._found += absorbed.problems
+            return absorbed
+
+    def close(self) -> None:
+        """Let go of the files; what was read can still be read, nothing can be written."""
+        with self._lock:
+            self._db.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def _load(self, documents: Mapping[str, Mapping[str, JSON]]) -> None:
+        unreadable = 0
+        for document in documents.values():
+            try:
+                entry = from_document(document)
+            except InputError:
+                unreadable += 1
+                continue
+            held = self._entries.setdefault(entry.id, entry)
+            if held is not entry and canonical(held) != canonical(entry):
+                self._entries[entry.id] = first_of(held, entry)
+                self._found.append(clash(entry.id))
+        if unreadable:
+            sentence = (
+                f"{unreadable} of the entries could not be understood and stay in the file; "
+                "update PocketPump to see them."
+            )
+            self._found.append(Problem("not understood", sentence))
+
+    def _save(self, entries: tuple[Entry, ...]) -> None:
+        """Write durably, then, and only then, take the entries into memory."""
+        self._table.insert_multiple(map(to_document, entries))
+        for entry in entries:
+            plain = entry.replaces is None and entry.removes is None
+            if self._settled is None or not plain or entry.id in self._entries:
+                self._settled = None
+            elif any(problem.code == "missing entry" for problem in self._settled.problems):
+                self._settled = None  # this may be the entry that was missing
+            else:
+                insort(self._alive, entry, key=order)
+            self._entries[entry.id] = entry
+
+    def _settle(self) -> Settled:
+        if self._settled is None:
+            self._settled = settle(self._entries.values())
+            self._alive = list(self._settled.alive)
+        return self._settled
+
+    def _standing(self, entry_id: str) -> Entry:
+        """Return an entry that may still be changed, or say why it may not."""
+        entry = self._entries.get(entry_id)
+        if entry is None:
+            raise InputError("This entry is not in the record; please go back and choose again.")
+        settled = self._settle()
+        if entry_id in settled.taken_back:
+            raise InputError("This entry was already taken back; nothing was changed.")
+        if entry_id in settled.superseded:
+            raise InputError("This entry was changed since; please use its newest version instead.")
+        return entry
+
+    def _take_back(self, ids: list[str]) -> Entry:
+        now = self._clock()
+        removals: list[Entry] = []
+        for one in ids:
+            old = self._entries[one]
+            payload = {"together": removals[0].id} if removals else {}
+            removals.append(
+                new_entry(
+                    REMOVAL,
+                    old.at,
+                    old.zone,
+                    payload,
+                    now=now,
+                    make_id=self._make_id,
+                    removes=one,
+                )
+            )
+        self._save(tuple(removals))
+        return removals[0]
