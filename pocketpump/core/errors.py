@@ -40,7 +40,7 @@ class Problem:
     ids: tuple[str, ...] = ()
 
 
-def shown(text: str) -> str:
+def shown(text: str, longest: int = 40) -> str:
     """Return what was typed, cut to one short printable line, to be quoted in a sentence."""
     line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return line if len(line) <= 40 else line[:39] + "…"
+    return line if len(line) <= longest else line[: longest - 1] + "…"

@@ -70,7 +70,7 @@ def parse_instant(text: str, zone: tzinfo, field: str = "") -> datetime:
         if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}([T ][0-9:.,]+)?(Z|[+-][0-9:]+)?", cleaned):
             raise ValueError
         found = date_parser.isoparse(cleaned.replace(" ", "T"))
-    except ValueError:
+    except (ValueError, OverflowError):
         raise _bad_time(text, "a date and time", "2026-01-12T09:00", field) from None
     _within_years(found.date(), text, field)
     if found.tzinfo is not None:

@@ -63,7 +63,8 @@ class Habits:
 class Situation:
     """Everything the outlook is computed from, besides the instant.
 
-    ``printed_alarm_on`` is the alarm date on the clinic's printout for the last fill.
+    ``printed_alarm_on`` is the alarm date on the clinic's newest printout since the last
+    fill, ``printed_at`` when that was handed out.
     """
 
     pump: Pump
@@ -71,6 +72,7 @@ class Situation:
     settings: tuple[Setting, ...]
     habits: Habits = field(default_factory=Habits)
     printed_alarm_on: date | None = None
+    printed_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,11 +121,19 @@ class Outlook:
         return None if self.alarm_at is None else whole_days(self.now, self.alarm_at)
 
     @property
+    def printed_is_old(self) -> bool:
+        """Whether the dose was changed after the clinic printed its alarm date."""
+        printed_at = self.situation.printed_at
+        if self.printed_alarm_on is None or printed_at is None:
+            return False
+        return any(printed_at < setting.at <= self.now for setting in self.situation.settings)
+
+    @property
     def state(self) -> str:
         """One word for where we stand: stopped, empty, alarm, overdue, due, call or calm."""
         if self.programme.mode == "stopped":
             return "stopped"
-        if self.volume_now_ml <= 0:
+        if self.volume_now_ml <= 0 or (self.empty_at is not None and self.now >= self.empty_at):
             return "empty"
         if self.alarm_at is not None and self.now >= self.alarm_at:
             return "alarm"
@@ -147,8 +157,10 @@ def outlook(
         return None, missing
     pump = situation.pump
     timeline, problems = build_timeline(fills, situation.settings, pump.line_volume_ml)
-    # With requested boluses the pump lasts longest when none is used; the plan counts all.
-    sparing, _ = build_timeline(fills, situation.settings, pump.line_volume_ml, 0.0)
+    sparing = timeline
+    if any(setting.programme.requested for setting in situation.settings):
+        # The pump lasts longest when no bolus is requested; the plan counts them all.
+        sparing, _ = build_timeline(fills, situation.settings, pump.line_volume_ml, 0.0)
     segment = timeline.segment_at(now_s)
     assert segment is not None  # a fill up to now begins a segment
     fill = timeline.fills[-1]

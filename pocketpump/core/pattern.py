@@ -11,7 +11,7 @@ forms: whole weeks by multiplication, the rest by looking up one piece.
 """
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import accumulate, pairwise
 from math import inf
@@ -73,6 +73,8 @@ class Programme:
     timed: tuple[TimedBolus, ...] = ()
     requested: RequestedBolus | None = None
     clock_offset_minutes: int = 0
+    # Kept, because `curve_of` looks programmes up and hashing a week of steps is slow.
+    _hash: int = field(init=False, repr=False, compare=False, default=0)
 
     def __post_init__(self) -> None:
         if len(self.days) != 7 or any(not day or day[0].start_minute != 0 for day in self.days):
@@ -81,6 +83,11 @@ class Programme:
             starts = [step.start_minute for step in day]
             if starts != sorted(set(starts)) or starts[-1] >= DAY_MIN:
                 raise ValueError("the steps of a day must rise from 00:00 to before 24:00")
+        parts = (self.days, self.timed, self.requested, self.clock_offset_minutes)
+        object.__setattr__(self, "_hash", hash(parts))
+
+    def __hash__(self) -> int:
+        return self._hash
 
     @property
     def mode(self) -> str:
@@ -197,7 +204,8 @@ class Curve:
         piece = bisect_left(self.before_mcg, rest) - 1
         rate = self.rates_mcg_per_s[piece]
         offset = (rest - self.before_mcg[piece]) / rate if rate > 0 else 0.0
-        return weeks * WEEK_S + self.starts_s[piece] + offset - into_week
+        # An amount lost in rounding would otherwise lie before the start, by a pause's length.
+        return max(0.0, weeks * WEEK_S + self.starts_s[piece] + offset - into_week)
 
     def _in_week(self, second: float) -> float:
         piece = bisect_right(self.starts_s, second) - 1
@@ -237,7 +245,8 @@ def curve_of(programme: Programme, requested_share: float) -> Curve:
             change(weekday * DAY_MIN + start, rate)
             change((weekday * DAY_MIN + start + BOLUS_MIN) % (7 * DAY_MIN), -rate)
     # A bolus that runs over the end of the week is still running at its beginning.
-    running = sum(rate for start, rate in boluses if start + BOLUS_MIN > DAY_MIN)
+    # One that ends with the week is taken away at minute 0, so it has to be running there too.
+    running = sum(rate for start, rate in boluses if start + BOLUS_MIN >= DAY_MIN)
     return _week(base, changes, running, programme.clock_offset_minutes)
 
 

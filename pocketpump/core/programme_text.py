@@ -143,22 +143,21 @@ def programme_to_payload(programme: Programme) -> dict[str, Any]:
 def programme_from_payload(payload: Mapping[str, Any]) -> Programme:
     """Return the programme kept as ``payload``; raises `InputError` when it is not one."""
     try:
-        days = [[RateStep(int(m), float(rate)) for m, rate in day] for day in payload["days"]]
+        days = [
+            [RateStep(_kept(minute, 0, DAY_MIN - 1), float(rate)) for minute, rate in day]
+            for day in payload["days"]
+        ]
         if any(not 0 <= step.rate_mcg_per_hour <= HOURLY_RATE.largest for d in days for step in d):
             raise ValueError
-        programme = day_pattern(days, int(payload.get("clock_offset_minutes", 0)))
-        timed = tuple(
-            TimedBolus(
-                float(bolus["amount_mcg"]),
-                int(bolus["per_day"]),
-                tuple(int(minute) for minute in bolus.get("start_minutes", ())),
-            )
-            for bolus in payload.get("timed", ())
-        )
+        offset = _kept(payload.get("clock_offset_minutes", 0), -DAY_MIN, DAY_MIN)
+        programme = day_pattern(days, offset)
+        timed = tuple(_kept_timed(bolus) for bolus in payload.get("timed", ()))
         asked = payload.get("requested")
-        requested = asked and RequestedBolus(float(asked["amount_mcg"]), int(asked["max_per_day"]))
+        requested = asked and RequestedBolus(
+            _kept_amount(asked["amount_mcg"]), _kept(asked["max_per_day"], 1, _MOST_BOLUSES)
+        )
         return with_boluses(programme, timed, requested or None)
-    except (KeyError, TypeError, ValueError, AttributeError):
+    except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         raise InputError(
             "A dose setting in the record cannot be read: enter it again.", "programme"
         ) from None
@@ -167,6 +166,27 @@ def programme_from_payload(payload: Mapping[str, Any]) -> Programme:
 def clock_text(minute: int) -> str:
     """Return a minute of the day as hours and minutes: 1320 is 22:00."""
     return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
+
+
+def _kept(value: Any, low: int, high: int) -> int:
+    """Return a whole number from the record; ValueError when it is none or out of bounds."""
+    if int(value) != value or not low <= value <= high:
+        raise ValueError
+    return int(value)
+
+
+def _kept_amount(value: Any) -> float:
+    if not 0 < float(value) <= AMOUNT.largest:
+        raise ValueError
+    return float(value)
+
+
+def _kept_timed(bolus: Mapping[str, Any]) -> TimedBolus:
+    minutes = tuple(_kept(minute, 0, DAY_MIN - 1) for minute in bolus.get("start_minutes", ()))
+    per_day = _kept(bolus["per_day"], 1, DAY_MIN)
+    if minutes and (len(minutes) != per_day or len(set(minutes)) != len(minutes)):
+        raise ValueError
+    return TimedBolus(_kept_amount(bolus["amount_mcg"]), per_day, minutes)
 
 
 def _describe_background(programme: Programme) -> str:

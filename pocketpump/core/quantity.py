@@ -72,7 +72,9 @@ PERCENT: Final = Dimension("a percentage", "%", "14.5 %", 50.0)
 DURATION: Final = Dimension("a length of time", "day", "2 h", 4_000.0)
 
 _AMOUNT_TEXT: Final = re.compile(
-    r"\s*([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*?)\s*"
+    r"\s*([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*?)\s*",
+    # A pasted line break is read as part of the unit, where it is refused at once.
+    re.DOTALL,
 )
 _PER: Final = re.compile(r"([0-9.,'\u2019]*)\s*([^0-9/]+)")
 _GROUPED: Final = re.compile(r"[0-9]{1,3}(?:([.,'\u2019])[0-9]{3})(?:\1[0-9]{3})*")
@@ -83,7 +85,8 @@ def parse_number(text: str, field: str = "") -> float:
 
     A lone comma followed by exactly three digits ("1,000") is refused, because it means
     one thousand to some readers and one to others, and a strength read a thousand times
-    too small is the very slip this program exists to catch.
+    too small is the very slip this program exists to catch. A lone point likewise when the
+    last of the three is a zero ("2.000"), which only the large reading needs.
     """
     match = _AMOUNT_TEXT.fullmatch(_ascii(text))
     if match is None or match[3]:
@@ -158,10 +161,12 @@ def _plain_number(digits: str, text: str, field: str) -> float:
         plain = digits
     elif len(separators) == 1:
         whole, _, rest = digits.partition(last)
-        if last != "." and len(rest) == 3 and whole.strip("0"):
+        grouping = last != "." or rest.endswith("0")
+        if grouping and len(rest) == 3 and whole.strip("0"):
+            small = f"{whole}.{rest.rstrip('0') or '0'}"
             raise InputError(
-                f'"{shown(text)}" can be read in two ways: write {whole}{rest} for the large'
-                f" number or {whole}.{rest.rstrip('0') or '0'} for the small one.",
+                f'"{shown(text)}" can be read in two ways: write {shown(whole + rest)} for the'
+                f" large number or {shown(small)} for the small one.",
                 field,
             )
         if last not in ".,":

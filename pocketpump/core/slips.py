@@ -97,7 +97,7 @@ def find_slips(claim: Claim, printed_alarm_on: date) -> tuple[Slip, ...]:
     computed = claim.alarm_on()
     if computed is not None and abs(computed - printed_alarm_on) <= AGREEMENT:
         return ()
-    found: list[tuple[float, _Change]] = []
+    found: list[tuple[float, date, _Change]] = []
     for change in _changes(claim, printed_alarm_on):
         would_be_on = change.claim.alarm_on()
         if would_be_on is None:
@@ -105,25 +105,27 @@ def find_slips(claim: Claim, printed_alarm_on: date) -> tuple[Slip, ...]:
         apart = abs(would_be_on - change.printed_on)
         if apart <= AGREEMENT:
             # A day off costs half the weight: rounding is possible, a hit is likelier.
-            found.append((change.weight * (1.0 if not apart else 0.5), change))
-    found.sort(key=lambda item: (-item[0], item[1].field, item[1].would_be))
+            weight = change.weight * (1.0 if not apart else 0.5)
+            found.append((weight, would_be_on, change))
+    found.sort(key=lambda item: (-item[0], item[2].field, item[2].would_be))
     best: dict[tuple[str, str], Slip] = {}
-    for weight, change in found:
+    for weight, would_be_on, change in found:
         key = (change.field, change.would_be)
-        best.setdefault(key, _slip(change, weight, printed_alarm_on))
+        best.setdefault(key, _slip(change, weight, would_be_on))
     return tuple(best.values())
 
 
-def _slip(change: _Change, weight: float, printed_alarm_on: date) -> Slip:
+def _slip(change: _Change, weight: float, would_be_on: date) -> Slip:
     if change.field == "printed_alarm":
         text = (
             f"If the printed alarm date means {change.would_be} and not {change.entered}, both"
             " dates agree: day and month may be swapped."
         )
     else:
+        near = "as printed" if would_be_on == change.printed_on else "a day from the printed date"
         text = (
             f"If the {_WORDS[change.field]} were {change.would_be} and not {change.entered}, the"
-            f" alarm would fall on {printed_alarm_on.isoformat()} as printed: ask which is right."
+            f" alarm would fall on {would_be_on.isoformat()}, {near}: ask which is right."
         )
     return Slip(change.field, change.entered, change.would_be, text, weight)
 

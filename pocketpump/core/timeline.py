@@ -25,6 +25,8 @@ from pocketpump.core.pattern import Curve, Programme, curve_of
 _CRUMB_ML = 1e-9
 # Below the resolution of a float that counts seconds since 1970.
 _TICK_S = 1e-6
+# A level counts as reached this much early, so that rounding cannot carry it over a pause.
+_HAIR_ML = 1e-10
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +137,14 @@ class Timeline:
         fills are left out of account: the answer is when it would happen without them.
         """
         own = [segment for segment in self.segments if segment.fill == fill]
-        to_pump = (self.fills[fill].volume_ml - level_ml) / flow_factor
+        to_pump = (self.fills[fill].volume_ml - level_ml) / flow_factor - _HAIR_ML
         if to_pump <= 0:
             return own[0].start_s
         start = own[0].pumped_ml
         index = bisect_left(own, to_pump, key=lambda segment: segment.pumped_ml - start) - 1
         segment = own[index]
         needed = to_pump - (segment.pumped_ml - start)
-        return segment.start_s + segment.time_to_pump(needed)
+        return min(segment.end_s, segment.start_s + segment.time_to_pump(needed))
 
 
 def build_timeline(

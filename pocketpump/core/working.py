@@ -47,13 +47,17 @@ def volume_working(answer: Outlook) -> Working:
 def alarm_working(answer: Outlook) -> Working:
     """Return how the alarm date was worked out, with its window."""
     pump = answer.situation.pump
+    segment = answer.timeline.segment_at(to_seconds(answer.now))
+    assert segment is not None  # an outlook begins with a fill
+    bridging = segment.divisor_mcg_per_ml != answer.fill.strength_mcg_per_ml
     lines = [
         f"Setting now: {describe_programme(answer.programme)}; that is"
         f" {format_number(answer.dose_mcg_per_day, 1)} mcg a day.",
         "Flow = daily dose ÷ strength ="
         f" {format_number(answer.dose_mcg_per_day, 1)} ÷"
-        f" {format_quantity(answer.fill.strength_mcg_per_ml, STRENGTH)} ="
-        f" {format_number(answer.dose_mcg_per_day / answer.fill.strength_mcg_per_ml, 4)} mL/day.",
+        f" {format_quantity(segment.divisor_mcg_per_ml, STRENGTH)}"
+        f"{' (bridge: the old strength, still in the line)' if bridging else ''} ="
+        f" {format_number(answer.flow_ml_per_day, 4)} mL/day.",
         "To pump before the alarm = volume − alarm volume ="
         f" {format_number(answer.volume_now_ml, 2)} −"
         f" {format_number(pump.alarm_volume_ml, 2)} ="

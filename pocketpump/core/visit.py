@@ -1,0 +1,128 @@
+"""A refill visit's numbers against each other, in sentences for the person in the room."""
+
+from dataclasses import dataclass
+from datetime import date, tzinfo
+
+from pocketpump.core.errors import InputError
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.outlook import Situation
+from pocketpump.core.pattern import Programme
+from pocketpump.core.refill import check_residual, missing_after_fill
+from pocketpump.core.slips import AGREEMENT, Claim, find_slips
+from pocketpump.core.timeline import Fill
+from pocketpump.core.working import date_text
+
+# So many slips are worth reading in a waiting room; the rest are less likely.
+_MOST_SLIPS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """What was said and printed at one refill; volumes in mL, None where nothing was.
+
+    ``programme`` is the dose setting the pump left with, None when it was not changed.
+    """
+
+    fill: Fill
+    printed_alarm_on: date | None = None
+    expected_ml: float | None = None
+    withdrawn_ml: float | None = None
+    measured_after_ml: float | None = None
+    programme: Programme | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class VisitCheck:
+    """``asks`` are worth asking the clinic before leaving; ``agrees`` says what fits together."""
+
+    computed_alarm_on: date | None
+    asks: tuple[str, ...]
+    agrees: tuple[str, ...]
+
+
+def check_visit(visit: Visit, situation: Situation, zone: tzinfo) -> VisitCheck:
+    """Compare the visit's numbers with each other and with what ``situation`` knew before.
+
+    Fills at or after the visit's own instant are left out of account, so a visit can be
+    checked again when it is corrected.
+    """
+    at_s = to_seconds(visit.fill.at)
+    earlier = [fill for fill in situation.fills if to_seconds(fill.at) < at_s]
+    before = max(earlier, key=lambda fill: to_seconds(fill.at), default=None)
+    asks: list[str] = []
+    agrees: list[str] = []
+    claim = _claim(visit, situation, before, zone)
+    computed = claim.alarm_on() if claim else None
+    if claim is not None and computed is not None and visit.printed_alarm_on is not None:
+        printed = visit.printed_alarm_on
+        if abs(printed - computed) <= AGREEMENT:
+            agrees.append(
+                f"The clinic's alarm date agrees with the computed one, {date_text(computed)}."
+            )
+        else:
+            asks.append(
+                f"The computed alarm date is {date_text(computed)}, the printed one"
+                f" {date_text(printed)}. Ask the clinic which is right."
+            )
+            asks += [slip.text for slip in find_slips(claim, printed)[:_MOST_SLIPS]]
+    asks += _residual_asks(visit, situation, before, agrees)
+    reservoir = situation.pump.reservoir_ml
+    if reservoir is not None and visit.fill.volume_ml > reservoir:
+        asks.append(
+            f"{visit.fill.volume_ml:g} mL is more than the reservoir's {reservoir:g} mL: look at"
+            " both numbers again."
+        )
+    if (
+        reservoir is not None
+        and visit.measured_after_ml is not None
+        and missing_after_fill(visit.fill.volume_ml, visit.measured_after_ml, reservoir)
+    ):
+        asks.append(
+            f"{visit.fill.volume_ml - visit.measured_after_ml:.1f} mL are missing right after the"
+            " fill: ask the clinic at once, before you leave."
+        )
+    return VisitCheck(computed, tuple(asks), tuple(agrees))
+
+
+def _claim(visit: Visit, situation: Situation, before: Fill | None, zone: tzinfo) -> Claim | None:
+    at_s = to_seconds(visit.fill.at)
+    ordered = sorted(situation.settings, key=lambda setting: to_seconds(setting.at))
+    past = [s.programme for s in ordered if to_seconds(s.at) < at_s]
+    at_visit = [s.programme for s in ordered if to_seconds(s.at) == at_s]
+    new = visit.programme or (at_visit[-1] if at_visit else None)
+    running = new or (past[-1] if past else ordered[0].programme if ordered else None)
+    if running is None:
+        return None
+    return Claim(
+        fill=visit.fill,
+        programme=running,
+        alarm_volume_ml=situation.pump.alarm_volume_ml,
+        zone=zone,
+        before=before,
+        programme_before=past[-1] if new and past else None,
+        line_volume_ml=situation.pump.line_volume_ml,
+    )
+
+
+def _residual_asks(
+    visit: Visit, situation: Situation, before: Fill | None, agrees: list[str]
+) -> list[str]:
+    if before is None or visit.expected_ml is None or visit.withdrawn_ml is None:
+        return []
+    try:
+        residual = check_residual(
+            before.volume_ml,
+            visit.expected_ml,
+            visit.withdrawn_ml,
+            situation.pump.tolerance_percent,
+        )
+    except InputError as error:
+        return [str(error)]
+    if not residual.flag:
+        agrees.append("The withdrawn volume is within the usual limits of the expected one.")
+        return []
+    side = "more" if residual.difference_ml > 0 else "less"
+    return [
+        f"{abs(residual.difference_ml):.1f} mL {side} than expected was left. That is beyond the"
+        " usual limits: ask the clinic to look into it."
+    ]
