@@ -1,0 +1,1 @@
+"""The screens: one place for what the person sees and touches."""

@@ -1,0 +1,166 @@
+"""Typed text on its way to values: one form, its fields, and what is wrong with them.
+
+A form keeps text, never numbers, so that a half-typed answer is not changed under the
+person's fingers. What is wrong is said beside a field only after the first try to save,
+and from then on as it is typed.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import date, datetime, time
+from typing import Any, TypeVar
+
+import flet as ft
+
+from pocketpump.app.parts import big_button, notice, read_day, read_time
+from pocketpump.app.shell import App
+from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.core.instants import attach_zone
+from pocketpump.core.quantity import Dimension, parse_number, parse_quantity
+
+Value = TypeVar("Value")
+
+
+class Form:
+    """The form ``name`` of one tab; ``defaults`` are the texts it begins with."""
+
+    def __init__(self, app: App[Any], name: str, defaults: Mapping[str, Any]) -> None:
+        self._app = app
+        self._draft = app.draft(name)
+        for field, text in defaults.items():
+            self._draft.setdefault(field, text)
+        self._errors: dict[str, str] = {}
+
+    def text(self, field: str) -> str:
+        """What stands in ``field``."""
+        return str(self._draft.get(field, ""))
+
+    def value(self, field: str) -> Any:
+        """What is kept under ``field`` when it is not plain text (a list of rows, a choice)."""
+        return self._draft.get(field)
+
+    def put(self, field: str, value: Any) -> None:
+        """Take in a new value and draw the screen again."""
+        self._draft[field] = value
+        self._app.refresh()
+
+    def typed(self, field: str) -> Callable[[Any], None]:
+        """What a control calls with every new text."""
+        return lambda text: self.put(field, text)
+
+    def error(self, field: str) -> str:
+        """What to say beside ``field``; "" before the first try to save."""
+        return self._errors.get(field, "") if self._draft.get("tried") else ""
+
+    def fail(self, field: str, sentence: str) -> None:
+        """Note what is wrong with ``field``; the first trouble of a field is the one told."""
+        self._errors.setdefault(field, sentence)
+
+    def read(self, field: str, reader: Callable[[str], Value], *, needed: str = "") -> Value | None:
+        """Return what ``reader`` makes of the text; None, with the trouble noted, if nothing.
+
+        An empty field is None without trouble, unless ``needed`` says what to write there.
+        """
+        text = self.text(field).strip()
+        if not text:
+            if needed:
+                self.fail(field, needed)
+            return None
+        try:
+            return reader(text)
+        except InputError as error:
+            self.fail(field, str(error))
+            return None
+
+    def amount(
+        self,
+        field: str,
+        dimension: Dimension,
+        *,
+        needed: str = "",
+        above_zero: bool = False,
+        most: float | None = None,
+    ) -> float | None:
+        """Return an amount in the canonical unit; the field's own unit may be left out."""
+
+        def reader(text: str) -> float:
+            value = parse_quantity(text, dimension, bare_unit=dimension.unit, field=field)
+            if above_zero and value <= 0:
+                raise InputError(f"This must be more than 0: write it like {dimension.example}.")
+            if most is not None and value > most:
+                raise InputError(f"This is more than {most:g} {dimension.unit}: look at it again.")
+            return value
+
+        return self.read(field, reader, needed=needed)
+
+    def whole(self, field: str, low: int, high: int, *, needed: str = "") -> int | None:
+        """Return a whole number from ``low`` to ``high``."""
+
+        def reader(text: str) -> int:
+            value = parse_number(text, field)
+            if value != int(value) or not low <= value <= high:
+                raise InputError(f"Write a whole number from {low} to {high}.")
+            return int(value)
+
+        return self.read(field, reader, needed=needed)
+
+    def day(self, field: str, *, needed: str = "") -> date | None:
+        """Return a day."""
+        return self.read(field, read_day, needed=needed)
+
+    def clock(self, field: str, *, needed: str = "") -> time | None:
+        """Return a time of day."""
+        return self.read(field, read_time, needed=needed)
+
+    def instant(self, day_field: str, time_field: str, *, latest: datetime) -> datetime | None:
+        """Return the instant two fields name, in the zone of ``latest`` and not after it."""
+        day = self.day(day_field, needed="Write the day, like 26 Feb 2026.")
+        clock = self.clock(time_field, needed="Write the time, like 14:30.")
+        if day is None or clock is None or latest.tzinfo is None:
+            return None
+        try:
+            at = attach_zone(datetime.combine(day, clock), latest.tzinfo)
+        except InputError as error:
+            self.fail(time_field, str(error))
+            return None
+        if not day.year >= 1950:
+            self.fail(day_field, "This is too long ago: look at the year again.")
+        elif at > latest:
+            self.fail(day_field, "This is still to come: write a day up to today.")
+        return at
+
+    def save_button(self, label: str, action: Callable[[], None]) -> list[ft.Control]:
+        """Return the save button; tapped, it does ``action``, or says above itself what is wrong.
+
+        The trouble is told here and not at the top, because that is where the eyes are.
+        """
+
+        def tapped() -> None:
+            self._draft.pop("failed", None)
+            self.put("tried", True)
+            if self._errors:
+                return
+            try:
+                action()
+            except PocketPumpError as error:
+                # A full disk or the record's own last check: what was typed stays.
+                self.put("failed", str(error))
+
+        button = big_button(label, tapped, icon=ft.Icons.CHECK)
+        trouble = self._trouble()
+        if not trouble:
+            return [button]
+        return [notice(f"Nothing was saved yet. {trouble}", needs_you=True, key="tried"), button]
+
+    def _trouble(self) -> str:
+        if self._draft.get("failed"):
+            return str(self._draft["failed"])
+        if not self._draft.get("tried") or not self._errors:
+            return ""
+        first, *others = dict.fromkeys(self._errors.values())
+        if not others:
+            return first
+        return f"{first} {len(others)} more told above, each beside its field."
+
+    def clear(self) -> None:
+        """Forget what was typed."""
+        self._draft.clear()

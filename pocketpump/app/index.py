@@ -1,0 +1,46 @@
+"""The page the browser loads before any Python runs in it: flet's, made local and named."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from flet_web import get_package_web_dir  # type: ignore[import-untyped]
+
+from pocketpump.app import theme
+
+_SCRIPT = """
+  <script>
+    // A canvas says nothing to a screen reader until the tree of names is switched on,
+    // and Flutter forbids zoom: undo both as soon as something is on the screen.
+    window.addEventListener('flutter-first-frame', () => {
+      document.querySelector('flt-semantics-placeholder')?.click();
+      document.querySelectorAll('meta[name=viewport]').forEach((meta) => {
+        meta.content = 'width=device-width, initial-scale=1';
+      });
+    });
+  </script>
+"""
+
+CONTENT_SECURITY_POLICY = (
+    "default-src 'self'; script-src 'self' 'unsafe-inline' 'wasm-unsafe-eval'; "
+    "style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; font-src 'self' data:; "
+    "connect-src 'self' data: blob:; worker-src 'self' blob:; frame-ancestors 'none'"
+)
+"""Nothing from elsewhere, to nowhere else; the client's own call to a CDN ends here."""
+
+
+def local_index() -> str:
+    """The text of ``index.html``, with flet's marks still in it for flet to fill."""
+    source = (Path(get_package_web_dir()) / "index.html").read_text(encoding="utf-8")
+    page = source.replace("<html>", '<html lang="en">', 1)
+    page = page.replace("#ffffff", theme.LIGHT.sand).replace("#222222", theme.DARK.sand)
+    page = page.replace("</head>", _SCRIPT + "</head>", 1)
+    return _without_logo(page)
+
+
+def _without_logo(page: str) -> str:
+    """Say our own name while loading, in place of flet's moving logo."""
+    before, _, rest = page.partition('<img src="icons/loading-animation.png"')
+    _, _, after = rest.partition("/>")
+    words = f'<p style="font:500 24px/1.4 sans-serif;color:{theme.LIGHT.line}">PocketPump</p>'
+    return f"{before}{words}{after}" if after else page

@@ -1,0 +1,37 @@
+"""The parts every screen is made of. A screen imports from here and nowhere deeper.
+
+Parts are functions from values to controls and keep no state of their own: draw again
+with new values and flet changes only what differs.
+"""
+
+from pocketpump.app.parts.buttons import big_button, quiet_button
+from pocketpump.app.parts.choice import choice
+from pocketpump.app.parts.days import read_day, read_time, say_day
+from pocketpump.app.parts.fields import text_field
+from pocketpump.app.parts.moments import date_field, time_field
+from pocketpump.app.parts.stepper import parse_number, stepper
+from pocketpump.app.parts.taps import TapGuard
+from pocketpump.app.parts.waterline import waterline
+from pocketpump.app.parts.words import body, card, explain, fact_row, notice, section
+
+__all__ = [
+    "TapGuard",
+    "big_button",
+    "body",
+    "card",
+    "choice",
+    "date_field",
+    "explain",
+    "fact_row",
+    "notice",
+    "parse_number",
+    "quiet_button",
+    "read_day",
+    "read_time",
+    "say_day",
+    "section",
+    "stepper",
+    "text_field",
+    "time_field",
+    "waterline",
+]

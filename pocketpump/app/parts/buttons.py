@@ -1,0 +1,72 @@
+"""Buttons: one main kind, one quiet kind."""
+
+from __future__ import annotations
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.parts.taps import GuardedButton, GuardedOutline, Tap
+
+_SHAPE = ft.RoundedRectangleBorder(radius=theme.RADIUS)
+
+
+def _face(label: str, icon: ft.IconData | None, colour: str) -> ft.Control:
+    """The words and icon on a button; the words wrap rather than being cut."""
+    text = ft.Text(
+        label,
+        theme_style=theme.BUTTON,
+        color=colour,
+        text_align=ft.TextAlign.CENTER,
+        expand=True,
+        expand_loose=True,
+    )
+    if icon is None:
+        return ft.Row([text], alignment=ft.MainAxisAlignment.CENTER)
+    return ft.Row(
+        [ft.Icon(icon, size=26, color=colour), text],
+        alignment=ft.MainAxisAlignment.CENTER,
+        spacing=theme.GAP,
+    )
+
+
+def _style(*, filled: bool, vertical: int) -> ft.ButtonStyle:
+    return ft.ButtonStyle(
+        shape=_SHAPE,
+        padding=ft.Padding.symmetric(vertical=vertical, horizontal=18),
+        bgcolor=theme.DEEP if filled else theme.SHELL,
+        side=ft.BorderSide(0 if filled else 2, ft.Colors.TRANSPARENT if filled else theme.LINE),
+        elevation=0,
+        visual_density=ft.VisualDensity.STANDARD,
+    )
+
+
+def big_button(
+    label: str,
+    on_tap: Tap,
+    *,
+    icon: ft.IconData | None = None,
+    key: str | None = None,
+) -> ft.Control:
+    """The main thing to do here: as wide as the column, at least 64 high."""
+    return GuardedButton(
+        content=_face(label, icon, theme.ON_DEEP),
+        style=_style(filled=True, vertical=20),
+        on_click=on_tap,
+        key=key or f"button:{label}",
+    )
+
+
+def quiet_button(
+    label: str,
+    on_tap: Tap,
+    *,
+    icon: ft.IconData | None = None,
+    key: str | None = None,
+) -> ft.Control:
+    """Another thing that can be done here: outlined, at least 56 high."""
+    return GuardedOutline(
+        content=_face(label, icon, theme.DEEP),
+        style=_style(filled=False, vertical=16),
+        on_click=on_tap,
+        key=key or f"button:{label}",
+    )

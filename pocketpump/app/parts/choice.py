@@ -1,0 +1,85 @@
+"""One answer out of a few, all in sight: large options, never a list that drops down."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.parts.fields import field_frame, helper_text, label_text
+from pocketpump.app.parts.taps import GuardedOutline
+
+
+def choice(
+    label: str,
+    options: Sequence[tuple[str, str]],
+    value: str | None,
+    on_change: Callable[[str], Any],
+    *,
+    in_row: bool = False,
+    helper: str = "",
+    error: str = "",
+    key: str | None = None,
+) -> ft.Control:
+    """Exclusive options, each (value, label); ``value`` is the chosen one's.
+
+    Below each other by default; ``in_row`` sets short ones (numbers, yes and no) beside
+    each other, wrapping. The chosen one is filled, ticked, and said to be chosen.
+    """
+
+    def option(own: str, words: str) -> ft.Control:
+        return _option(
+            words,
+            chosen=own == value,
+            on_tap=lambda: on_change(own),
+            compact=in_row,
+            key=f"option:{own}",
+        )
+
+    buttons = [option(own, words) for own, words in options]
+    group: ft.Control = (
+        ft.Row(buttons, wrap=True, spacing=theme.GAP, run_spacing=theme.GAP)
+        if in_row
+        else ft.Column(
+            buttons, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH
+        )
+    )
+    # The group carries the label's name, so the words above it stay silent.
+    pieces: list[ft.Control] = [ft.Semantics(exclude_semantics=True, content=label_text(label))]
+    if helper:
+        pieces.append(helper_text(helper))
+    pieces.append(ft.Semantics(label=label, container=True, content=group))
+    return field_frame(pieces, error=error, key=key or f"field:{label}")
+
+
+def _option(
+    words: str, *, chosen: bool, on_tap: Callable[[], Any], compact: bool, key: str
+) -> ft.Control:
+    ink = theme.ON_WATER if chosen else theme.INK
+    face: list[ft.Control] = [
+        ft.Text(words, theme_style=theme.BUTTON, color=ink, expand=not compact)
+    ]
+    if chosen:
+        face.insert(0, ft.Icon(ft.Icons.CHECK, color=ink, size=22, semantics_label="chosen"))
+    # The tick takes its room from the padding, so nothing moves when a choice is made.
+    if compact:
+        padding = ft.Padding.symmetric(vertical=18, horizontal=10 if chosen else 23)
+    else:
+        padding = ft.Padding.only(top=18, bottom=18, right=16, left=16 if chosen else 42)
+    button = ft.Semantics(
+        selected=chosen,
+        content=GuardedOutline(
+            content=ft.Row(face, spacing=4, tight=compact, alignment=ft.MainAxisAlignment.CENTER),
+            on_click=on_tap,
+            style=ft.ButtonStyle(
+                shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+                side=ft.BorderSide(3, theme.DEEP) if chosen else ft.BorderSide(2, theme.LINE),
+                bgcolor=theme.WATER if chosen else theme.SHELL,
+                padding=padding,
+                visual_density=ft.VisualDensity.STANDARD,
+            ),
+        ),
+    )
+    return ft.MergeSemantics(content=button, key=key)

@@ -1,0 +1,161 @@
+"""Typed text: one field with its name above it and its trouble, in words, below it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app import theme
+
+Typed = Callable[[str], Any]
+"""What happens with the text after each change."""
+
+
+class SteadyField(ft.TextField):
+    """A text field that keeps what is being typed when the screen is drawn again.
+
+    The text on the screen may be ahead of the text the screen was drawn from: letters
+    arrive while Python works. So a re-render keeps the live text if the screen asks for
+    what it asked for before, or for a text it has been told of since. Any other text it
+    has set itself, and that one is shown.
+    """
+
+    def init(self) -> None:
+        """Remember the text this field was made with."""
+        super().init()  # type: ignore[no-untyped-call]
+        self._asked = self.value
+        self._told: list[str] = []
+
+    def before_event(self, e: ft.ControlEvent) -> bool:
+        """Remember every text the screen is about to be told."""
+        if e.name == "change":
+            self._told.append(self.value)
+        return True
+
+    def _migrate_state(self, other: ft.BaseControl) -> None:
+        super()._migrate_state(other)
+        if not isinstance(other, SteadyField):
+            return
+        if self.value in other._told:
+            newer = len(other._told) - other._told[::-1].index(self.value)
+            self._told = other._told[newer:]
+        elif other._told or self.value != other._asked:
+            return
+        self.value = other.value
+        self.selection = other.selection
+
+
+def typed_box(
+    value: str,
+    on_change: Typed,
+    *,
+    wrong: bool = False,
+    keyboard: ft.KeyboardType = ft.KeyboardType.TEXT,
+    align: ft.TextAlign = ft.TextAlign.START,
+    lines: int = 1,
+    hint: str = "",
+    expand: bool = False,
+    width: float | None = None,
+    password: bool = False,
+    key: str | None = None,
+) -> SteadyField:
+    """The bare box, for parts that bring their own label."""
+
+    def border(colour: ft.ColorValue, width: float) -> ft.OutlineInputBorder:
+        return ft.OutlineInputBorder(side=ft.BorderSide(width, colour), border_radius=theme.RADIUS)
+
+    return SteadyField(
+        value=value,
+        on_change=lambda e: on_change(e.control.value),
+        border={
+            ft.ControlState.DEFAULT: border(theme.ACCENT, 2.5) if wrong else border(theme.LINE, 2),
+            ft.ControlState.FOCUSED: border(theme.DEEP, 3),
+        },
+        bgcolor=theme.SHELL,
+        content_padding=ft.Padding.symmetric(vertical=19, horizontal=16),
+        keyboard_type=keyboard,
+        text_align=align,
+        multiline=lines > 1,
+        min_lines=lines if lines > 1 else None,
+        max_lines=max(lines, 8) if lines > 1 else None,
+        hint_text=hint or None,
+        password=password,
+        can_reveal_password=password,
+        expand=expand,
+        width=width,
+        key=key,
+    )
+
+
+def label_text(label: str) -> ft.Control:
+    """The name of a field, above it."""
+    return ft.Text(label, theme_style=theme.STRONG)
+
+
+def helper_text(text: str) -> ft.Control:
+    """What to write in a field, under it."""
+    return ft.Text(text, theme_style=theme.SMALL, color=theme.SOFT_INK)
+
+
+def error_text(sentence: str) -> ft.Control:
+    """What is wrong with a field and how to mend it; spoken when it appears."""
+    return ft.Row(
+        [
+            ft.Icon(ft.Icons.ERROR_OUTLINE, color=theme.ACCENT, size=24),
+            ft.Semantics(
+                content=ft.Text(sentence, theme_style=theme.BODY, color=theme.ACCENT),
+                live_region=True,
+                container=True,
+                expand=True,
+            ),
+        ],
+        spacing=8,
+        vertical_alignment=ft.CrossAxisAlignment.START,
+        key="error",
+    )
+
+
+def field_frame(controls: list[ft.Control], *, error: str, key: str | None) -> ft.Control:
+    """A field's pieces in a column, with the error sentence last."""
+    if error:
+        controls = [*controls, error_text(error)]
+    return ft.Column(
+        controls,
+        spacing=6,
+        horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
+        key=key,
+    )
+
+
+def text_field(
+    label: str,
+    value: str,
+    on_change: Typed,
+    *,
+    helper: str = "",
+    error: str = "",
+    lines: int = 1,
+    keyboard: ft.KeyboardType = ft.KeyboardType.TEXT,
+    hint: str = "",
+    password: bool = False,
+    key: str | None = None,
+) -> ft.Control:
+    """A typed answer. Label, box and helper read as one to a screen reader."""
+    box = typed_box(
+        value,
+        on_change,
+        wrong=bool(error),
+        keyboard=keyboard,
+        lines=lines,
+        hint=hint,
+        password=password,
+    )
+    named: list[ft.Control] = [label_text(label), box]
+    if helper:
+        named.append(helper_text(helper))
+    column = ft.Column(named, spacing=6, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    return field_frame(
+        [ft.MergeSemantics(content=column)], error=error, key=key or f"field:{label}"
+    )

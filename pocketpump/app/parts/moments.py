@@ -1,0 +1,129 @@
+"""Fields for a day and for a time: typed, or moved step by step; said back in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, time
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.parts.days import (
+    DAY_HINT,
+    TIME_HINT,
+    read_day,
+    read_time,
+    say_day,
+    step_day,
+    step_time,
+)
+from pocketpump.app.parts.fields import (
+    SteadyField,
+    Typed,
+    field_frame,
+    helper_text,
+    label_text,
+    typed_box,
+)
+from pocketpump.app.parts.stepper import between_buttons, named_box
+from pocketpump.core.errors import InputError
+
+
+def date_field(
+    label: str,
+    value: str,
+    on_change: Typed,
+    *,
+    today: date,
+    helper: str = "",
+    error: str = "",
+    key: str | None = None,
+) -> ft.Control:
+    """A day. ``value`` is the text typed; :func:`read_day` makes a date of it.
+
+    The day understood is shown under the box with its weekday, so a swapped day and
+    month is seen at once. ``today`` is where stepping starts in an empty box.
+    """
+
+    def move(box: SteadyField, by: int) -> Any:
+        return on_change(step_day(box.value, by, fallback=today))
+
+    return _moment(
+        label,
+        value,
+        on_change,
+        said=_said(value, lambda text: say_day(read_day(text)), DAY_HINT),
+        less=("One day earlier", lambda box: move(box, -1)),
+        more=("One day later", lambda box: move(box, 1)),
+        helper=helper,
+        error=error,
+        key=key,
+    )
+
+
+def time_field(
+    label: str,
+    value: str,
+    on_change: Typed,
+    *,
+    now: time,
+    minutes: int = 15,
+    helper: str = "",
+    error: str = "",
+    key: str | None = None,
+) -> ft.Control:
+    """A time of day. ``value`` is the text typed; :func:`read_time` makes a time of it."""
+
+    def move(box: SteadyField, by: int) -> Any:
+        return on_change(step_time(box.value, by, fallback=now))
+
+    return _moment(
+        label,
+        value,
+        on_change,
+        said=_said(value, lambda text: read_time(text).strftime("%H:%M"), TIME_HINT),
+        less=(f"{minutes} minutes earlier", lambda box: move(box, -minutes)),
+        more=(f"{minutes} minutes later", lambda box: move(box, minutes)),
+        helper=helper,
+        error=error,
+        key=key,
+    )
+
+
+def _said(value: str, say: Callable[[str], str], hint: str) -> str:
+    """What the text means, or how to write it; never a reproach while typing."""
+    try:
+        return say(value)
+    except InputError:
+        return hint
+
+
+def _moment(
+    label: str,
+    value: str,
+    on_change: Typed,
+    *,
+    said: str,
+    less: tuple[str, Callable[[SteadyField], Any]],
+    more: tuple[str, Callable[[SteadyField], Any]],
+    helper: str,
+    error: str,
+    key: str | None,
+) -> ft.Control:
+    box = typed_box(value, on_change, wrong=bool(error), align=ft.TextAlign.CENTER)
+    pieces: list[ft.Control] = [
+        ft.Semantics(exclude_semantics=True, content=label_text(label)),
+        between_buttons(
+            named_box(label, box),
+            less=(f"{less[0]}: {label}", lambda: less[1](box)),
+            more=(f"{more[0]}: {label}", lambda: more[1](box)),
+        ),
+    ]
+    if said != value.strip():
+        pieces.append(
+            ft.Text(said, theme_style=theme.BODY, text_align=ft.TextAlign.CENTER, key="said")
+        )
+    if helper:
+        pieces.append(helper_text(helper))
+    return field_frame(pieces, error=error, key=key or f"field:{label}")

@@ -1,0 +1,134 @@
+"""Numbers without a slider: a minus, a box to type in, a plus."""
+
+from __future__ import annotations
+
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.parts.fields import (
+    Typed,
+    field_frame,
+    helper_text,
+    label_text,
+    typed_box,
+)
+from pocketpump.app.parts.taps import GuardedOutline, Tap
+
+
+def parse_number(text: str) -> Decimal | None:
+    """The number typed, a comma counting as a point; ``None`` if it is none."""
+    try:
+        number = Decimal(text.strip().replace(",", "."))
+    except InvalidOperation:
+        return None
+    return number if number.is_finite() else None
+
+
+def stepped(
+    text: str, step: Decimal, *, least: Decimal | None = None, most: Decimal | None = None
+) -> str:
+    """The text after one step up (or, with a negative step, down), kept in bounds.
+
+    From an empty or unreadable box the first step goes to the least value, or zero.
+    """
+    now = parse_number(text)
+    then = (least or Decimal(0)) if now is None else now + step
+    if least is not None:
+        then = max(then, least)
+    if most is not None:
+        then = min(then, most)
+    return format(then, "f")
+
+
+def step_button(icon: ft.IconData, name: str, on_tap: Tap, *, key: str) -> ft.Control:
+    """A square button with a sign on it and a spoken name."""
+    return GuardedOutline(
+        content=ft.Icon(icon, size=28, color=theme.DEEP, semantics_label=name),
+        style=ft.ButtonStyle(
+            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+            side=ft.BorderSide(2, theme.LINE),
+            bgcolor=theme.SHELL,
+            padding=0,
+        ),
+        width=theme.BIG_TARGET,
+        height=theme.BIG_TARGET,
+        on_click=on_tap,
+        key=key,
+    )
+
+
+def between_buttons(box: ft.Control, *, less: tuple[str, Tap], more: tuple[str, Tap]) -> ft.Control:
+    """A box with a minus at its left and a plus at its right, each (name, what it does)."""
+    return ft.Row(
+        [
+            step_button(ft.Icons.REMOVE, *less, key="less"),
+            ft.Container(box, expand=True, key="box"),
+            step_button(ft.Icons.ADD, *more, key="more"),
+        ],
+        spacing=theme.GAP,
+    )
+
+
+def named_box(name: str, box: ft.Control) -> ft.Control:
+    """A box whose visible label stands elsewhere, with a name for screen readers."""
+    return ft.MergeSemantics(
+        content=ft.Column(
+            [ft.Semantics(label=name, content=ft.Container(height=0)), box],
+            spacing=0,
+            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
+        )
+    )
+
+
+def stepper(
+    label: str,
+    value: str,
+    on_change: Typed,
+    *,
+    unit: str = "",
+    step: str = "1",
+    least: str | None = None,
+    most: str | None = None,
+    helper: str = "",
+    error: str = "",
+    key: str | None = None,
+) -> ft.Control:
+    """A number: typed, or moved by one step at a time.
+
+    The value is the text in the box, so that a half-typed number is never changed under
+    the person's fingers; numbers are strings here to stay exact (``step="0.1"``).
+    """
+    low = None if least is None else Decimal(least)
+    high = None if most is None else Decimal(most)
+
+    box = typed_box(
+        value,
+        on_change,
+        wrong=bool(error),
+        keyboard=ft.KeyboardType.NUMBER,
+        align=ft.TextAlign.CENTER,
+    )
+
+    def move(by: Decimal) -> Any:
+        # The box, not ``value``: letters may have arrived since this screen was drawn.
+        return on_change(stepped(box.value, by, least=low, most=high))
+
+    title: list[ft.Control] = [label_text(label)]
+    if unit:
+        title.append(ft.Text(unit, theme_style=theme.BODY, color=theme.SOFT_INK))
+    pieces: list[ft.Control] = [
+        ft.Semantics(
+            exclude_semantics=True, content=ft.Row(title, wrap=True, spacing=8, run_spacing=0)
+        ),
+        between_buttons(
+            named_box(f"{label}, {unit}" if unit else label, box),
+            less=(f"Less: {label}", lambda: move(-Decimal(step))),
+            more=(f"More: {label}", lambda: move(Decimal(step))),
+        ),
+    ]
+    if helper:
+        pieces.append(helper_text(helper))
+    return field_frame(pieces, error=error, key=key or f"field:{label}")

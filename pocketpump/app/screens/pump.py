@@ -1,0 +1,143 @@
+"""The pump: what stays the same about it between refills."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import body, choice, quiet_button, stepper, text_field
+from pocketpump.app.screens.taking_back import undo_of
+from pocketpump.app.shell import App
+from pocketpump.core.outlook import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
+from pocketpump.core.quantity import PERCENT, VOLUME, format_number
+
+_SIZES = (("20", "20 mL"), ("40", "40 mL"), ("other", "Another size"))
+_TEXTS = {"model": "Model, as written", "serial": "Serial number", "position": "Where it sits"}
+_NUMBERS = ("tolerance_percent", "line_volume_ml", "felt_low_ml", "reading_error_ml")
+
+
+def pump(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the form for the pump, filled with what is known."""
+    return pump_form(app, lambda: app.go("/more"))
+
+
+def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]:
+    """Draw the form; ``after`` leads on when it is saved."""
+    known = app.services.newest("pump")
+    form = Form(app, "pump", _defaults(known.payload if known else {}))
+    payload = _read(form)
+
+    def save() -> None:
+        notebook = app.services
+        entry = notebook.save("pump", notebook.now(), payload)
+        form.clear()
+        after()
+        app.say("The pump is saved.", undo=undo_of(app, entry.id))
+
+    controls = [
+        choice(
+            "Size of the reservoir",
+            _SIZES,
+            form.text("size"),
+            form.typed("size"),
+            error=form.error("size"),
+        ),
+    ]
+    if form.text("size") == "other":
+        controls.append(
+            stepper("Size", form.text("other"), form.typed("other"), unit="mL", least="1",
+                    error=form.error("other"))
+        )  # fmt: skip
+    controls.append(
+        stepper(
+            "Alarm volume",
+            form.text("alarm_volume_ml"),
+            form.typed("alarm_volume_ml"),
+            unit="mL",
+            step="0.5",
+            least="0",
+            helper="The volume at which the pump's alarm sounds. Often 2 mL; your clinic's"
+            " printout says it.",
+            error=form.error("alarm_volume_ml"),
+        )
+    )
+    if form.value("more"):
+        controls += _more(form)
+    else:
+        controls.append(
+            quiet_button("More about the pump", lambda: form.put("more", True),
+                         icon=ft.Icons.ADD)
+        )  # fmt: skip
+    controls += form.save_button("Save the pump", save)
+    return controls
+
+
+def _more(form: Form) -> list[ft.Control]:
+    def number(field: str, label: str, unit: str, step: str, helper: str) -> ft.Control:
+        return stepper(label, form.text(field), form.typed(field), unit=unit, step=step,
+                       least="0", helper=helper, error=form.error(field))  # fmt: skip
+
+    texts = [
+        text_field(label, form.text(field), form.typed(field), error=form.error(field))
+        for field, label in _TEXTS.items()
+    ]
+    return [
+        body("All of this may stay empty. Write only what your clinic or your papers say."),
+        number("tolerance_percent", "Flow accuracy", "%", "0.5",
+               "14.5 % either way is common; it sets how wide the alarm's window is."),
+        number("drug_age_limit_days", "Drug-age limit", "days", "1",
+               "How long the drug may stay in the pump. Often 180 days; your clinic's own"
+               " limit counts."),
+        number("line_volume_ml", "Line volume", "mL", "0.01",
+               "Tubing and catheter together, written down at the implant."),
+        number("felt_low_ml", "Felt low before", "mL", "0.1",
+               "If you have felt the pump run low before its alarm: how much was left then."),
+        number("reading_error_ml", "Reading error of a fill", "mL", "0.1",
+               "How far the filled volume may be off as it is read."),
+        *texts,
+    ]  # fmt: skip
+
+
+def _defaults(payload: Mapping[str, Any]) -> dict[str, str]:
+    size = payload.get("reservoir_ml")
+    sizes = {20.0: "20", 40.0: "40"}
+    texts = {
+        "size": "" if size is None else sizes.get(float(size), "other"),
+        "other": "" if size is None else format_number(float(size)),
+        "alarm_volume_ml": format_number(float(payload.get("alarm_volume_ml", 2.0))),
+        "tolerance_percent": format_number(USUAL_TOLERANCE_PERCENT),
+        "drug_age_limit_days": str(USUAL_DRUG_AGE_LIMIT_DAYS),
+    }
+    for field in (*_NUMBERS, "drug_age_limit_days"):
+        if payload.get(field) is not None:
+            texts[field] = format_number(float(payload[field]))
+    for field in _TEXTS:
+        texts[field] = str(payload.get(field, ""))
+    return texts
+
+
+def _read(form: Form) -> dict[str, Any]:
+    if form.text("size") == "other":
+        size = form.amount("other", VOLUME, needed="Write the size in mL.", above_zero=True,
+                           most=100)  # fmt: skip
+    else:
+        size = float(form.text("size")) if form.text("size") else None
+        if size is None:
+            form.fail("size", "Choose the size of the reservoir.")
+    alarm = form.amount("alarm_volume_ml", VOLUME, needed="Write the alarm volume in mL.")
+    if size is not None and alarm is not None and alarm >= size:
+        form.fail("alarm_volume_ml", "The alarm volume must be less than the reservoir's size.")
+    payload: dict[str, Any] = {
+        "reservoir_ml": size,
+        "alarm_volume_ml": alarm,
+        "tolerance_percent": form.amount("tolerance_percent", PERCENT),
+        "drug_age_limit_days": form.whole("drug_age_limit_days", 1, 400),
+        "line_volume_ml": form.amount("line_volume_ml", VOLUME, above_zero=True, most=5),
+        "felt_low_ml": form.amount("felt_low_ml", VOLUME, most=100),
+        "reading_error_ml": form.amount("reading_error_ml", VOLUME, most=5),
+    }
+    for field in _TEXTS:
+        payload[field] = form.text(field).strip() or None
+    return {field: value for field, value in payload.items() if value is not None}

@@ -1,0 +1,58 @@
+"""Refills: the history, newest first."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
+from pocketpump.app.shell import App
+from pocketpump.core.quantity import STRENGTH, VOLUME, format_quantity
+from pocketpump.core.working import date_text
+from pocketpump.record import Entry
+
+
+def refills(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the refill history."""
+    controls: list[ft.Control] = [
+        big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.ADD)
+    ]
+    entries = app.services.of_kind("refill")
+    if not entries:
+        controls.append(body("No refill is noted yet."))
+    controls += [_refill(app, entry) for entry in reversed(entries)]
+    return controls
+
+
+def _refill(app: App[Notebook], entry: Entry) -> ft.Control:
+    payload: Mapping[str, Any] = entry.payload
+    at = entry.at.astimezone(app.services.zone)
+    rows = [
+        fact_row("Filled", format_quantity(float(payload["filled_ml"]), VOLUME)),
+        fact_row("Strength", format_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH)),
+    ]
+    expected, withdrawn = payload.get("expected_ml"), payload.get("withdrawn_ml")
+    if withdrawn is not None:
+        note = "" if expected is None else f"expected {format_quantity(float(expected), VOLUME)}"
+        rows.append(fact_row("Withdrawn", format_quantity(float(withdrawn), VOLUME), note=note))
+    if payload.get("printed_alarm_on"):
+        printed = date.fromisoformat(str(payload["printed_alarm_on"]))
+        rows.append(fact_row("Clinic's alarm date", date_text(printed)))
+    if payload.get("note"):
+        rows.append(body(str(payload["note"])))
+
+    return card(
+        [
+            section(date_text(at.date())),
+            body(f"at {at:%H:%M}", soft=True),
+            *rows,
+            quiet_button(
+                "Correct this refill",
+                lambda: app.go(f"/refill?id={entry.id}"),
+                icon=ft.Icons.EDIT_OUTLINED,
+                key=f"correct:{entry.id}",
+            ),
+        ]
+    )

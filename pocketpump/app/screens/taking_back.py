@@ -1,0 +1,35 @@
+"""Undo and removal, the same for every kind of entry."""
+
+from collections.abc import Callable
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import quiet_button
+from pocketpump.app.shell import App
+
+
+def undo_of(app: App[Notebook], entry_id: str) -> Callable[[], None]:
+    """Return what the Undo beside "saved" does: the entry is taken back."""
+
+    def undo() -> None:
+        app.services.record.undo(entry_id)
+        app.say("That was taken back.")
+
+    return undo
+
+
+def remove_button(app: App[Notebook], entry_id: str, what: str, then: str) -> ft.Control:
+    """Return the button that removes an entry; ``what`` names it, ``then`` is where it leads."""
+
+    def remove() -> None:
+        removal = app.services.record.remove(entry_id)
+
+        def undo() -> None:
+            app.services.record.undo(removal.id)
+            app.say(f"The {what} is back.")
+
+        app.go(then)
+        app.say(f"The {what} was removed.", undo=undo)
+
+    return quiet_button(f"Remove this {what}", remove, icon=ft.Icons.DELETE_OUTLINE)

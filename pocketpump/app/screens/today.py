@@ -1,0 +1,180 @@
+"""Today: how full the pump is, how many days are left, and what is due."""
+
+from datetime import date, timedelta
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, waterline
+from pocketpump.app.parts.levels import Mark
+from pocketpump.app.shell import App
+from pocketpump.app.words import DEMO, EMERGENCY_SIGNS
+from pocketpump.core.instants import start_of, to_seconds
+from pocketpump.core.outlook import Outlook
+from pocketpump.core.quantity import VOLUME, format_number, format_quantity
+from pocketpump.core.visit import Visit, check_visit
+from pocketpump.core.working import all_workings, date_text
+
+
+def today(app: App[Notebook]) -> list[ft.Control]:
+    """Draw Today, or the way to it while something is missing."""
+    answer, problems = app.services.outlook()
+    if answer is None:
+        return _missing(app, [problem.sentence for problem in problems])
+    urgent = _urgent(answer)
+    controls: list[ft.Control] = []
+    if app.services.is_demo:
+        controls.append(notice(DEMO, key="demo"))
+    if urgent:
+        controls.append(urgent)
+    controls += [notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(answer)]
+    controls.append(_head(app, answer))
+    controls += [
+        card(
+            [
+                fact_row("Alarm date", _alarm_text(answer), note=_window_text(answer)),
+                fact_row("Call the clinic by", date_text(answer.call_by)),
+                fact_row("Daily dose now", f"{format_number(answer.dose_mcg_per_day, 1)} mcg/day"),
+            ]
+        ),
+        app.explain("today", _workings(answer)),
+        big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
+        quiet_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.TUNE),
+    ]
+    kept = [p.sentence for p in problems] + [p.sentence for p in app.services.record.problems]
+    controls += [notice(sentence, key=f"problem:{i}") for i, sentence in enumerate(kept)]
+    return controls
+
+
+def _asks(answer: Outlook) -> tuple[str, ...]:
+    """Return what to ask about the printed date, while the printout is of this setting."""
+    zone = answer.now.tzinfo
+    if answer.printed_alarm_on is None or answer.printed_is_old or zone is None:
+        return ()
+    visit = Visit(answer.fill, answer.printed_alarm_on)
+    return check_visit(visit, answer.situation, zone).asks
+
+
+def _workings(answer: Outlook) -> list[tuple[str, str]]:
+    workings = all_workings(answer)
+    return [(w.title if i == 0 else "", line) for w in workings for i, line in enumerate(w.lines)]
+
+
+def _missing(app: App[Notebook], sentences: list[str]) -> list[ft.Control]:
+    # What is there already is not asked for again: the path goes on where it was left.
+    notebook = app.services
+    if notebook.newest("pump") is None:
+        step = "/start"
+    elif not notebook.of_kind("refill"):
+        step = "/start/refill"
+    else:
+        step = "/start/dose"
+    return [
+        *(body(sentence) for sentence in sentences),
+        big_button("Go on setting up", lambda: app.go(step), icon=ft.Icons.ARROW_FORWARD),
+    ]
+
+
+def _head(app: App[Notebook], answer: Outlook) -> ft.Control:
+    number, under = _number(answer)
+    pump = answer.situation.pump
+    capacity = max(pump.reservoir_ml or 0.0, answer.fill.volume_ml)
+    marks = [Mark("alarm", pump.alarm_volume_ml), Mark("empty", 0.0)]
+    by_ml = _volume_on(answer, answer.refill_by)
+    if by_ml is not None and answer.state != "stopped":
+        marks.insert(0, Mark("refill by", by_ml, leading=True))
+    words = (
+        f"{format_quantity(answer.volume_now_ml, VOLUME, 1)} of"
+        f" {format_quantity(capacity, VOLUME)} left; alarm at"
+        f" {format_quantity(pump.alarm_volume_ml, VOLUME)}."
+    )
+    figures = ft.Column(
+        [
+            ft.MergeSemantics(
+                content=ft.Column(
+                    [
+                        ft.Text(number, theme_style=theme.NUMBER, color=theme.DEEP),
+                        ft.Text(under, theme_style=theme.STRONG),
+                    ],
+                    spacing=0,
+                )
+            ),
+            ft.Text(
+                date_text(answer.refill_by) if answer.state != "stopped" else "",
+                theme_style=theme.STRONG,
+            ),
+        ],
+        spacing=8,
+    )
+    return ft.Row(
+        [
+            waterline(answer.volume_now_ml, capacity, marks, words=words, scale=app.scale),
+            ft.Container(figures, width=132 * app.scale),
+        ],
+        wrap=True,
+        spacing=8,
+        run_spacing=theme.GAP,
+        vertical_alignment=ft.CrossAxisAlignment.CENTER,
+    )
+
+
+def _number(answer: Outlook) -> tuple[str, str]:
+    days = answer.days_to_refill_by
+    if answer.state == "stopped":
+        return "–", "the pump is stopped"
+    if days > 0:
+        return str(days), "day to\nrefill-by" if days == 1 else "days to\nrefill-by"
+    if days == 0:
+        return "0", "refill-by\nis today"
+    return str(-days), "day past\nrefill-by" if days == -1 else "days past\nrefill-by"
+
+
+def _volume_on(answer: Outlook, day: date) -> float | None:
+    zone = answer.now.tzinfo
+    assert zone is not None  # an outlook's instants are aware
+    at_s = max(
+        to_seconds(start_of(day, zone)),
+        to_seconds(answer.fill.at),
+    )
+    return answer.timeline.volume_at(at_s)
+
+
+def _alarm_text(answer: Outlook) -> str:
+    return "none while stopped" if answer.alarm_at is None else date_text(answer.alarm_at.date())
+
+
+def _window_text(answer: Outlook) -> str:
+    lines = []
+    if answer.alarm_earliest is not None and answer.alarm_latest is not None:
+        lines.append(
+            f"may come from {date_text(answer.alarm_earliest.date())}"
+            f" to {date_text(answer.alarm_latest.date())}"
+        )
+    if answer.printed_alarm_on is not None and answer.alarm_at is not None:
+        apart = abs(answer.printed_alarm_on - answer.alarm_at.date())
+        agrees = apart <= timedelta(days=1)
+        printed = date_text(answer.printed_alarm_on)
+        if answer.printed_is_old:
+            lines.append(f"the clinic's date, {printed}, is from before the last dose change")
+        elif agrees:
+            lines.append("agrees with the clinic's date")
+        else:
+            lines.append(f"the clinic's date is {printed}")
+    return "; ".join(lines)
+
+
+def _urgent(answer: Outlook) -> ft.Control | None:
+    sentence = {
+        "empty": "By these numbers the pump is empty. Call the clinic now.",
+        "alarm": "The alarm date has come. Call the clinic now.",
+        "overdue": "The refill-by date is past. Call the clinic today.",
+        "due": "The refill is due today. Call the clinic if it is not booked.",
+        "call": "Time to call the clinic and book the refill.",
+        "stopped": "The pump is noted as stopped. If your clinic did not stop it, call now.",
+    }.get(answer.state)
+    if sentence is None:
+        return None
+    serious = answer.state in ("empty", "alarm", "overdue", "stopped")
+    text = f"{sentence} {EMERGENCY_SIGNS}" if serious else sentence
+    return notice(text, needs_you=serious, key=f"state:{answer.state}")

@@ -1,0 +1,214 @@
+"""The frame around every screen: where one is, how one gets elsewhere, what was said.
+
+A *screen* is a function from the app to a list of controls. It reads what it needs,
+builds controls and returns; nothing it builds is kept or changed afterwards. When
+something has changed, :meth:`App.refresh` calls it again and flet sends only the
+difference, so the focus, the caret and the scroll position stay where they are.
+
+The route is the one truth about which screen is shown: every way of moving (a button,
+the bar, the browser's back) changes the route, and the route draws the screen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, Protocol, TypeVar
+from urllib.parse import parse_qsl, urlsplit
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.frame import Place, frame
+from pocketpump.app.parts.taps import Tap
+from pocketpump.app.parts.words import explain, notice
+
+Services = TypeVar("Services")
+
+
+class Screen(Protocol):
+    """Builds what stands on the screen, from top to bottom."""
+
+    def __call__(self, app: App[Any], /) -> Sequence[ft.Control]:
+        """The controls of the screen, drawn from what is known now."""
+        ...
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One screen in the map of routes.
+
+    ``place`` is the route in the bar it belongs to; ``up`` is where "Back" leads, none
+    for the places themselves; ``bare`` leaves out bar and rail (the card, full screen).
+    """
+
+    screen: Screen
+    title: str
+    place: str
+    up: str = ""
+    bare: bool = False
+
+
+@dataclass(frozen=True)
+class _Said:
+    text: str
+    undo: Tap | None
+    needs_you: bool
+
+
+class App(Generic[Services]):
+    """One open tab: its page, its route, what it has typed and been told.
+
+    ``services`` is whatever the screens work on (the record); all tabs share it.
+    """
+
+    def __init__(
+        self,
+        page: ft.Page,
+        services: Services,
+        stops: Mapping[str, Stop],
+        places: Sequence[Place],
+        *,
+        home: str,
+        scale: float = 1.0,
+        mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
+    ) -> None:
+        self.page = page
+        self.services = services
+        self._stops = dict(stops)
+        self._places = tuple(places)
+        self._home = home
+        self._scale = scale
+        self._mode = mode
+        self._said: _Said | None = None
+        self._said_here = False
+        self._drafts: dict[str, dict[str, Any]] = {}
+        self._open: set[tuple[str, str]] = set()
+
+    # ── what a screen may ask ────────────────────────────────────────────────
+
+    @property
+    def route(self) -> str:
+        """The path of the screen shown, without its question part."""
+        path = urlsplit(self.page.route or self._home).path or self._home
+        return path if path in self._stops else self._home
+
+    @property
+    def query(self) -> dict[str, str]:
+        """What the route asks: ``/entry?id=7`` gives ``{"id": "7"}``."""
+        return dict(parse_qsl(urlsplit(self.page.route or "").query))
+
+    @property
+    def scale(self) -> float:
+        """The person's text scale, 1.0 to 2.0."""
+        return self._scale
+
+    @property
+    def wide(self) -> bool:
+        """Whether there is room for the rail."""
+        return (self.page.width or 0) >= theme.WIDE
+
+    def draft(self, name: str) -> dict[str, Any]:
+        """What has been typed and not yet saved in the form ``name``; kept until cleared."""
+        return self._drafts.setdefault(name, {})
+
+    def explain(self, name: str, lines: Sequence[tuple[str, str]]) -> ft.Control:
+        """The working behind the number ``name`` on this screen, folded until tapped."""
+        spot = (self.route, name)
+
+        def toggle() -> None:
+            self._open.symmetric_difference_update({spot})
+            self.refresh()
+
+        return explain(lines, is_open=spot in self._open, on_toggle=toggle)
+
+    # ── what a screen may do ─────────────────────────────────────────────────
+
+    def go(self, route: str) -> None:
+        """Show another screen, as a new step that the browser's back undoes."""
+        self.page.navigate(route)
+
+    def say(self, text: str, *, undo: Tap | None = None, needs_you: bool = False) -> None:
+        """Put a message at the top of the screen; it stays till closed or replaced."""
+        self._said = _Said(text, undo, needs_you)
+        self._said_here = True
+        self.refresh()
+
+    def hush(self) -> None:
+        """Take the message away."""
+        self._said = None
+        self.refresh()
+
+    def set_look(self, *, scale: float | None = None, mode: ft.ThemeMode | None = None) -> None:
+        """Change the text scale or the brightness, now."""
+        self._scale = self._scale if scale is None else min(max(scale, 1.0), 2.0)
+        self._mode = mode or self._mode
+        theme.apply(self.page, self._scale, self._mode)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Draw the screen again from what is known now."""
+        route = self.route
+        stop = self._stops[route]
+        self.page.title = f"{stop.title} – PocketPump"
+        self.page.views[0].controls = [
+            frame(
+                list(stop.screen(self)),
+                route=self.page.route or self._home,
+                title=stop.title,
+                places=self._places,
+                place=stop.place,
+                said=self._notice(),
+                on_go=self.go,
+                on_back=self._way_up(stop),
+                wide=self.wide,
+                bare=stop.bare,
+                scale=self._scale,
+            )
+        ]
+        self.page.update()
+
+    # ── how it is kept going ─────────────────────────────────────────────────
+
+    def start(self) -> None:
+        """Dress the page, listen, and draw the first screen."""
+        theme.apply(self.page, self._scale, self._mode)
+        view = self.page.views[0]
+        view.padding = 0
+        view.spacing = 0
+        self.page.on_route_change = self._moved
+        self.page.on_resize = self._resized
+        self._was_wide = self.wide
+        self.refresh()
+
+    def _moved(self, _event: ft.RouteChangeEvent) -> None:
+        # A save often leads elsewhere at once, so what was said goes along for one step;
+        # two steps on it would be out of place.
+        if not self._said_here:
+            self._said = None
+        self._said_here = False
+        self.refresh()
+
+    def _resized(self, _event: ft.PageResizeEvent) -> None:
+        if self.wide != self._was_wide:
+            self._was_wide = self.wide
+            self.refresh()
+
+    def _way_up(self, stop: Stop) -> Callable[[], None] | None:
+        return (lambda: self.go(stop.up)) if stop.up else None
+
+    def _notice(self) -> ft.Control | None:
+        said = self._said
+        if said is None:
+            return None
+
+        def undone() -> Any:
+            self._said = None
+            return said.undo() if said.undo else None
+
+        return notice(
+            said.text,
+            undo=undone if said.undo else None,
+            close=self.hush,
+            needs_you=said.needs_you,
+        )

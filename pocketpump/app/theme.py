@@ -1,0 +1,229 @@
+"""The look: ink, water and sand, and one accent.
+
+Parts name colours by *role* (:data:`INK`, :data:`WATER`, …) and text by *style*
+(:data:`BODY`, …). The client resolves both from the theme, so a part needs to know
+neither whether it is dark nor how large the person wants the text.
+
+The accent means one thing only: this needs you. It never stands without words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import flet as ft
+
+TARGET = 56
+"""The smallest side of anything that can be tapped."""
+
+BIG_TARGET = 64
+"""The smallest height of a main button."""
+
+GAP = 12
+"""The space between two things that can be tapped."""
+
+SPACE = 20
+"""The space between two unrelated things, and around the page."""
+
+RADIUS = 14
+CONTENT_WIDTH = 640
+WIDE = 900
+"""From this window width on, the places stand in a rail at the side."""
+
+# Roles: what a colour is for, spelled as the client's theme spells it.
+INK = ft.Colors.ON_SURFACE
+SOFT_INK = ft.Colors.ON_SURFACE_VARIANT
+SAND = ft.Colors.SURFACE
+SHELL = ft.Colors.SURFACE_CONTAINER_LOW
+WATER = ft.Colors.SECONDARY_CONTAINER
+ON_WATER = ft.Colors.ON_SECONDARY_CONTAINER
+DEEP = ft.Colors.PRIMARY
+ON_DEEP = ft.Colors.ON_PRIMARY
+ACCENT = ft.Colors.ERROR
+ACCENT_WASH = ft.Colors.ERROR_CONTAINER
+ON_ACCENT_WASH = ft.Colors.ON_ERROR_CONTAINER
+LINE = ft.Colors.OUTLINE
+HAIRLINE = ft.Colors.OUTLINE_VARIANT
+
+# Text styles, from the largest to the smallest.
+NUMBER = ft.TextThemeStyle.DISPLAY_LARGE
+TITLE = ft.TextThemeStyle.HEADLINE_MEDIUM
+HEADING = ft.TextThemeStyle.TITLE_LARGE
+BUTTON = ft.TextThemeStyle.LABEL_LARGE
+BODY = ft.TextThemeStyle.BODY_LARGE
+STRONG = ft.TextThemeStyle.TITLE_MEDIUM
+SMALL = ft.TextThemeStyle.BODY_MEDIUM
+
+BODY_SIZE = 18
+SMALL_SIZE = 16
+
+
+@dataclass(frozen=True)
+class Palette:
+    """The colours of one brightness, as ``#RRGGBB``."""
+
+    ink: str
+    soft_ink: str
+    sand: str
+    shell: str
+    water: str
+    on_water: str
+    deep: str
+    on_deep: str
+    accent: str
+    on_accent: str
+    accent_wash: str
+    on_accent_wash: str
+    line: str
+    hairline: str
+
+
+LIGHT = Palette(
+    ink="#14262E",
+    soft_ink="#38494F",
+    sand="#F6F0E4",
+    shell="#FFFCF6",
+    water="#C9E1E6",
+    on_water="#0C2A33",
+    deep="#0F4653",
+    on_deep="#FFFCF6",
+    accent="#86290F",
+    on_accent="#FFFCF6",
+    accent_wash="#F9E0D3",
+    on_accent_wash="#5A1A08",
+    line="#66757A",
+    hairline="#DBD2C0",
+)
+
+DARK = Palette(
+    ink="#F3EBDC",
+    soft_ink="#CFC8BA",
+    sand="#0F191E",
+    shell="#18252B",
+    water="#1D4652",
+    on_water="#EAF4F4",
+    deep="#BFE0E6",
+    on_deep="#0C2A33",
+    accent="#FFB89C",
+    on_accent="#3B1206",
+    accent_wash="#4A1E10",
+    on_accent_wash="#FFE3D8",
+    line="#8D9A9C",
+    hairline="#2C3B41",
+)
+
+TEXT_PAIRS: tuple[tuple[str, str], ...] = (
+    ("ink", "sand"),
+    ("ink", "shell"),
+    ("ink", "water"),
+    ("soft_ink", "sand"),
+    ("soft_ink", "shell"),
+    ("on_water", "water"),
+    ("deep", "sand"),
+    ("deep", "shell"),
+    ("on_deep", "deep"),
+    ("accent", "sand"),
+    ("accent", "shell"),
+    ("on_accent", "accent"),
+    ("on_accent_wash", "accent_wash"),
+)
+"""Every (text, background) pair a part may draw; each reads at 7:1 or better."""
+
+SHAPE_PAIRS: tuple[tuple[str, str], ...] = (("line", "sand"), ("line", "shell"))
+"""Every (outline, background) pair that shows where a control is; 3:1 or better."""
+
+
+def luminance(colour: str) -> float:
+    """The relative luminance of ``#RRGGBB``, as WCAG 2.2 defines it."""
+    value = colour.removeprefix("#")
+    channels = [int(value[i : i + 2], 16) / 255 for i in (0, 2, 4)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(a: str, b: str) -> float:
+    """The contrast ratio of two ``#RRGGBB`` colours, from 1 to 21, in either order."""
+    lighter, darker = sorted((luminance(a), luminance(b)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def text_theme(scale: float = 1.0, ink: str = LIGHT.ink) -> ft.TextTheme:
+    """The type scale, each size times ``scale``, in ``ink`` where a part names no colour."""
+
+    def style(size: float, weight: ft.FontWeight, height: float = 1.35) -> ft.TextStyle:
+        return ft.TextStyle(
+            size=round(size * scale, 1),
+            weight=weight,
+            height=height,
+            color=ink,
+            letter_spacing=0,
+        )
+
+    normal, medium, bold = ft.FontWeight.W_400, ft.FontWeight.W_500, ft.FontWeight.W_700
+    return ft.TextTheme(
+        display_large=style(72, medium, 1.0),
+        headline_medium=style(30, medium, 1.2),
+        title_large=style(22, bold, 1.3),
+        title_medium=style(BODY_SIZE, bold),
+        label_large=style(20, medium, 1.25),
+        body_large=style(BODY_SIZE, normal, 1.4),
+        body_medium=style(SMALL_SIZE, normal, 1.4),
+        body_small=style(SMALL_SIZE, normal, 1.4),
+    )
+
+
+def build(palette: Palette, scale: float = 1.0) -> ft.Theme:
+    """The Flet theme for one palette at one text scale (1.0 to 2.0)."""
+    p = palette
+    return ft.Theme(
+        font_family="Roboto",
+        use_material3=True,
+        text_theme=text_theme(scale, p.ink),
+        # By default a mouse shrinks every target below what we promise.
+        visual_density=ft.VisualDensity.STANDARD,
+        scaffold_bgcolor=p.sand,
+        color_scheme=ft.ColorScheme(
+            primary=p.deep,
+            on_primary=p.on_deep,
+            primary_container=p.water,
+            on_primary_container=p.on_water,
+            secondary=p.deep,
+            on_secondary=p.on_deep,
+            secondary_container=p.water,
+            on_secondary_container=p.on_water,
+            tertiary=p.accent,
+            on_tertiary=p.on_accent,
+            error=p.accent,
+            on_error=p.on_accent,
+            error_container=p.accent_wash,
+            on_error_container=p.on_accent_wash,
+            surface=p.sand,
+            on_surface=p.ink,
+            on_surface_variant=p.soft_ink,
+            surface_container_low=p.shell,
+            surface_container=p.shell,
+            surface_container_high=p.shell,
+            surface_container_highest=p.shell,
+            surface_tint=ft.Colors.TRANSPARENT,
+            outline=p.line,
+            outline_variant=p.hairline,
+            inverse_surface=p.ink,
+            on_inverse_surface=p.sand,
+        ),
+        # A jerk must not be answered by a moving screen.
+        page_transitions=ft.PageTransitionsTheme(
+            **{
+                field.name: ft.PageTransitionTheme.NONE
+                for field in fields(ft.PageTransitionsTheme)
+                if not field.name.startswith("_")
+            }
+        ),
+    )
+
+
+def apply(page: ft.Page, scale: float = 1.0, mode: ft.ThemeMode = ft.ThemeMode.SYSTEM) -> None:
+    """Dress ``page`` in both brightnesses; the caller updates the page."""
+    page.theme = build(LIGHT, scale)
+    page.dark_theme = build(DARK, scale)
+    page.theme_mode = mode
+    page.theme_animation_style = ft.AnimationStyle.no_animation()

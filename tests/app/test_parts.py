@@ -1,0 +1,190 @@
+from datetime import date, time
+from decimal import Decimal
+
+import flet as ft
+import pytest
+
+from pocketpump.app.parts.days import read_day, read_time, say_day, step_day, step_time
+from pocketpump.app.parts.fields import SteadyField
+from pocketpump.app.parts.stepper import parse_number, stepped
+from pocketpump.app.parts.taps import GuardedButton, TapGuard
+from pocketpump.core.errors import InputError
+
+FEB = date(2026, 2, 26)
+
+
+class Clock:
+    def __init__(self):
+        self.now = 100.0
+
+    def __call__(self):
+        return self.now
+
+
+def test_a_second_tap_within_half_a_second_does_not_count():
+    clock = Clock()
+    guard = TapGuard(clock)
+    clock.now += 10
+    assert guard.counts()
+    clock.now += 0.4
+    assert not guard.counts()
+    clock.now += 0.11
+    assert guard.counts()
+
+
+def test_a_button_that_just_appeared_does_not_count_a_tap():
+    clock = Clock()
+    guard = TapGuard(clock)
+    clock.now += 0.3
+    assert not guard.counts()
+    clock.now += 0.2
+    assert guard.counts()
+
+
+def test_the_guard_outlives_a_re_render():
+    first, again = GuardedButton("Save"), GuardedButton("Save")
+    again._migrate_state(first)
+    assert again._guard is first._guard
+
+
+def typed(field, text):
+    """What the client does when a person types: the value first, then the event."""
+    field._values["value"] = text
+    field.before_event(ft.ControlEvent(control=field, name="change"))
+
+
+def redrawn(old, value):
+    new = SteadyField(value=value)
+    new._migrate_state(old)
+    return new
+
+
+def test_letters_typed_while_the_screen_is_drawn_stay():
+    field = SteadyField(value="")
+    typed(field, "a")
+    field._values["value"] = "ab"  # arrived; the screen has not been told yet
+    assert redrawn(field, "a").value == "ab"
+
+
+def test_a_text_the_screen_sets_itself_wins():
+    field = SteadyField(value="")
+    typed(field, "5")
+    assert redrawn(field, "5.5").value == "5.5"
+
+
+def test_a_draw_that_lags_behind_two_letters_loses_neither():
+    field = SteadyField(value="")
+    typed(field, "a")
+    typed(field, "ab")
+    late = redrawn(field, "a")
+    late._values["value"] = "abc"
+    assert redrawn(late, "ab").value == "abc"
+
+
+def test_a_form_never_drawn_while_typing_can_be_cleared():
+    field = SteadyField(value="")
+    typed(field, "a")
+    assert redrawn(field, "").value == ""
+
+
+def test_a_text_can_be_set_back_to_an_earlier_one():
+    field = SteadyField(value="200")
+    stepped_up = redrawn(field, "201")
+    assert redrawn(stepped_up, "200").value == "200"
+
+
+def test_a_form_can_be_cleared_after_typing():
+    field = SteadyField(value="")
+    typed(field, "a")
+    told = redrawn(field, "a")
+    assert redrawn(told, "").value == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [("2", "2"), (" 2.50 ", "2.50"), ("2,5", "2.5"), ("-1", "-1")],
+)
+def test_numbers_are_read_exactly(text, number):
+    assert parse_number(text) == Decimal(number)
+
+
+@pytest.mark.parametrize("text", ["", "abc", "1e", "nan", "inf", "1.2.3"])
+def test_what_is_no_number_is_none(text):
+    assert parse_number(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "by", "result"),
+    [("1.1", "0.1", "1.2"), ("0", "-1", "0"), ("9.9", "1", "10"), ("", "1", "0"), ("x", "1", "0")],
+)
+def test_steps_are_exact_and_bounded(text, by, result):
+    assert stepped(text, Decimal(by), least=Decimal(0), most=Decimal(10)) == result
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2026-02-26",
+        "20260226",
+        "26 Feb 2026",
+        "26. February 2026",
+        "Feb 26, 2026",
+        "26/2/2026",
+        "2/26/2026",
+        "26.02.2026",
+    ],
+)
+def test_a_day_is_read_however_it_is_written(text):
+    assert read_day(text) == FEB
+
+
+def test_a_day_that_could_be_two_is_refused_with_both():
+    with pytest.raises(InputError, match=r"Fri 3 Apr 2026 or Wed 4 Mar 2026"):
+        read_day("3/4/2026")
+    assert read_day("4/4/2026") == date(2026, 4, 4)
+
+
+@pytest.mark.parametrize(
+    "text", ["", "soon", "2026-02-30", "31 Feb 2026", "12 Foo 2026", "26/2/26"]
+)
+def test_what_is_no_day_is_refused(text):
+    with pytest.raises(InputError):
+        read_day(text)
+
+
+def test_a_day_is_said_the_same_everywhere():
+    assert say_day(FEB) == "Thu 26 Feb 2026"
+
+
+def test_days_step_over_months_and_from_nothing():
+    assert step_day("28 Feb 2026", 1, fallback=FEB) == "2026-03-01"
+    assert step_day("", 1, fallback=FEB) == "2026-02-26"
+    assert step_day("9999-12-31", 1, fallback=FEB) == "2026-02-26"
+
+
+@pytest.mark.parametrize(
+    ("text", "hour", "minute"),
+    [
+        ("14:30", 14, 30),
+        ("1430", 14, 30),
+        ("9", 9, 0),
+        ("9.05", 9, 5),
+        ("2:30 pm", 14, 30),
+        ("12 am", 0, 0),
+        ("12 p.m.", 12, 0),
+    ],
+)
+def test_a_time_is_read_however_it_is_written(text, hour, minute):
+    assert read_time(text) == time(hour, minute)
+
+
+@pytest.mark.parametrize("text", ["", "25:00", "9:75", "13 pm", "noon"])
+def test_what_is_no_time_is_refused(text):
+    with pytest.raises(InputError):
+        read_time(text)
+
+
+def test_times_step_around_midnight():
+    assert step_time("23:50", 15, fallback=time(9)) == "00:05"
+    assert step_time("00:00", -15, fallback=time(9)) == "23:45"
+    assert step_time("", 15, fallback=time(9)) == "09:00"

@@ -1,0 +1,97 @@
+import http.client
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from contextlib import contextmanager
+
+import pytest
+
+from pocketpump.app import index
+from pocketpump.app.serve import _bound
+
+APP = """
+import sys
+from pocketpump.app.serve import serve
+serve(lambda page: None, port=int(sys.argv[1]), announce=lambda text: print(text, flush=True))
+"""
+
+
+@contextmanager
+def running(port):
+    env = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY")}
+    process = subprocess.Popen(
+        [sys.executable, "-c", APP, str(port)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=env,
+    )
+    try:
+        line = process.stdout.readline()
+        yield process, int(line.split("127.0.0.1:")[1].split("/")[0])
+    finally:
+        if process.poll() is None:
+            process.kill()
+        process.communicate()
+
+
+def free_port():
+    with socket.socket() as sock:
+        sock.bind(("127.0.0.1", 0))
+        return sock.getsockname()[1]
+
+
+def ask(port, **headers):
+    for _ in range(100):
+        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
+        try:
+            connection.request("GET", "/", headers=headers)
+            return connection.getresponse()
+        except ConnectionRefusedError:
+            time.sleep(0.05)
+    raise AssertionError("the server never answered")
+
+
+def test_a_busy_port_gives_way_to_a_free_one():
+    with socket.socket() as busy:
+        busy.bind(("127.0.0.1", 0))
+        busy.listen()
+        port = busy.getsockname()[1]
+        with _bound(port) as sock:
+            host, taken = sock.getsockname()
+            assert host == "127.0.0.1"
+            assert taken != port
+
+
+def test_it_answers_its_own_pages_only():
+    with running(free_port()) as (_, port):
+        answer = ask(port)
+        assert answer.status == 200
+        assert "default-src 'self'" in answer.getheader("content-security-policy")
+        assert answer.getheader("access-control-allow-origin") is None
+        assert ask(port, Host="evil.example").status == 403
+        assert ask(port, Origin="http://evil.example").status == 403
+        assert ask(port, Origin=f"http://127.0.0.1:{port}").status == 200
+        assert ask(port, Host=f"localhost:{port}").status == 200
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no such signals")
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_signal_ends_it_cleanly(number):
+    with running(free_port()) as (process, port):
+        assert ask(port).status == 200
+        process.send_signal(number)
+        _, errors = process.communicate(timeout=10)
+        assert process.returncode == 0
+        assert errors == ""
+
+
+def test_the_page_is_ours():
+    page = index.local_index()
+    assert '<html lang="en">' in page
+    assert "flt-semantics-placeholder" in page
+    assert "loading-animation" not in page
+    assert "<!-- fletAppConfig -->" in page

@@ -1,0 +1,46 @@
+from dataclasses import fields
+
+import pytest
+
+from pocketpump.app import theme
+
+
+def test_contrast_of_known_pairs():
+    assert theme.contrast("#000000", "#FFFFFF") == pytest.approx(21)
+    assert theme.contrast("#FFFFFF", "#000000") == pytest.approx(21)
+    assert theme.contrast("#777777", "#FFFFFF") == pytest.approx(4.48, abs=0.01)
+    assert theme.contrast("#123456", "#123456") == 1
+
+
+@pytest.mark.parametrize("palette", [theme.LIGHT, theme.DARK], ids=["light", "dark"])
+@pytest.mark.parametrize("pair", theme.TEXT_PAIRS, ids="-on-".join)
+def test_text_reads_at_seven_to_one(palette, pair):
+    text, ground = (getattr(palette, name) for name in pair)
+    assert theme.contrast(text, ground) >= 7
+
+
+@pytest.mark.parametrize("palette", [theme.LIGHT, theme.DARK], ids=["light", "dark"])
+@pytest.mark.parametrize("pair", theme.SHAPE_PAIRS, ids="-on-".join)
+def test_outlines_show_at_three_to_one(palette, pair):
+    shape, ground = (getattr(palette, name) for name in pair)
+    assert theme.contrast(shape, ground) >= 3
+
+
+def test_every_colour_but_the_hairline_is_in_a_checked_pair():
+    checked = {name for pair in theme.TEXT_PAIRS + theme.SHAPE_PAIRS for name in pair}
+    assert {f.name for f in fields(theme.Palette)} - checked == {"hairline"}
+
+
+def test_type_scale_is_large_and_doubles():
+    plain, doubled = theme.text_theme(1), theme.text_theme(2)
+    assert plain.body_large.size >= 18
+    for field in ("display_large", "body_large", "body_medium", "label_large"):
+        assert getattr(doubled, field).size == 2 * getattr(plain, field).size
+        assert getattr(plain, field).size >= 16
+
+
+def test_theme_builds_for_both_palettes():
+    for palette in (theme.LIGHT, theme.DARK):
+        built = theme.build(palette, 1.5)
+        assert built.color_scheme.surface == palette.sand
+        assert built.text_theme.body_large.size == 27
