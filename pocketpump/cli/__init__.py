@@ -1,0 +1,50 @@
+"""The command line: ``pocketpump`` opens the app, its commands do one thing each.
+
+Errors are one clear sentence on standard error, with exit status 2.
+"""
+
+import sys
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
+
+from pocketpump import __version__
+from pocketpump.cli import check, forecast, opening, outlook
+from pocketpump.cli.options import CAUTION, Parser
+from pocketpump.core.errors import PocketPumpError
+
+_COMMANDS = (opening, forecast, outlook, check)
+
+
+def build_parser() -> Parser:
+    """Return the parser of the whole command line."""
+    parser = Parser(
+        prog="pocketpump",
+        description="A private, offline notebook with arithmetic for a person with an implanted"
+        " baclofen pump. Without a command it opens the app in the browser.",
+        epilog=CAUTION,
+    )
+    parser.add_argument("--version", action="version", version=f"pocketpump {__version__}")
+    opening.add_record(parser)
+    opening.add_opening(parser)
+    parser.set_defaults(run=opening.run_app)
+    subparsers = parser.add_subparsers(title="commands", metavar="COMMAND")
+    for command in _COMMANDS:
+        command.add_parser(subparsers)
+    return parser
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+def main(arguments: Sequence[str] | None = None, clock: Callable[[], datetime] = _now) -> int:
+    """Run the command line and return its exit status: 0, or 2 after an error."""
+    try:
+        args = build_parser().parse_args(arguments)
+        printed = args.run(args, clock)
+    except PocketPumpError as error:
+        print(error, file=sys.stderr)
+        return 2
+    if printed:
+        print(printed)
+    return 0

@@ -1,0 +1,125 @@
+"""``pocketpump check``: one refill's numbers against each other, nothing read or kept."""
+
+import argparse
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from pocketpump.cli.options import (
+    add_fill,
+    add_json,
+    add_option,
+    clock_offset,
+    filled_instant,
+    programme_given,
+    volume,
+)
+from pocketpump.cli.output import to_json
+from pocketpump.core.errors import InputError
+from pocketpump.core.instants import parse_date
+from pocketpump.core.refill import ResidualCheck, check_residual
+from pocketpump.core.slips import Claim, Slip, find_slips
+from pocketpump.core.timeline import Fill
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command to the main parser."""
+    parser = subparsers.add_parser(
+        "check",
+        help="check a refill's numbers against each other",
+        description="Check the printed alarm date against the computed one, and the withdrawn"
+        " volume against the expected one. Any part may be left out.",
+    )
+    add_fill(parser, required=False)
+    add_option(parser, "--printed-alarm", parse_date, "alarm date on the clinic's printout")
+    add_option(parser, "--expected", volume, "volume expected to be left before the refill")
+    add_option(parser, "--withdrawn", volume, "volume that was withdrawn")
+    add_option(parser, "--previous-volume", volume,
+               "filled volume of the refill before, if not --volume")  # fmt: skip
+    add_json(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:  # noqa: ARG001
+    """Return what the command prints."""
+    difference, slips = _date_check(args)
+    residual = _residual_check(args)
+    if difference is None and residual is None:
+        raise InputError(
+            "Nothing can be checked yet: give --filled, --volume, --strength, --dose,"
+            " --alarm-volume and --printed-alarm, or --volume, --expected and --withdrawn."
+        )
+    if args.json:
+        return to_json(check_values(difference, slips, residual))
+    return "\n".join([*_date_lines(difference, slips), *_residual_lines(residual)])
+
+
+def check_values(
+    difference: int | None, slips: tuple[Slip, ...], residual: ResidualCheck | None
+) -> dict[str, Any]:
+    """Return the checks under the names that ``--json`` promises; None where left out."""
+    return {
+        "date_difference_days": difference,
+        "slips": [
+            {
+                "field": slip.field,
+                "entered": slip.entered,
+                "would_be": slip.would_be,
+                "text": slip.text,
+            }
+            for slip in slips
+        ],
+        "residual_difference_ml": residual and residual.difference_ml,
+        "delivered_ratio": residual and residual.delivered_ratio,
+        "residual_flag": residual and residual.flag,
+    }
+
+
+def _date_check(args: argparse.Namespace) -> tuple[int | None, tuple[Slip, ...]]:
+    given = (args.filled, args.volume, args.strength, args.alarm_volume, args.printed_alarm)
+    if any(value is None for value in given):
+        return None, ()
+    filled, zone = filled_instant(args)
+    programme = programme_given(args, clock_offset(args, filled, zone))
+    if programme is None:
+        return None, ()
+    claim = Claim(Fill(filled, args.volume, args.strength), programme, args.alarm_volume, zone)
+    computed = claim.alarm_on()
+    if computed is None:
+        raise InputError("A pump that is stopped has no alarm date: leave --printed-alarm out.")
+    return (args.printed_alarm - computed).days, find_slips(claim, args.printed_alarm)
+
+
+def _residual_check(args: argparse.Namespace) -> ResidualCheck | None:
+    if args.expected is None or args.withdrawn is None:
+        return None
+    filled_ml = args.volume if args.previous_volume is None else args.previous_volume
+    if filled_ml is None:
+        raise InputError("Checking the withdrawn volume needs --volume or --previous-volume.")
+    return check_residual(filled_ml, args.expected, args.withdrawn, args.tolerance)
+
+
+def _date_lines(difference: int | None, slips: tuple[Slip, ...]) -> list[str]:
+    if difference is None:
+        return []
+    if abs(difference) <= 1:
+        return ["The printed alarm date agrees with the computed one."]
+    side = "later" if difference > 0 else "earlier"
+    lines = [f"The printed alarm date is {abs(difference)} days {side} than the computed one."]
+    lines += [f"- {slip.text}" for slip in slips]
+    if not slips:
+        lines.append("No single slip explains it: ask the clinic to read the numbers out again.")
+    return lines
+
+
+def _residual_lines(residual: ResidualCheck | None) -> list[str]:
+    if residual is None:
+        return []
+    side = "more" if residual.difference_ml > 0 else "less"
+    line = f"{abs(residual.difference_ml):.2f} mL {side} than expected was withdrawn"
+    if residual.delivered_ratio is not None:
+        line += f" (delivered ratio {residual.delivered_ratio:.3f})"
+    lines = [line + "."]
+    if residual.flag:
+        lines.append("That is beyond the usual limits: ask the clinic to look into it.")
+    return lines

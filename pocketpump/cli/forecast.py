@@ -1,0 +1,134 @@
+"""``pocketpump forecast``: a one-off calculation, nothing read or kept."""
+
+import argparse
+from collections.abc import Callable
+from datetime import datetime, tzinfo
+from typing import Any
+
+from pocketpump.cli.options import (
+    add_fill,
+    add_json,
+    add_option,
+    clock_offset,
+    filled_instant,
+    programme_given,
+    volume,
+    whole,
+)
+from pocketpump.cli.output import to_json, to_table
+from pocketpump.core.clinic import ClinicDays
+from pocketpump.core.errors import InputError, shown
+from pocketpump.core.instants import parse_instant
+from pocketpump.core.outlook import (
+    USUAL_DRUG_AGE_LIMIT_DAYS,
+    USUAL_LEAD_DAYS,
+    USUAL_MARGIN_DAYS,
+    Habits,
+    Outlook,
+    Pump,
+    Situation,
+    outlook,
+)
+from pocketpump.core.programme_text import parse_setting
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.working import all_workings
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command to the main parser."""
+    parser = subparsers.add_parser(
+        "forecast",
+        help="compute the alarm date from one refill's numbers",
+        description="Compute the alarm date, its window and the refill-by date from the numbers"
+        " of one refill. Nothing is read from or written to the record.",
+    )
+    add_fill(parser, required=True)
+    add_option(parser, "--then", str, 'a later setting: "2026-03-31T09:00 360 mcg/day"',
+               action="append", default=[])  # fmt: skip
+    add_option(parser, "--drug-age-days", whole(1, 400), "drug-age limit in days (default 180)",
+               default=USUAL_DRUG_AGE_LIMIT_DAYS)  # fmt: skip
+    add_option(parser, "--margin-days", whole(0, 60), "days before the alarm date (default 7)",
+               default=USUAL_MARGIN_DAYS)  # fmt: skip
+    add_option(parser, "--reading-error", volume, "how far the filled volume may be off: 0.5 mL",
+               default=0.0)  # fmt: skip
+    add_option(parser, "--now", str, "the instant to compute for (default: this minute)")
+    add_json(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+    """Return what the command prints."""
+    filled, zone = filled_instant(args)
+    offset = clock_offset(args, filled, zone)
+    programme = programme_given(args, offset)
+    if programme is None:
+        raise InputError("Give the dose setting: --dose or --pattern.")
+    now = parse_instant(args.now, zone, "now") if args.now else clock()
+    if now < filled:
+        raise InputError("--now is before --filled: give a later instant.")
+    later = [_later(text, zone, offset) for text in args.then]
+    if any(setting.at <= filled for setting in later):
+        raise InputError("--then must be later than --filled.")
+    situation = Situation(
+        pump=Pump(
+            alarm_volume_ml=args.alarm_volume,
+            tolerance_percent=args.tolerance,
+            drug_age_limit_days=args.drug_age_days,
+            reading_error_ml=args.reading_error,
+        ),
+        fills=(Fill(filled, args.volume, args.strength),),
+        settings=(Setting(filled, programme), *later),
+        habits=Habits(args.margin_days, USUAL_LEAD_DAYS, ClinicDays()),
+    )
+    answer, _ = outlook(situation, now, zone)
+    assert answer is not None  # a fill up to now and a setting are there
+    values = forecast_values(answer)
+    if args.json:
+        return to_json(values)
+    lines = [to_table(forecast_rows(answer)), "", "How was this worked out?"]
+    for working in all_workings(answer):
+        lines += ["", working.title, *(f"  {line}" for line in working.lines)]
+    return "\n".join(lines)
+
+
+def forecast_values(answer: Outlook) -> dict[str, Any]:
+    """Return the outlook under the names that ``--json`` promises."""
+    return {
+        "flow_ml_per_day": answer.flow_ml_per_day,
+        "dose_mcg_per_day": answer.dose_mcg_per_day,
+        "volume_now_ml": answer.volume_now_ml,
+        "days_to_alarm": answer.days_to_alarm,
+        "alarm_at": answer.alarm_at,
+        "alarm_earliest": answer.alarm_earliest,
+        "alarm_latest": answer.alarm_latest,
+        "empty_at": answer.empty_at,
+        "drug_age_limit_at": answer.drug_age_limit_at,
+        "refill_by": answer.refill_by,
+    }
+
+
+def forecast_rows(answer: Outlook) -> dict[str, Any]:
+    """Return the same for people to read."""
+    return {
+        "Refill by": answer.refill_by,
+        "Days to refill-by": answer.days_to_refill_by,
+        "Alarm": answer.alarm_at,
+        "Alarm, earliest": answer.alarm_earliest,
+        "Alarm, latest": answer.alarm_latest,
+        "Days to alarm": answer.days_to_alarm,
+        "Empty": answer.empty_at,
+        "Drug-age limit": answer.drug_age_limit_at,
+        "Volume now": f"{answer.volume_now_ml:.2f} mL",
+        "Flow": f"{answer.flow_ml_per_day:.4f} mL/day",
+        "Daily dose": f"{answer.dose_mcg_per_day:.1f} mcg/day",
+    }
+
+
+def _later(text: str, zone: tzinfo, clock_offset_minutes: int) -> Setting:
+    at, _, setting = text.strip().partition(" ")
+    if not setting.strip():
+        raise InputError(
+            f'"{shown(text)}" lacks the setting: write it like "2026-03-31T09:00 360 mcg/day".',
+            "then",
+        )
+    return Setting(parse_instant(at, zone, "then"), parse_setting(setting, clock_offset_minutes))

@@ -1,0 +1,105 @@
+"""``pocketpump`` and ``pocketpump demo``: open the app in the browser."""
+
+import argparse
+import os
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from tzlocal import get_localzone_name
+
+from pocketpump.cli.options import add_option, whole
+from pocketpump.core.errors import InputError
+from pocketpump.core.instants import zone_named
+from pocketpump.record import DiskFiles, MemoryFiles, Record, record_folder
+from pocketpump.record.demo import demo_folder, moved_to_now
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command ``demo`` to the main parser."""
+    parser = subparsers.add_parser(
+        "demo",
+        help="open the app with an invented person's record",
+        description="Open the app with the record of an invented person, moved to today."
+        " Nothing you do in it is kept.",
+    )
+    add_opening(parser)
+    parser.set_defaults(run=run_demo)
+
+
+def add_opening(parser: argparse.ArgumentParser) -> None:
+    """Add the options of opening the app."""
+    add_option(parser, "--port", whole(0, 65_535), "port on 127.0.0.1 (default 8377)", default=None)
+    parser.add_argument("--no-browser", action="store_true", help="only print the address")
+    add_option(parser, "--zone", zone_name, "time zone of the device (default: as set on it)",
+               default=None)  # fmt: skip
+
+
+def zone_name(text: str) -> str:
+    """Return ``text`` if it names a time zone; raises `InputError`."""
+    zone_named(text)
+    return text
+
+
+def run_app(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+    """Open the app on the person's own record until it is ended."""
+    with open_record(args.record, clock) as record:
+        _serve(args, record, clock, is_demo=False)
+    return ""
+
+
+def run_demo(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+    """Open the app on the invented record until it is ended."""
+    with Record.open(MemoryFiles(), clock=clock) as record:
+        record.absorb(moved_to_now(demo_folder(), clock()))
+        _serve(args, record, clock, is_demo=True)
+    return ""
+
+
+def add_record(parser: argparse.ArgumentParser) -> None:
+    """Add ``--record``."""
+    add_option(parser, "--record", str, "the record's folder (default: POCKETPUMP_RECORD, or the"
+               " usual place for this device)")  # fmt: skip
+
+
+def open_record(
+    folder: str | None, clock: Callable[[], datetime], *, must_exist: bool = False
+) -> Record:
+    """Open the record kept in ``folder``, or in the usual place; begin one there if allowed.
+
+    Raises `InputError` when ``must_exist`` and there is none: a command that only reads
+    must not leave an empty record behind a mistyped path.
+    """
+    path = folder_of(folder)
+    if must_exist and not path.is_dir():
+        raise InputError(f"There is no record at {path}: give its folder with --record.")
+    return Record.open(DiskFiles(path), clock=clock)
+
+
+def folder_of(folder: str | None) -> Path:
+    """Return the record's folder: as given, as POCKETPUMP_RECORD says, or the usual one."""
+    return Path(folder) if folder else record_folder(os.environ)
+
+
+def local_zone_name() -> str:
+    """Return the IANA name of the zone the device is set to; UTC when it has none."""
+    name = get_localzone_name() or "UTC"
+    try:
+        zone_named(name)
+    except InputError:
+        return "UTC"
+    return name
+
+
+def _serve(
+    args: argparse.Namespace, record: Record, clock: Callable[[], datetime], *, is_demo: bool
+) -> None:
+    # Flet takes a second to import; the other commands must not wait for it.
+    from pocketpump.app.main import tab
+    from pocketpump.app.notebook import Notebook
+    from pocketpump.app.serve import DEFAULT_PORT, serve
+
+    notebook = Notebook(record, clock, args.zone or local_zone_name(), is_demo)
+    port = DEFAULT_PORT if args.port is None else args.port
+    serve(tab(notebook), port=port, open_browser=not args.no_browser)

@@ -1,0 +1,159 @@
+"""The parser and the options that several commands share."""
+
+import argparse
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta, tzinfo
+from typing import Any, NoReturn
+
+from pocketpump.core.errors import InputError, shown
+from pocketpump.core.instants import parse_instant, zone_named
+from pocketpump.core.outlook import USUAL_TOLERANCE_PERCENT
+from pocketpump.core.pattern import Programme
+from pocketpump.core.programme_text import (
+    parse_pattern,
+    parse_requested_bolus,
+    parse_setting,
+    parse_timed_bolus,
+    with_boluses,
+)
+from pocketpump.core.quantity import (
+    PERCENT,
+    STRENGTH,
+    VOLUME,
+    Dimension,
+    parse_number,
+    parse_quantity,
+)
+
+CAUTION = (
+    "PocketPump is a notebook with arithmetic. The clinic's instructions and local emergency"
+    " services come first; it never proposes a dose or a pump setting."
+)
+
+
+# A complaint quotes what was typed; more than this of it helps nobody.
+_LONGEST = 240
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser whose every complaint is one sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise the complaint as an `InputError` instead of printing the usage."""
+        sentence = shown(message.removeprefix("argument "), _LONGEST)
+        if message.startswith("argument --"):
+            raise InputError(sentence)
+        raise InputError(f"{sentence[0].upper()}{sentence[1:]}: see {self.prog} --help.")
+
+
+def volume(text: str) -> float:
+    """Return a volume argument in mL."""
+    return parse_quantity(text, VOLUME)
+
+
+def positive(dimension: Dimension) -> Callable[[str], float]:
+    """Return a reader of an amount above zero of ``dimension``."""
+
+    def read(text: str) -> float:
+        value = parse_quantity(text, dimension)
+        if value <= 0:
+            raise InputError(f'"{shown(text)}" is zero: write it like {dimension.example}.')
+        return value
+
+    return read
+
+
+def percent(text: str) -> float:
+    """Return a percentage argument; the unit may be left out."""
+    return parse_quantity(text, PERCENT, bare_unit="%")
+
+
+def whole(low: int, high: int) -> Callable[[str], int]:
+    """Return a reader of whole numbers from ``low`` to ``high``."""
+
+    def read(text: str) -> int:
+        value = parse_number(text)
+        if value != int(value) or not low <= value <= high:
+            raise InputError(f"{shown(text)} must be a whole number from {low} to {high}.")
+        return int(value)
+
+    return read
+
+
+def add_option(
+    parser: argparse.ArgumentParser, name: str, read: Callable[[str], Any], help_text: str,
+    **more: Any,
+) -> None:  # fmt: skip
+    """Add an option whose complaints name it: ``--volume: "20" has no unit: …``."""
+
+    def reading(text: str) -> Any:
+        try:
+            return read(text)
+        except InputError as error:
+            raise argparse.ArgumentTypeError(str(error)) from None
+
+    parser.add_argument(name, type=reading, help=help_text, **more)
+
+
+def add_json(parser: argparse.ArgumentParser) -> None:
+    """Add ``--json``."""
+    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+
+
+def add_fill(parser: argparse.ArgumentParser, *, required: bool) -> None:
+    """Add what the clinic hands out at a refill: date, volume, strength, dose, alarm volume."""
+    add_option(parser, "--filled", str, "when it was refilled: 2026-01-12 or 2026-01-12T09:00",
+               required=required)  # fmt: skip
+    add_option(parser, "--zone", str, "time zone of that clock (default UTC)", default="UTC")
+    add_option(parser, "--volume", positive(VOLUME), 'filled volume: "20 mL"', required=required)
+    add_option(parser, "--strength", positive(STRENGTH), 'drug strength: "500 mcg/mL"',
+               required=required)  # fmt: skip
+    add_option(parser, "--dose", str, 'daily dose or background: "200 mcg/day" or "stopped"')
+    add_option(parser, "--pattern", str, 'day pattern: "00:00 15 mcg/h, 06:00 10 mcg/h"')
+    add_option(parser, "--timed-bolus", str, 'over the background: "45 mcg x 4" or'
+               ' "45 mcg at 08:00, 20:00"', action="append")  # fmt: skip
+    add_option(parser, "--requested-bolus", str, 'at most, a day: "25 mcg x 4"')
+    add_option(parser, "--pump-clock", str, "offset of the pump's clock from UTC: +01:00"
+               " (default: that of --zone when filled)")  # fmt: skip
+    add_option(parser, "--alarm-volume", volume, 'low-reservoir alarm volume: "2 mL"',
+               required=required)  # fmt: skip
+    add_option(parser, "--tolerance", percent, "flow accuracy in percent (default 14.5)",
+               default=USUAL_TOLERANCE_PERCENT)  # fmt: skip
+
+
+def filled_instant(args: argparse.Namespace) -> tuple[datetime, tzinfo]:
+    """Return the refill instant and the zone of the answer."""
+    zone = zone_named(args.zone)
+    return parse_instant(args.filled, zone, "filled"), zone
+
+
+def clock_offset(args: argparse.Namespace, filled: datetime, zone: tzinfo) -> int:
+    """Return the minutes by which the pump's clock is ahead of UTC."""
+    if args.pump_clock is None:
+        offset = filled.astimezone(zone).utcoffset() or timedelta(0)
+        return int(offset.total_seconds() // 60)
+    try:
+        given = datetime.strptime(args.pump_clock, "%z").tzinfo or UTC
+    except ValueError:
+        raise InputError(
+            f'"{shown(args.pump_clock)}" is not an offset from UTC: write it like +01:00.',
+            "pump_clock",
+        ) from None
+    return int((given.utcoffset(None) or timedelta(0)).total_seconds() // 60)
+
+
+def programme_given(args: argparse.Namespace, clock_offset_minutes: int) -> Programme | None:
+    """Return the programme that the options describe; None when they describe none."""
+    if args.dose and args.pattern:
+        raise InputError("Give --dose or --pattern, not both.")
+    boluses = tuple(parse_timed_bolus(text) for text in args.timed_bolus or ())
+    requested = parse_requested_bolus(args.requested_bolus) if args.requested_bolus else None
+    if args.pattern:
+        background = parse_pattern(args.pattern, clock_offset_minutes)
+    elif args.dose:
+        background = parse_setting(args.dose, clock_offset_minutes)
+    elif boluses or requested:
+        raise InputError("A bolus needs a background: add --dose or --pattern.")
+    else:
+        return None
+    return with_boluses(background, boluses, requested)

@@ -1,0 +1,59 @@
+"""``pocketpump outlook``: the outlook from the record."""
+
+import argparse
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from pocketpump.cli.forecast import forecast_rows, forecast_values
+from pocketpump.cli.opening import add_record, local_zone_name, open_record
+from pocketpump.cli.options import add_json, add_option
+from pocketpump.cli.output import to_json, to_table
+from pocketpump.core.errors import InputError
+from pocketpump.core.instants import parse_instant, zone_named
+from pocketpump.core.outlook import outlook
+from pocketpump.record.situation import situation_of
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command to the main parser."""
+    parser = subparsers.add_parser(
+        "outlook",
+        help="show days left and dates from the record",
+        description="Show what Today's screen shows, from the record.",
+    )
+    add_record(parser)
+    add_option(parser, "--zone", str, "time zone of the dates (default: as set on the device)")
+    add_option(parser, "--now", str, "the instant to compute for (default: this minute)")
+    add_json(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+    """Return what the command prints."""
+    zone = zone_named(args.zone or local_zone_name())
+    now = parse_instant(args.now, zone, "now") if args.now else clock()
+    with open_record(args.record, clock, must_exist=True) as record:
+        situation, problems = situation_of(record.alive)
+        found = record.problems
+    answer = None
+    if situation is not None:
+        answer, more = outlook(situation, now, zone)
+        problems += more
+    if answer is None:
+        raise InputError(problems[-1].sentence)
+    told = [problem.sentence for problem in (*problems, *found)]
+    if args.json:
+        return to_json(
+            {
+                **forecast_values(answer),
+                "refill_by_because": answer.refill_by_because,
+                "days_to_refill_by": answer.days_to_refill_by,
+                "call_by": answer.call_by,
+                "printed_alarm_on": answer.printed_alarm_on,
+                "state": answer.state,
+                "problems": told,
+            }
+        )
+    rows = {**forecast_rows(answer), "Call the clinic by": answer.call_by}
+    return "\n".join([to_table(rows), *told])
