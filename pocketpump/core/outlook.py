@@ -126,20 +126,25 @@ class Outlook:
         printed_at = self.situation.printed_at
         if self.printed_alarm_on is None or printed_at is None:
             return False
-        return any(printed_at < setting.at <= self.now for setting in self.situation.settings)
+        start_s, end_s = to_seconds(printed_at), to_seconds(self.now)
+        return any(start_s < to_seconds(s.at) <= end_s for s in self.situation.settings)
 
     @property
     def state(self) -> str:
         """One word for where we stand: stopped, empty, alarm, overdue, due, call or calm."""
         if self.programme.mode == "stopped":
             return "stopped"
-        if self.volume_now_ml <= 0 or (self.empty_at is not None and self.now >= self.empty_at):
+        if self.volume_now_ml <= 0 or self._reached(self.empty_at):
             return "empty"
-        if self.alarm_at is not None and self.now >= self.alarm_at:
+        if self._reached(self.alarm_at):
             return "alarm"
         if self.days_to_refill_by <= 0:
             return "overdue" if self.days_to_refill_by < 0 else "due"
         return "call" if self.today >= self.call_by else "calm"
+
+    def _reached(self, instant: datetime | None) -> bool:
+        # As seconds: two datetimes of one zone compare by the wall clock, which repeats an hour.
+        return instant is not None and to_seconds(self.now) >= to_seconds(instant)
 
 
 def outlook(

@@ -185,7 +185,7 @@ def build_timeline(
         if isinstance(event, Fill):
             problems.extend(walker.fill(event))
         else:
-            walker.programme = event.programme
+            walker.run(event.programme)
     walker.advance(inf)
     return Timeline(tuple(walker.segments), ordered_fills), tuple(problems)
 
@@ -197,9 +197,9 @@ class _Walker:
         self, line_volume_ml: float | None, requested_share: float, programme: Programme
     ) -> None:
         self.segments: list[Segment] = []
-        self.programme = programme
         self._line_volume_ml = line_volume_ml
         self._requested_share = requested_share
+        self._curve = curve_of(programme, requested_share)
         self._now_s = 0.0
         self._fill = -1
         self._strength = 0.0
@@ -208,6 +208,10 @@ class _Walker:
         self._bridged = False
         self._strength_changed = False
         self._line: deque[tuple[float, float]] = deque()
+
+    def run(self, programme: Programme) -> None:
+        """Take in a dose setting at the instant last advanced to."""
+        self._curve = curve_of(programme, self._requested_share)
 
     def fill(self, fill: Fill) -> tuple[Problem, ...]:
         """Take in a refill at the instant last advanced to."""
@@ -237,9 +241,10 @@ class _Walker:
     def advance(self, until_s: float) -> None:
         """Cut segments from the present instant until ``until_s``."""
         while self._fill >= 0 and self._now_s < until_s:
-            segment = self._segment(until_s)
+            old_in_line = any(strength != self._strength for _, strength in self._line)
+            segment = self._segment(until_s, old_in_line)
             pumped_ml = inf
-            if self._old_in_line():
+            if old_in_line:
                 pumped_ml = self._line[0][0]
                 arrives_s = self._now_s + segment.time_to_pump(pumped_ml)
                 if arrives_s <= self._now_s + _TICK_S:
@@ -252,17 +257,17 @@ class _Walker:
             self._now_s = segment.end_s
         self._now_s = until_s
 
-    def _segment(self, until_s: float) -> Segment:
+    def _segment(self, until_s: float, old_in_line: bool) -> Segment:
         if self._line_volume_ml is None:
             # One strength ever since the first fill needs no line volume to be known.
             tip = None if self._strength_changed else self._strength
         else:
             tip = self._line[0][1] if self._line else self._strength
-        bridging = self._bridged and tip is not None and self._old_in_line()
+        bridging = self._bridged and old_in_line
         return Segment(
             start_s=self._now_s,
             end_s=until_s,
-            curve=curve_of(self.programme, self._requested_share),
+            curve=self._curve,
             strength_mcg_per_ml=self._strength,
             divisor_mcg_per_ml=tip if bridging and tip is not None else self._strength,
             tip_mcg_per_ml=tip,
@@ -270,9 +275,6 @@ class _Walker:
             pumped_ml=self._pumped_ml,
             fill=self._fill,
         )
-
-    def _old_in_line(self) -> bool:
-        return any(strength != self._strength for _, strength in self._line)
 
     def _pump(self, volume_ml: float) -> None:
         self._volume_ml -= volume_ml
