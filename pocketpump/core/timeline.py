@@ -34,6 +34,8 @@ class Fill:
     """A refill: from ``at`` on the reservoir holds ``volume_ml`` of ``strength_mcg_per_ml``.
 
     ``bridged`` says whether the clinic programmed a bridge for a strength change.
+    ``expected_ml`` and ``withdrawn_ml`` are what should have been left of the fill before,
+    by the clinic's reckoning, and what was taken out; None where nobody said.
     """
 
     at: datetime
@@ -41,6 +43,8 @@ class Fill:
     strength_mcg_per_ml: float
     bridged: bool = False
     id: str = ""
+    expected_ml: float | None = None
+    withdrawn_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +104,11 @@ class Timeline:
             return None
         return max(0.0, segment.volume_ml - segment.pumped_by(at_s))
 
+    def left_of(self, fill: int) -> float:
+        """Return the mL left of ``fill`` when the next one was done, never below zero."""
+        last = [segment for segment in self.segments if segment.fill == fill][-1]
+        return max(0.0, last.volume_ml - last.pumped_by(last.end_s))
+
     def pumped_at(self, at_s: float) -> float:
         """Return the mL the programme has asked for since the first fill."""
         segment = self.segment_at(at_s)
@@ -130,16 +139,22 @@ class Timeline:
             total += pumped * segment.tip_mcg_per_ml
         return total
 
-    def reaches_volume(self, fill: int, level_ml: float, flow_factor: float = 1.0) -> float:
-        """Return the UTC second at which fill ``fill`` is down to ``level_ml``; inf if never.
+    def reaches_volume(self, fill: int, level_ml: float) -> float:
+        """Return the UTC second at which fill ``fill`` is down to ``level_ml``; inf if never."""
+        return self.has_pumped(fill, self.fills[fill].volume_ml - level_ml)
 
-        ``flow_factor`` scales what the pump really delivers (1.145: 14.5 % too fast). Later
-        fills are left out of account: the answer is when it would happen without them.
+    def has_pumped(self, fill: int, volume_ml: float) -> float:
+        """Return the UTC second by which the programme asked for ``volume_ml`` of ``fill``.
+
+        inf if never. Later fills are left out of account: the answer is when it would happen
+        without them.
         """
         own = [segment for segment in self.segments if segment.fill == fill]
-        to_pump = (self.fills[fill].volume_ml - level_ml) / flow_factor - _HAIR_ML
+        to_pump = volume_ml - _HAIR_ML
         if to_pump <= 0:
             return own[0].start_s
+        if to_pump == inf:
+            return inf
         start = own[0].pumped_ml
         index = bisect_left(own, to_pump, key=lambda segment: segment.pumped_ml - start) - 1
         segment = own[index]

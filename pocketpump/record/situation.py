@@ -10,6 +10,7 @@ from pocketpump.core.outlook import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
     USUAL_LEAD_DAYS,
     USUAL_MARGIN_DAYS,
+    USUAL_READING_ERROR_ML,
     USUAL_TOLERANCE_PERCENT,
     Habits,
     Pump,
@@ -78,6 +79,8 @@ def fill_of(entry: Entry) -> Fill:
         strength_mcg_per_ml=float(payload["strength_mcg_per_ml"]),
         bridged=bool(payload.get("bridged", False)),
         id=entry.id,
+        expected_ml=payload.get("expected_ml"),
+        withdrawn_ml=payload.get("withdrawn_ml"),
     )
 
 
@@ -121,5 +124,5 @@ def _pump_of(payload: Mapping[str, Any]) -> Pump:
         drug_age_limit_days=int(payload.get("drug_age_limit_days", USUAL_DRUG_AGE_LIMIT_DAYS)),
         line_volume_ml=payload.get("line_volume_ml"),
         felt_low_ml=payload.get("felt_low_ml"),
-        reading_error_ml=float(payload.get("reading_error_ml", 0.0)),
+        reading_error_ml=float(payload.get("reading_error_ml", USUAL_READING_ERROR_ML)),
     )

@@ -2,10 +2,12 @@
 
 from dataclasses import replace
 from datetime import UTC, timedelta
+from math import hypot
 from zoneinfo import ZoneInfo
 
 import pytest
 from core_helpers import at, day, is_one_sentence
+from scipy.optimize import brentq
 
 from pocketpump.core.clinic import WORKDAYS, ClinicDays
 from pocketpump.core.instants import to_seconds
@@ -222,7 +224,8 @@ def test_a_later_refill_is_not_foreseen():
 
 def test_the_window_counts_tolerance_reading_error_and_requests():
     # 200 + up to 4 x 25 mcg/day at 500: 0.6 or 0.4 mL/day; 20 mL read to +-0.5 mL; +-10 %.
-    # Earliest 17.5 / (0.6 x 1.1) d, latest 18.5 / (0.4 x 0.9) d, derived.
+    # 18 mL to pump; at the ends of the band pumped - 18 is off by both errors, combined as
+    # independent normal ones: sqrt((10 % of pumped)^2 + (0.5 mL)^2); derived, solved by scipy.
     programme = with_boluses(constant_rate(200), (), RequestedBolus(25.0, 4))
     answer = look(
         replace(
@@ -236,8 +239,11 @@ def test_the_window_counts_tolerance_reading_error_and_requests():
         return (to_seconds(instant) - to_seconds(FILLED)) / 86_400
 
     assert days(answer.alarm_at) == pytest.approx(30, abs=1e-5)
-    assert days(answer.alarm_earliest) == pytest.approx(17.5 / 0.66, abs=1e-5)
-    assert days(answer.alarm_latest) == pytest.approx(18.5 / 0.36, abs=1e-5)
+    early = brentq(lambda ml: ml + hypot(0.1 * ml, 0.5) - 18, 0, 18)
+    late = brentq(lambda ml: ml - hypot(0.1 * ml, 0.5) - 18, 18, 40)
+    # All requested boluses: 0.6 mL a day; none: 0.4.
+    assert days(answer.alarm_earliest) == pytest.approx(early / 0.6, abs=1e-5)
+    assert days(answer.alarm_latest) == pytest.approx(late / 0.4, abs=1e-5)
 
 
 def test_a_reading_error_above_the_alarm_volume_stops_at_empty():
