@@ -20,7 +20,7 @@ BEFORE = Situation(
     (Setting(FILLED, constant_rate(200)),),
 )
 # The new fill with the same numbers: 45 days to the alarm (E14), 2026-02-21 + 45 = 2026-04-07.
-SAME = Visit(Fill(TODAY, 20, 500), day("2026-04-07"), expected_ml=4.0, withdrawn_ml=2.2)
+SAME = Visit(Fill(TODAY, 20, 500, expected_ml=4.0, withdrawn_ml=2.2), day("2026-04-07"))
 
 
 def asks(visit, situation=BEFORE):
@@ -51,7 +51,7 @@ def test_a_printed_date_for_another_strength_raises_the_question():
     [(6.5, "2.5 mL more than expected"), (0.5, "3.5 mL less than expected"), (2.2, "")],
 )
 def test_a_withdrawn_volume_beyond_the_limits_raises_the_question(withdrawn, words):
-    said = asks(replace(SAME, withdrawn_ml=withdrawn))
+    said = asks(replace(SAME, fill=replace(SAME.fill, withdrawn_ml=withdrawn)))
     assert words in said
     assert (said == "") is (words == "")
 
@@ -66,7 +66,7 @@ def test_more_than_the_reservoir_holds_and_volume_missing_after_the_fill_are_ask
 
 
 def test_more_expected_than_was_filled_is_said_and_not_raised():
-    assert "more than the 20 mL" in asks(replace(SAME, expected_ml=21.0))
+    assert "more than the 20 mL" in asks(replace(SAME, fill=replace(SAME.fill, expected_ml=21.0)))
 
 
 def test_a_new_dose_of_the_visit_is_what_the_date_is_computed_from():
