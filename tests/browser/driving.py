@@ -60,8 +60,11 @@ class Hand:
     def tap(self, name: str) -> Hand:
         """Tap the button ``name``, no sooner after the last tap than the app allows."""
         button = self.find(name)
+        new = button.count() == 0
         button.wait_for(state="attached", timeout=WAIT_MS)
-        time.sleep(max(0.0, self._last_tap + BETWEEN_TAPS - time.monotonic()))
+        # A button that only now appeared ignores taps for as long as a second tap is ignored.
+        since = time.monotonic() if new else self._last_tap
+        time.sleep(max(0.0, since + BETWEEN_TAPS - time.monotonic()))
         button.click(timeout=WAIT_MS)
         self._last_tap = time.monotonic()
         return self
