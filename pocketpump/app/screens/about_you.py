@@ -47,7 +47,7 @@ def about_you(app: App[Notebook]) -> list[ft.Control]:
                lambda value: keep("calendar titles", value),
                helper="Others may see your calendar."),
         section("After a dose change"),
-        stepper("Settling days", form.text("settling"), form.typed("settling"), unit="days",
+        stepper("Settling days", form.text("settling"), form.typed("settling"),
                 least="1", error=form.error("settling"),
                 helper="How long to wait before its effect can be judged. The label says 24 to"
                 " 48 hours to the full effect; 3 to 5 days are common."),

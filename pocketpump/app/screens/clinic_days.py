@@ -140,7 +140,8 @@ def _dates(form: Form, field: str, today: date) -> list[ft.Control]:
 
     return [
         section(title),
-        *(dropped(one) for one in days),
+        # Days gone by are kept, for the dates of then, but need no button.
+        *(dropped(one) for one in days if one >= today.isoformat()),
         date_field(label, form.text(typed), form.typed(typed), today=today,
                    error=form.error(typed)),
         quiet_button(add, added, icon=ft.Icons.ADD),

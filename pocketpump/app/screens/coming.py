@@ -1,4 +1,4 @@
-"""What is coming, as a list of days: on Today and on the clinic sheet."""
+"""What else is coming: the reminders whose days do not stand on Today already."""
 
 import flet as ft
 
@@ -9,10 +9,14 @@ from pocketpump.core.outlook import Outlook
 from pocketpump.core.working import date_text
 from pocketpump.record.situation import reminders_of
 
+# Today shows these at its head, larger.
+_SHOWN = {"call-by", "refill-by", "alarm", "clinic-alarm"}
+
 
 def coming(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
-    """Draw the days that are coming; nothing when there are none."""
-    found = reminders_of(app.services.record.alive, answer)
+    """Draw the other days that are coming; nothing when there are none."""
+    every = reminders_of(app.services.record.alive, answer)
+    found = [reminder for reminder in every if reminder.code not in _SHOWN]
     if not found:
         return []
     rows = [

@@ -40,9 +40,9 @@ def today(app: App[Notebook]) -> list[ft.Control]:
             ]
         ),
         app.explain("today", _workings(answer)),
-        *coming(app, answer),
         big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
         quiet_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.TUNE),
+        *coming(app, answer),
     ]
     kept = [p.sentence for p in problems] + [p.sentence for p in app.services.record.problems]
     controls += [notice(sentence, key=f"problem:{i}") for i, sentence in enumerate(kept)]

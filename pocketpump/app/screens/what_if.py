@@ -8,7 +8,7 @@ import flet as ft
 from pocketpump.app import theme
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, card, notice, quiet_button, section, stepper
+from pocketpump.app.parts import body, card, choice, notice, quiet_button, section, stepper
 from pocketpump.app.screens.dose_fields import defaults, mode_fields, read_programme
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
@@ -19,6 +19,18 @@ from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_qua
 from pocketpump.core.what_if import Change
 from pocketpump.core.what_if import what_if as tried
 from pocketpump.core.working import date_text
+
+_WHAT = (
+    ("setting", "The dose setting"),
+    ("filled", "The filled volume"),
+    ("strength", "The strength"),
+    ("alarm", "The alarm volume"),
+)
+_NUMBERS = {
+    "filled": ("Filled volume", "mL", "1"),
+    "strength": ("Strength", "mcg/mL", "500"),
+    "alarm": ("Alarm volume", "mL", "0.5"),
+}
 
 
 def what_if(app: App[Notebook]) -> list[ft.Control]:
@@ -39,14 +51,12 @@ def what_if(app: App[Notebook]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         notice("This only answers “when”. It does not say which numbers are right for you: your"
                " clinic decides that.", key="caution"),
-        *mode_fields(form),
-        _number(form, "filled", "Filled volume", "mL", "1"),
-        _number(form, "strength", "Strength", "mcg/mL", "500"),
-        _number(form, "alarm", "Alarm volume", "mL", "0.5"),
+        choice("What would be different?", _WHAT, form.text("what"), form.typed("what")),
+        *_field(form),
         quiet_button("Back to the numbers as they are", again, icon=ft.Icons.UNDO),
     ]  # fmt: skip
     if both is None or change is None:
-        return [*controls, body("Write every number above to see the dates.")]
+        return [*controls, body("A number cannot be read yet, here or under another choice.")]
     now, then = both
     controls.append(_dates(now, then))
     if change.is_none:
@@ -69,6 +79,7 @@ def what_if(app: App[Notebook]) -> list[ft.Control]:
 def _defaults(notebook: Notebook, answer: Outlook) -> dict[str, object]:
     return {
         **defaults(notebook, None),
+        "what": "",
         "filled": format_number(answer.fill.volume_ml),
         "strength": format_number(answer.fill.strength_mcg_per_ml),
         "alarm": format_number(answer.situation.pump.alarm_volume_ml),
@@ -77,9 +88,16 @@ def _defaults(notebook: Notebook, answer: Outlook) -> dict[str, object]:
     }
 
 
-def _number(form: Form, field: str, label: str, unit: str, step: str) -> ft.Control:
-    return stepper(label, form.text(field), form.typed(field), unit=unit, step=step, least="0",
-                   error=form.error(field))  # fmt: skip
+def _field(form: Form) -> list[ft.Control]:
+    """Draw only what is being changed, so that the dates stay near."""
+    what = form.text("what")
+    if what == "setting":
+        return mode_fields(form)
+    if what not in _NUMBERS:
+        return []
+    label, unit, step = _NUMBERS[what]
+    return [stepper(label, form.text(what), form.typed(what), unit=unit, step=step, least="0",
+                    error=form.error(what))]  # fmt: skip
 
 
 def _read(form: Form, answer: Outlook) -> Change | None:
