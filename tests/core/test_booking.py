@@ -48,12 +48,17 @@ def test_the_dates_are_those_of_the_outlook():
     assert not any(one.urgent for one in found.values())
 
 
-def test_a_visit_in_time_ends_the_call_and_a_late_one_is_urgent():
-    answer = e14("2026-01-20")
-    in_time = by_code(reminders(answer, next_visit_on=date(2026, 2, 17)))
+@pytest.mark.parametrize("visit", [date(2026, 2, 17), date(2026, 2, 19)])
+def test_a_visit_in_time_ends_the_call(visit):
+    in_time = by_code(reminders(e14("2026-01-20"), next_visit_on=visit))
     assert "call-by" not in in_time
-    assert in_time["next-visit"].on == date(2026, 2, 17)
+    assert in_time["next-visit"].on == visit
     assert in_time["refill-by"].on == date(2026, 2, 19)
+    assert not any(one.urgent for one in in_time.values())
+
+
+def test_a_visit_after_the_refill_by_date_is_urgent():
+    answer = e14("2026-01-20")
     late = by_code(reminders(answer, next_visit_on=date(2026, 2, 20)))
     assert late["next-visit"].urgent
     assert "after the refill-by date" in late["next-visit"].text

@@ -48,6 +48,15 @@ def test_any_text_is_folded_by_octets_and_reads_back_whole(reminders):
     assert [str(event["DESCRIPTION"]) for event in read] == [one.text for one in reminders]
 
 
+def test_the_signs_that_mean_something_to_the_format_are_escaped():
+    title = "a\\nb; c, d\\"
+    content = written(Reminder("alarm", date(2026, 2, 28), title, "one\ntwo"), full=True)
+    # RFC 5545, 3.3.11: backslash, semicolon and comma are escaped, a line break is \n.
+    assert rb"SUMMARY:a\\nb\; c\, d\\" in content
+    assert rb"DESCRIPTION:one\ntwo" in content
+    assert str(events(content)[0]["SUMMARY"]) == title
+
+
 def test_an_all_day_event_ends_where_the_next_day_begins():
     (event,) = events(written(ALARM))
     # RFC 5545, 3.6.1: DTEND is the non-inclusive end.

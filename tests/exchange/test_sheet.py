@@ -3,6 +3,7 @@
 from datetime import UTC, date
 from html.parser import HTMLParser
 from io import BytesIO
+from itertools import pairwise
 
 import pytest
 from exchange_records import NOW, Notes, usual
@@ -135,11 +136,14 @@ def test_ten_years_fit_on_two_pages():
 def test_a_long_story_goes_on_over_the_pages_and_nothing_is_cut_off():
     notes = told()
     for day in range(1, 20):
-        notes.note("happening", f"2026-02-{day:02d}", {"what": "fall", "note": f"word{day} " * 300})
+        notes.note(
+            "happening", f"2026-02-{day:02d}", {"what": "fall", "note": f"word{day}\n" * 300}
+        )
     content = sheet_pdf(clinic_sheet(notes.entries, NOW, UTC))
     text = pdf_text(content)
     for day in range(1, 20):
         assert text.count(f"word{day} ") + text.count(f"word{day}\n") >= 300
+    assert all(y > 20 for _, y, _, _ in where(content))
     pages = PdfReader(BytesIO(content)).pages
     assert f"Page {len(pages)} of {len(pages)}" in pages[-1].extract_text()
 
@@ -179,16 +183,34 @@ def test_lines_are_no_wider_than_asked_and_lose_no_letter(text, width):
     assert "".join("".join(lines).split()) == "".join(text.split())
 
 
-def test_nothing_is_printed_beyond_the_margins():
-    placed: list[tuple[float, float, str, float]] = []
+def where(content: bytes) -> list[tuple[float, float, str, float]]:
+    """Return x, y, text and type size of every piece of text in the file."""
+    placed = []
 
     def visit(text, _ctm, matrix, _font, size):
         if text.strip():
             placed.append((matrix[4], matrix[5], text.strip(), size))
 
-    notes = told().note("question", "2026-02-13", {"text": "Donaudampfschiffahrts" * 30})
-    for page in PdfReader(BytesIO(sheet_pdf(clinic_sheet(notes.entries, NOW, UTC)))).pages:
+    for page in PdfReader(BytesIO(content)).pages:
         page.extract_text(visitor_text=visit)
+    return placed
+
+
+def test_the_cells_of_a_row_do_not_run_into_each_other():
+    paper = Paper()
+    paper.table(("One", "Two", "Three"), [("word " * 60, "x" * 150, "i" * 300)], (1, 2, 1))
+    lines: dict[float, list[tuple[float, str, float]]] = {}
+    for x, y, text, size in where(paper.finish("x")):
+        lines.setdefault(y, []).append((x, text, size))
+    assert len(lines) > 10
+    for pieces in lines.values():
+        for (x, text, size), (after, _, _) in pairwise(sorted(pieces)):
+            assert x + text_width(text, size) < after
+
+
+def test_nothing_is_printed_beyond_the_margins():
+    notes = told().note("question", "2026-02-13", {"text": "Donaudampfschiffahrts" * 30})
+    placed = where(sheet_pdf(clinic_sheet(notes.entries, NOW, UTC)))
     assert len(placed) > 40
     for x, y, text, size in placed:
         assert x >= MARGIN - 0.1
