@@ -29,8 +29,11 @@ _MOST_LESSONS = 8
 def refills(app: App[Notebook]) -> list[ft.Control]:
     """Draw the refill history."""
     controls: list[ft.Control] = [
-        big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.ADD)
-    ]
+        big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.ADD),
+        quiet_button("Clinic sheet and calendar", lambda: app.go("/sheet"),
+                     icon=ft.Icons.DESCRIPTION_OUTLINED),
+        quiet_button("What if …", lambda: app.go("/what-if"), icon=ft.Icons.COMPARE_ARROWS),
+    ]  # fmt: skip
     entries = app.services.of_kind("refill")
     if not entries:
         controls.append(body("No refill is noted yet."))
