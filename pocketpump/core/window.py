@@ -22,6 +22,8 @@ from pocketpump.core.timeline import Timeline
 Z95 = 1.959963984540054
 # Volumes are read from syringe marks: no reading is better than this (own default, no source).
 _LEAST_READING_ERROR_ML = 0.1
+# A flow accuracy finer than this is none at all: its square would vanish.
+_LEAST_SPREAD = 1e-9
 # A refill further out than so many 95 % bands shows a fault or a slip, not this pump's pace: it
 # is told to the person, and kept out of what is learnt.
 _OUTLIER_BANDS = 2.0
@@ -87,7 +89,7 @@ def learn_ratio(
     the pump is taken at its word and nothing is learnt.
     """
     prior_sd = tolerance_percent / 100 / Z95
-    if prior_sd == 0:
+    if prior_sd < _LEAST_SPREAD:
         return DeliveryRatio(1.0, 0.0)
     reading_sd = max(reading_error_ml, _LEAST_READING_ERROR_ML) / Z95
     precision = 1 / prior_sd**2

@@ -143,3 +143,8 @@ def test_an_expected_volume_nobody_noted_is_computed():
     silent = replace(told, fills=tuple(replace(f, expected_ml=None) for f in told.fills))
     # 40 days at 0.4 mL: 4 mL left of 20, the same as the clinic's figure (E25, derived).
     assert look(silent).ratio.mean == pytest.approx(look(told).ratio.mean, abs=1e-9)
+
+
+@pytest.mark.parametrize("tolerance", [0.0, 5e-324, 1e-200, 1e-12])
+def test_a_pump_taken_at_its_word_learns_nothing(tolerance):
+    assert learn_ratio([Residual(20, 4, 6.5)], tolerance, 0.5) == DeliveryRatio(1.0, 0.0)
