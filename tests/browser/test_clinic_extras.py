@@ -38,14 +38,17 @@ def saved(hand, button: str) -> tuple[str, bytes]:
     hand.find(button).wait_for(state="attached")
     with hand.page.expect_download() as download:
         hand.tap(button)
-    return download.value.suggested_filename, Path(download.value.path()).read_bytes()
+    name = download.value.suggested_filename
+    # The message moves the buttons down, so the next tap waits for it.
+    hand.see(f"{name} was handed to your browser.")
+    return name, Path(download.value.path()).read_bytes()
 
 
 def test_questions_go_onto_the_sheet_and_files_are_saved(phone, server):
     phone.open(server.url + "#/questions").see("A question for the next visit")
     phone.tap("Save the question").see("Write the question first.")
     phone.type_into("A question for the next visit", "May I swim?").tap("Save the question")
-    phone.see("The question is saved.").see("It was answered").screenshot("questions")
+    phone.see("The question is saved.").see("Answered").screenshot("questions")
 
     phone.open(server.url + "#/sheet").see("May I swim?").see("Dose settings")
     phone.screenshot("sheet")
@@ -61,7 +64,7 @@ def test_questions_go_onto_the_sheet_and_files_are_saved(phone, server):
     assert "Call the clinic" in [str(event["SUMMARY"]) for event in events]
     assert not any("pump" in str(event["SUMMARY"]).lower() for event in events)
 
-    phone.open(server.url + "#/questions").tap("It was answered").see("noted as answered")
+    phone.open(server.url + "#/questions").tap("Answered").see("noted as answered")
     phone.open(server.url + "#/sheet").see("Dose settings").miss("May I swim?")
     assert phone.foreign == []
 
@@ -103,3 +106,36 @@ def test_a_change_is_shown_beside_the_ranges_of_the_label(phone, server):
     # Label of the generic drug: 10-40 % at a refill visit for a spinal origin.
     phone.see("The label names 10–40 % as a usual step at a refill visit for a spinal origin.")
     phone.miss("5–20 %").see("not advice").screenshot("doses-label")
+
+
+def test_a_visit_that_comes_too_late_is_told_on_today(phone, start_server, tmp_path):
+    folder, now = tmp_path / "record", datetime.now(UTC)
+    start = now - timedelta(days=10)
+    with Record.open(DiskFiles(folder), clock=lambda: now) as record:
+        record.add("pump", start, ZONE, {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+        record.add("programme", start, ZONE, {"programme": {"days": [[[0, 200 / 24]]]}})
+        # E14, derived: the alarm after 45 days; a visit after 50 is later than any refill-by date.
+        late = (start + timedelta(days=50)).date()
+        refill = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
+        record.add("refill", start, ZONE, {**refill, "next_visit_on": late.isoformat()})
+    server = start_server("pocketpump", "--no-browser", "--zone", ZONE, record=folder)
+    phone.open(server.url).see(f"The visit on {date_text(late)} is after the refill-by date")
+
+
+def test_an_unknown_line_volume_is_said_and_can_be_entered(phone, start_server, tmp_path):
+    folder, now = tmp_path / "record", datetime.now(UTC)
+    with Record.open(DiskFiles(folder), clock=lambda: now) as record:
+        start = now - timedelta(days=60)
+        record.add("pump", start, ZONE, {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+        record.add("programme", start, ZONE, {"programme": {"days": [[[0, 200 / 24]]]}})
+        for days, strength in ((60, 500.0), (20, 2000.0)):
+            record.add(
+                "refill",
+                now - timedelta(days=days),
+                ZONE,
+                {"filled_ml": 20.0, "strength_mcg_per_ml": strength},
+            )
+    server = start_server("pocketpump", "--no-browser", "--zone", ZONE, record=folder)
+    phone.open(server.url + "#/reach").see("This cannot be computed")
+    phone.see("so no clock matters").miss("hours").screenshot("reach-unknown")
+    phone.tap("Enter the line volume").see("Alarm volume")

@@ -1,6 +1,6 @@
 """What reaches the body: old drug in the line, and the day pattern on the clock on the wall."""
 
-from datetime import date, timedelta
+from datetime import date, timedelta, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -10,6 +10,7 @@ from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
 from pocketpump.app.shell import App
+from pocketpump.core.instants import local_date
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.pattern import DAY_MIN
 from pocketpump.core.programme_text import WEEKDAYS, clock_text
@@ -40,7 +41,7 @@ def reach(app: App[Notebook]) -> list[ft.Control]:
     changes = strength_changes(answer.timeline, app.services.zone)
     if not changes:
         controls.append(body("No change of the strength is noted."))
-    controls += [_change(change) for change in reversed(changes)]
+    controls += [_change(change, app.services.zone) for change in reversed(changes)]
     if any(not change.known for change in changes):
         controls.append(
             quiet_button("Enter the line volume", lambda: app.go("/pump"),
@@ -50,8 +51,8 @@ def reach(app: App[Notebook]) -> list[ft.Control]:
     return controls + _on_the_clock(app, answer)
 
 
-def _change(change: StrengthChange) -> ft.Control:
-    head = section(date_text(change.fill.at.date()), level=3)
+def _change(change: StrengthChange, zone: tzinfo) -> ft.Control:
+    head = section(date_text(local_date(change.fill.at, zone)), level=3)
     strengths = (
         f"From {format_number(change.old_mcg_per_ml)} to"
         f" {format_number(change.fill.strength_mcg_per_ml)} mcg/mL"
