@@ -14,8 +14,8 @@ import pydyf
 
 WIDTH: Final = 595.276
 HEIGHT: Final = 841.89
-MARGIN: Final = 45.0
-_LEADING: Final = 1.35
+MARGIN: Final = 40.0
+_LEADING: Final = 1.28
 _GAP: Final = 8.0
 _INK: Final = (0.08, 0.15, 0.18)
 _LINE: Final = (0.75, 0.72, 0.66)
