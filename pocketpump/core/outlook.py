@@ -138,23 +138,23 @@ class Outlook:
     @property
     def printed_is_old(self) -> bool:
         """Whether the dose was changed after the clinic printed its alarm date."""
-        printed_at = self.situation.printed_at
-        if self.printed_alarm_on is None or printed_at is None:
-            return False
-        start_s, end_s = to_seconds(printed_at), to_seconds(self.now)
-        return any(start_s < to_seconds(s.at) <= end_s for s in self.situation.settings)
+        return _printed_before_a_change(self.situation, to_seconds(self.now))
 
     @property
     def state(self) -> str:
-        """One word for where we stand: stopped, empty, alarm, overdue, due, call or calm."""
+        """One word: stopped, empty, alarm, overdue, window (of the alarm), due, call or calm."""
         if self.programme.mode == "stopped":
             return "stopped"
         if self.volume_now_ml <= 0 or self._reached(self.empty_at):
             return "empty"
         if self._reached(self.alarm_at):
             return "alarm"
-        if self.days_to_refill_by <= 0:
-            return "overdue" if self.days_to_refill_by < 0 else "due"
+        if self.days_to_refill_by < 0:
+            return "overdue"
+        if self._reached(self.alarm_earliest):
+            return "window"
+        if self.days_to_refill_by == 0:
+            return "due"
         return "call" if self.today >= self.call_by else "calm"
 
     def _reached(self, instant: datetime | None) -> bool:
@@ -206,12 +206,14 @@ def outlook(
         return None if instant is None else local_date(instant, zone) - margin
 
     printed_on = situation.printed_alarm_on
+    is_old = _printed_before_a_change(situation, now_s)
     deadlines = {
         ALARM_DATE: day(alarm_at, margin),
-        CLINIC_DATE: None if printed_on is None else printed_on - margin,
+        # A date printed before the last dose change is of another setting.
+        CLINIC_DATE: None if printed_on is None or is_old else printed_on - margin,
         OWN_PACE: day(paced_alarm_at, margin),
         DRUG_AGE: day(limit_at),
-        FELT_VOLUME: day(felt_low_at),
+        FELT_VOLUME: day(felt_low_at, margin),
     }
     filled_on = local_date(fill.at, zone)
     refill_by, because = last_sensible_day(deadlines, habits.clinic_days, filled_on)
@@ -278,6 +280,13 @@ def _missing(situation: Situation, fills: Sequence[Fill]) -> tuple[Problem, ...]
     if not situation.settings:
         return (Problem("no-setting", "There is no dose setting yet: enter the daily dose."),)
     return ()
+
+
+def _printed_before_a_change(situation: Situation, now_s: float) -> bool:
+    if situation.printed_at is None:
+        return False
+    printed_s = to_seconds(situation.printed_at)
+    return any(printed_s < to_seconds(setting.at) <= now_s for setting in situation.settings)
 
 
 def _programme_at(settings: Sequence[Setting], now_s: float) -> Programme:

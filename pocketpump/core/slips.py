@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta, tzinfo
 from math import inf
 
+from dateutil.relativedelta import relativedelta
+
 from pocketpump.core.instants import from_seconds, local_date, start_of
 from pocketpump.core.pattern import Programme, scaled
 from pocketpump.core.quantity import (
@@ -119,7 +121,7 @@ def _slip(change: _Change, weight: float, would_be_on: date) -> Slip:
     if change.field == "printed_alarm":
         text = (
             f"If the printed alarm date means {change.would_be} and not {change.entered}, both"
-            " dates agree: day and month may be swapped."
+            " dates agree: look at day, month and year again."
         )
     else:
         near = "as printed" if would_be_on == change.printed_on else "a day from the printed date"
@@ -213,6 +215,10 @@ def _dates(claim: Claim, printed_on: date) -> Iterator[_Change]:
         yield _Change(
             "printed_alarm", printed_on.isoformat(), swapped.isoformat(), claim, swapped, 1.0
         )
+    for years in (-1, 1):
+        # Around New Year the old year slips in; relativedelta keeps 29 February a date.
+        other = printed_on + relativedelta(years=years)
+        yield _Change("printed_alarm", printed_on.isoformat(), other.isoformat(), claim, other, 0.9)
 
 
 def _bridges(claim: Claim, printed_on: date) -> Iterator[_Change]:

@@ -33,7 +33,8 @@ _HAIR_ML = 1e-10
 class Fill:
     """A refill: from ``at`` on the reservoir holds ``volume_ml`` of ``strength_mcg_per_ml``.
 
-    ``bridged`` says whether the clinic programmed a bridge for a strength change.
+    ``bridged`` says whether the clinic programmed a bridge for a strength change; None,
+    nobody knows, counts as whichever of the two empties the pump sooner.
     ``expected_ml`` and ``withdrawn_ml`` are what should have been left of the fill before,
     by the clinic's reckoning, and what was taken out; None where nobody said.
     """
@@ -41,7 +42,7 @@ class Fill:
     at: datetime
     volume_ml: float
     strength_mcg_per_ml: float
-    bridged: bool = False
+    bridged: bool | None = False
     id: str = ""
     expected_ml: float | None = None
     withdrawn_ml: float | None = None
@@ -238,9 +239,20 @@ class _Walker:
             self._line.append((self._line_volume_ml, fill.strength_mcg_per_ml))
         if changed:
             self._strength_changed = True
-            self._bridged = fill.bridged
-            if self._line_volume_ml is None:
+            stronger = fill.strength_mcg_per_ml > self._strength
+            # Old weak drug at a bridge's pace, or old strong drug without one: more flow.
+            self._bridged = stronger if fill.bridged is None else fill.bridged
+            if fill.bridged is None:
                 problems = (
+                    Problem(
+                        "bridge-unknown",
+                        "It is not known whether the clinic programmed a bridge for the new"
+                        " strength, so the earlier date is counted: ask the clinic.",
+                        (fill.id,),
+                    ),
+                )
+            if self._line_volume_ml is None:
+                problems += (
                     Problem(
                         "line-volume-unknown",
                         "The strength changed but the line volume is not known, so how long the"

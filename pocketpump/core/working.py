@@ -98,7 +98,7 @@ def refill_by_working(answer: Outlook) -> Working:
             f"Alarm date {date_text(answer.alarm_at.date())} less the margin of"
             f" {habits.margin_days} days."
         )
-    if answer.printed_alarm_on is not None:
+    if answer.printed_alarm_on is not None and not answer.printed_is_old:
         lines.append(
             f"The clinic's alarm date {date_text(answer.printed_alarm_on)} less the same margin."
         )
@@ -114,12 +114,14 @@ def refill_by_working(answer: Outlook) -> Working:
     if answer.felt_low_at is not None and answer.situation.pump.felt_low_ml is not None:
         lines.append(
             f"You have felt it at {format_quantity(answer.situation.pump.felt_low_ml, VOLUME)}:"
-            f" reached on {date_text(answer.felt_low_at.date())}."
+            f" reached on {date_text(answer.felt_low_at.date())}; less the same margin."
         )
     lines.append(
         f"The earliest of these counts ({answer.refill_by_because}), moved back to a day the"
         f" clinic is open: {date_text(answer.refill_by)}."
     )
+    if answer.refill_by == answer.fill.at.astimezone(answer.now.tzinfo).date():
+        lines.append("It cannot be before the refill itself.")
     lines.append(
         f"Call-by date: {habits.lead_days} days before that, on an open day:"
         f" {date_text(answer.call_by)}."

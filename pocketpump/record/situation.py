@@ -86,7 +86,7 @@ def fill_of(entry: Entry) -> Fill:
         at=entry.at,
         volume_ml=float(payload["filled_ml"]),
         strength_mcg_per_ml=float(payload["strength_mcg_per_ml"]),
-        bridged=bool(payload.get("bridged", False)),
+        bridged=payload.get("bridged"),
         id=entry.id,
         expected_ml=payload.get("expected_ml"),
         withdrawn_ml=payload.get("withdrawn_ml"),

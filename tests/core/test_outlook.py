@@ -107,9 +107,11 @@ def habits(margin=7, lead=14, **clinic):
         ({"printed_alarm_on": day("2026-02-26")}, "2026-02-19", "alarm date"),
         # 30 days after the fill; the drug does not wait for a margin.
         ({"pump": Pump(2.0, drug_age_limit_days=30)}, "2026-02-11", "drug-age limit"),
-        # Felt at 8 mL: 12 mL at 0.4 mL/day are 30 days (derived).
-        ({"pump": Pump(2.0, felt_low_ml=8.0)}, "2026-02-11", "felt volume"),
-        ({"pump": Pump(2.0, felt_low_ml=2.7)}, "2026-02-19", "alarm date"),
+        # Felt at 8 mL: 12 mL at 0.4 mL/day are 30 days, less the margin (derived). At 2.7 mL,
+        # the mean of Rigoli 2004 (abstract): 43.25 days, 02-24, less the margin.
+        ({"pump": Pump(2.0, felt_low_ml=8.0)}, "2026-02-04", "felt volume"),
+        ({"pump": Pump(2.0, felt_low_ml=2.7)}, "2026-02-17", "felt volume"),
+        ({"pump": Pump(2.0, felt_low_ml=1.5)}, "2026-02-19", "alarm date"),
         # Never before the refill itself, whatever the margin.
         ({"habits": habits(margin=60)}, "2026-01-12", "alarm date"),
     ],
@@ -374,3 +376,46 @@ def test_before_the_first_fill_nothing_is_known():
     assert timeline.volume_at(before_s) is None
     assert timeline.reaches_body_mcg_per_h(before_s) is None
     assert timeline.pumped_at(before_s) == 0
+
+
+def test_a_date_printed_before_the_last_dose_change_no_longer_sets_the_plan():
+    changed = FILLED + timedelta(days=10)
+    told = replace(
+        E14,
+        settings=(*E14.settings, Setting(changed, constant_rate(150.0))),
+        printed_alarm_on=day("2026-02-26"),
+        printed_at=FILLED,
+    )
+    before, _ = outlook(told, changed - timedelta(hours=1), UTC)
+    after, _ = outlook(told, changed + timedelta(hours=1), UTC)
+    assert not before.printed_is_old
+    assert after.printed_is_old
+    # 14 mL left to the alarm at 0.3 mL/day from 01-22 09:00 on: 46 d 16 h, 03-10 (derived).
+    assert (after.refill_by, after.refill_by_because) == (day("2026-03-03"), "alarm date")
+
+
+def test_once_the_window_has_begun_the_state_says_so():
+    # Earliest alarm after 39.30 days (E14, derived), with a margin so small that nothing is due.
+    told = replace(E14, habits=habits(margin=0, lead=0))
+    early, _ = outlook(told, FILLED + timedelta(days=39), UTC)
+    within, _ = outlook(told, FILLED + timedelta(days=40), UTC)
+    assert early.state == "calm"
+    assert within.state == "window"
+
+
+@pytest.mark.parametrize("strengths", [(500.0, 2000.0), (2000.0, 500.0)])
+def test_an_unknown_bridge_counts_as_the_one_that_empties_the_pump_sooner(strengths):
+    old, new = strengths
+    changed = FILLED + timedelta(days=20)
+
+    def alarm(bridged):
+        told = Situation(
+            Pump(2.0, line_volume_ml=0.35),
+            (Fill(FILLED, 20, old), Fill(changed, 20, new, bridged)),
+            (Setting(FILLED, constant_rate(200.0)),),
+        )
+        return outlook(told, changed, UTC)
+
+    unknown, problems = alarm(None)
+    assert unknown.alarm_at == min(alarm(True)[0].alarm_at, alarm(False)[0].alarm_at)
+    assert [problem.code for problem in problems] == ["bridge-unknown"]
