@@ -22,6 +22,7 @@ from pocketpump.app import theme
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
+from pocketpump.core.errors import PocketPumpError
 
 Services = TypeVar("Services")
 
@@ -139,6 +140,18 @@ class App(Generic[Services]):
         self._said_here = True
         self.refresh()
 
+    def attempt(self, action: Tap) -> Tap:
+        """Return ``action`` as a tap whose trouble is told instead of ending the tab."""
+
+        def tapped() -> Any:
+            try:
+                return action()
+            except PocketPumpError as error:
+                self.say(str(error), needs_you=True)
+                return None
+
+        return tapped
+
     def hush(self) -> None:
         """Take the message away."""
         self._said = None
@@ -209,7 +222,7 @@ class App(Generic[Services]):
 
         def undone() -> Any:
             self._said = None
-            return said.undo() if said.undo else None
+            return self.attempt(said.undo)() if said.undo else None
 
         return notice(
             said.text,

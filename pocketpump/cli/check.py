@@ -76,13 +76,21 @@ def check_values(
 
 
 def _date_check(args: argparse.Namespace) -> tuple[int | None, tuple[Slip, ...]]:
-    given = (args.filled, args.volume, args.strength, args.alarm_volume, args.printed_alarm)
-    if any(value is None for value in given):
+    if args.printed_alarm is None:
         return None, ()
+    needed = {
+        "--filled": args.filled,
+        "--volume": args.volume,
+        "--strength": args.strength,
+        "--dose or --pattern": args.dose or args.pattern,
+        "--alarm-volume": args.alarm_volume,
+    }
+    missing = [name for name, value in needed.items() if value is None]
+    if missing:
+        raise InputError(f"Checking the printed alarm date needs {', '.join(missing)} as well.")
     filled, zone = filled_instant(args)
     programme = programme_given(args, clock_offset(args, filled, zone))
-    if programme is None:
-        return None, ()
+    assert programme is not None  # a dose or a pattern was given
     claim = Claim(Fill(filled, args.volume, args.strength), programme, args.alarm_volume, zone)
     computed = claim.alarm_on()
     if computed is None:
@@ -115,8 +123,11 @@ def _date_lines(difference: int | None, slips: tuple[Slip, ...]) -> list[str]:
 def _residual_lines(residual: ResidualCheck | None) -> list[str]:
     if residual is None:
         return []
-    side = "more" if residual.difference_ml > 0 else "less"
-    line = f"{abs(residual.difference_ml):.2f} mL {side} than expected was withdrawn"
+    if abs(residual.difference_ml) < 0.005:
+        line = "As much as expected was withdrawn"
+    else:
+        side = "more" if residual.difference_ml > 0 else "less"
+        line = f"{abs(residual.difference_ml):.2f} mL {side} than expected was withdrawn"
     if residual.delivered_ratio is not None:
         line += f" (delivered ratio {residual.delivered_ratio:.3f})"
     lines = [line + "."]

@@ -66,6 +66,8 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     now = parse_instant(args.now, zone, "now") if args.now else clock()
     if to_seconds(now) < to_seconds(filled):
         raise InputError("--now is before --filled: give a later instant.")
+    if args.alarm_volume >= args.volume:
+        raise InputError("--alarm-volume must be less than --volume: look at both again.")
     later = [_later(text, zone, offset) for text in args.then]
     if any(to_seconds(setting.at) <= to_seconds(filled) for setting in later):
         raise InputError("--then must be later than --filled.")

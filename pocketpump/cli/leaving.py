@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from pathlib import Path
 
-from pocketpump.cli.opening import add_record, local_zone_name, open_record
+from pocketpump.cli.opening import add_record, local_zone_name, open_copy
 from pocketpump.cli.options import add_option
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import parse_instant, zone_named
@@ -33,7 +33,7 @@ def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read
     """Return what the record holds."""
     zone = zone_named(args.zone or local_zone_name())
     now = parse_instant(args.now, zone, "now") if args.now else clock()
-    with open_record(args.record, clock, must_exist=True) as record:
+    with open_copy(args.record, clock) as record:
         return Read(record.alive, now, zone)
 
 

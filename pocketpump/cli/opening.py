@@ -63,18 +63,22 @@ def add_record(parser: argparse.ArgumentParser) -> None:
                " usual place for this device)")  # fmt: skip
 
 
-def open_record(
-    folder: str | None, clock: Callable[[], datetime], *, must_exist: bool = False
-) -> Record:
-    """Open the record kept in ``folder``, or in the usual place; begin one there if allowed.
+def open_record(folder: str | None, clock: Callable[[], datetime]) -> Record:
+    """Open the record kept in ``folder``, or in the usual place; begin one there if none is."""
+    return Record.open(DiskFiles(folder_of(folder)), clock=clock)
 
-    Raises `InputError` when ``must_exist`` and there is none: a command that only reads
-    must not leave an empty record behind a mistyped path.
+
+def open_copy(folder: str | None, clock: Callable[[], datetime]) -> Record:
+    """Open a copy of the record for reading, also while the app holds it; nothing is written.
+
+    Raises `InputError` when there is none: a command that only reads must not leave an empty
+    record behind a mistyped path.
     """
     path = folder_of(folder)
-    if must_exist and not path.is_dir():
+    files = MemoryFiles.copy_of(path)
+    if not files.names():
         raise InputError(f"There is no record at {path}: give its folder with --record.")
-    return Record.open(DiskFiles(path), clock=clock)
+    return Record.open(files, clock=clock)
 
 
 def folder_of(folder: str | None) -> Path:

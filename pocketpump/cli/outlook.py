@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from pocketpump.cli.forecast import forecast_rows, forecast_values
-from pocketpump.cli.opening import add_record, local_zone_name, open_record
+from pocketpump.cli.opening import add_record, local_zone_name, open_copy
 from pocketpump.cli.options import add_json, add_option
 from pocketpump.cli.output import to_json, to_table
 from pocketpump.core.errors import InputError
@@ -33,7 +33,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Return what the command prints."""
     zone = zone_named(args.zone or local_zone_name())
     now = parse_instant(args.now, zone, "now") if args.now else clock()
-    with open_record(args.record, clock, must_exist=True) as record:
+    with open_copy(args.record, clock) as record:
         situation, problems = situation_of(record.alive)
         found = record.problems
     answer = None

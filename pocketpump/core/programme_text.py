@@ -102,11 +102,11 @@ def with_boluses(
     return replace(programme, timed=timed, requested=requested)
 
 
-def describe_programme(programme: Programme) -> str:
-    """Return the setting in one line, for screens, card and sheet."""
+def describe_programme(programme: Programme, places: int = 2) -> str:
+    """Return the setting in one line, amounts to ``places`` decimals."""
     if programme.mode == "stopped":
         return "stopped"
-    background = _describe_background(programme)
+    background = _describe_background(programme, places)
     extras = [_describe_timed(bolus) for bolus in programme.timed]
     if programme.requested:
         request = programme.requested
@@ -189,15 +189,14 @@ def _kept_timed(bolus: Mapping[str, Any]) -> TimedBolus:
     return TimedBolus(_kept_amount(bolus["amount_mcg"]), per_day, minutes)
 
 
-def _describe_background(programme: Programme) -> str:
+def _describe_background(programme: Programme, places: int) -> str:
     if len({step.rate_mcg_per_hour for day in programme.days for step in day}) == 1:
-        return format_quantity(programme.background_mcg_per_day, DOSE)
+        return format_quantity(programme.background_mcg_per_day, DOSE, places)
     groups: list[tuple[list[int], str]] = []
     for weekday, day in enumerate(programme.days):
-        steps = ", ".join(
-            f"{clock_text(s.start_minute)} {format_quantity(s.rate_mcg_per_hour, HOURLY_RATE)}"
-            for s in day
-        )
+        rates = [format_quantity(s.rate_mcg_per_hour, HOURLY_RATE, places) for s in day]
+        clocks = [clock_text(step.start_minute) for step in day]
+        steps = ", ".join(f"{c} {r}" for c, r in zip(clocks, rates, strict=True))
         if groups and groups[-1][1] == steps:
             groups[-1][0].append(weekday)
         else:

@@ -34,10 +34,7 @@ def moved_to_now(folder: Path, now: datetime) -> tuple[Entry, ...]:
     Weekdays and times of day stay as they are, so clinic days and day patterns still fit.
     The file itself is only read.
     """
-    files = MemoryFiles()
-    for path in sorted(folder.glob("record-*.jsonl")):
-        files.append(path.name, path.read_bytes())
-    with Record.open(files) as record:
+    with Record.open(MemoryFiles.copy_of(folder)) as record:
         entries = record.entries
     end = max(entry.written_at for entry in entries)
     weeks = (now - end - _REST) // _WEEK

@@ -3,7 +3,7 @@
 import contextlib
 import os
 from pathlib import Path
-from typing import Protocol
+from typing import Protocol, Self
 
 from pocketpump.record.errors import RecordInUseError, RecordUnreadableError
 
@@ -155,6 +155,18 @@ class MemoryFiles:
 
     def __init__(self) -> None:
         self._held: dict[str, bytearray] = {}
+
+    @classmethod
+    def copy_of(cls, folder: Path) -> Self:
+        """Return a copy of the record in ``folder``, for reading without holding it.
+
+        An app that is just saving may leave the copy's last line unfinished; opening the
+        copy cuts it, and the folder itself is only read.
+        """
+        files = cls()
+        for path in sorted(folder.glob("record-*.jsonl")):
+            files.append(path.name, path.read_bytes())
+        return files
 
     def names(self) -> list[str]:
         """Return the names of the files, oldest first."""

@@ -1,13 +1,20 @@
 """Forms: text in, values or one clear sentence out, whatever was typed."""
 
 import random
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens import dose, pump, refill
+from pocketpump.core.pattern import RequestedBolus, TimedBolus
+from pocketpump.core.programme_text import (
+    parse_setting,
+    programme_from_payload,
+    programme_to_payload,
+    with_boluses,
+)
 from pocketpump.core.quantity import STRENGTH, VOLUME
 from pocketpump.record import MemoryFiles, Record
 
@@ -31,6 +38,9 @@ class FakeApp:
 
     def go(self, route):
         self.route = route
+
+    def attempt(self, action):
+        return action
 
     def say(self, text, **more):
         self.said.append((text, more))
@@ -91,8 +101,8 @@ PIECES = ["", " ", "0", "-1", "20", "40 mL", "1,000", "1e9", "NaN", "inf", "½",
                              "drug_age_limit_days", "line_volume_ml", "felt_low_ml", "model"]),
         (refill.refill, "refill:", ["day", "time", "filled_ml", "strength_mcg_per_ml",
                                     "printed_alarm_on", "note"]),
-        (dose.dose, "dose:", ["dose", "bolus", "times", "most", "weekdays", "clock", "day", "time",
-                              "printed_alarm_on"]),
+        (dose.dose, "dose:", ["dose", "timed amount", "requested amount", "times", "most",
+                              "weekdays", "clock", "day", "time", "printed_alarm_on"]),
     ],
 )  # fmt: skip
 def test_thousands_of_odd_answers_are_saved_or_explained(screen, name, fields):
@@ -105,9 +115,8 @@ def test_thousands_of_odd_answers_are_saved_or_explained(screen, name, fields):
         for field in fields:
             if rng.random() < 0.3:
                 draft[field] = rng.choice(PIECES)
-        draft["mode"] = rng.choice(
-            ["constant rate", "day pattern", "timed bolus", "requested bolus", "stopped"]
-        )
+        draft["mode"] = rng.choice(["constant rate", "day pattern", "stopped"])
+        draft["timed"], draft["requested"] = rng.choice(["yes", "no"]), rng.choice(["yes", "no"])
         draft["days"] = rng.choice(["same", "weekdays"])
         draft["steps"] = [(rng.choice(PIECES), rng.choice(PIECES)) for _ in range(3)]
         if draft["size"] != "20":
@@ -171,3 +180,107 @@ def test_undo_of_a_saved_entry_takes_it_back():
     assert app.services.newest("pump") is not None
     more["undo"]()
     assert app.services.newest("pump") is None
+
+
+def saved_programme(text: str, *, offset=60, timed=(), requested=None, at=NOW):
+    programme = with_boluses(parse_setting(text, offset), timed, requested)
+    return {"programme": programme_to_payload(programme)}, programme
+
+
+@pytest.mark.parametrize(
+    ("text", "timed", "requested"),
+    [
+        ("200.123 mcg/day", (), None),
+        ("00:00 15.1234 mcg/h, 06:00 10 mcg/h", (), RequestedBolus(25.0, 4)),
+        ("Mon-Fri: 00:00 15 mcg/h, 06:00 10.125 mcg/h; Sat-Sun: 00:00 12 mcg/h",
+         (TimedBolus(45.0, 2, (480, 840)),), RequestedBolus(12.5, 3)),
+        ("120 mcg/day", (TimedBolus(45.0, 4),), None),
+        ("stopped", (), None),
+    ],
+)  # fmt: skip
+def test_correcting_only_the_note_keeps_every_part_of_a_setting(text, timed, requested):
+    app = FakeApp()
+    payload, programme = saved_programme(text, timed=timed, requested=requested)
+    entry = app.services.record.add("programme", NOW - timedelta(days=3), "UTC", payload)
+    app.query["id"] = entry.id
+    app.draft(f"dose:{entry.id}")["note"] = "as printed"
+    _tap_save(dose.dose, app)
+    (corrected,) = app.services.of_kind("programme")
+    assert corrected.payload["note"] == "as printed"
+    kept = programme_from_payload(corrected.payload["programme"])
+    assert kept.timed == programme.timed
+    assert kept.requested == programme.requested
+    for mine, theirs in zip(kept.days, programme.days, strict=True):
+        for a, b in zip(mine, theirs, strict=True):
+            assert a.start_minute == b.start_minute
+            assert a.rate_mcg_per_hour == pytest.approx(b.rate_mcg_per_hour, rel=1e-9)
+    if any(len(day) > 1 for day in programme.days) or any(b.start_minutes for b in timed):
+        assert kept.clock_offset_minutes == 60
+
+
+def test_the_pumps_clock_is_compared_now_and_not_at_the_change():
+    # A setting of July corrected in November in Rome: when it is 11:00 here (UTC+1) the pump
+    # shows 12:00, so its clock is UTC+2 (derived).
+    app = FakeApp()
+    november = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
+    app.services.clock, app.services.zone_name = (lambda: november), "Europe/Rome"
+    payload, _ = saved_programme("00:00 15 mcg/h, 06:00 10 mcg/h", offset=120)
+    july = datetime(2026, 7, 1, 8, 0, tzinfo=UTC)
+    entry = app.services.record.add("programme", july, "Europe/Rome", payload)
+    app.query["id"] = entry.id
+    app.draft(f"dose:{entry.id}")["clock"] = "12:00"
+    _tap_save(dose.dose, app)
+    (corrected,) = app.services.of_kind("programme")
+    assert programme_from_payload(corrected.payload["programme"]).clock_offset_minutes == 120
+
+
+def test_an_unreadable_row_leaves_no_daily_sum():
+    app = FakeApp()
+    app.draft("dose:").update(mode="day pattern", steps=[("00:00", "15"), ("06:00", "ten")])
+    assert not any("That is" in text for text in _texts(_all(dose.dose(app))))
+
+
+def test_correcting_keeps_what_the_form_does_not_show():
+    app = FakeApp()
+    record = app.services.record
+    known = {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0, "tip_level": "T10"}
+    record.add("pump", NOW - timedelta(days=9), "UTC", known)
+    app.draft("pump")["alarm_volume_ml"] = "3"
+    _tap_save(pump.pump, app)
+    assert app.services.newest("pump").payload["tip_level"] == "T10"
+    assert app.services.newest("pump").payload["alarm_volume_ml"] == 3.0
+    filled = NOW - timedelta(days=5)
+    entry = record.add("refill", filled, "UTC", {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0,
+                                                 "drug": "baclofen"})  # fmt: skip
+    app.query["id"] = entry.id
+    app.draft(f"refill:{entry.id}")["filled_ml"] = "19.5"
+    _tap_save(refill.refill, app)
+    (corrected,) = app.services.of_kind("refill")
+    assert corrected.payload["drug"] == "baclofen"
+    assert corrected.payload["filled_ml"] == 19.5
+
+
+@pytest.mark.parametrize(("screen", "what"), [(refill.refill, "refill"), (dose.dose, "setting")])
+def test_an_entry_that_is_gone_is_not_offered_as_a_new_one(screen, what):
+    texts = _texts(_all(screen(FakeApp({"id": "no-such-entry"}))))
+    assert any(what in text and "was removed or changed" in text for text in texts)
+
+
+def test_a_printed_date_before_the_refill_is_questioned_beside_the_field():
+    app = FakeApp()
+    known = {"filled_ml": "20", "strength_mcg_per_ml": "500", "printed_alarm_on": "2025-02-26"}
+    app.draft("refill:").update(day="2026-01-12", time="09:00", **known)
+    _tap_save(refill.refill, app)
+    assert app.services.of_kind("refill") == ()
+    assert any("not after the refill" in text for text in _beside_fields(_all(refill.refill(app))))
+
+
+def test_an_unknown_bridge_is_kept_as_unknown():
+    app = FakeApp()
+    record = app.services.record
+    record.add("refill", NOW - timedelta(days=50), "UTC",
+               {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0})  # fmt: skip
+    record.add("pump", NOW, "UTC", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+    app.draft("refill:").update(strength_mcg_per_ml="2000")
+    _tap_save(refill.refill, app)
+    assert "bridged" not in app.services.newest("refill").payload

@@ -140,6 +140,16 @@ def test_outlook_reads_the_record_and_says_what_is_missing(capsys, tmp_path):
     assert told["days_to_alarm"] == 37
 
 
+def test_outlook_reads_while_the_app_holds_the_record(capsys, tmp_path):
+    folder = tmp_path / "record"
+    with Record.open(DiskFiles(folder)) as record:
+        record.add("pump", NOW, "UTC", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+        before = sorted((p.name, p.read_bytes()) for p in folder.glob("*.jsonl"))
+        status, _, err = run(capsys, "outlook", "--record", str(folder))
+        assert (status, err) == (2, "There is no refill yet: enter the last one.\n")
+        assert sorted((p.name, p.read_bytes()) for p in folder.glob("*.jsonl")) == before
+
+
 def test_version_and_help(capsys):
     with pytest.raises(SystemExit) as ended:
         main(["--version"])
@@ -162,6 +172,8 @@ def test_version_and_help(capsys):
         (["forecast", *E14, "--filled", "2026-02-30"], "is not a date and time"),
         (["forecast", *E14, "--pattern", "00:00 15 mcg/h"], "not both"),
         (["check"], "Nothing can be checked yet"),
+        (["check", *E14[:-2], "--printed-alarm", "2026-02-26"], "needs --alarm-volume as well"),
+        (["forecast", *E14, "--alarm-volume", "30 mL"], "must be less than --volume"),
         (["fly"], "invalid choice"),
     ],
 )

@@ -10,7 +10,7 @@ from pocketpump.app.parts.days import read_day, read_time, say_day
 from pocketpump.app.parts.fields import text_field
 from pocketpump.app.parts.moments import date_field, time_field
 from pocketpump.app.parts.pace import Lesson, pace_chart
-from pocketpump.app.parts.stepper import parse_number, stepper
+from pocketpump.app.parts.stepper import stepper
 from pocketpump.app.parts.taps import TapGuard
 from pocketpump.app.parts.waterline import waterline
 from pocketpump.app.parts.words import body, card, explain, fact_row, notice, section
@@ -27,7 +27,6 @@ __all__ = [
     "fact_row",
     "notice",
     "pace_chart",
-    "parse_number",
     "quiet_button",
     "read_day",
     "read_time",

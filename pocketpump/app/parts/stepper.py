@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 import flet as ft
@@ -16,15 +16,8 @@ from pocketpump.app.parts.fields import (
     typed_box,
 )
 from pocketpump.app.parts.taps import GuardedOutline, Tap
-
-
-def parse_number(text: str) -> Decimal | None:
-    """The number typed, a comma counting as a point; ``None`` if it is none."""
-    try:
-        number = Decimal(text.strip().replace(",", "."))
-    except InvalidOperation:
-        return None
-    return number if number.is_finite() else None
+from pocketpump.core.errors import InputError
+from pocketpump.core.quantity import format_number, parse_number
 
 
 def stepped(
@@ -32,15 +25,21 @@ def stepped(
 ) -> str:
     """The text after one step up (or, with a negative step, down), kept in bounds.
 
-    From an empty or unreadable box the first step goes to the least value, or zero.
+    An empty box steps to the least value, or zero. What cannot be read as a plain number
+    ("2 mg/mL", "1,000") stays as it is: a tap must not put another number in its place.
     """
-    now = parse_number(text)
-    then = (least or Decimal(0)) if now is None else now + step
+    if not text.strip():
+        then = least or Decimal(0)
+    else:
+        try:
+            then = Decimal(str(parse_number(text))) + step
+        except InputError:
+            return text
     if least is not None:
         then = max(then, least)
     if most is not None:
         then = min(then, most)
-    return format(then, "f")
+    return format_number(float(then), 6)
 
 
 def step_button(icon: ft.IconData, name: str, on_tap: Tap, *, key: str) -> ft.Control:

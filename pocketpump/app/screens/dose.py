@@ -25,13 +25,15 @@ from pocketpump.app.screens.dose_fields import (
     read_programme,
 )
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
-from pocketpump.app.screens.taking_back import remove_button, undo_of
+from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.programme_text import programme_to_payload
 
 
 def dose(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for a new dose setting, or for the one that the route's ``id`` names."""
+    if app.query.get("id") and app.services.find(app.query["id"]) is None:
+        return gone(app, "dose setting", "/doses")
     return dose_form(app, lambda: app.go("/today"))
 
 
@@ -44,7 +46,7 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     at = _instant(form, notebook, now)
     programme = read_programme(form)
     printed = form.day("printed_alarm_on")
-    offset = clock_offset(form, programme, at or now)
+    offset = clock_offset(form, programme, at or now, now)
 
     def save() -> None:
         assert at is not None  # a form without trouble has an instant

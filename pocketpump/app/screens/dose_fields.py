@@ -28,71 +28,61 @@ from pocketpump.core.programme_text import (
 from pocketpump.core.quantity import AMOUNT, DOSE, HOURLY_RATE, format_number, parse_quantity
 from pocketpump.record import Entry
 
-MODES = (
+BACKGROUNDS = (
     ("constant rate", "Constant rate: the same all day"),
     ("day pattern", "Day pattern: different by the hour"),
-    ("timed bolus", "Timed bolus: small boluses over a background"),
-    ("requested bolus", "Requested bolus: you may ask for more"),
     ("stopped", "Stopped"),
 )
+_YES_NO = (("no", "No"), ("yes", "Yes"))
 _DAYS = (("same", "The same every day"), ("weekdays", "Different on some days"))
 FROM_CHOICES = (("refill", "Since the last refill"), ("day", "Since another day"))
 _MOST_STEPS = 12
+# What is filled in again must be what was entered, to the last digit of any printout.
+_EXACT_PLACES = 6
+_NO_TIMES = "Write times or a number."
 _NO_DOSE = "Write the daily dose, like 200 mcg/day."
 
 
 def mode_fields(form: Form) -> list[ft.Control]:
-    """Draw the choice of mode and the fields of the chosen one."""
-    mode = form.text("mode")
+    """Draw the choice of the background, its fields, and the boluses over it."""
+    background = form.text("mode")
     controls: list[ft.Control] = [
-        choice("How does the pump deliver?", MODES, mode, form.typed("mode"))
+        choice("How does the pump deliver?", BACKGROUNDS, background, form.typed("mode"))
     ]
-    if mode == "constant rate":
-        controls.append(_dose(form, "Daily dose"))
-    elif mode == "day pattern":
+    if background == "stopped":
+        return controls
+    if background == "day pattern":
         controls += _pattern_fields(form)
-    elif mode == "timed bolus":
-        controls += [
-            _dose(form, "Background, daily dose"),
-            _bolus_amount(form),
-            text_field(
-                "When, or how many a day", form.text("times"), form.typed("times"),
-                helper="Times by the pump's clock like 08:00, 14:00 or only a number like 4.",
-                error=form.error("times"),
-            ),
-        ]  # fmt: skip
-    elif mode == "requested bolus":
-        controls += [
-            _dose(form, "Background, daily dose"),
-            _bolus_amount(form),
-            stepper("At most, a day", form.text("most"), form.typed("most"), least="1",
-                    error=form.error("most")),
-        ]  # fmt: skip
-    return controls
+    else:
+        controls.append(
+            stepper("Daily dose", form.text("dose"), form.typed("dose"), unit="mcg/day", step="10",
+                    least="0", helper="You may write it like 0.2 mg/day. Boluses come on top.",
+                    error=form.error("dose"))
+        )  # fmt: skip
+    return controls + _timed_fields(form) + _requested_fields(form)
 
 
 def read_programme(form: Form) -> Programme | None:
     """Return the programme the fields make; None, with the trouble noted, if they do not."""
-    mode = form.text("mode")
-    if mode == "stopped":
+    if form.text("mode") == "stopped":
         return stopped()
-    if mode == "day pattern":
-        return _read_pattern(form)
-    dose = form.amount("dose", DOSE, needed=_NO_DOSE, above_zero=True)
-    if mode == "constant rate":
-        return None if dose is None else constant_rate(dose)
-    amount = form.amount("bolus", AMOUNT, needed="Write the bolus, like 45 mcg.", above_zero=True)
-    if mode == "timed bolus":
-        timed = form.read(
-            "times", lambda text: _timed(amount or 1.0, text), needed="Write times or a number."
-        )
-        if dose is None or amount is None or timed is None:
-            return None
-        return with_boluses(constant_rate(dose), (timed,), None)
-    most = form.whole("most", 1, 48, needed="Write how many boluses you may ask for a day.")
-    if dose is None or amount is None or most is None:
+    if form.text("mode") == "day pattern":
+        background = _read_pattern(form)
+    else:
+        dose = form.amount("dose", DOSE, needed=_NO_DOSE, above_zero=True)
+        background = None if dose is None else constant_rate(dose)
+    timed: tuple[TimedBolus, ...] = ()
+    complete = background is not None
+    if form.text("timed") == "yes":
+        bolus = _read_timed(form)
+        complete, timed = complete and bolus is not None, (bolus,) if bolus else ()
+    requested = None
+    if form.text("requested") == "yes":
+        requested = _read_requested(form)
+        complete = complete and requested is not None
+    if background is None or not complete:
         return None
-    return with_boluses(constant_rate(dose), (), RequestedBolus(amount, most))
+    return with_boluses(background, timed, requested)
 
 
 def daily_sum(programme: Programme | None) -> str:
@@ -107,7 +97,7 @@ def defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     """Return what the form begins with: the setting corrected, or the mode used last."""
     now = notebook.now()
     texts: dict[str, Any] = {
-        "mode": "constant rate", "days": "same", "most": "4",
+        "mode": "constant rate", "days": "same", "most": "4", "timed": "no", "requested": "no",
         "day": now.date().isoformat(), "time": f"{now:%H:%M}", "from": "day",
         "clock": "", "clock_now": str(now.hour * 60 + now.minute), "note": "",
         "steps": [("00:00", ""), ("", "")],
@@ -131,34 +121,84 @@ def defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
 
 
 def _texts_of(programme: Programme) -> dict[str, Any]:
-    texts: dict[str, Any] = {"mode": programme.mode}
-    texts["dose"] = format_number(programme.background_mcg_per_day)
-    if programme.mode == "day pattern":
-        day = programme.days[0]
+    # A background that varies is a pattern whatever boluses stand over it.
+    day = programme.days[0]
+    even = len({step.rate_mcg_per_hour for d in programme.days for step in d}) == 1
+    texts: dict[str, Any] = {"mode": "constant rate" if even else "day pattern"}
+    if programme.mode == "stopped":
+        return {"mode": "stopped"}
+    if even:
+        texts["dose"] = _exact(programme.background_mcg_per_day)
+    else:
         texts["steps"] = [
-            (clock_text(step.start_minute), format_number(step.rate_mcg_per_hour)) for step in day
+            (clock_text(step.start_minute), _exact(step.rate_mcg_per_hour)) for step in day
         ]
         texts["days"] = "same" if all(d == day for d in programme.days) else "weekdays"
-        texts["weekdays"] = describe_programme(programme)
+        texts["weekdays"] = describe_programme(
+            with_boluses(programme, (), None), places=_EXACT_PLACES
+        )
     for bolus in programme.timed[:1]:
-        texts["bolus"] = format_number(bolus.amount_mcg)
+        texts["timed"] = "yes"
+        texts["timed amount"] = _exact(bolus.amount_mcg)
         clocks = ", ".join(clock_text(minute) for minute in bolus.start_minutes)
         texts["times"] = clocks or str(bolus.per_day)
     if programme.requested:
-        texts["bolus"] = format_number(programme.requested.amount_mcg)
+        texts["requested"] = "yes"
+        texts["requested amount"] = _exact(programme.requested.amount_mcg)
         texts["most"] = str(programme.requested.max_per_day)
     return texts
 
 
-def _dose(form: Form, label: str) -> ft.Control:
-    return stepper(label, form.text("dose"), form.typed("dose"), unit="mcg/day", step="10",
-                   least="0", helper="You may write it like 0.2 mg/day.",
-                   error=form.error("dose"))  # fmt: skip
+def _exact(value: float) -> str:
+    return format_number(value, _EXACT_PLACES)
 
 
-def _bolus_amount(form: Form) -> ft.Control:
-    return stepper("Each bolus", form.text("bolus"), form.typed("bolus"), unit="mcg", step="5",
-                   least="0", error=form.error("bolus"))  # fmt: skip
+def _timed_fields(form: Form) -> list[ft.Control]:
+    controls: list[ft.Control] = [
+        choice("Are there timed boluses too?", _YES_NO, form.text("timed"), form.typed("timed"),
+               in_row=True)
+    ]  # fmt: skip
+    if form.text("timed") == "yes":
+        controls += [
+            _amount(form, "timed amount", "Each timed bolus"),
+            text_field("When, or how many a day", form.text("times"), form.typed("times"),
+                       helper="Times by the pump's clock like 08:00, 14:00 or only a number"
+                       " like 4.", error=form.error("times")),
+        ]  # fmt: skip
+    return controls
+
+
+def _requested_fields(form: Form) -> list[ft.Control]:
+    controls: list[ft.Control] = [
+        choice("May you ask for a bolus?", _YES_NO, form.text("requested"),
+               form.typed("requested"), in_row=True)
+    ]  # fmt: skip
+    if form.text("requested") == "yes":
+        controls += [
+            _amount(form, "requested amount", "Each requested bolus"),
+            stepper("At most, a day", form.text("most"), form.typed("most"), least="1",
+                    error=form.error("most")),
+        ]  # fmt: skip
+    return controls
+
+
+def _amount(form: Form, field: str, label: str) -> ft.Control:
+    return stepper(label, form.text(field), form.typed(field), unit="mcg", step="5", least="0",
+                   error=form.error(field))  # fmt: skip
+
+
+def _read_timed(form: Form) -> TimedBolus | None:
+    amount = form.amount("timed amount", AMOUNT, needed="Write the bolus, like 45 mcg.",
+                         above_zero=True)  # fmt: skip
+    timed = form.read("times", lambda text: _timed(amount or 1.0, text), needed=_NO_TIMES)
+    return None if amount is None else timed
+
+
+def _read_requested(form: Form) -> RequestedBolus | None:
+    amount = form.amount("requested amount", AMOUNT, needed="Write the bolus, like 25 mcg.",
+                         above_zero=True)  # fmt: skip
+    most = form.whole("most", 1, 48, needed="Write how many boluses you may ask for a day.")
+    return None if amount is None or most is None else RequestedBolus(amount, most)
 
 
 def _pattern_fields(form: Form) -> list[ft.Control]:
@@ -215,7 +255,8 @@ def _read_pattern(form: Form) -> Programme | None:
     if form.text("days") == "weekdays":
         return form.read("weekdays", parse_pattern, needed="Write the pattern of each day.")
     steps: list[RateStep] = []
-    for index, (clock, rate) in enumerate(form.value("steps")):
+    rows = form.value("steps")
+    for index, (clock, rate) in enumerate(rows):
         try:
             at = read_time(clock)
         except InputError as error:
@@ -230,11 +271,10 @@ def _read_pattern(form: Form) -> Programme | None:
         if any(step.start_minute == minute for step in steps):
             form.fail(f"time{index}", "This time is there already: give each time one rate.")
         steps.append(RateStep(minute, value))
-    try:
-        return day_pattern([steps])
-    except InputError:
-        # What is wrong was said beside the row it belongs to.
+    if len(steps) < len(rows) or len({step.start_minute for step in steps}) < len(steps):
+        # What is wrong was said beside the row it belongs to; the rest alone means nothing.
         return None
+    return day_pattern([steps])
 
 
 def _timed(amount_mcg: float, text: str) -> TimedBolus:

@@ -45,9 +45,9 @@ def look(app: App[Notebook]) -> list[ft.Control]:
     chosen = preferences(app.services)
     return [
         choice("Text size", _SCALES, chosen.get("text size", "1.0"),
-               lambda value: keep("text size", value)),
+               lambda value: app.attempt(lambda: keep("text size", value))()),
         choice("Colours", _MODES, chosen.get("colours", "system"),
-               lambda value: keep("colours", value)),
+               lambda value: app.attempt(lambda: keep("colours", value))()),
     ]  # fmt: skip
 
 

@@ -27,7 +27,11 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     """Draw the form; ``after`` leads on when it is saved."""
     known = app.services.newest("pump")
     form = Form(app, "pump", _defaults(known.payload if known else {}))
-    payload = _read(form)
+    read = _read(form)
+    shown = {"reservoir_ml", "alarm_volume_ml", "drug_age_limit_days", *_NUMBERS, *_TEXTS}
+    kept = known.payload if known else {}
+    # What the form does not show stays as it was.
+    payload = {**{f: v for f, v in kept.items() if f not in shown}, **read}
 
     def save() -> None:
         notebook = app.services

@@ -36,12 +36,12 @@ def clock_fields(form: Form, programme: Programme | None, now: datetime) -> list
     ]
 
 
-def clock_offset(form: Form, programme: Programme | None, at: datetime) -> int:
+def clock_offset(form: Form, programme: Programme | None, at: datetime, now: datetime) -> int:
     """Return the minutes by which the pump's clock is ahead of UTC.
 
     An empty answer is the clock here at ``at``, or, in a correction, the one noted before.
     """
-    here = int((at.utcoffset() or timedelta(0)).total_seconds() // 60)
+    here = _offset(at)
     if not _by_clock(programme):
         return here
     if not form.text("clock").strip():
@@ -54,7 +54,12 @@ def clock_offset(form: Form, programme: Programme | None, at: datetime) -> int:
     # The two clocks differ by whole quarters of an hour in every zone on Earth.
     apart = shown.hour * 60 + shown.minute - int(form.text("clock_now"))
     apart = (apart + _DAY_MIN // 2) % _DAY_MIN - _DAY_MIN // 2
-    return here + round(apart / _QUARTER) * _QUARTER
+    # The clocks were compared now, not at the change: summer time may lie between.
+    return _offset(now) + round(apart / _QUARTER) * _QUARTER
+
+
+def _offset(instant: datetime) -> int:
+    return int((instant.utcoffset() or timedelta(0)).total_seconds() // 60)
 
 
 def _by_clock(programme: Programme | None) -> bool:

@@ -22,8 +22,9 @@ from pocketpump.app.parts import (
 from pocketpump.app.screens.dose_fields import daily_sum, mode_fields, read_programme
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.refill_fields import defaults, read_refill, strength_changed
-from pocketpump.app.screens.taking_back import remove_button, undo_of
+from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
+from pocketpump.core.instants import to_seconds
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import programme_to_payload
 from pocketpump.core.quantity import VOLUME
@@ -31,7 +32,7 @@ from pocketpump.core.timeline import Fill
 from pocketpump.core.visit import Visit, VisitCheck, check_visit
 from pocketpump.record import Entry
 
-_BRIDGES = (("yes", "Yes, with a bridge"), ("no", "No bridge, or I do not know"))
+_BRIDGES = (("yes", "Yes"), ("no", "No"), ("", "I do not know"))
 _CHANGED = (("no", "No, as before"), ("yes", "Yes, a new setting"))
 _NEEDED = {"filled_ml", "strength_mcg_per_ml"}
 
@@ -48,6 +49,8 @@ class _Read:
 
 def refill(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for a new refill, or for the one that the route's ``id`` names."""
+    if app.query.get("id") and app.services.find(app.query["id"]) is None:
+        return gone(app, "refill", "/refills")
     return refill_form(app, lambda: app.go("/today"))
 
 
@@ -55,13 +58,14 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
     """Draw the form; ``after`` leads on when it is saved."""
     notebook = app.services
     old = notebook.find(app.query.get("id", ""))
-    before = _before(notebook, old)
     name = f"refill:{old.id if old else ''}"
     keep = Keep(name, lambda: notebook.record.draft(name), lambda v: notebook.save_draft(name, v))
-    form = Form(app, name, defaults(notebook, old, before), keep=keep)
+    form = Form(app, name, defaults(notebook, old, _before(notebook, old, None)), keep=keep)
+    at = form.instant("day", "time", latest=notebook.now())
+    before = _before(notebook, old, at)
     # In the first run pump and dose have steps of their own.
-    whole_visit = old is None and before is not None
-    read = _read(form, notebook, before, whole_visit)
+    whole_visit = old is None and bool(notebook.of_kind("refill"))
+    read = _read(form, notebook, at, before, old)
 
     def save() -> None:
         ids = _save(notebook, read, old)
@@ -147,25 +151,28 @@ def _volume(form: Form, field: str, label: str, helper: str) -> ft.Control:
                    helper=helper, error=form.error(field))  # fmt: skip
 
 
-def _before(notebook: Notebook, old: Entry | None) -> Entry | None:
-    """Return the refill before this one: what was in the pump when it was emptied."""
+def _before(notebook: Notebook, old: Entry | None, at: datetime | None) -> Entry | None:
+    """Return the refill before ``at`` (the newest without one): what was in the pump then."""
+    end = at or (old.at if old else notebook.now())
     others = [
         entry
         for entry in notebook.of_kind("refill")
-        if old is None or (entry.id != old.id and entry.at < old.at)
+        if to_seconds(entry.at) < to_seconds(end) and (old is None or entry.id != old.id)
     ]
     return others[-1] if others else None
 
 
-def _read(form: Form, notebook: Notebook, before: Entry | None, whole_visit: bool) -> _Read:
-    at = form.instant("day", "time", latest=notebook.now())
-    payload = read_refill(form, before)
-    if not whole_visit:
+def _read(
+    form: Form, notebook: Notebook, at: datetime | None, before: Entry | None, old: Entry | None
+) -> _Read:
+    payload = read_refill(form, before, old)
+    if old is not None or not notebook.of_kind("refill"):
         return _Read(at, payload, None, None)
     programme = None
     if form.text("dose changed") == "yes":
         programme = read_programme(form)
-        offset = clock_offset(form, programme, at or notebook.now())
+        now = notebook.now()
+        offset = clock_offset(form, programme, at or now, now)
         programme = programme and replace(programme, clock_offset_minutes=offset)
     alarm = form.amount("alarm_volume_ml", VOLUME, needed="Write the alarm volume in mL.")
     return _Read(at, payload, programme, alarm)
@@ -200,7 +207,7 @@ def _check(notebook: Notebook, read: _Read) -> VisitCheck:
             read.at,
             payload["filled_ml"],
             payload["strength_mcg_per_ml"],
-            payload.get("bridged", False),
+            payload.get("bridged"),
             expected_ml=payload.get("expected_ml"),
             withdrawn_ml=payload.get("withdrawn_ml"),
         ),

@@ -44,7 +44,7 @@ def defaults(notebook: Notebook, old: Entry | None, before: Entry | None) -> dic
     return texts
 
 
-def read_refill(form: Form, before: Entry | None) -> dict[str, Any]:
+def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str, Any]:
     """Return the payload the fields make so far, trouble noted on the form."""
     payload: dict[str, Any] = {
         "expected_ml": form.amount("expected_ml", VOLUME, most=100),
@@ -59,12 +59,21 @@ def read_refill(form: Form, before: Entry | None) -> dict[str, Any]:
         ),
         "note": form.text("note").strip() or None,
     }  # fmt: skip
+    refilled_on = form.day("day")
     for field in _DATES:
         day = form.day(field)
+        if day is not None and refilled_on is not None and day <= refilled_on:
+            form.fail(field, "This is not after the refill: look at the day and the year again.")
         payload[field] = day.isoformat() if day else None
     payload = {field: value for field, value in payload.items() if value is not None}
+    if old is not None:
+        # What the form does not show stays as it was.
+        shown = {*_NUMBERS, *_DATES, "note", "bridged"}
+        payload |= {field: v for field, v in old.payload.items() if field not in shown}
     if strength_changed(payload, before):
-        payload["bridged"] = form.text("bridged") == "yes"
+        answer = {"yes": True, "no": False}.get(form.text("bridged"))
+        if answer is not None:
+            payload["bridged"] = answer
     return payload
 
 

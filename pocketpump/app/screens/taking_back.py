@@ -5,7 +5,7 @@ from collections.abc import Callable
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import quiet_button
+from pocketpump.app.parts import big_button, body, quiet_button
 from pocketpump.app.shell import App
 
 
@@ -33,4 +33,12 @@ def remove_button(app: App[Notebook], entry_id: str, what: str, then: str) -> ft
         app.go(then)
         app.say(f"The {what} was removed.", undo=undo)
 
-    return quiet_button(f"Remove this {what}", remove, icon=ft.Icons.DELETE_OUTLINE)
+    return quiet_button(f"Remove this {what}", app.attempt(remove), icon=ft.Icons.DELETE_OUTLINE)
+
+
+def gone(app: App[Notebook], what: str, then: str) -> list[ft.Control]:
+    """Draw what stands where an entry was that is removed or replaced by now."""
+    return [
+        body(f"This {what} was removed or changed since."),
+        big_button("See the list", lambda: app.go(then), icon=ft.Icons.LIST),
+    ]

@@ -14,6 +14,7 @@ from pocketpump.app.words import DEMO, EMERGENCY_SIGNS
 from pocketpump.core.instants import start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import VOLUME, format_number, format_quantity
+from pocketpump.core.slips import AGREEMENT
 from pocketpump.core.visit import Visit, check_visit
 from pocketpump.core.working import all_workings, date_text
 
@@ -37,7 +38,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
             [
                 fact_row("Alarm date", _alarm_text(answer), note=_window_text(answer)),
                 fact_row("Call the clinic by", date_text(answer.call_by)),
-                fact_row("Daily dose now", f"{format_number(answer.dose_mcg_per_day, 1)} mcg/day"),
+                fact_row("Daily dose now", _dose_text(answer)),
             ]
         ),
         app.explain("today", _workings(answer)),
@@ -50,13 +51,24 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
+def _dose_text(answer: Outlook) -> str:
+    most = "up to " if answer.programme.requested else ""
+    return f"{most}{format_number(answer.dose_mcg_per_day, 1)} mcg/day"
+
+
 def _asks(answer: Outlook) -> tuple[str, ...]:
     """Return what to ask about the printed date, while the printout is of this setting."""
-    zone = answer.now.tzinfo
-    if answer.printed_alarm_on is None or answer.printed_is_old or zone is None:
+    zone, printed_on, alarm_at = answer.now.tzinfo, answer.printed_alarm_on, answer.alarm_at
+    if printed_on is None or answer.printed_is_old or zone is None or alarm_at is None:
         return ()
-    visit = Visit(answer.fill, answer.printed_alarm_on)
-    return check_visit(visit, answer.situation, zone).asks
+    if abs(printed_on - alarm_at.date()) <= AGREEMENT:
+        return ()
+    if answer.situation.printed_at == answer.fill.at:
+        return check_visit(Visit(answer.fill, printed_on), answer.situation, zone).asks
+    return (
+        f"The computed alarm date is {date_text(alarm_at.date())}, the one printed with the last"
+        f" dose change {date_text(printed_on)}. Ask the clinic which is right.",
+    )
 
 
 def _workings(answer: Outlook) -> list[tuple[str, str]]:
@@ -172,6 +184,7 @@ def _urgent(answer: Outlook) -> ft.Control | None:
         "empty": "By these numbers the pump is empty. Call the clinic now.",
         "alarm": "The alarm date has come. Call the clinic now.",
         "overdue": "The refill-by date is past. Call the clinic today.",
+        "window": "The alarm may come any day now. Call the clinic if the refill is not booked.",
         "due": "The refill is due today. Call the clinic if it is not booked.",
         "call": "Time to call the clinic and book the refill.",
         "stopped": "The pump is noted as stopped. If your clinic did not stop it, call now.",
