@@ -10,14 +10,13 @@ from __future__ import annotations
 import json
 import sys
 import types
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from pocketpump.web.browser_files import BrowserFiles
 
 _host: Any = None
 _files: BrowserFiles | None = None
-_listeners: list[Callable[[Mapping[str, Any]], None]] = []
 
 
 def install_flet_js() -> types.ModuleType:
@@ -38,11 +37,6 @@ def attach(host: Any) -> None:
     global _host
     _host = host
     install_flet_js().__dict__["documentUrl"] = str(host.documentUrl)
-
-
-def in_browser() -> bool:
-    """Tell whether a page is attached."""
-    return _host is not None
 
 
 def files() -> BrowserFiles:
@@ -78,23 +72,6 @@ def publish_glance(glance: Mapping[str, Any] | None) -> None:
 def ask_for_lasting_storage() -> None:
     """Ask the browser not to clear the record; call it from a save the person made."""
     _post("persist", None)
-
-
-def use_new_version() -> None:
-    """Switch to the waiting new version; the page loads again. Call it on consent only."""
-    _post("update", None)
-
-
-def on_page_message(listener: Callable[[Mapping[str, Any]], None]) -> None:
-    """Call ``listener`` with what the page reports, such as ``{"kind": "update-ready"}``."""
-    _listeners.append(listener)
-
-
-def deliver(text: str) -> None:
-    """Pass a report of the page on to the listeners; called by the worker script."""
-    message = json.loads(text)
-    for listener in list(_listeners):
-        listener(message)
 
 
 def _post(kind: str, value: Any) -> None:

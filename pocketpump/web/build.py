@@ -14,21 +14,32 @@ import re
 import shutil
 import tempfile
 import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import pocketpump
 from pocketpump.web import client, icon_font, packing, page, python_runtime, snapshot
 from pocketpump.web.errors import BuildError
-from pocketpump.web.icons import ICONS, write_icons
+from pocketpump.web.icons import ICONS
 
 SLOTS = 16
 FOLDER = "pocketpump"
 GLANCE_FILE = "glance.json"
-RUNTIME_MODULES = ("__init__", "errors", "slots", "browser_files", "bridge", "start")
+ENTRY = "pocketpump.web.phone"
+#: The modules of this package that run in the browser.
+RUNTIME_MODULES = (
+    "__init__", "errors", "slots", "browser_files", "bridge", "start", "glance", "phone",
+)  # fmt: skip
+#: Parts of the project the browser has no use for; "web/" comes back as RUNTIME_MODULES.
+DESKTOP_ONLY = (
+    "__main__.py", "cli/", "web/", "app/serve.py", "app/index.py", "app/gate.py", "demo/",
+    "assets/",
+)  # fmt: skip
 #: Stands for the release's address until its content, and so its name, is known.
 _PLACEHOLDER = "/r-000000000000/"
 
+_BASE_URL = re.compile(r"/(?:[A-Za-z0-9._~-]+/)*")
 _FLET_NAME = re.compile(rb"\b(?:ft|flet)\.([A-Za-z_]\w*)")
 
 
@@ -36,17 +47,9 @@ _FLET_NAME = re.compile(rb"\b(?:ft|flet)\.([A-Za-z_]\w*)")
 class Plan:
     """What to build."""
 
-    app_source: Path
-    entry_module: str
+    package: Path
     base_url: str = "/"
     with_snapshot: bool = True
-    #: Paths inside the app package that the browser has no use for.
-    leave_out: tuple[str, ...] = ()
-    #: Modules to have in the snapshot beside those the entry module imports.
-    modules: tuple[str, ...] = ()
-    #: Ship the snapshot as .gz (for servers that do not compress) or leave it to the server.
-    gzip_snapshot: bool = True
-    icons: Path | None = None
 
 
 @dataclass
@@ -60,34 +63,22 @@ class Report:
 
 
 def build(
-    out: Path,
-    *,
-    app_source: Path,
-    entry_module: str,
-    base_url: str = "/",
-    snapshot: bool = True,
-    leave_out: Iterable[str] = (),
-    modules: Iterable[str] = (),
-    gzip_snapshot: bool = True,
-    icons: Path | None = None,
+    out: Path, *, base_url: str = "/", snapshot: bool = True, package: Path | None = None
 ) -> Report:
-    """Build the app in package folder ``app_source`` into ``out``, which is replaced.
+    """Build the app into ``out``, a new or empty folder or one an earlier build made.
 
-    ``entry_module`` has the ``main(page)`` that Flet runs. ``base_url`` is the path the
-    folder will be served at. Without ``snapshot`` (or without Node) sources are shipped,
-    and the app starts more slowly.
+    ``base_url`` is the path the folder will be served at. Without ``snapshot``, or without
+    Node, sources are shipped and the app starts more slowly. ``package`` is the folder of
+    ``pocketpump`` to build; the running one by default. Raises :class:`BuildError`.
     """
-    if not base_url.startswith("/") or not base_url.endswith("/"):
-        raise BuildError("The base URL must begin and end with a slash.")
+    if not _BASE_URL.fullmatch(base_url):
+        raise BuildError("The base URL must begin and end with a slash, like /pump/.")
+    if out.exists() and not _may_be_replaced(out):
+        raise BuildError(f"{out} holds other things: name a new or an empty folder.")
     plan = Plan(
-        app_source=app_source,
-        entry_module=entry_module,
+        package=package or Path(pocketpump.__file__).parent,
         base_url=base_url,
         with_snapshot=snapshot and python_runtime.node() is not None,
-        leave_out=tuple(leave_out),
-        modules=tuple(modules),
-        gzip_snapshot=gzip_snapshot,
-        icons=icons,
     )
     files = _release_files(plan)
     digest = _digest(files)
@@ -103,6 +94,13 @@ def build(
     return _write(out, release, inner, outer, plan)
 
 
+def _may_be_replaced(out: Path) -> bool:
+    """Tell whether ``out`` is an empty folder or one that holds an earlier build."""
+    if not out.is_dir():
+        return False
+    return (out / "sw.js").is_file() or not any(out.iterdir())
+
+
 def _address(plan: Plan) -> str:
     return plan.base_url.rstrip("/") + _PLACEHOLDER
 
@@ -111,7 +109,7 @@ def _release_files(plan: Plan) -> dict[str, bytes]:
     """Return everything that goes into the release's folder."""
     web = client.web_folder()
     files = client.client_files(web, _address(plan))
-    app = packing.package_files(plan.app_source, plan.leave_out)
+    app = packing.package_files(plan.package, DESKTOP_ONLY)
     icon_names = icon_font.used_icons(app)
     files.update(_python_files(plan, web / "pyodide", app, icon_names))
     codes = _icon_codes()
@@ -135,9 +133,8 @@ def _python_files(
 ) -> dict[str, bytes]:
     """Return the archives, the snapshot and the worker's script."""
     package = (__package__ or "").split(".")
-    here = Path(__file__).parent
     runtime = {
-        f"{'/'.join(package)}/{name}.py": (here / f"{name}.py").read_bytes()
+        f"{'/'.join(package)}/{name}.py": (plan.package / "web" / f"{name}.py").read_bytes()
         for name in RUNTIME_MODULES
     }
     site, zones = packing.python_side({**app, **runtime})
@@ -148,11 +145,11 @@ def _python_files(
     start = ".".join([*package, "start"])
     names = {
         found.decode()
-        for path, data in app.items()
+        for path, data in {**app, **runtime}.items()
         if path.endswith(".py")
         for found in _FLET_NAME.findall(data)
     }
-    prepare = python_runtime.prepare_script(start, plan.entry_module, names, plan.modules)
+    prepare = python_runtime.prepare_script(start, ENTRY, names)
     about: dict[str, object] = {
         "snapshot": None,
         "slots": SLOTS,
@@ -162,7 +159,6 @@ def _python_files(
         "environment": python_runtime.ENVIRONMENT,
         "prepare": prepare,
         "startModule": start,
-        "bridgeModule": ".".join([*package, "bridge"]),
     }
     files: dict[str, bytes] = {}
     with tempfile.TemporaryDirectory() as folder:
@@ -182,25 +178,23 @@ def _python_files(
             image = python_runtime.take_snapshot(
                 archives, files["python/stdlib.zip"], prepare, pyodide, work
             )
-            files.update(_snapshot_file(image, pyodide, plan, about))
+            files.update(_snapshot_file(image, pyodide, about))
     files["worker.js"] = page.worker(about).encode()
     return files
 
 
-def _snapshot_file(
-    image: bytes, pyodide: Path, plan: Plan, about: dict[str, object]
-) -> dict[str, bytes]:
+def _snapshot_file(image: bytes, pyodide: Path, about: dict[str, object]) -> dict[str, bytes]:
     packed = snapshot.pack(image, (pyodide / "pyodide.asm.wasm").read_bytes())
-    name = "python/snapshot.bin.gz" if plan.gzip_snapshot else "python/snapshot.bin"
+    # Compressed here, for many a file server does not compress what it does not know.
+    name = "python/snapshot.bin.gz"
     about["snapshot"] = {
         "file": name,
-        "gzip": plan.gzip_snapshot,
         "size": packed.size,
         "heapStart": packed.heap_start,
         "sum": packed.sum,
         "runs": packed.runs,
     }
-    return {name: _gzip(packed.data) if plan.gzip_snapshot else packed.data}
+    return {name: _gzip(packed.data)}
 
 
 def _gzip(data: bytes) -> bytes:
@@ -230,8 +224,8 @@ def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[s
     text, rules = page.index_html(config)
     outer = {
         "index.html": text.encode(),
-        "manifest.webmanifest": page.manifest(base).encode(),
-        **_icon_files(plan),
+        "manifest.webmanifest": page.manifest(base, _routes()).encode(),
+        **_icon_files(),
     }
     listed = [
         [name, hashlib.sha256(data).hexdigest(), False] for name, data in sorted(outer.items())
@@ -246,12 +240,19 @@ def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[s
     return outer
 
 
-def _icon_files(plan: Plan) -> dict[str, bytes]:
-    if plan.icons is not None:
-        return {f"icons/{name}": (plan.icons / name).read_bytes() for name, _, _ in ICONS}
-    with tempfile.TemporaryDirectory() as folder:
-        write_icons(Path(folder))
-        return {f"icons/{name}": (Path(folder) / name).read_bytes() for name, _, _ in ICONS}
+def _routes() -> Collection[str]:
+    """Return the routes the app knows, so that no shortcut leads nowhere."""
+    from pocketpump.app.main import STOPS  # loads Flet, which only a build needs
+
+    return STOPS.keys()
+
+
+def _icon_files() -> dict[str, bytes]:
+    package = Path(pocketpump.__file__).parent
+    for folder in (package / "assets" / "icons", package.parent / "assets" / "icons"):
+        if folder.is_dir():
+            return {f"icons/{name}": (folder / name).read_bytes() for name, _, _ in ICONS}
+    raise BuildError("The app's icons are missing: install PocketPump again.")
 
 
 #: What a browser of Chromium's kind asks for until the app can be used.

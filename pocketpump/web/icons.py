@@ -1,7 +1,7 @@
 """Draws the app's icons: a vessel with a water line, in ink on sand. Pure Python.
 
-Run as ``python -m …icons FOLDER`` to write them; the files are kept with the project, so a
-build only copies them.
+Run ``python -m pocketpump.web.icons assets/icons`` to write them; the files are kept with the
+project, so a build only copies them.
 """
 
 from __future__ import annotations
@@ -11,9 +11,10 @@ import sys
 import zlib
 from pathlib import Path
 
-INK = (0x12, 0x26, 0x3A)
-SAND = (0xEF, 0xE6, 0xD5)
-WATER = (0x2F, 0x6F, 0x8F)
+# The ink and sand of the app, and its water a shade deeper, to be seen when small.
+INK = (0x14, 0x26, 0x2E)
+SAND = (0xF6, 0xF0, 0xE4)
+WATER = (0x2B, 0x72, 0x83)
 
 #: Name, size, and whether the motif stays inside the safe middle of a maskable icon.
 ICONS = (

@@ -7,16 +7,25 @@ import hashlib
 import html
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from dataclasses import asdict
 from importlib import resources
 from typing import Any
+
+from pocketpump.app import theme
 
 NAME = "PocketPump"
 DESCRIPTION = (
     "A private, offline notebook with arithmetic for people who live with an implanted "
     "baclofen pump."
 )
-INK, SAND = "#12263a", "#efe6d5"
+#: Where a long press on the app's icon may lead, if the app has such a screen.
+SHORTCUTS = (
+    ("Card", "/card"),
+    ("Log a refill", "/refill"),
+    ("How is it now?", "/check-in"),
+    ("Today", "/today"),
+)
 
 #: The page's scripts in the order they run. They are in the page itself, for each request
 #: before the first paint costs more than the few kilobytes do.
@@ -67,6 +76,17 @@ def policy(inline_scripts: tuple[str, ...] = ()) -> str:
     )
 
 
+def style() -> str:
+    """Return the page's style sheet in the app's colours, for light and dark."""
+
+    def names(palette: theme.Palette) -> str:
+        roles = sorted(asdict(palette).items())
+        return " ".join(f"--{role.replace('_', '-')}: {colour};" for role, colour in roles)
+
+    text = asset("page.css").replace("/*LIGHT*/", names(theme.LIGHT))
+    return text.replace("/*DARK*/", names(theme.DARK))
+
+
 def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
     """Return the page, and its policy (to be sent as a header too, where one can).
 
@@ -81,9 +101,9 @@ def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
         "release": html.escape(str(config["release"]), quote=True),
         "name": NAME,
         "description": html.escape(DESCRIPTION, quote=True),
-        "ink": INK,
-        "sand": SAND,
-        "style": asset("page.css"),
+        "sand": theme.LIGHT.sand,
+        "sand_dark": theme.DARK.sand,
+        "style": style(),
         "head_script": head,
         "body_script": body,
     }
@@ -91,8 +111,8 @@ def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
     return text, rules
 
 
-def manifest(base: str) -> str:
-    """Return the web app manifest."""
+def manifest(base: str, routes: Collection[str]) -> str:
+    """Return the web app manifest, with shortcuts to those of ``routes`` worth one."""
 
     def icon(name: str, size: int, purpose: str) -> dict[str, str]:
         return {
@@ -116,8 +136,8 @@ def manifest(base: str) -> str:
             "start_url": base,
             "scope": base,
             "display": "standalone",
-            "background_color": SAND,
-            "theme_color": INK,
+            "background_color": theme.LIGHT.sand,
+            "theme_color": theme.LIGHT.sand,
             "categories": ["health", "medical"],
             "prefer_related_applications": False,
             "icons": [
@@ -125,11 +145,7 @@ def manifest(base: str) -> str:
                 for name, purpose in (("icon", "any"), ("icon-maskable", "maskable"))
                 for size in (192, 512)
             ],
-            "shortcuts": [
-                shortcut("Card", "/card"),
-                shortcut("Log a refill", "/refill"),
-                shortcut("Check-in", "/checkin"),
-            ],
+            "shortcuts": [shortcut(name, route) for name, route in SHORTCUTS if route in routes],
         },
         indent=2,
     )

@@ -113,9 +113,7 @@ def take_snapshot(
     return output.read_bytes()
 
 
-def prepare_script(
-    start_module: str, entry: str, flet_names: Iterable[str], modules: Iterable[str]
-) -> str:
+def prepare_script(start_module: str, entry: str, flet_names: Iterable[str]) -> str:
     """Return the Python text that imports the app, for Node and for an ordinary start."""
     return (
         "import os, sys\n"
@@ -123,14 +121,14 @@ def prepare_script(
         "sys.path[:0] = ['/app/site.zip', '/app/tz.zip']\n"
         "import importlib\n"
         f"importlib.import_module({start_module!r}).prepare("
-        f"{entry!r}, {sorted(flet_names)!r}, {sorted(modules)!r})\n"
+        f"{entry!r}, {sorted(flet_names)!r})\n"
     )
 
 
 def _run(script: str, job: Mapping[str, object], work: Path) -> None:
     program = node()
     if program is None:
-        raise BuildError("Node is needed for this step. Build with snapshot=False to do without.")
+        raise BuildError("Node is needed for this step: install it, or build with --no-snapshot.")
     order = work / f"{script}.json"
     order.write_text(json.dumps(job, default=str), encoding="utf-8")
     with resources.as_file(resources.files(__package__) / "node") as folder:
@@ -141,4 +139,4 @@ def _run(script: str, job: Mapping[str, object], work: Path) -> None:
             check=False,
         )
     if done.returncode != 0:
-        raise BuildError(f"{script} failed:\n{(done.stderr or done.stdout)[-4000:]}")
+        raise BuildError(f"Node could not run {script}: {(done.stderr or done.stdout)[-4000:]}")

@@ -84,12 +84,8 @@ def constants(wasm: bytes, size: int) -> bytes:
     return bytes(memory)
 
 
-def pack(image: bytes, wasm: bytes, fresh: bytes | None = None) -> Packed:
-    """Leave out of ``image`` (Pyodide's snapshot) all that need not travel.
-
-    ``fresh`` is memory of an interpreter in the state in which the snapshot will be
-    restored; only constants that are still untouched there are left out.
-    """
+def pack(image: bytes, wasm: bytes) -> Packed:
+    """Leave out of ``image`` (Pyodide's snapshot) all that need not travel."""
     _, heap_start, _, _ = struct.unpack_from("<4I", image)
     if len(image) % 4 or not 0 < heap_start < len(image):
         raise BuildError("Pyodide's snapshot has an unknown form.")
@@ -101,7 +97,7 @@ def pack(image: bytes, wasm: bytes, fresh: bytes | None = None) -> Packed:
         where = slice(start - heap_start, start - heap_start + len(page))
         if page == zero[: len(page)]:
             kinds.append(None)
-        elif page == base[where] and (fresh is None or page == fresh[where]):
+        elif page == base[where]:
             kinds.append(FROM_WASM)
         else:
             kinds.append(SHIPPED)

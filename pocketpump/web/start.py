@@ -33,7 +33,7 @@ _FLET_AT_SESSION = (
 class LateImports:
     """Notes what is imported after a restored snapshot: each costs an archive at the start.
 
-    The name on the console tells what to add to the build's ``modules``.
+    The name on the console tells what :func:`prepare` should import.
     """
 
     def find_spec(self, name: str, path: Any = None, target: Any = None) -> None:
@@ -43,7 +43,7 @@ class LateImports:
             print(f"PocketPump: late import of {name}")
 
 
-def prepare(entry_module: str, flet_names: Iterable[str], modules: Iterable[str]) -> None:
+def prepare(entry_module: str, flet_names: Iterable[str]) -> None:
     """Import the app and everything it will need, so that starting it imports nothing."""
     global _entry_module
     _entry_module = entry_module
@@ -53,7 +53,7 @@ def prepare(entry_module: str, flet_names: Iterable[str], modules: Iterable[str]
     for name in ("run", "Page", *flet_names):  # Flet loads each of its names at first use
         getattr(flet, name, None)
     dir(flet.Icons)  # reads their list
-    for name in (*_FLET_AT_SESSION, *modules):
+    for name in _FLET_AT_SESSION:
         importlib.import_module(name)
     importlib.import_module(entry_module)
     _warm_time_zones()

@@ -17,43 +17,92 @@ const glance = (() => {
     const at = day(text);
     return at === null ? null : at - today();
   };
+  // As the app writes dates, so that both say the same: Thu 26 Feb 2026.
   const shown = (text) => {
     const at = day(text);
     if (at === null) return "";
-    return new Date(at * 864e5).toLocaleDateString(undefined, {
-      timeZone: "UTC", weekday: "short", day: "numeric", month: "long", year: "numeric",
-    });
+    const parts = Object.fromEntries(new Intl.DateTimeFormat("en", {
+      timeZone: "UTC", weekday: "short", day: "numeric", month: "short", year: "numeric",
+    }).formatToParts(new Date(at * 864e5)).map(({ type, value }) => [type, value]));
+    return `${parts.weekday} ${parts.day} ${parts.month} ${parts.year}`;
   };
-  const plural = (n, word) => `${n} ${word}${n === 1 ? "" : "s"}`;
+  const reached = (instant) => Boolean(instant) && Date.parse(instant) <= Date.now();
 
-  function lines(facts) {
+  // Where we stand, in the order of the core's Outlook.state; a test holds the two together.
+  function state(facts) {
+    if (facts.stopped) return "stopped";
+    if (reached(facts.empty_at)) return "empty";
+    if (reached(facts.alarm_at)) return "alarm";
     const left = daysTo(facts.refill_by);
+    if (left === null) return "calm";
+    if (left <= 0) return left < 0 ? "overdue" : "due";
+    const call = daysTo(facts.call_by);
+    return call !== null && call <= 0 ? "call" : "calm";
+  }
+
+  function notices(facts) {
+    const now = state(facts);
     const out = [];
-    if (left !== null) {
-      if (left > 0) out.push(["count", String(left)], ["unit", `${left === 1 ? "day" : "days"} to refill-by`]);
-      else if (left === 0) out.push(["count", "Today"], ["unit", "is the refill-by date"]);
-      else out.push(["count", plural(-left, "day")], ["unit", "past the refill-by date. Call your clinic."]);
-      out.push(["line", `Refill by ${shown(facts.refill_by)}`]);
+    if (facts.sentences?.[now]) {
+      const serious = (facts.serious || []).includes(now);
+      out.push([serious ? "notice serious" : "notice",
+        serious ? `Please check: ${facts.sentences[now]} ${facts.signs}` : facts.sentences[now]]);
     }
-    const alarm = daysTo(facts.alarm_on);
-    if (alarm !== null) {
-      const window = facts.alarm_earliest_on && facts.alarm_latest_on
-        ? ` (between ${shown(facts.alarm_earliest_on)} and ${shown(facts.alarm_latest_on)})` : "";
-      out.push(["line", `${alarm < 0 ? "The alarm date has passed: " : "Alarm date "}${shown(facts.alarm_on)}${window}`]);
+    const age = -daysTo(facts.computed_at);
+    if (age > STALE_DAYS) {
+      out.push(["notice", `This was last worked out ${age} days ago. Open the app and check it.`]);
     }
-    if (facts.empty_on) out.push(["line", `Empty ${shown(facts.empty_on)}`]);
-    const age = daysTo(facts.computed_at);
-    if (age !== null) {
-      out.push(["note", `As of ${shown(facts.computed_at)}.${-age > STALE_DAYS ? ` That is ${plural(-age, "day")} ago: check it in the app.` : ""}`]);
-    }
+    return out;
+  }
+
+  function count(facts) {
+    const left = daysTo(facts.refill_by);
+    if (facts.stopped) return [["count", "–"], ["unit", "the pump is stopped"]];
+    if (left === null) return [];
+    const unit = left > 0 ? `${left === 1 ? "day" : "days"} to refill-by`
+      : left === 0 ? "refill-by is today" : `${left === -1 ? "day" : "days"} past refill-by`;
+    return [["count", String(Math.abs(left))], ["unit", unit], ["on", shown(facts.refill_by)]];
+  }
+
+  function rows(facts) {
+    const out = [];
+    const window = facts.alarm_earliest_on && facts.alarm_latest_on
+      ? `may come from ${shown(facts.alarm_earliest_on)} to ${shown(facts.alarm_latest_on)}` : "";
+    out.push(["Alarm date", shown(facts.alarm_on) || "none while stopped", window]);
+    if (facts.call_by) out.push(["Call the clinic by", shown(facts.call_by)]);
+    if (facts.empty_on) out.push(["Empty date", shown(facts.empty_on)]);
+    out.push(["Worked out on", shown(facts.computed_at)]);
     return out;
   }
 
   function put(parent, tag, text, name) {
     const node = document.createElement(tag);
-    node.textContent = text;
+    if (text) node.textContent = text;
     if (name) node.className = name;
     parent.append(node);
+    return node;
+  }
+
+  function counted(facts) {
+    const part = document.createElement("section");
+    for (const [name, text] of [...notices(facts), ...count(facts)]) put(part, "p", text, name);
+    const list = put(part, "dl", "", "panel");
+    for (const [label, value, note] of rows(facts)) {
+      const row = put(list, "div");
+      put(row, "dt", label);
+      put(row, "dd", value);
+      if (note) put(row, "dd", note, "note");
+    }
+    return part;
+  }
+
+  function carded(facts) {
+    const part = document.createElement("section");
+    if (!facts.card) return part;
+    put(part, "h2", String(facts.card.title));
+    const panel = put(part, "div", "", "panel");
+    for (const text of facts.card.lines || []) put(panel, "p", String(text));
+    return part;
   }
 
   function render(facts) {
@@ -61,15 +110,8 @@ const glance = (() => {
     place.replaceChildren();
     area.dataset.state = facts ? "facts" : "empty";
     if (!facts) return;
-    const count = document.createElement("section");
-    for (const [name, text] of lines(facts)) put(count, "p", text, name);
-    const card = document.createElement("section");
-    if (facts.card) {
-      put(card, "h2", String(facts.card.title || "Card"));
-      for (const text of facts.card.lines || []) put(card, "p", String(text));
-    }
-    const sections = location.hash.startsWith("#/card") ? [card, count] : [count, card];
-    place.append(...sections.filter((section) => section.childNodes.length));
+    const parts = [counted(facts), carded(facts)];
+    place.append(...(location.hash.startsWith("#/card") ? parts.reverse() : parts));
     badge(facts);
   }
 
@@ -135,3 +177,4 @@ const glance = (() => {
   };
 })();
 document.addEventListener("visibilitychange", () => glance.refresh());
+setInterval(() => glance.refresh(), 60_000); // a page left open over midnight counts on

@@ -20,9 +20,9 @@
     python: (message) => performance.mark("python-ready", { detail: message }),
     glance: (message) => glance.save(message.value),
     persist: () => navigator.storage?.persist?.(),
-    update: () => updates.accept(),
     failed(message) {
-      glance.say("The app could not start. What is shown here is the last saved state. Load the page again to retry.");
+      glance.say("The app could not start. What is shown here is as it was last saved. Load the page again to retry.");
+      window.dispatchEvent(new Event("pocketpump-failed")); // a new version may be the cure
     },
   };
 
@@ -38,7 +38,6 @@
     if (first) requestAnimationFrame(() => requestAnimationFrame(appIsShown));
   };
   for (const data of python.waiting.splice(0)) python.onMessage(data);
-  python.tell = (message) => python.worker?.postMessage(message);
 
   globalThis.jsConnect = async (appId, args, onMessage) => {
     client = onMessage;

@@ -1,7 +1,7 @@
 // Offline copies and new versions. The service worker is registered when the app is on the
 // screen, so that filling its cache does not compete with the start. A new version waits
 // until the person agrees; it never takes over a page by itself.
-const updates = (() => {
+(() => {
   const bar = document.getElementById("update");
   let waiting = null;
   let accepted = false;
@@ -9,7 +9,6 @@ const updates = (() => {
   function offer(worker) {
     waiting = worker;
     bar.hidden = false;
-    python.tell({ kind: "update-ready" });
   }
 
   function watch(registration) {
@@ -58,16 +57,12 @@ const updates = (() => {
     controlled = true;
   });
   window.addEventListener("pocketpump-shown", () => setTimeout(register, 1500), { once: true });
-  document.getElementById("update-now").addEventListener("click", () => api.accept());
+  window.addEventListener("pocketpump-failed", register, { once: true });
+  document.getElementById("update-now").addEventListener("click", () => {
+    accepted = true;
+    waiting?.postMessage({ kind: "take-over" });
+  });
   document.getElementById("update-later").addEventListener("click", () => {
     bar.hidden = true;
   });
-
-  const api = {
-    accept() {
-      accepted = true;
-      waiting?.postMessage({ kind: "take-over" });
-    },
-  };
-  return api;
 })();

@@ -79,7 +79,6 @@ async function bytesOf(path) {
 async function snapshotBytes() {
   const response = await fetch(file(BUILD.snapshot.file));
   if (!response.ok) throw new Error(`snapshot: HTTP ${response.status}`);
-  if (!BUILD.snapshot.gzip) return new Uint8Array(await response.arrayBuffer());
   const clear = response.body.pipeThrough(new DecompressionStream("gzip"));
   return new Uint8Array(await new Response(clear).arrayBuffer());
 }
@@ -219,7 +218,6 @@ async function main(documentUrl) {
   const { pyodide, restored, settle } = await startPython();
   const storage = await storageOpened;
   const start = pyodide.pyimport(BUILD.startModule);
-  const bridge = pyodide.pyimport(BUILD.bridgeModule);
   const host = {
     documentUrl,
     handles: storage.handles,
@@ -244,7 +242,6 @@ async function main(documentUrl) {
       await start.connect(send);
     },
     receive: (data) => start.receive(data),
-    report: (message) => bridge.deliver(JSON.stringify(message)),
     settle: () => settle?.().catch((error) => console.warn(`PocketPump: archives: ${error}`)),
   };
 }
@@ -259,7 +256,6 @@ self.onmessage = ({ data }) => {
     if (data instanceof Uint8Array) app.receive(data);
     else if (data.kind === "connect") await app.connect();
     else if (data.kind === "settle") app.settle();
-    else if (data.kind !== "start") app.report(data);
   }).catch((error) => {
     console.error(error);
     self.postMessage({ kind: "failed", text: String(error) });
