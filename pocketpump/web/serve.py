@@ -8,6 +8,7 @@ from __future__ import annotations
 import functools
 import gzip
 import http.server
+from contextlib import suppress
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -66,7 +67,8 @@ class Handler(http.server.BaseHTTPRequestHandler):
         for name, value in self.headers_to_add:
             self.send_header(name, value)
         self.end_headers()
-        self.wfile.write(body)
+        with suppress(ConnectionError):  # a tab closed while its files were on the way
+            self.wfile.write(body)
 
     def _refuse(self) -> None:
         self.send_response(404)
