@@ -5,21 +5,11 @@ from pathlib import Path
 import pytest
 
 from pocketpump.cli import main
-from pocketpump.web import icons, python_runtime
+from pocketpump.web import icons
 from pocketpump.web.client import local_only
 from pocketpump.web.errors import BuildError
 
 ASSETS = Path(__file__).parents[2] / "assets" / "icons"
-
-
-def test_without_node_it_says_so_and_builds(tmp_path, capsys, monkeypatch):
-    monkeypatch.setattr(python_runtime, "node", lambda: None)
-    assert main(["web", str(tmp_path / "out")]) == 0
-    told = capsys.readouterr().out
-    assert "Node was not found" in told
-    assert "first visit, gzip -9" in told
-    assert (tmp_path / "out" / "index.html").is_file()
-    assert not list((tmp_path / "out").rglob("snapshot*"))
 
 
 def test_a_folder_with_other_things_in_it_is_left_alone(tmp_path, capsys):
