@@ -1,5 +1,6 @@
 """The phone app in a real Chromium: built, served, used, cut off, killed and renewed."""
 
+import gzip
 import json
 import os
 import shutil
@@ -9,6 +10,7 @@ from pathlib import Path
 import pytest
 from phone_driving import ZONE, Phone, offline_ready, private_files, record_in
 
+import pocketpump
 from pocketpump.cli import main
 from pocketpump.core.instants import zone_named
 from pocketpump.core.outlook import outlook
@@ -169,6 +171,15 @@ def test_it_runs_under_a_path_without_node_and_its_shortcuts_lead_there(
         "navigator.serviceWorker.getRegistrations().then(all => all.map(one => one.scope))"
     )
     assert scopes == [site.url]
+
+
+def test_nothing_of_the_building_machine_is_in_the_release(built):
+    own = [str(Path(pocketpump.__file__).parent), str(built.parent)]
+    for path in built.rglob("*"):
+        if path.is_file():
+            data = path.read_bytes()
+            data = gzip.decompress(data) if path.suffix == ".gz" else data
+            assert [name for name in own if name.encode() in data] == [], path.name
 
 
 @pytest.mark.skipif(not THOROUGH, reason="half a minute of building; POCKETPUMP_THOROUGH=1 runs it")

@@ -29,6 +29,8 @@ export function freezeChance(seconds) {
 }
 
 export async function startPyodide(folder, environment = {}, options = {}) {
+  // The interpreter takes its own name from here, and would carry the builder's folders along.
+  process.argv[1] = "/pocketpump";
   const { loadPyodide } = await import(pathToFileURL(join(folder, "pyodide.mjs")).href);
   const lock = JSON.parse(readFileSync(join(folder, "pyodide-lock.json"), "utf8"));
   return loadPyodide({
