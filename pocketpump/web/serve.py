@@ -41,6 +41,11 @@ class Handler(http.server.BaseHTTPRequestHandler):
     headers_to_add: tuple[tuple[str, str], ...] = ()
     quiet = True
 
+    def handle(self) -> None:
+        """Answer requests until the browser hangs up, which it may do at any moment."""
+        with suppress(ConnectionError):
+            super().handle()
+
     def do_GET(self) -> None:
         """Answer with a file, or 404."""
         path = unquote(urlsplit(self.path).path)
@@ -67,8 +72,7 @@ class Handler(http.server.BaseHTTPRequestHandler):
         for name, value in self.headers_to_add:
             self.send_header(name, value)
         self.end_headers()
-        with suppress(ConnectionError):  # a tab closed while its files were on the way
-            self.wfile.write(body)
+        self.wfile.write(body)
 
     def _refuse(self) -> None:
         self.send_response(404)

@@ -79,7 +79,7 @@ def visit(phone: Phone, url: str) -> tuple[dict[str, float], object]:
     page = phone.page()
     page.add_init_script(SEEN)
     page.goto(url, wait_until="commit")
-    page.wait_for_function("window.__usable", timeout=120_000)
+    page.wait_for_function("() => window.__usable", timeout=120_000)
     times = page.evaluate(
         """() => ({app: window.__usable, ...Object.fromEntries(performance
              .getEntriesByType('mark').filter(m => m.name === 'glance-painted')
