@@ -59,7 +59,9 @@ class Hand:
         """Tap the button ``name``, no sooner than the app allows."""
         button = self.find(name)
         button.wait_for(state="attached", timeout=WAIT_MS)
-        # A button ignores taps for a while after it appeared, and nobody knows when it did.
+        button.scroll_into_view_if_needed(timeout=WAIT_MS)
+        # A button ignores taps for a while after it appeared, and nobody knows when it did;
+        # and the picture follows the scrolled tree of names only some frames later.
         time.sleep(BETWEEN_TAPS)
         button.click(timeout=WAIT_MS)
         return self
@@ -72,12 +74,20 @@ class Hand:
         """Replace what stands in the box ``label`` by ``text``, key by key."""
         box = self.field(label)
         box.wait_for(state="attached", timeout=WAIT_MS)
+        box.scroll_into_view_if_needed(timeout=WAIT_MS)
+        self.page.wait_for_timeout(400)
         box.click()
-        box.press("ControlOrMeta+a")
+        self.until(lambda: self._select_all(box), f"all of {label} to be chosen")
         box.press("Delete")
         self.page.keyboard.type(text, delay=40)
         self.reads(label, text)
         return self
+
+    def _select_all(self, box) -> bool:
+        # Flutter sets the caret where the box was tapped some time after the tap.
+        box.press("ControlOrMeta+a")
+        self.page.wait_for_timeout(200)
+        return box.evaluate("b => b.selectionStart === 0 && b.selectionEnd === b.value.length")
 
     def reads(self, label: str, text: str) -> Hand:
         """Wait until the box ``label`` holds ``text``.
