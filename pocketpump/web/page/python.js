@@ -19,7 +19,10 @@
   const actions = {
     python: (message) => performance.mark("python-ready", { detail: message }),
     glance: (message) => glance.save(message.value),
-    persist: () => navigator.storage?.persist?.(),
+    persist() {
+      actions.persist = () => {}; // once is enough; some browsers ask the person
+      navigator.storage?.persist?.();
+    },
     failed(message) {
       glance.say("The app could not start. What is shown here is as it was last saved. Load the page again to retry.");
       window.dispatchEvent(new Event("pocketpump-failed")); // a new version may be the cure
