@@ -5,11 +5,13 @@ person's fingers. What is wrong is said beside a field only after the first try 
 and from then on as it is typed.
 """
 
+import asyncio
+import sys
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 import flet as ft
 
@@ -23,7 +25,23 @@ Value = TypeVar("Value")
 
 
 _REST_S = 0.4
-_WAITING: dict[str, threading.Timer] = {}
+
+
+class _Waiting(Protocol):
+    def cancel(self) -> object: ...
+
+
+_WAITING: dict[str, _Waiting] = {}
+
+
+def _after_rest(act: Callable[[], None]) -> _Waiting:
+    """Call ``act`` in a while, unless it is cancelled before."""
+    if sys.platform == "emscripten":  # a browser's Python has no threads, only its event loop
+        return asyncio.get_event_loop().call_later(_REST_S, act)
+    timer = threading.Timer(_REST_S, act)
+    timer.daemon = True
+    timer.start()
+    return timer
 
 
 @dataclass(frozen=True)
@@ -42,10 +60,7 @@ class Keep:
         waiting = _WAITING.pop(self.name, None)
         if waiting is not None:
             waiting.cancel()
-        timer = threading.Timer(_REST_S, self.save, [values])
-        timer.daemon = True
-        _WAITING[self.name] = timer
-        timer.start()
+        _WAITING[self.name] = _after_rest(lambda: self.save(values))
 
 
 class Form:

@@ -45,6 +45,9 @@ class Record:
     it or nothing; otherwise it raises :class:`NotSavedError` (try again) or
     :class:`RecordClosedError` (open again) and the record is as it was. Methods may be
     called from several threads.
+
+    Each function in ``on_saved`` is called after every save, removal, undo and merge, when
+    it is durable; it must not raise.
     """
 
     def __init__(
@@ -58,6 +61,7 @@ class Record:
         self._clock = clock
         self._make_id = make_id
         self._lock = threading.RLock()
+        self.on_saved: list[Callable[[], None]] = []
         self._entries: dict[str, Entry] = {}
         self._found: list[Problem] = list(storage.problems)
         self._settled: Settled | None = None
@@ -273,6 +277,8 @@ class Record:
             else:
                 insort(self._alive, entry, key=order)
             self._entries[entry.id] = entry
+        for told in self.on_saved:
+            told()
 
     def _settle(self) -> Settled:
         if self._settled is None:

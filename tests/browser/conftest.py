@@ -41,9 +41,13 @@ def _missing(reason: str) -> None:
     pytest.skip(reason)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[object]:
-    """One Chromium for the whole run."""
+    """One Chromium for a file of tests.
+
+    Not for the whole run: its event loop would go on under the tests of other folders, and
+    nothing there could start one of its own.
+    """
     try:
         from playwright.sync_api import sync_playwright
     except ImportError:

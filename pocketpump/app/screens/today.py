@@ -10,7 +10,7 @@ from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet
 from pocketpump.app.parts.levels import Mark
 from pocketpump.app.screens.coming import coming, pressing
 from pocketpump.app.shell import App
-from pocketpump.app.words import DEMO, EMERGENCY_SIGNS
+from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
 from pocketpump.core.instants import start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import VOLUME, format_number, format_quantity
@@ -180,17 +180,9 @@ def _window_text(answer: Outlook) -> str:
 
 
 def _urgent(answer: Outlook) -> ft.Control | None:
-    sentence = {
-        "empty": "By these numbers the pump is empty. Call the clinic now.",
-        "alarm": "The alarm date has come. Call the clinic now.",
-        "overdue": "The refill-by date is past. Call the clinic today.",
-        "window": "The alarm may come any day now. Call the clinic if the refill is not booked.",
-        "due": "The refill is due today. Call the clinic if it is not booked.",
-        "call": "Time to call the clinic and book the refill.",
-        "stopped": "The pump is noted as stopped. If your clinic did not stop it, call now.",
-    }.get(answer.state)
+    sentence = STATE_SENTENCES.get(answer.state)
     if sentence is None:
         return None
-    serious = answer.state in ("empty", "alarm", "overdue", "stopped")
+    serious = answer.state in SERIOUS_STATES
     text = f"{sentence} {EMERGENCY_SIGNS}" if serious else sentence
     return notice(text, needs_you=serious, key=f"state:{answer.state}")

@@ -1,0 +1,79 @@
+"""What the app can ask of the page around it, from inside the Python worker.
+
+Nothing here holds a JavaScript object while the module is imported: the import happens at
+build time, and the memory of that moment is what a phone later starts from. The page's
+side arrives with :func:`attach`.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import types
+from collections.abc import Mapping
+from typing import Any
+
+from pocketpump.web.browser_files import BrowserFiles
+
+_host: Any = None
+_files: BrowserFiles | None = None
+
+
+def install_flet_js() -> types.ModuleType:
+    """Provide ``flet_js``, the module Flet talks through, as plain Python.
+
+    Flet expects a JavaScript module there. A Python one does the same work and can be part
+    of a memory snapshot.
+    """
+    module = sys.modules.get("flet_js")
+    if module is None:
+        module = types.ModuleType("flet_js")
+        sys.modules["flet_js"] = module
+    return module
+
+
+def attach(host: Any) -> None:
+    """Take the worker script's side of the bridge; called once, when the worker starts."""
+    global _host
+    _host = host
+    install_flet_js().__dict__["documentUrl"] = str(host.documentUrl)
+
+
+def files() -> BrowserFiles:
+    """Return the browser's private files.
+
+    Raises :class:`~.errors.StorageBusyError` when another tab holds them and
+    :class:`~.errors.StorageUnavailableError` when the browser has none.
+    """
+    global _files
+    if _files is None:
+        if _host is None:
+            raise RuntimeError("There is no page: this only works in the browser.")
+        _files = BrowserFiles.from_worker(list(_host.handles), str(_host.storageProblem))
+    return _files
+
+
+def time_zone() -> str:
+    """Return the name of the browser's time zone ("Europe/Rome"), or "" if it has none.
+
+    Ask here rather than for ``%Z``: that abbreviation is the building machine's.
+    """
+    return "" if _host is None else str(_host.timeZone)
+
+
+def publish_glance(glance: Mapping[str, Any] | None) -> None:
+    """Hand the page the few facts it shows before Python is up; None forgets them.
+
+    Call it after each save. The copy on the device is written before this returns.
+    """
+    _post("glance", None if glance is None else dict(glance))
+
+
+def ask_for_lasting_storage() -> None:
+    """Ask the browser not to clear the record; call it from a save the person made."""
+    _post("persist", None)
+
+
+def _post(kind: str, value: Any) -> None:
+    if _host is not None:
+        _host.post(json.dumps({"kind": kind, "value": value}))

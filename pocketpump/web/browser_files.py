@@ -1,0 +1,83 @@
+"""The record's files inside the browser: origin-private storage, written synchronously.
+
+Runs in the Python worker. The page's worker script has opened the handles (the only
+asynchronous part) before any Python runs; from then on every call is done when it returns.
+"""
+
+from __future__ import annotations
+
+import errno
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+from pocketpump.web.errors import StorageBusyError, StorageFullError, StorageUnavailableError
+from pocketpump.web.slots import Handle, SlotFiles
+
+
+@contextmanager
+def _as_os_error() -> Iterator[None]:
+    """Turn what a handle throws in JavaScript into the error the same failure has on disk."""
+    try:
+        yield
+    except OSError:
+        raise
+    except Exception as error:
+        if "Quota" in f"{getattr(error, 'name', '')} {error}":
+            raise StorageFullError from error
+        raise OSError(errno.EIO, f"The browser could not use its file: {error}") from error
+
+
+class OpfsHandle:
+    """A browser's ``FileSystemSyncAccessHandle`` behind the :class:`Handle` protocol."""
+
+    def __init__(self, proxy: Any) -> None:
+        self._proxy = proxy
+
+    def read(self, size: int, at: int) -> bytes:
+        """Return up to ``size`` bytes from position ``at``."""
+        with _as_os_error():
+            found = self._proxy.readAt(size, at)
+            return bytes(found.to_py())
+
+    def write(self, data: bytes, at: int) -> int:
+        """Write at position ``at`` and return how many bytes were taken."""
+        with _as_os_error():
+            return int(self._proxy.writeAt(data, at))
+
+    def truncate(self, size: int) -> None:
+        """Make the file ``size`` bytes long."""
+        with _as_os_error():
+            self._proxy.truncate(size)
+
+    def get_size(self) -> int:
+        """Return the length of the file."""
+        with _as_os_error():
+            return int(self._proxy.getSize())
+
+    def flush(self) -> None:
+        """Return once everything written is safe on the device."""
+        with _as_os_error():
+            self._proxy.flush()
+
+    def close(self) -> None:
+        """Give the file back."""
+        with _as_os_error():
+            self._proxy.close()
+
+
+class BrowserFiles(SlotFiles):
+    """The synchronous file protocol of the record over origin-private browser files."""
+
+    @classmethod
+    def from_worker(cls, handles: Sequence[Any], problem: str = "") -> BrowserFiles:
+        """Take over the handles the worker script opened.
+
+        ``problem`` is what kept it from opening them: "busy", "unavailable" or "".
+        """
+        if problem == "busy":
+            raise StorageBusyError
+        if problem:
+            raise StorageUnavailableError
+        wrapped: list[Handle] = [OpfsHandle(proxy) for proxy in handles]
+        return cls(wrapped)

@@ -1,0 +1,280 @@
+"""Builds the static, offline phone app into a folder, from installed packages alone.
+
+Layout of the result: ``index.html``, ``sw.js``, the manifest and the icons have fixed
+names; everything else is in one folder named after its content (``r-…/``). A page therefore
+only ever loads files of the release it belongs to, whatever a cache on the way remembers.
+"""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import json
+import re
+import shutil
+import tempfile
+import zlib
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pocketpump
+from pocketpump.web import client, icon_font, packing, page, python_runtime, snapshot
+from pocketpump.web.errors import BuildError
+from pocketpump.web.icons import ICONS
+
+SLOTS = 16
+FOLDER = "pocketpump"
+GLANCE_FILE = "glance.json"
+ENTRY = "pocketpump.web.phone"
+#: The modules of this package that run in the browser.
+RUNTIME_MODULES = (
+    "__init__", "errors", "slots", "browser_files", "bridge", "start", "glance", "phone",
+)  # fmt: skip
+#: Parts of the project the browser has no use for; "web/" comes back as RUNTIME_MODULES.
+DESKTOP_ONLY = (
+    "__main__.py", "cli/", "web/", "app/serve.py", "app/index.py", "app/gate.py", "demo/",
+    "assets/",
+)  # fmt: skip
+#: Stands for the release's address until its content, and so its name, is known.
+_PLACEHOLDER = "/r-000000000000/"
+
+_BASE_URL = re.compile(r"/(?:[A-Za-z0-9._~-]+/)*")
+_FLET_NAME = re.compile(rb"\b(?:ft|flet)\.([A-Za-z_]\w*)")
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What to build."""
+
+    package: Path
+    base_url: str = "/"
+    with_snapshot: bool = True
+
+
+@dataclass
+class Report:
+    """What was built, for people and for budget tests."""
+
+    release: str
+    files: dict[str, int] = field(default_factory=dict)
+    first_download_gzip: int = 0
+    snapshot: bool = False
+
+
+def build(
+    out: Path, *, base_url: str = "/", snapshot: bool = True, package: Path | None = None
+) -> Report:
+    """Build the app into ``out``, a new or empty folder or one an earlier build made.
+
+    ``base_url`` is the path the folder will be served at. Without ``snapshot``, or without
+    Node, sources are shipped and the app starts more slowly. ``package`` is the folder of
+    ``pocketpump`` to build; the running one by default. Raises :class:`BuildError`.
+    """
+    if not _BASE_URL.fullmatch(base_url):
+        raise BuildError("The base URL must begin and end with a slash, like /pump/.")
+    if out.exists() and not _may_be_replaced(out):
+        raise BuildError(f"{out} holds other things: name a new or an empty folder.")
+    plan = Plan(
+        package=package or Path(pocketpump.__file__).parent,
+        base_url=base_url,
+        with_snapshot=snapshot and python_runtime.node() is not None,
+    )
+    files = _release_files(plan)
+    digest = _digest(files)
+    release = f"r-{digest[:12]}"
+    release_url = f"{base_url}{release}/"
+    inner = {
+        name: data.replace(_address(plan).encode(), release_url.encode())
+        if name == "main.dart.js"
+        else data
+        for name, data in files.items()
+    }
+    outer = _outer_files(plan, release, inner)
+    return _write(out, release, inner, outer, plan)
+
+
+def _may_be_replaced(out: Path) -> bool:
+    """Tell whether ``out`` is an empty folder or one that holds an earlier build."""
+    if not out.is_dir():
+        return False
+    return (out / "sw.js").is_file() or not any(out.iterdir())
+
+
+def _address(plan: Plan) -> str:
+    return plan.base_url.rstrip("/") + _PLACEHOLDER
+
+
+def _release_files(plan: Plan) -> dict[str, bytes]:
+    """Return everything that goes into the release's folder."""
+    web = client.web_folder()
+    files = client.client_files(web, _address(plan))
+    app = packing.package_files(plan.package, DESKTOP_ONLY)
+    icon_names = icon_font.used_icons(app)
+    files.update(_python_files(plan, web / "pyodide", app, icon_names))
+    codes = _icon_codes()
+    font = "assets/fonts/MaterialIcons-Regular.otf"
+    # Above 16 bits is the number of the font, below it the place in the client's list.
+    numbers = [codes[name] & 0xFFFF for name in sorted(icon_names) if name in codes]
+    keep = icon_font.characters(files["main.dart.js"].decode(), numbers)
+    if keep is not None:  # otherwise the whole font, which is always right
+        files[font] = icon_font.thin(files[font], keep)
+    return files
+
+
+def _icon_codes() -> dict[str, int]:
+    source = packing.distribution_files("flet")["flet/controls/material/icons.json"]
+    codes: dict[str, int] = json.loads(source)
+    return codes
+
+
+def _python_files(
+    plan: Plan, pyodide: Path, app: Mapping[str, bytes], icon_names: Iterable[str]
+) -> dict[str, bytes]:
+    """Return the archives, the snapshot and the worker's script."""
+    package = (__package__ or "").split(".")
+    runtime = {
+        f"{'/'.join(package)}/{name}.py": (plan.package / "web" / f"{name}.py").read_bytes()
+        for name in RUNTIME_MODULES
+    }
+    site, zones = packing.python_side({**app, **runtime})
+    codes = _icon_codes()
+    kept = {name: codes[name] for name in sorted(icon_names) if name in codes}
+    site["flet/controls/material/icons.json"] = json.dumps(kept).encode()
+    stdlib = python_runtime.stdlib_sources(pyodide)
+    start = ".".join([*package, "start"])
+    names = {
+        found.decode()
+        for path, data in {**app, **runtime}.items()
+        if path.endswith(".py")
+        for found in _FLET_NAME.findall(data)
+    }
+    prepare = python_runtime.prepare_script(start, ENTRY, names)
+    about: dict[str, object] = {
+        "snapshot": None,
+        "slots": SLOTS,
+        "folder": FOLDER,
+        "glanceFile": GLANCE_FILE,
+        "lockInfo": python_runtime.lock_info(pyodide),
+        "environment": python_runtime.ENVIRONMENT,
+        "prepare": prepare,
+        "startModule": start,
+    }
+    files: dict[str, bytes] = {}
+    with tempfile.TemporaryDirectory() as folder:
+        work = Path(folder)
+        if plan.with_snapshot:
+            # One run for all three; the paths inside them do not meet.
+            everything = {**stdlib, **site, **zones}
+            code = python_runtime.compile_all(everything, pyodide, work)
+            stdlib, site, zones = (
+                packing.with_bytecode(part, code) for part in (stdlib, site, zones)
+            )
+        files["python/stdlib.zip"] = packing.stored_zip(stdlib)
+        files["python/site.zip"] = packing.stored_zip(site)
+        files["python/tz.zip"] = packing.stored_zip(zones)
+        if plan.with_snapshot:
+            archives = {f"/app/{n}.zip": files[f"python/{n}.zip"] for n in ("site", "tz")}
+            image = python_runtime.take_snapshot(
+                archives, files["python/stdlib.zip"], prepare, pyodide, work
+            )
+            files.update(_snapshot_file(image, pyodide, about))
+    files["worker.js"] = page.worker(about).encode()
+    return files
+
+
+def _snapshot_file(image: bytes, pyodide: Path, about: dict[str, object]) -> dict[str, bytes]:
+    packed = snapshot.pack(image, (pyodide / "pyodide.asm.wasm").read_bytes())
+    # Compressed here, for many a file server does not compress what it does not know.
+    name = "python/snapshot.bin.gz"
+    about["snapshot"] = {
+        "file": name,
+        "size": packed.size,
+        "heapStart": packed.heap_start,
+        "sum": packed.sum,
+        "runs": packed.runs,
+    }
+    return {name: _gzip(packed.data)}
+
+
+def _gzip(data: bytes) -> bytes:
+    """Compress as tightly as zlib can, without the time of day in it."""
+    packer = zlib.compressobj(9, zlib.DEFLATED, 31, 9)
+    return packer.compress(data) + packer.flush()
+
+
+def _digest(files: Mapping[str, bytes]) -> str:
+    """Return one name for the content of all files."""
+    total = hashlib.sha256()
+    for name in sorted(files):
+        total.update(f"{name}\0{hashlib.sha256(files[name]).hexdigest()}\n".encode())
+    return total.hexdigest()
+
+
+def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Return the files with fixed names: page, service worker, manifest, icons."""
+    base = plan.base_url
+    config = {
+        "base": base,
+        "release": f"{base}{release}/",
+        "folder": FOLDER,
+        "glanceFile": GLANCE_FILE,
+        "flutterBuild": client.flutter_build(client.web_folder()),
+    }
+    text, rules = page.index_html(config)
+    outer = {
+        "index.html": text.encode(),
+        "manifest.webmanifest": page.manifest(base, _routes()).encode(),
+        **_icon_files(),
+    }
+    listed = [
+        [name, hashlib.sha256(data).hexdigest(), False] for name, data in sorted(outer.items())
+    ] + [
+        [f"{release}/{name}", hashlib.sha256(data).hexdigest(), name.startswith(client.LATE)]
+        for name, data in sorted(inner.items())
+    ]
+    identity = hashlib.sha256(json.dumps(listed).encode()).hexdigest()[:12]
+    details = {"id": identity, "files": listed, "folder": FOLDER, "glanceFile": GLANCE_FILE}
+    outer["sw.js"] = page.service_worker(details).encode()
+    outer["_headers"] = page.headers(base, f"{base}{release}/", rules).encode()
+    return outer
+
+
+def _routes() -> Collection[str]:
+    """Return the routes the app knows, so that no shortcut leads nowhere."""
+    from pocketpump.app.main import STOPS  # loads Flet, which only a build needs
+
+    return STOPS.keys()
+
+
+def _icon_files() -> dict[str, bytes]:
+    package = Path(pocketpump.__file__).parent
+    for folder in (package / "assets" / "icons", package.parent / "assets" / "icons"):
+        if folder.is_dir():
+            return {f"icons/{name}": (folder / name).read_bytes() for name, _, _ in ICONS}
+    raise BuildError("The app's icons are missing: install PocketPump again.")
+
+
+#: What a browser of Chromium's kind asks for until the app can be used.
+FIRST = (
+    "index.html", "manifest.webmanifest", "icons/favicon.png", "main.dart.js", "flutter.js",
+    "canvaskit/chromium/", "assets/FontManifest.json", "assets/fonts/", "assets/AssetManifest",
+    "pyodide/", "python/snapshot", "python/tz.zip", "worker.js", "rive/wasm/",
+)  # fmt: skip
+
+
+def _write(
+    out: Path, release: str, inner: Mapping[str, bytes], outer: Mapping[str, bytes], plan: Plan
+) -> Report:
+    shutil.rmtree(out, ignore_errors=True)
+    report = Report(release, snapshot=plan.with_snapshot)
+    everything = {**outer, **{f"{release}/{name}": data for name, data in inner.items()}}
+    first = FIRST if plan.with_snapshot else (*FIRST, "python/")
+    for name, data in sorted(everything.items()):
+        path = out / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+        report.files[name] = len(data)
+        if name.removeprefix(f"{release}/").startswith(first):
+            report.first_download_gzip += min(len(gzip.compress(data, 9, mtime=0)), len(data))
+    return report

@@ -1,0 +1,41 @@
+"""The errors of the web build and of storage in the browser, in sentences for people.
+
+Those of storage are both: an ``OSError``, as the record expects of its files, and a
+``PocketPumpError``, whose sentence may be shown.
+"""
+
+from pocketpump.core.errors import PocketPumpError
+
+
+class BuildError(PocketPumpError):
+    """The web build cannot go on; the message says what is missing."""
+
+
+class StorageUnavailableError(PocketPumpError, OSError):
+    """The browser gives this page no private files (private mode, or an old browser)."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This browser window keeps no files, so nothing could be saved. "
+            "Open PocketPump in an ordinary window (not a private one), or update the browser."
+        )
+
+
+class StorageBusyError(PocketPumpError, OSError):
+    """Another tab or window of this browser holds the record."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "PocketPump is already open in another tab or window. "
+            "Use that one, or close it and open this page again; nothing is lost."
+        )
+
+
+class StorageFullError(PocketPumpError, OSError):
+    """All prepared files are in use, or the device has no room left."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "There is no room left to save on this device. "
+            "Free some space or make a backup file; what was saved before is still there."
+        )

@@ -1,0 +1,176 @@
+"""Writes the page, its security policy, the manifest and the service worker."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import json
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import asdict
+from importlib import resources
+from typing import Any
+
+from pocketpump.app import theme
+
+NAME = "PocketPump"
+DESCRIPTION = (
+    "A private, offline notebook with arithmetic for people who live with an implanted "
+    "baclofen pump."
+)
+#: Where a long press on the app's icon may lead, if the app has such a screen.
+SHORTCUTS = (
+    ("Card", "/card"),
+    ("Log a refill", "/refill"),
+    ("How is it now?", "/check-in"),
+    ("Today", "/today"),
+)
+
+#: The page's scripts in the order they run. They are in the page itself, for each request
+#: before the first paint costs more than the few kilobytes do.
+HEAD_SCRIPTS = ("first.js",)
+BODY_SCRIPTS = ("glance.js", "updates.js", "python.js", "client.js")
+
+_COMMENT = re.compile(r"^\s*//.*\n", re.MULTILINE)
+
+
+def asset(name: str) -> str:
+    """Return the text of a file in this package's ``page`` folder."""
+    return (resources.files(__package__) / "page" / name).read_text(encoding="utf-8")
+
+
+def script(name: str) -> str:
+    """Return a script without its whole-line comments: they are for the reader of the source."""
+    return _COMMENT.sub("", asset(name))
+
+
+def for_script(value: Any) -> str:
+    """Return ``value`` as JSON that can stand inside a ``<script>`` element."""
+    return json.dumps(value, sort_keys=True).replace("<", "\\u003c")
+
+
+def policy(inline_scripts: tuple[str, ...] = ()) -> str:
+    """Return the Content-Security-Policy: this origin, and nothing else, ever.
+
+    Flutter sets styles from script, hence the one ``unsafe-inline``; ``data:`` and ``blob:``
+    never leave the device.
+    """
+    hashes = "".join(
+        f" 'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
+        for text in inline_scripts
+    )
+    return "; ".join(
+        (
+            "default-src 'self'",
+            f"script-src 'self' 'wasm-unsafe-eval'{hashes}",
+            "style-src 'self' 'unsafe-inline'",
+            "img-src 'self' data: blob:",
+            "font-src 'self' data:",
+            "connect-src 'self' data: blob:",
+            "worker-src 'self' blob:",
+            "object-src 'none'",
+            "base-uri 'self'",
+            "form-action 'none'",
+        )
+    )
+
+
+def style() -> str:
+    """Return the page's style sheet in the app's colours, for light and dark."""
+
+    def names(palette: theme.Palette) -> str:
+        roles = sorted(asdict(palette).items())
+        return " ".join(f"--{role.replace('_', '-')}: {colour};" for role, colour in roles)
+
+    text = asset("page.css").replace("/*LIGHT*/", names(theme.LIGHT))
+    return text.replace("/*DARK*/", names(theme.DARK))
+
+
+def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
+    """Return the page, and its policy (to be sent as a header too, where one can).
+
+    ``config`` is what the page's scripts read as ``PAGE``: base, release, folder, …
+    """
+    head = f"const PAGE = {for_script(config)};\n" + "".join(map(script, HEAD_SCRIPTS))
+    body = "".join(map(script, BODY_SCRIPTS))
+    rules = policy((head, body))
+    values = {
+        "policy": html.escape(rules, quote=True).replace("&#x27;", "'"),
+        "base": html.escape(str(config["base"]), quote=True),
+        "release": html.escape(str(config["release"]), quote=True),
+        "name": NAME,
+        "description": html.escape(DESCRIPTION, quote=True),
+        "sand": theme.LIGHT.sand,
+        "sand_dark": theme.DARK.sand,
+        "style": style(),
+        "head_script": head,
+        "body_script": body,
+    }
+    text = re.sub(r"\{\{(\w+)\}\}", lambda found: values[found[1]], asset("index.html"))
+    return text, rules
+
+
+def manifest(base: str, routes: Collection[str]) -> str:
+    """Return the web app manifest, with shortcuts to those of ``routes`` worth one."""
+
+    def icon(name: str, size: int, purpose: str) -> dict[str, str]:
+        return {
+            "src": f"{base}icons/{name}-{size}.png",
+            "sizes": f"{size}x{size}",
+            "type": "image/png",
+            "purpose": purpose,
+        }
+
+    def shortcut(name: str, route: str) -> dict[str, Any]:
+        return {"name": name, "url": f"{base}#{route}", "icons": [icon("icon", 192, "any")]}
+
+    return json.dumps(
+        {
+            "id": base,
+            "name": NAME,
+            "short_name": NAME,
+            "description": DESCRIPTION,
+            "lang": "en",
+            "dir": "ltr",
+            "start_url": base,
+            "scope": base,
+            "display": "standalone",
+            "background_color": theme.LIGHT.sand,
+            "theme_color": theme.LIGHT.sand,
+            "categories": ["health", "medical"],
+            "prefer_related_applications": False,
+            "icons": [
+                icon(name, size, purpose)
+                for name, purpose in (("icon", "any"), ("icon-maskable", "maskable"))
+                for size in (192, 512)
+            ],
+            "shortcuts": [shortcut(name, route) for name, route in SHORTCUTS if route in routes],
+        },
+        indent=2,
+    )
+
+
+def service_worker(release: Mapping[str, Any]) -> str:
+    """Return the service worker for one release."""
+    return script("sw.js").replace("/*RELEASE*/ null", for_script(release))
+
+
+def worker(build: Mapping[str, Any]) -> str:
+    """Return the Python worker's script for one build."""
+    return script("worker.js").replace("/*BUILD*/ null", for_script(build))
+
+
+def headers(base: str, release: str, rules: str) -> str:
+    """Return a ``_headers`` file (Netlify, Cloudflare Pages) saying what to send with files."""
+    strict = f"{rules}; frame-ancestors 'none'"
+    return (
+        f"{base}*\n"
+        f"  Content-Security-Policy: {strict}\n"
+        "  X-Content-Type-Options: nosniff\n"
+        "  Referrer-Policy: no-referrer\n"
+        "  Cache-Control: no-cache\n"
+        f"{release}*\n"
+        "  ! Cache-Control\n"
+        "  Cache-Control: public, max-age=31536000, immutable\n"
+    )

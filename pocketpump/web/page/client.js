@@ -1,0 +1,54 @@
+// Starts Flet's client once the glance is on the screen.
+(() => {
+  // Flutter forbids zooming by a viewport of its own. People need it: take that part out.
+  const viewport = "width=device-width, initial-scale=1";
+  const mend = () => {
+    for (const meta of document.querySelectorAll('meta[name="viewport"]')) {
+      if (meta.content !== viewport) meta.content = viewport;
+    }
+  };
+  new MutationObserver(mend).observe(document.head, {
+    childList: true, subtree: true, attributes: true, attributeFilter: ["content"],
+  });
+
+  // The accessibility tree is off until this hidden button is pressed.
+  window.addEventListener("flutter-first-frame", () => {
+    performance.mark("flutter-first-frame");
+    document.querySelector("flt-semantics-placeholder")?.click();
+  }, { once: true });
+
+  function start() {
+    const script = document.createElement("script");
+    script.src = `${PAGE.release}flutter.js`;
+    script.onload = () => {
+      _flutter.buildConfig = PAGE.flutterBuild;
+      const config = {
+        renderer: "canvaskit",
+        canvasKitBaseUrl: flet.canvasKitBaseUrl,
+        fontFallbackBaseUrl: flet.fontFallbackBaseUrl,
+        entrypointBaseUrl: flet.entrypointBaseUrl,
+        assetBase: flet.assetBase,
+        multiViewEnabled: false,
+      };
+      _flutter.loader.load({
+        config,
+        async onEntrypointLoaded(initializer) {
+          const engine = await initializer.initializeEngine(config);
+          flet.flutterApp = await engine.runApp();
+          flet.flutterAppResolve(flet.flutterApp);
+        },
+      });
+    };
+    script.onerror = () => glance.say("The app could not load. Check the connection and load the page again.");
+    document.head.append(script);
+  }
+
+  // After the first paint; a page in the background paints nothing, so do not wait for ever.
+  let started = false;
+  const once = () => {
+    if (!started) start();
+    started = true;
+  };
+  requestAnimationFrame(() => setTimeout(once, 0));
+  setTimeout(once, 250);
+})();

@@ -1,0 +1,62 @@
+// The page's first script: runs before anything is painted, so it does only what cannot
+// wait. Python starts in its worker here, beside (not after) the drawing client.
+
+// Flutter stops at a language tag that is none ("C", "en_US"): offer it a good one instead.
+(() => {
+  const good = (navigator.languages || []).filter((tag) => {
+    try {
+      return Boolean(new Intl.Locale(tag)) && tag !== "C";
+    } catch {
+      return false;
+    }
+  });
+  if (good.length !== (navigator.languages || []).length || good[0] !== navigator.language) {
+    const languages = Object.freeze(good.length ? good : ["en-US"]);
+    Object.defineProperty(navigator, "languages", { get: () => languages });
+    Object.defineProperty(navigator, "language", { get: () => languages[0] });
+  }
+})();
+
+// What Flet's client reads. Everything points into this release's own folder.
+var flet = {
+  pyodide: true,
+  multiView: false,
+  noCdn: true,
+  webSocketEndpoint: "/ws",
+  entrypointBaseUrl: PAGE.release,
+  assetBase: PAGE.release,
+  routeUrlStrategy: "hash",
+  canvasKitBaseUrl: `${PAGE.release}canvaskit/`,
+  pyodideUrl: `${PAGE.release}pyodide/pyodide.mjs`,
+  webRenderer: "canvaskit",
+  fontFallbackBaseUrl: `${PAGE.release}assets/fonts/`,
+  appPackageUrl: `${PAGE.release}python/site.zip`,
+  pythonModuleName: "main",
+};
+flet.flutterAppLoaded = new Promise((resolve) => {
+  flet.flutterAppResolve = resolve;
+});
+
+// A worker from a blob has the page's own security policy; one from a file would have only
+// what the server sends with it, and a plain file server sends nothing.
+const python = { worker: null, waiting: [], onMessage: null };
+python.start = () => {
+  const script = new URL(`${PAGE.release}worker.js`, location.href).href;
+  const blob = new Blob([`import ${JSON.stringify(script)};`], { type: "text/javascript" });
+  // An imported module runs a little after the worker is there; it would miss a message
+  // sent at once, were it not for the port of a worker holding messages until it listens.
+  python.worker = new Worker(URL.createObjectURL(blob), { type: "module", name: "python" });
+  python.worker.onmessage = ({ data }) => {
+    if (python.onMessage) python.onMessage(data);
+    else python.waiting.push(data);
+  };
+  python.worker.onerror = (event) =>
+    python.worker.onmessage({ data: { kind: "failed", text: event.message || "worker" } });
+  python.worker.postMessage({ kind: "start", documentUrl: document.URL });
+};
+python.start();
+
+// A page restored from the back/forward cache has a Flutter that no longer paints (WebKit).
+window.addEventListener("pageshow", (event) => {
+  if (event.persisted && navigator.vendor?.startsWith("Apple")) location.reload();
+});

@@ -1,0 +1,182 @@
+// The glance: countdown and card as plain text, on the screen before Flutter and Python
+// are. It counts whole days between dates and works out nothing else: every date in it was
+// computed by the core, at the last save.
+const glance = (() => {
+  const KEY = "pocketpump.glance";
+  const STALE_DAYS = 30;
+  const area = document.getElementById("glance");
+  const day = (text) => {
+    const [, y, m, d] = /^(\d{4})-(\d\d)-(\d\d)/.exec(text || "") || [];
+    return y ? Date.UTC(+y, +m - 1, +d) / 864e5 : null;
+  };
+  const today = () => {
+    const now = new Date();
+    return Date.UTC(now.getFullYear(), now.getMonth(), now.getDate()) / 864e5;
+  };
+  const daysTo = (text) => {
+    const at = day(text);
+    return at === null ? null : at - today();
+  };
+  // As the app writes dates, so that both say the same: Thu 26 Feb 2026.
+  const shown = (text) => {
+    const at = day(text);
+    if (at === null) return "";
+    const parts = Object.fromEntries(new Intl.DateTimeFormat("en", {
+      timeZone: "UTC", weekday: "short", day: "numeric", month: "short", year: "numeric",
+    }).formatToParts(new Date(at * 864e5)).map(({ type, value }) => [type, value]));
+    return `${parts.weekday} ${parts.day} ${parts.month} ${parts.year}`;
+  };
+  const reached = (instant) => Boolean(instant) && Date.parse(instant) <= Date.now();
+
+  // Where we stand, in the order of the core's Outlook.state; a test holds the two together.
+  function state(facts) {
+    if (facts.stopped) return "stopped";
+    if (reached(facts.empty_at)) return "empty";
+    if (reached(facts.alarm_at)) return "alarm";
+    const left = daysTo(facts.refill_by);
+    if (left === null) return "calm";
+    if (left < 0) return "overdue";
+    if (reached(facts.alarm_earliest_at)) return "window";
+    if (left === 0) return "due";
+    const call = daysTo(facts.call_by);
+    return call !== null && call <= 0 ? "call" : "calm";
+  }
+
+  function notices(facts) {
+    const now = state(facts);
+    const out = [];
+    if (facts.sentences?.[now]) {
+      const serious = (facts.serious || []).includes(now);
+      out.push([serious ? "notice serious" : "notice",
+        serious ? `Please check: ${facts.sentences[now]} ${facts.signs}` : facts.sentences[now]]);
+    }
+    const age = -daysTo(facts.computed_at);
+    if (age > STALE_DAYS) {
+      out.push(["notice", `This was last worked out ${age} days ago. Open the app and check it.`]);
+    }
+    return out;
+  }
+
+  function count(facts) {
+    const left = daysTo(facts.refill_by);
+    if (facts.stopped) return [["count", "–"], ["unit", "the pump is stopped"]];
+    if (left === null) return [];
+    const unit = left > 0 ? `${left === 1 ? "day" : "days"} to refill-by`
+      : left === 0 ? "refill-by is today" : `${left === -1 ? "day" : "days"} past refill-by`;
+    return [["count", String(Math.abs(left))], ["unit", unit], ["on", shown(facts.refill_by)]];
+  }
+
+  function rows(facts) {
+    const out = [];
+    const window = facts.alarm_earliest_on && facts.alarm_latest_on
+      ? `may come from ${shown(facts.alarm_earliest_on)} to ${shown(facts.alarm_latest_on)}` : "";
+    out.push(["Alarm date", shown(facts.alarm_on) || "none while stopped", window]);
+    if (facts.call_by) out.push(["Call the clinic by", shown(facts.call_by)]);
+    if (facts.empty_on) out.push(["Empty date", shown(facts.empty_on)]);
+    out.push(["Worked out on", shown(facts.computed_at)]);
+    return out;
+  }
+
+  function put(parent, tag, text, name) {
+    const node = document.createElement(tag);
+    if (text) node.textContent = text;
+    if (name) node.className = name;
+    parent.append(node);
+    return node;
+  }
+
+  function counted(facts) {
+    const part = document.createElement("section");
+    for (const [name, text] of [...notices(facts), ...count(facts)]) put(part, "p", text, name);
+    const list = put(part, "dl", "", "panel");
+    for (const [label, value, note] of rows(facts)) {
+      const row = put(list, "div");
+      put(row, "dt", label);
+      put(row, "dd", value);
+      if (note) put(row, "dd", note, "note");
+    }
+    return part;
+  }
+
+  function carded(facts) {
+    const part = document.createElement("section");
+    if (!facts.card) return part;
+    put(part, "h2", String(facts.card.title));
+    const panel = put(part, "div", "", "panel");
+    for (const text of facts.card.lines || []) put(panel, "p", String(text));
+    return part;
+  }
+
+  function render(facts) {
+    const place = document.getElementById("glance-facts");
+    place.replaceChildren();
+    area.dataset.state = facts ? "facts" : "empty";
+    if (!facts) return;
+    const parts = [counted(facts), carded(facts)];
+    place.append(...(location.hash.startsWith("#/card") ? parts.reverse() : parts));
+    badge(facts);
+  }
+
+  function badge(facts) {
+    const left = facts ? daysTo(facts.refill_by) : null;
+    try {
+      if (left === null) navigator.clearAppBadge?.()?.catch(() => {});
+      else navigator.setAppBadge?.(Math.max(0, left))?.catch(() => {});
+    } catch { /* a badge is a nicety */ }
+  }
+
+  const read = () => {
+    try {
+      return JSON.parse(localStorage.getItem(KEY));
+    } catch {
+      return null;
+    }
+  };
+  const keep = (facts) => {
+    try {
+      if (facts) localStorage.setItem(KEY, JSON.stringify(facts));
+      else localStorage.removeItem(KEY);
+    } catch { /* the durable copy is the worker's file */ }
+  };
+
+  let facts = read();
+  render(facts);
+  requestAnimationFrame(() => requestAnimationFrame(() => {
+    performance.mark("glance-painted", { detail: { facts: Boolean(facts) } });
+  }));
+
+  // localStorage is the fastest to read, yet the browser may write it late and lose the
+  // last save when it is killed. The worker's own file is flushed at every save: if it says
+  // something else, it is right.
+  (async () => {
+    try {
+      const root = await navigator.storage.getDirectory();
+      const folder = await root.getDirectoryHandle(PAGE.folder);
+      const text = await (await (await folder.getFileHandle(PAGE.glanceFile)).getFile()).text();
+      performance.mark("glance-file-read");
+      if (text === JSON.stringify(facts) || (!text && !facts)) return;
+      facts = text ? JSON.parse(text) : null;
+      keep(facts);
+      render(facts);
+    } catch { /* first visit, or no private files */ }
+  })();
+
+  return {
+    save(value) {
+      facts = value;
+      keep(value);
+      badge(value);
+      if (!area.hidden) render(value);
+    },
+    refresh: () => area.hidden || render(facts),
+    handOver() {
+      area.hidden = true;
+      performance.mark("app-shown");
+    },
+    say(text) {
+      document.getElementById("glance-status").textContent = text;
+    },
+  };
+})();
+document.addEventListener("visibilitychange", () => glance.refresh());
+setInterval(() => glance.refresh(), 60_000); // a page left open over midnight counts on

@@ -1,0 +1,62 @@
+// Between Flet's client (which calls jsConnect, jsSend, jsDisconnect) and the worker that
+// has been starting since the page's first script.
+(() => {
+  let client = null; // Flet's callback for messages from Python
+  let shown = false;
+
+  // Wire format of Flet: a type byte 0, then msgpack of [action, body]. Action 2 carries
+  // controls: the first one after which a frame is painted is the app's own first screen.
+  const carriesControls = (data) => data[0] === 0 && data[1] === 0x92 && data[2] === 2;
+
+  function appIsShown() {
+    if (shown) return;
+    shown = true;
+    glance.handOver();
+    python.worker.postMessage({ kind: "settle" });
+    window.dispatchEvent(new Event("pocketpump-shown"));
+  }
+
+  const actions = {
+    python: (message) => performance.mark("python-ready", { detail: message }),
+    glance: (message) => glance.save(message.value),
+    persist() {
+      actions.persist = () => {}; // once is enough; some browsers ask the person
+      navigator.storage?.persist?.();
+    },
+    failed(message) {
+      glance.say("The app could not start. What is shown here is as it was last saved. Load the page again to retry.");
+      window.dispatchEvent(new Event("pocketpump-failed")); // a new version may be the cure
+    },
+  };
+
+  python.onMessage = (data) => {
+    if (!(data instanceof Uint8Array)) {
+      actions[data.kind]?.(data);
+      return;
+    }
+    if (!client) return;
+    performance.mark("python-sent", { detail: data.length });
+    const first = !shown && carriesControls(data);
+    client(data);
+    if (first) requestAnimationFrame(() => requestAnimationFrame(appIsShown));
+  };
+  for (const data of python.waiting.splice(0)) python.onMessage(data);
+
+  globalThis.jsConnect = async (appId, args, onMessage) => {
+    client = onMessage;
+    performance.mark("python-connect");
+    if (!python.worker) python.start();
+    // No need to wait for an answer: the worker keeps what comes early. Flet's client sends
+    // its greeting at once, and Python answers while Flutter is still painting.
+    python.worker.postMessage({ kind: "connect" });
+  };
+  globalThis.jsSend = async (appId, data) => {
+    performance.mark("python-told", { detail: data.length });
+    python.worker?.postMessage(data, [data.buffer]);
+  };
+  globalThis.jsDisconnect = async () => {
+    client = null;
+    python.worker?.terminate();
+    python.worker = null;
+  };
+})();

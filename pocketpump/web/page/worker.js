@@ -1,0 +1,263 @@
+// The Python worker. Starts Pyodide from a memory snapshot (all imports done at build time),
+// or, should that fail in any way, in the ordinary manner. Talks to page/python.js.
+const BUILD = /*BUILD*/ null;
+const here = new URL(".", import.meta.url).href;
+const file = (path) => here + path;
+const times = {};
+const time = (name) => {
+  times[name] = Math.round(performance.timeOrigin + performance.now());
+};
+time("worker");
+
+// ---- storage ---------------------------------------------------------------------------
+
+// Opening is the only asynchronous step, so it is done here, beside the loading of Python.
+// A page that was just reloaded may still hold the handles for a moment: hence the retries.
+async function openStorage() {
+  if (!navigator.storage?.getDirectory) return { handles: [], problem: "unavailable" };
+  for (let attempt = 0; ; attempt += 1) {
+    const handles = [];
+    try {
+      const root = await navigator.storage.getDirectory();
+      const folder = await root.getDirectoryHandle(BUILD.folder, { create: true });
+      const names = [BUILD.glanceFile];
+      for (let i = 0; i < BUILD.slots; i += 1) names.push(`slot-${String(i).padStart(2, "0")}`);
+      for (const name of names) {
+        const entry = await folder.getFileHandle(name, { create: true });
+        handles.push(await entry.createSyncAccessHandle());
+      }
+      const [glance, ...slots] = handles;
+      return { handles: slots.map(slotHandle), glance, problem: "" };
+    } catch (error) {
+      for (const handle of handles) handle.close();
+      const busy = error.name === "NoModificationAllowedError" || error.name === "InvalidStateError";
+      if (!busy) return { handles: [], problem: "unavailable" };
+      if (attempt >= 12) return { handles: [], problem: "busy" };
+      await new Promise((resolve) => setTimeout(resolve, 125));
+    }
+  }
+}
+
+// What Python sees of a handle: whole byte strings instead of views into shared buffers.
+function slotHandle(handle) {
+  return {
+    readAt(size, at) {
+      const buffer = new Uint8Array(size);
+      return buffer.subarray(0, handle.read(buffer, { at }));
+    },
+    writeAt(data, at) {
+      const view = data.getBuffer("u8");
+      try {
+        return handle.write(view.data, { at });
+      } finally {
+        view.release();
+      }
+    },
+    truncate: (size) => handle.truncate(size),
+    getSize: () => handle.getSize(),
+    flush: () => handle.flush(),
+    close: () => handle.close(),
+  };
+}
+
+function keepGlance(handle, value) {
+  if (!handle) return;
+  const bytes = new TextEncoder().encode(value === null ? "" : JSON.stringify(value));
+  handle.truncate(0);
+  handle.write(bytes, { at: 0 });
+  handle.flush();
+}
+
+// ---- Python ----------------------------------------------------------------------------
+
+async function bytesOf(path) {
+  const response = await fetch(file(path));
+  if (!response.ok) throw new Error(`${path}: HTTP ${response.status}`);
+  return new Uint8Array(await response.arrayBuffer());
+}
+
+async function snapshotBytes() {
+  const response = await fetch(file(BUILD.snapshot.file));
+  if (!response.ok) throw new Error(`snapshot: HTTP ${response.status}`);
+  const clear = response.body.pipeThrough(new DecompressionStream("gzip"));
+  return new Uint8Array(await new Response(clear).arrayBuffer());
+}
+
+const options = () => ({
+  indexURL: file("pyodide/"),
+  stdLibURL: file("python/stdlib.zip"),
+  lockFileContents: { info: BUILD.lockInfo, packages: {} },
+  packageBaseUrl: here,
+  stdout: (text) => console.log(text),
+  stderr: (text) => console.warn(text),
+});
+
+function writeArchive(pyodide, path, bytes) {
+  pyodide.FS.mkdirTree(path.slice(0, path.lastIndexOf("/")));
+  pyodide.FS.writeFile(path, bytes, { canOwn: true });
+}
+
+// All the app needs to start is in the snapshot, so the archives of modules need not be
+// there first. They stand in the file system as files that fill themselves when somebody
+// opens them: then, and only then, the worker waits for the answer.
+function lateArchive(pyodide, path, source) {
+  writeArchive(pyodide, path, new Uint8Array(0));
+  const { node } = pyodide.FS.lookupPath(path);
+  const ordinary = node.stream_ops;
+  const fill = (bytes) => {
+    if (node.stream_ops === ordinary) return;
+    node.stream_ops = ordinary;
+    node.contents = bytes;
+    node.usedBytes = bytes.length;
+  };
+  node.stream_ops = {
+    ...ordinary,
+    open() {
+      if (node.stream_ops === ordinary) return;
+      console.info(`PocketPump: ${source} is needed already`);
+      const request = new XMLHttpRequest();
+      request.open("GET", file(source), false);
+      request.responseType = "arraybuffer";
+      request.send();
+      if (request.status !== 200) throw new Error(`${source}: HTTP ${request.status}`);
+      fill(new Uint8Array(request.response));
+    },
+  };
+  return async () => {
+    if (node.stream_ops !== ordinary) fill(await bytesOf(source));
+  };
+}
+
+// The snapshot file leaves out stretches of zeros, and stretches the fresh machine holds
+// anyway because they are part of the wasm file. Put together, the sum has to be right.
+function assemble(image, packed, fresh) {
+  let at = 0;
+  for (const [start, length, kind] of BUILD.snapshot.runs) {
+    if (kind === 0) {
+      image.set(packed.subarray(at, at + length), start);
+      at += length;
+    } else {
+      const from = start - BUILD.snapshot.heapStart;
+      image.set(fresh.subarray(from, from + length), start);
+    }
+  }
+  if (at !== packed.length) throw new Error("the snapshot has the wrong length");
+  const words = new Uint32Array(image.buffer);
+  let sum = 0;
+  for (let i = 0; i < words.length; i += 1) sum = (sum + words[i]) | 0;
+  if (sum >>> 0 !== BUILD.snapshot.sum) throw new Error("the snapshot is damaged");
+}
+
+const machine = import(file("pyodide/pyodide.asm.mjs")); // beside the rest, not after it
+machine.catch(() => {});
+
+async function startFromSnapshot(loadPyodide, packed) {
+  const zones = bytesOf("python/tz.zip");
+  zones.catch(() => {});
+  const image = new Uint8Array(BUILD.snapshot.size);
+  const { default: createModule } = await machine;
+  time("script");
+  const pyodide = await loadPyodide({
+    ...options(),
+    stdLibURL: "data:,", // the real one comes when the app is on the screen
+    _loadSnapshot: image,
+    async createPyodideModule(settings) {
+      const module = await createModule(settings);
+      time("machine");
+      const heap = BUILD.snapshot.size - BUILD.snapshot.heapStart;
+      // Pyodide restores into memory of the size it happens to have; make it large enough.
+      if (module.HEAPU8.length < heap) module.growMemory(heap);
+      if (module.HEAPU8.length < heap) throw new Error("the memory could not be grown");
+      const bytes = await packed;
+      time("snapshot");
+      assemble(image, bytes, module.HEAPU8);
+      time("assembled");
+      return module;
+    },
+  });
+  time("restored");
+  writeArchive(pyodide, "/app/tz.zip", await zones);
+  const late = [
+    lateArchive(pyodide, "/lib/python314.zip", "python/stdlib.zip"),
+    lateArchive(pyodide, "/app/site.zip", "python/site.zip"),
+  ];
+  const settle = async () => {
+    for (const arrive of late) await arrive();
+  };
+  return { pyodide, restored: true, settle };
+}
+
+async function startOrdinarily(loadPyodide) {
+  const site = bytesOf("python/site.zip");
+  const zones = bytesOf("python/tz.zip");
+  const pyodide = await loadPyodide({ ...options(), env: BUILD.environment });
+  writeArchive(pyodide, "/app/site.zip", await site);
+  writeArchive(pyodide, "/app/tz.zip", await zones);
+  pyodide.runPython(BUILD.prepare);
+  return pyodide;
+}
+
+async function startPython() {
+  const packed = BUILD.snapshot ? snapshotBytes() : null;
+  packed?.catch(() => {});
+  const { loadPyodide } = await import(file("pyodide/pyodide.mjs"));
+  if (BUILD.snapshot) {
+    try {
+      return await startFromSnapshot(loadPyodide, packed);
+    } catch (error) {
+      console.warn(`PocketPump: starting without the snapshot: ${error}`);
+    }
+  }
+  return { pyodide: await startOrdinarily(loadPyodide), restored: false };
+}
+
+// ---- the two together ------------------------------------------------------------------
+
+async function main(documentUrl) {
+  const storageOpened = openStorage();
+  const { pyodide, restored, settle } = await startPython();
+  const storage = await storageOpened;
+  const start = pyodide.pyimport(BUILD.startModule);
+  const host = {
+    documentUrl,
+    handles: storage.handles,
+    storageProblem: storage.problem,
+    timeZone: Intl.DateTimeFormat().resolvedOptions().timeZone ?? "",
+    // A save has returned only when the glance is on the device too; the page gets a copy.
+    post(text) {
+      const message = JSON.parse(text);
+      if (message.kind === "glance") keepGlance(storage.glance, message.value);
+      self.postMessage(message);
+    },
+  };
+  const send = (message) => {
+    const bytes = message.toJs();
+    self.postMessage(bytes, [bytes.buffer]);
+  };
+  await start.begin(host, restored);
+  time("begun");
+  self.postMessage({ kind: "python", restored, times });
+  return {
+    async connect() {
+      await start.connect(send);
+    },
+    receive: (data) => start.receive(data),
+    settle: () => settle?.().catch((error) => console.warn(`PocketPump: archives: ${error}`)),
+  };
+}
+
+// One after the other: a greeting that comes before Python is up has to wait its turn.
+let running = null;
+let last = Promise.resolve();
+self.onmessage = ({ data }) => {
+  last = last.then(async () => {
+    if (data.kind === "start") running = main(data.documentUrl);
+    const app = await running;
+    if (data instanceof Uint8Array) app.receive(data);
+    else if (data.kind === "connect") await app.connect();
+    else if (data.kind === "settle") app.settle();
+  }).catch((error) => {
+    console.error(error);
+    self.postMessage({ kind: "failed", text: String(error) });
+  });
+};

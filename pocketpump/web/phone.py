@@ -1,0 +1,76 @@
+"""The app inside a browser: the same screens as on the desktop, over the browser's own files.
+
+Runs in the Python worker; :mod:`pocketpump.web.start` calls :func:`main`.
+"""
+
+from datetime import UTC, datetime
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.main import tab
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import notice, section
+from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.core.instants import zone_named
+from pocketpump.record import Record
+from pocketpump.record.errors import RecordUnreadableError
+from pocketpump.web import bridge
+from pocketpump.web.glance import glance_facts
+
+
+def main(page: ft.Page) -> None:
+    """Open the record and show the app, or say in one sentence why it cannot be opened."""
+    try:
+        record = _open_record()
+    except PocketPumpError as error:
+        _only_say(page, str(error))
+        return
+    notebook = Notebook(record, _now, _zone_name())
+    record.on_saved.append(lambda: _saved(notebook))
+    _publish(notebook)
+    tab(notebook)(page)
+
+
+def _open_record() -> Record:
+    files = bridge.files()
+    if files.damaged():
+        # Something is kept there under a name nobody can read: beginning anew would hide it.
+        raise RecordUnreadableError
+    return Record.open(files, clock=_now)
+
+
+def _saved(notebook: Notebook) -> None:
+    bridge.ask_for_lasting_storage()
+    _publish(notebook)
+
+
+def _publish(notebook: Notebook) -> None:
+    try:
+        answer, _ = notebook.outlook()
+        bridge.publish_glance(None if answer is None else glance_facts(answer))
+    except Exception as error:
+        # The save is done and must be told as done; the glance names the day it is of.
+        print(f"PocketPump: the glance was not renewed: {error!r}")
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+def _zone_name() -> str:
+    name = bridge.time_zone()
+    try:
+        zone_named(name)
+    except InputError:
+        return "UTC"
+    return name
+
+
+def _only_say(page: ft.Page, sentence: str) -> None:
+    theme.apply(page)
+    page.title = "PocketPump"
+    view = page.views[0]
+    words = [section("PocketPump", level=1), notice(sentence, needs_you=True)]
+    view.controls = [ft.SafeArea(ft.Column(words, spacing=theme.SPACE), minimum_padding=20)]
+    page.update()

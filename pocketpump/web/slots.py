@@ -1,0 +1,255 @@
+"""Named files with atomic replacement over a fixed row of open handles.
+
+A browser opens and renames its private files only asynchronously, but a save must be done
+when the call returns. So a fixed number of *slots* is opened once, and a name is nothing
+but a note in the header of a slot. Renaming rewrites one header.
+
+Every slot begins with two copies of its header. A new header goes over the older copy and
+is flushed, so a write torn half-way leaves the one before in force. Headers carry a
+generation that grows over the whole pool: when two slots claim one name (a crash between
+"the new file takes the name" and "the old file gives it up"), the higher one is the truth.
+"""
+
+from __future__ import annotations
+
+import struct
+import zlib
+from collections.abc import Sequence
+from typing import Protocol
+
+from pocketpump.web.errors import StorageFullError
+
+MAGIC = b"PPF1"
+COPY_SPACING = 2048
+COPY_SIZE = 512
+DATA_START = 4096
+
+_FIXED = struct.Struct("<4sQH")
+_CHECK = struct.Struct("<I")
+MAX_NAME = COPY_SIZE - _FIXED.size - _CHECK.size
+
+
+class Handle(Protocol):
+    """One open file: the few things a browser's synchronous access handle can do."""
+
+    def read(self, size: int, at: int) -> bytes:
+        """Return up to ``size`` bytes from position ``at``."""
+        ...
+
+    def write(self, data: bytes, at: int) -> int:
+        """Write at position ``at`` and return how many bytes were taken."""
+        ...
+
+    def truncate(self, size: int) -> None:
+        """Make the file ``size`` bytes long, filling with zeros if it grows."""
+        ...
+
+    def get_size(self) -> int:
+        """Return the length of the file."""
+        ...
+
+    def flush(self) -> None:
+        """Return once everything written is safe on the device."""
+        ...
+
+    def close(self) -> None:
+        """Give the file back."""
+        ...
+
+
+def encode_header(name: str, generation: int) -> bytes:
+    """Return a header that gives a slot ``name`` ("" frees it)."""
+    raw = name.encode()
+    if len(raw) > MAX_NAME:
+        raise ValueError(f"A file name can have at most {MAX_NAME} bytes.")
+    body = _FIXED.pack(MAGIC, generation, len(raw)) + raw
+    return (body + _CHECK.pack(zlib.crc32(body))).ljust(COPY_SIZE, b"\0")
+
+
+def decode_header(raw: bytes) -> tuple[str, int] | None:
+    """Return name and generation of a header, or None when it is torn or not there."""
+    if len(raw) < COPY_SIZE or raw[:4] != MAGIC:
+        return None
+    _, generation, length = _FIXED.unpack_from(raw)
+    end = _FIXED.size + length
+    if length > MAX_NAME or _CHECK.unpack_from(raw, end)[0] != zlib.crc32(raw[:end]):
+        return None
+    return raw[_FIXED.size : end].decode(), generation
+
+
+class _Slot:
+    """One handle with what its header says."""
+
+    def __init__(self, handle: Handle) -> None:
+        self.handle = handle
+        self.name = ""
+        self.generation = 0
+        self.copy = 1  # the header copy in force; the next one goes over the other
+        found = [decode_header(handle.read(COPY_SIZE, index * COPY_SPACING)) for index in range(2)]
+        for index, header in enumerate(found):
+            if header is not None and header[1] > self.generation:
+                self.name, self.generation = header
+                self.copy = index
+        #: No readable header, yet data behind it: keep it, for somebody may want it back.
+        self.damaged = self.generation == 0 and handle.get_size() > DATA_START
+
+    @property
+    def size(self) -> int:
+        return max(0, self.handle.get_size() - DATA_START)
+
+    def write_all(self, data: bytes, at: int) -> None:
+        view = memoryview(data)
+        while view:
+            taken = self.handle.write(bytes(view), at)
+            if taken <= 0:
+                raise StorageFullError
+            view = view[taken:]
+            at += taken
+
+    def write_header(self, name: str, generation: int) -> None:
+        copy = 1 - self.copy
+        self.write_all(encode_header(name, generation), copy * COPY_SPACING)
+        self.handle.flush()
+        self.name, self.generation, self.copy = name, generation, copy
+
+
+class SlotFiles:
+    """A small synchronous file store: append, sync, and replacement that is all or nothing."""
+
+    def __init__(self, handles: Sequence[Handle]) -> None:
+        self._slots = [_Slot(handle) for handle in handles]
+        self._generation = max((slot.generation for slot in self._slots), default=0)
+        self._by_name: dict[str, _Slot] = {}
+        #: Slots whose header on the device may differ from what we hold to be true.
+        self._suspect: list[_Slot] = []
+        for slot in sorted(self._slots, key=lambda slot: slot.generation):
+            if not slot.name:
+                continue
+            loser = self._by_name.get(slot.name)
+            if loser is not None:
+                loser.name = ""
+                self._suspect.append(loser)
+            self._by_name[slot.name] = slot
+        self._settle()
+
+    def names(self) -> list[str]:
+        """Return the names of all files, sorted."""
+        return sorted(self._by_name)
+
+    def damaged(self) -> int:
+        """Return how many slots hold data under a header nobody can read."""
+        return sum(slot.damaged for slot in self._slots)
+
+    def size(self, name: str) -> int:
+        """Return the length of a file in bytes."""
+        return self._find(name).size
+
+    def read(self, name: str) -> bytes:
+        """Return all bytes of a file."""
+        slot = self._find(name)
+        parts: list[bytes] = []
+        done, size = 0, slot.size
+        while done < size:
+            part = slot.handle.read(size - done, DATA_START + done)
+            if not part:
+                break
+            parts.append(part)
+            done += len(part)
+        return b"".join(parts)
+
+    def append(self, name: str, data: bytes) -> None:
+        """Add ``data`` at the end of a file, which is made if it is not there.
+
+        It is durable only after :meth:`sync`. If it fails, the file is as long as before.
+        """
+        self._settle()
+        slot = self._by_name.get(name) or self._allocate(name)
+        before = slot.size
+        try:
+            slot.write_all(data, DATA_START + before)
+        except OSError:
+            slot.handle.truncate(DATA_START + before)
+            raise
+
+    def sync(self, name: str) -> None:
+        """Return once everything written to a file is safe on the device."""
+        self._find(name).handle.flush()
+
+    def truncate(self, name: str, size: int) -> None:
+        """Cut a file down to ``size`` bytes."""
+        slot = self._find(name)
+        if not 0 <= size <= slot.size:
+            raise ValueError("A file can only be cut down to a part of its length.")
+        slot.handle.truncate(DATA_START + size)
+
+    def replace(self, source: str, target: str) -> None:
+        """Give ``source`` the name ``target``; what had that name before is gone.
+
+        Atomic and durable: whenever the device stops, afterwards ``target`` is either
+        wholly the old file or wholly the new one.
+        """
+        self._settle()
+        slot = self._find(source)
+        slot.handle.flush()
+        if source == target:
+            return
+        self._rename(slot, target)
+        del self._by_name[source]
+        old = self._by_name.get(target)
+        self._by_name[target] = slot
+        if old is not None:
+            # From here on the change holds: the higher generation wins at the next start.
+            # The old slot must still be freed before the name can be given up again.
+            old.name = ""
+            self._suspect.append(old)
+            try:
+                self._settle()
+            except OSError:
+                return
+
+    def remove(self, name: str) -> None:
+        """Remove a file, durably."""
+        self._settle()
+        slot = self._find(name)
+        self._rename(slot, "")
+        del self._by_name[name]
+
+    def close(self) -> None:
+        """Give all handles back."""
+        for slot in self._slots:
+            slot.handle.close()
+
+    def _find(self, name: str) -> _Slot:
+        slot = self._by_name.get(name)
+        if slot is None:
+            raise FileNotFoundError(name)
+        return slot
+
+    def _rename(self, slot: _Slot, name: str) -> None:
+        self._generation += 1
+        try:
+            slot.write_header(name, self._generation)
+        except OSError:
+            # Written or not? Nobody knows. Say the old name again before anything else.
+            self._suspect.append(slot)
+            raise
+
+    def _settle(self) -> None:
+        """Write the truth over every header in doubt; nothing may change before that."""
+        while self._suspect:
+            slot = self._suspect[-1]
+            self._generation += 1
+            slot.write_header(slot.name, self._generation)
+            self._suspect.pop()
+
+    def _allocate(self, name: str) -> _Slot:
+        for slot in self._slots:
+            if slot.name or slot.damaged:
+                continue
+            # The old content must be gone from the device before the name is on it.
+            slot.handle.truncate(DATA_START)
+            slot.handle.flush()
+            self._rename(slot, name)
+            self._by_name[name] = slot
+            return slot
+        raise StorageFullError

@@ -1,0 +1,114 @@
+"""How Python starts in the worker, in the two halves a memory snapshot divides it into.
+
+:func:`prepare` runs at build time (or, without a snapshot, at every start): it imports all
+the app needs. :func:`begin` runs in the browser, and mends what a snapshot has frozen.
+"""
+
+from __future__ import annotations
+
+import gc
+import importlib
+import os
+import random
+import sys
+import time
+from collections.abc import Iterable
+from typing import Any
+
+from pocketpump.web import bridge
+
+_entry_module = ""
+
+#: What Flet imports inside functions while a session begins.
+_FLET_AT_SESSION = (
+    "flet.messaging.pyodide_connection",
+    "flet.components.component",
+    "flet.components.component_owned",
+    "flet.components.hooks.use_effect",
+    "flet.components.observable",
+    "flet.components.utils",
+)
+
+
+class LateImports:
+    """Notes what is imported after a restored snapshot: each costs an archive at the start.
+
+    The name on the console tells what :func:`prepare` should import.
+    """
+
+    def find_spec(self, name: str, path: Any = None, target: Any = None) -> None:
+        """Say the name, and leave the finding to the others."""
+        del path, target
+        if not name.startswith("tzdata"):
+            print(f"PocketPump: late import of {name}")
+
+
+def prepare(entry_module: str, flet_names: Iterable[str]) -> None:
+    """Import the app and everything it will need, so that starting it imports nothing."""
+    global _entry_module
+    _entry_module = entry_module
+    bridge.install_flet_js()
+    import flet
+
+    for name in ("run", "Page", *flet_names):  # Flet loads each of its names at first use
+        getattr(flet, name, None)
+    dir(flet.Icons)  # reads their list
+    for name in _FLET_AT_SESSION:
+        importlib.import_module(name)
+    importlib.import_module(entry_module)
+    _warm_time_zones()
+    random.seed(0)  # equal builds give equal bytes; begin() takes fresh chance
+    gc.collect()
+
+
+def _warm_time_zones() -> None:
+    """Load one zone: the zone files need a dozen modules at first use."""
+    from zoneinfo import ZoneInfo
+
+    ZoneInfo("Europe/Rome")
+    ZoneInfo.clear_cache()
+
+
+def _fresh_time_zone() -> None:
+    """Give the ``time`` module the zone of this device; the snapshot has the builder's.
+
+    Pyodide has no ``time.tzset``. ``localtime`` itself asks the browser and is right; its
+    constants (dateutil's local zone reads them) are worked out as CPython does at start.
+    """
+    year = time.localtime().tm_year
+    january, july = (
+        time.localtime(time.mktime((year, month, 1, 0, 0, 0, 0, 0, -1))) for month in (1, 7)
+    )
+    if january.tm_gmtoff > july.tm_gmtoff:  # south of the equator
+        january, july = july, january
+    zone: dict[str, object] = {
+        "timezone": -january.tm_gmtoff,
+        "altzone": -july.tm_gmtoff,
+        "daylight": int(january.tm_gmtoff != july.tm_gmtoff),
+        "tzname": (january.tm_zone, july.tm_zone),
+    }
+    for name, value in zone.items():
+        setattr(time, name, value)
+
+
+async def begin(host: Any, restored: bool) -> None:
+    """Attach the page and run the app's ``main`` under Flet."""
+    random.seed(os.urandom(32))
+    if restored:
+        # The snapshot froze the build machine's clock, too.
+        _fresh_time_zone()
+        sys.meta_path.insert(0, LateImports())
+    bridge.attach(host)
+    import flet
+
+    flet.run(importlib.import_module(_entry_module).main)
+
+
+async def connect(send: Any) -> None:
+    """Let Flet talk to the client, which has just painted its first frame."""
+    await bridge.install_flet_js().__dict__["start_connection"](send)
+
+
+def receive(data: Any) -> None:
+    """Pass a message of the client to Flet."""
+    bridge.install_flet_js().__dict__["send"](data)

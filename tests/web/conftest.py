@@ -1,0 +1,96 @@
+"""Builds the phone app once, serves it, and opens it in a real Chromium of its own."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import shutil
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).parent
+sys.path[:0] = [str(HERE), str(HERE.parent / "browser")]
+
+from phone_driving import Phone, Site, chromium_path  # noqa: E402
+
+from pocketpump.web.build import build  # noqa: E402
+
+REQUIRED = os.environ.get("POCKETPUMP_REQUIRE_BROWSER") == "1"
+
+
+def skip(reason: str) -> None:
+    """Skip, or fail where nothing may be skipped."""
+    if REQUIRED:
+        pytest.fail(f"{reason} (POCKETPUMP_REQUIRE_BROWSER=1)", pytrace=False)
+    pytest.skip(reason)
+
+
+@pytest.fixture(scope="session")
+def node() -> str:
+    """The path of Node."""
+    found = shutil.which("node")
+    if found is None:
+        skip("no Node on this machine")
+    return str(found)
+
+
+@pytest.fixture(scope="session")
+def built(node: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The phone app with its snapshot, to be served at /."""
+    out = tmp_path_factory.mktemp("built") / "app"
+    build(out)
+    return out
+
+
+@pytest.fixture(scope="session")
+def rebuilt(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A newer version, told by its words; without a snapshot, to be quick to build."""
+    folder = tmp_path_factory.mktemp("rebuilt")
+    source = Path(str(importlib.util.find_spec("pocketpump").origin)).parent
+    package = folder / "pocketpump"
+    shutil.copytree(source, package, ignore=shutil.ignore_patterns("__pycache__"))
+    words = package / "app" / "words.py"
+    text = words.read_text(encoding="utf-8")
+    assert "PocketPump is a notebook" in text
+    changed = text.replace("PocketPump is a notebook", "The newer PocketPump is a notebook")
+    words.write_text(changed, encoding="utf-8")
+    build(folder / "app", snapshot=False, package=package)
+    return folder / "app"
+
+
+@pytest.fixture
+def serve() -> Iterator[Callable[..., Site]]:
+    """Serves a folder: ``serve(folder, base="/", port=0)``; all are stopped at the end."""
+    sites: list[Site] = []
+
+    def start(folder: Path, base: str = "/", port: int = 0) -> Site:
+        sites.append(Site(folder, base, port))
+        return sites[-1]
+
+    yield start
+    for site in sites:
+        site.stop()
+
+
+@pytest.fixture(scope="module")
+def playwright() -> Iterator[object]:
+    """Playwright for one file of tests; its loop must end before another may begin."""
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        skip("the Python package playwright is not installed")
+    if chromium_path() is None:
+        skip("no Chromium on this machine")
+    with sync_playwright() as running:
+        yield running
+
+
+@pytest.fixture
+def phone(playwright, tmp_path: Path) -> Iterator[Phone]:
+    """A browser with a profile of its own, which can be killed and opened again."""
+    made = Phone(playwright, tmp_path / "profile")
+    yield made
+    made.close()

@@ -1,0 +1,187 @@
+"""A phone for the tests: a Chromium with its own profile, and a server that can be stopped."""
+
+from __future__ import annotations
+
+import base64
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+from driving import PHONE, Hand
+
+from pocketpump.record import Record
+from pocketpump.web.slots import SlotFiles
+
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--no-first-run",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-quic",
+]
+ZONE = "Europe/Amsterdam"
+ROOT = Path(__file__).parents[2]
+_SERVE = (
+    "import sys; from pathlib import Path; from pocketpump.web.serve import make_server; "
+    "make_server(Path(sys.argv[1]), int(sys.argv[3]), base=sys.argv[2]).serve_forever()"
+)
+
+
+def chromium_path() -> str | None:
+    names = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+    return next((found for name in names if (found := shutil.which(name))), None)
+
+
+def free_port() -> int:
+    with socket.socket() as sock:
+        sock.bind(("127.0.0.1", 0))
+        return int(sock.getsockname()[1])
+
+
+class Site:
+    """A folder served in a process of its own, so that stopping it stops every connection."""
+
+    def __init__(self, folder: Path, base: str = "/", port: int = 0) -> None:
+        self.port = port or free_port()
+        self.url = f"http://127.0.0.1:{self.port}{base}"
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", _SERVE, str(folder), base, str(self.port)],
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+        )
+        for _ in range(200):
+            with socket.socket() as probe:
+                if probe.connect_ex(("127.0.0.1", self.port)) == 0:
+                    return
+            time.sleep(0.05)
+        raise AssertionError("the file server did not start in 10 seconds")
+
+    def stop(self) -> None:
+        self._process.kill()
+        self._process.wait(10)
+
+
+class Phone:
+    """A browser that keeps what it was given, through closing and killing."""
+
+    def __init__(self, playwright, profile: Path) -> None:
+        self._playwright = playwright
+        self._profile = profile
+        self._context = None
+        self.requests: list[str] = []
+        self.said: list[str] = []
+
+    @property
+    def context(self):
+        if self._context is None:
+            self._context = self._playwright.chromium.launch_persistent_context(
+                str(self._profile),
+                executable_path=chromium_path(),
+                args=FLAGS,
+                viewport={"width": PHONE[0], "height": PHONE[1]},
+                timezone_id=ZONE,
+                locale="en-GB",
+                reduced_motion="reduce",
+            )
+            self._context.on("request", lambda request: self.requests.append(request.url))
+        return self._context
+
+    def page(self):
+        page = self.context.new_page()
+        page.on("console", lambda message: self.said.append(message.text))
+        return page
+
+    def open(self, url: str) -> Hand:
+        """Open the app in a new tab, and wait until it is there."""
+        return Hand(self.page()).open(url)
+
+    def close(self) -> None:
+        if self._context is not None:
+            self._context.close()
+            self._context = None
+
+    def kill(self) -> None:
+        """End the whole browser as a power cut would; its processes name our profile."""
+        mine = str(self._profile).encode()
+        for entry in Path("/proc").iterdir():
+            if not entry.name.isdigit():
+                continue
+            try:
+                command = (entry / "cmdline").read_bytes()
+                if mine in command and b"chrom" in command:
+                    os.kill(int(entry.name), signal.SIGKILL)
+            except (FileNotFoundError, ProcessLookupError):
+                continue
+        self._context = None
+        time.sleep(0.3)
+        for lock in self._profile.glob("Singleton*"):
+            lock.unlink(missing_ok=True)
+
+
+class Found:
+    """One of the browser's files as it was found, for reading only."""
+
+    def __init__(self, data: bytes) -> None:
+        self._data = bytearray(data)
+
+    def read(self, size: int, at: int) -> bytes:
+        return bytes(self._data[at : at + size])
+
+    def get_size(self) -> int:
+        return len(self._data)
+
+    def write(self, data: bytes, at: int) -> int:
+        self._data[at : at + len(data)] = data
+        return len(data)
+
+    def truncate(self, size: int) -> None:
+        del self._data[size:]
+
+    def flush(self) -> None:
+        pass
+
+    def close(self) -> None:
+        pass
+
+
+_READ_ALL = """async () => {
+  const folder = await (await navigator.storage.getDirectory()).getDirectoryHandle('pocketpump');
+  const found = {};
+  for await (const [name, handle] of folder.entries()) {
+    const bytes = new Uint8Array(await (await handle.getFile()).arrayBuffer());
+    let text = '';
+    for (const byte of bytes) text += String.fromCharCode(byte);
+    found[name] = btoa(text);
+  }
+  return found;
+}"""
+
+
+def private_files(page) -> dict[str, bytes]:
+    """Everything the page keeps in its private files, as it is on the device now."""
+    return {name: base64.b64decode(data) for name, data in page.evaluate(_READ_ALL).items()}
+
+
+def record_in(files: dict[str, bytes]) -> Record:
+    """The record that these private files hold, opened by the Python of this machine."""
+    slots = [Found(data) for name, data in sorted(files.items()) if name.startswith("slot-")]
+    return Record.open(SlotFiles(slots))
+
+
+def offline_ready(page) -> None:
+    """Wait until the page's offline copy is complete."""
+    page.evaluate("navigator.serviceWorker.ready.then(() => 1)")
+    page.wait_for_function(
+        """async () => {
+          const worker = (await navigator.serviceWorker.ready).active;
+          return worker?.state === 'activated' && Boolean(navigator.serviceWorker.controller);
+        }""",
+        timeout=40_000,
+    )
