@@ -174,11 +174,13 @@ def _sentence(
     if shift is None:
         return f"The change of {day}: not enough to say {counts}."
     if verdict == UNCLEAR:
-        return (
-            f"After the change of {day} there is no clear change in {scale}: it may be up to"
-            f" {points_text(min(shift.low, 0.0))} lower or up to"
-            f" {points_text(max(shift.high, 0.0))} higher {counts}."
-        )
+        may_be = [
+            f"up to {points_text(points)} {word}"
+            for points, word in ((shift.low, "lower"), (shift.high, "higher"))
+            if format_number(abs(points), 1) != "0"
+        ]
+        rest = f": it may be {' or '.join(may_be)}, or the same" if may_be else ""
+        return f"After the change of {day} there is no clear change in {scale}{rest} {counts}."
     nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
     text = (
         f"After the change of {day} {scale} was {verdict} by about {points_text(shift.points)},"

@@ -5,25 +5,31 @@ with new values and flet changes only what differs.
 """
 
 from pocketpump.app.parts.buttons import big_button, quiet_button
+from pocketpump.app.parts.calls import Pinned, call_button
 from pocketpump.app.parts.choice import choice
 from pocketpump.app.parts.days import read_day, read_time, say_day
 from pocketpump.app.parts.fields import text_field
+from pocketpump.app.parts.grid import number_grid
 from pocketpump.app.parts.moments import date_field, time_field
 from pocketpump.app.parts.stepper import parse_number, stepper
 from pocketpump.app.parts.taps import TapGuard
+from pocketpump.app.parts.ticks import ticks
 from pocketpump.app.parts.waterline import waterline
 from pocketpump.app.parts.words import body, card, explain, fact_row, notice, section
 
 __all__ = [
+    "Pinned",
     "TapGuard",
     "big_button",
     "body",
+    "call_button",
     "card",
     "choice",
     "date_field",
     "explain",
     "fact_row",
     "notice",
+    "number_grid",
     "parse_number",
     "quiet_button",
     "read_day",
@@ -32,6 +38,7 @@ __all__ = [
     "section",
     "stepper",
     "text_field",
+    "ticks",
     "time_field",
     "waterline",
 ]

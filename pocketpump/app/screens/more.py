@@ -23,6 +23,8 @@ def more(app: App[Notebook]) -> list[ft.Control]:
         return quiet_button(label, lambda: app.go(route), icon=icon)
 
     return [
+        way("Whom to call", "/contacts", ft.Icons.CONTACTS),
+        way("Warning signs", "/signs", ft.Icons.HEARING),
         way("Dose settings", "/doses", ft.Icons.TUNE),
         way("The pump", "/pump", ft.Icons.SETTINGS_OUTLINED),
         way("Clinic days", "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),

@@ -1,0 +1,40 @@
+"""What Today shows of the diary: the way to a check-in, what stands out, what is open."""
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, notice, quiet_button
+from pocketpump.app.shell import App
+from pocketpump.core.diary import STIFFNESS, readings
+from pocketpump.core.drift import sudden_change
+from pocketpump.core.happenings import open_follow_ups
+from pocketpump.core.working import date_text
+from pocketpump.record.diary import check_ins_of, happenings_of
+
+
+def how_is_it(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the big button; under it a sudden change and the questions still open."""
+    notebook = app.services
+    entries = notebook.record.alive
+    controls: list[ft.Control] = [
+        big_button("How is it now?", lambda: app.go("/check-in"), icon=ft.Icons.FAVORITE_OUTLINE)
+    ]
+    marks = readings(check_ins_of(entries), STIFFNESS)
+    sudden = sudden_change(marks, notebook.now().date())
+    if sudden.verdict in ("above", "below"):
+        controls += [
+            notice(f"{sudden.sentence} Is anything else wrong?", needs_you=True, key="sudden"),
+            quiet_button("Look at the warning signs", lambda: app.go("/signs"),
+                         icon=ft.Icons.HEARING),
+        ]  # fmt: skip
+    for happening, question in open_follow_ups(happenings_of(entries)):
+        day = date_text(happening.at.date())
+        controls.append(notice(f"{happening.what.capitalize()}, {day}: {question}",
+                               key=f"open:{happening.id}"))  # fmt: skip
+        controls.append(_answer(app, happening.id))
+    return controls
+
+
+def _answer(app: App[Notebook], entry_id: str) -> ft.Control:
+    return quiet_button("Answer this", lambda: app.go(f"/happening?id={entry_id}"),
+                        icon=ft.Icons.EDIT_OUTLINED, key=f"answer:{entry_id}")  # fmt: skip
