@@ -3,7 +3,8 @@
 Mara Holm, invented, lives in Rotterdam; a pump of 20 mL since 2024, spinal origin. Her
 story: five refills, the dose raised in small steps, a day pattern for the nights, one
 refill at which more than expected was left over, a journey to Montreal, and a change to a
-stronger solution with a bridge. Her diary is in ``diary_story``. Nothing in it is taken from a real person.
+stronger solution with a bridge. Her diary is in ``diary_story``. Nothing in it is taken
+from a real person.
 
 Run ``python demo/make_demo.py`` to write ``demo/record/record-000001.jsonl`` anew.
 """

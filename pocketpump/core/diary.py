@@ -4,6 +4,7 @@
 are those of the wall clock the person saw, also after a journey.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -78,9 +79,10 @@ def daily_medians(marks: Iterable[Reading]) -> dict[date, float]:
     return {day: median(values) for day, values in sorted(by_day.items())}
 
 
-def between(marks: Sequence[Reading], start: datetime, end: datetime) -> tuple[Reading, ...]:
-    """Return the readings from ``start`` on and before ``end``."""
-    return tuple(mark for mark in marks if start <= mark.at < end)
+def between(marks: Sequence[Reading], start: datetime, end: datetime) -> Sequence[Reading]:
+    """Return the readings from ``start`` on and before ``end``; ``marks`` in order of time."""
+    first = bisect_left(marks, start, key=lambda mark: mark.at)
+    return marks[first : bisect_left(marks, end, first, key=lambda mark: mark.at)]
 
 
 def by_ordinal(days: Mapping[date, float]) -> dict[int, float]:

@@ -1,6 +1,6 @@
 """A slow drift since the last change, and a sudden one: today against the usual range."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from statistics import median
@@ -8,6 +8,7 @@ from statistics import median
 from pocketpump.core.diary import (
     STIFFNESS,
     Reading,
+    between,
     daily_medians,
     weekly_medians,
 )
@@ -58,7 +59,7 @@ def drift(
     marks: Sequence[Reading], now: datetime, *, since: datetime | None = None,
     scale: str = STIFFNESS,
 ) -> Drift:  # fmt: skip
-    """Return the drift of ``marks`` (all of one scale) up to ``now``.
+    """Return the drift of ``marks`` (all of one scale, in order of time) up to ``now``.
 
     Only weeks after ``since`` (the end of the last change's settling days) are looked at, so
     that a step at a change is not taken for a drift. Medians of days make medians of weeks;
@@ -69,7 +70,9 @@ def drift(
     first = today - timedelta(days=7 * DRIFT_WEEKS - 1)
     if since is not None:
         first = max(first, since.date() + timedelta(days=1))
-    days = {d: v for d, v in daily_medians(marks).items() if first <= d <= today}
+    # The day before and after as well, since a check-in far away has a date of its own.
+    wide = between(marks, now - timedelta(days=7 * DRIFT_WEEKS + 1), now + timedelta(days=1))
+    days = {d: v for d, v in daily_medians(wide).items() if first <= d <= today}
     weeks = weekly_medians(days, today)
     if len(weeks) < FEWEST_WEEKS:
         sentence = (
@@ -125,16 +128,17 @@ class Sudden:
     lines: tuple[str, ...]
 
 
-def sudden_change(marks: Sequence[Reading], today: date, *, scale: str = STIFFNESS) -> Sudden:
+def sudden_change(marks: Iterable[Reading], today: date, *, scale: str = STIFFNESS) -> Sudden:
     """Return how today's newest reading compares with the days before (all of one scale).
 
     The usual range is the least to the largest median of a day in `USUAL_DAYS`: if nothing
     changed, a new day falls above it by chance in at most 1 of n + 1 (order statistics of
     exchangeable days), and two points above it more seldom still.
     """
-    now = [mark for mark in marks if mark.at.date() == today]
     begin = today - timedelta(days=USUAL_DAYS)
-    days = daily_medians(mark for mark in marks if begin <= mark.at.date() < today)
+    near = [mark for mark in marks if begin <= mark.at.date() <= today]
+    now = [mark for mark in near if mark.at.date() == today]
+    days = daily_medians(mark for mark in near if mark.at.date() < today)
     if not now or len(days) < FEWEST_USUAL_DAYS:
         sentence = (
             f"Today's {scale}: no check-in yet."

@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
 from statistics import fmean, median
 
-from pocketpump.core.diary import STIFFNESS, Reading
+from pocketpump.core.diary import STIFFNESS, Reading, between
 from pocketpump.core.instants import start_of, to_seconds
 from pocketpump.core.pattern import Programme, curve_of
 from pocketpump.core.quantity import format_number
@@ -81,14 +81,14 @@ def hours(
     since: datetime | None = None,
     scale: str = STIFFNESS,
 ) -> Hours:
-    """Return ``marks`` (all of one scale) by hour beside the rate of ``programme`` by hour.
+    """Return ``marks`` (one scale, in order of time) by hour beside the programme's rate by hour.
 
     Only the last `HOURS_DAYS` days count, and only those after ``since``, when the setting was
     made and had settled. ``now`` is aware; its zone gives the wall clock of the rate.
     """
     begin = now - timedelta(days=HOURS_DAYS)
     begin = begin if since is None else max(begin, since)
-    kept = [mark for mark in marks if begin <= mark.at <= now]
+    kept = between(marks, begin, now)
     zone = now.tzinfo
     assert zone is not None  # an instant is aware
     rates = rate_by_hour(programme, now.date(), zone)

@@ -82,8 +82,9 @@ def responses(
 ) -> tuple[Response, ...]:
     """Return the response to each change of the setting up to ``now``, oldest first.
 
-    The first setting is no change. ``marks`` are all readings of ``scale``. A side reaches
-    at most `WINDOW_DAYS` and never into another change or its settling days.
+    The first setting is no change. ``marks`` are all readings of ``scale``, in order of
+    time. A side reaches at most `WINDOW_DAYS` and never into another change or its settling
+    days.
     """
     known = tuple(happenings)
     ordered = sorted((s for s in settings if s.at <= now), key=lambda setting: setting.at)

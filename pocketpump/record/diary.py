@@ -1,6 +1,8 @@
 """From entries to what the diary's calculation reads: check-ins, happenings, measures, contacts."""
 
-from collections.abc import Callable, Iterable, Mapping
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import datetime
 from typing import Any, TypeVar
 
 from pocketpump.core.contacts import Contact
@@ -9,6 +11,11 @@ from pocketpump.core.measures import Measure
 from pocketpump.record.entries import Entry
 
 Found = TypeVar("Found")
+
+
+def since(entries: Sequence[Entry], start: datetime) -> Sequence[Entry]:
+    """Return the entries from ``start`` on; ``entries`` in order of time, as `Record.alive`."""
+    return entries[bisect_left(entries, start, key=lambda entry: entry.at) :]
 
 
 def check_ins_of(entries: Iterable[Entry]) -> tuple[CheckIn, ...]:

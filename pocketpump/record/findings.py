@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, readings
-from pocketpump.core.drift import Drift, Sudden, drift, sudden_change
+from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between, readings
+from pocketpump.core.drift import USUAL_DAYS, Drift, Sudden, drift, sudden_change
 from pocketpump.core.hours import Hours, hours
 from pocketpump.core.outlook import Situation
 from pocketpump.core.response import USUAL_SETTLING_DAYS, Response, responses
@@ -53,6 +53,7 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
     )
     stiffness, spasms = readings(check_ins, STIFFNESS), readings(check_ins, SPASMS)
     settled = settings[-1].at + timedelta(days=settling) if settings else None
+    lately = between(stiffness, now - timedelta(days=USUAL_DAYS + 2), now + timedelta(days=1))
     return Findings(
         check_ins=check_ins,
         happenings=happenings,
@@ -63,6 +64,6 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
             settings, spasms, now, scale=SPASMS, settling_days=settling, happenings=happenings
         ),
         drift=drift(stiffness, now, since=settled),
-        sudden=sudden_change(stiffness, now.date()),
+        sudden=sudden_change(lately, now.date()),
         hours=hours(stiffness, settings[-1].programme, now, since=settled) if settings else None,
     )

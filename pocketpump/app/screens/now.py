@@ -1,15 +1,17 @@
 """What Today shows of the diary: the way to a check-in, what stands out, what is open."""
 
+from datetime import timedelta
+
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, notice, quiet_button
 from pocketpump.app.shell import App
 from pocketpump.core.diary import STIFFNESS, readings
-from pocketpump.core.drift import sudden_change
+from pocketpump.core.drift import USUAL_DAYS, sudden_change
 from pocketpump.core.happenings import open_follow_ups
 from pocketpump.core.working import date_text
-from pocketpump.record.diary import check_ins_of, happenings_of
+from pocketpump.record.diary import check_ins_of, happenings_of, since
 
 
 def how_is_it(app: App[Notebook]) -> list[ft.Control]:
@@ -19,8 +21,9 @@ def how_is_it(app: App[Notebook]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         big_button("How is it now?", lambda: app.go("/check-in"), icon=ft.Icons.FAVORITE_OUTLINE)
     ]
-    marks = readings(check_ins_of(entries), STIFFNESS)
-    sudden = sudden_change(marks, notebook.now().date())
+    now = notebook.now()
+    lately = since(entries, now - timedelta(days=USUAL_DAYS + 2))
+    sudden = sudden_change(readings(check_ins_of(lately), STIFFNESS), now.date())
     if sudden.verdict in ("above", "below"):
         controls += [
             notice(f"{sudden.sentence} Is anything else wrong?", needs_you=True, key="sudden"),

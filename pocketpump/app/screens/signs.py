@@ -109,12 +109,11 @@ def _answer(app: App[Notebook], advice: Advice) -> list[ft.Control]:
         lines.append(
             ft.Text("Because of that it is more urgent.", theme_style=theme.BODY, color=ink)
         )
-    lines.append(
-        ft.Text(f"It could be {' or '.join(advice.could_be)}.", theme_style=theme.BODY, color=ink)
-    )
+    could_be = f"It could be {' or '.join(advice.could_be)}."
+    lines.append(ft.Text(could_be, theme_style=theme.BODY, color=ink))
     spoken = ft.Semantics(
         # One name, so that the whole answer is spoken as one when it changes.
-        label=" ".join([advice.headline, *advice.do, *advice.circumstances]),
+        label=" ".join([advice.headline, *advice.do, *advice.circumstances, could_be]),
         live_region=True,
         container=True,
         exclude_semantics=True,
