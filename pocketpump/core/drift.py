@@ -101,7 +101,7 @@ def drift(
         f"Slope (Theil and Sen): {format_number(slope.per_unit, 2)} points a week.",
         f"Rises less falls over all pairs of weeks (Mann and Kendall): {trend.score}; variance"
         f" multiplied by {format_number(inflation, 1)} because weeks are alike;"
-        f" p = {format_number(trend.p, 3)}.",
+        f" p {'below 0.001' if trend.p < 0.001 else f'= {format_number(trend.p, 3)}'}.",
         f"Told only when p is below {format_number(DRIFT_P, 2)} and the drift at least"
         f" {points_text(LEAST_DRIFT_POINTS)}.",
     )

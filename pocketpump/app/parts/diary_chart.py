@@ -42,7 +42,7 @@ def diary_chart(show: DiaryPicture, *, width: float, scale: float, said: str) ->
     s = min(scale, 1.4)
     left, right = 46 * s, width - 6
     axis = TimeAxis(show.first, show.last, left, right)
-    head = 34 * s
+    head = 44 * s
     stiff = ValueAxis(0, 10, head, head + 140)
     spasm = ValueAxis(0, 4, stiff.bottom + head, stiff.bottom + head + 70)
     top = round_top([dose for _, dose in show.doses])
@@ -55,7 +55,7 @@ def diary_chart(show: DiaryPicture, *, width: float, scale: float, said: str) ->
     ):
         shapes += frame_of(panel, left, right, marks, scale)
         shapes.append(
-            words(0, panel.top - head + 4 * s, title, scale, ft.Alignment.TOP_LEFT, bold=True,
+            words(0, panel.top - head + 14 * s, title, scale, ft.Alignment.TOP_LEFT, bold=True,
                   colour=theme.INK)
         )  # fmt: skip
     shapes += _changes(show, axis, stiff.top, dose.bottom)

@@ -22,7 +22,7 @@ def hours_chart(
 ) -> ft.Control:
     """``spans`` are (first hour, hours, median or None, stands out); ``rates`` 24 numbers."""
     s = min(scale, 1.4)
-    left, right, head = 46 * s, width - 6, 34 * s
+    left, right, head = 46 * s, width - 6, 44 * s
     score = ValueAxis(0, 10, head, head + 110)
     top = round_top(rates_mcg_per_h)
     rate = ValueAxis(0, top, score.bottom + head, score.bottom + head + 70)
@@ -34,7 +34,7 @@ def hours_chart(
     shapes += frame_of(rate, left, right, (0, top), scale)
     for panel, title in ((score, "Stiffness, median"), (rate, "Rate, mcg/h")):
         shapes.append(
-            words(0, panel.top - head + 4 * s, title, scale, ft.Alignment.TOP_LEFT, bold=True,
+            words(0, panel.top - head + 14 * s, title, scale, ft.Alignment.TOP_LEFT, bold=True,
                   colour=theme.INK)
         )  # fmt: skip
     for start, hours, middle, stands_out in spans:
