@@ -6,8 +6,10 @@ import flet as ft
 
 from pocketpump.app.frame import Place
 from pocketpump.app.notebook import Notebook
+from pocketpump.app.screens.about_you import about_you
 from pocketpump.app.screens.changes import changes
 from pocketpump.app.screens.check_in import check_in
+from pocketpump.app.screens.clinic_days import clinic_days
 from pocketpump.app.screens.contacts import contact, contacts
 from pocketpump.app.screens.diary import diary
 from pocketpump.app.screens.dose import dose
@@ -15,13 +17,17 @@ from pocketpump.app.screens.doses import doses
 from pocketpump.app.screens.happening import happening
 from pocketpump.app.screens.log import log
 from pocketpump.app.screens.measures import measure, measures
-from pocketpump.app.screens.more import about, clinic_days, look, look_of, more
+from pocketpump.app.screens.more import about, look, look_of, more
 from pocketpump.app.screens.pump import pump
+from pocketpump.app.screens.questions import questions
+from pocketpump.app.screens.reach import reach
 from pocketpump.app.screens.refill import refill
 from pocketpump.app.screens.refills import refills
+from pocketpump.app.screens.sheet import sheet
 from pocketpump.app.screens.signs import signs
 from pocketpump.app.screens.start import start, start_dose, start_pump, start_refill
 from pocketpump.app.screens.today import today
+from pocketpump.app.screens.what_if import what_if
 from pocketpump.app.shell import App, Stop
 
 PLACES = (
@@ -45,6 +51,11 @@ STOPS = {
     "/refill": Stop(refill, "A refill", "/refills", up="/refills"),
     "/doses": Stop(doses, "Dose settings", "/more", up="/more"),
     "/dose": Stop(dose, "A dose setting", "/more", up="/doses"),
+    "/reach": Stop(reach, "What reaches the body", "/more", up="/doses"),
+    "/what-if": Stop(what_if, "What if …", "/more", up="/more"),
+    "/questions": Stop(questions, "Questions for the clinic", "/more", up="/more"),
+    "/sheet": Stop(sheet, "Clinic sheet", "/refills", up="/refills"),
+    "/about-you": Stop(about_you, "About you", "/more", up="/more"),
     "/pump": Stop(pump, "The pump", "/more", up="/more"),
     "/contacts": Stop(contacts, "Whom to call", "/more", up="/more"),
     "/contact": Stop(contact, "A number to call", "/more", up="/contacts"),

@@ -12,8 +12,22 @@ modules in this order:
 ``clinic``          the clinic's open days
 ``outlook``         one frozen answer at one instant; every face reads this and nothing else
 ``working``         how each number of the outlook was worked out, in words
+``booking``         what is coming: the outlook's dates as reminders
+``reach``           what reaches the body: old drug in the line, the pattern on the wall clock
+``what_if``         the outlook with other numbers, beside the one there is
+``steps``           a dose change in percent, beside the step ranges of the label
 ``refill``          checks on what was left over and what went in
 ``slips``           which single wrong number would explain a printed alarm date
+
+Of the diary, beside all this:
+
+``statistics``      rank statistics in plain Python, inflated for days that are alike
+``diary``           check-ins as readings; medians of days and weeks
+``response``        what a change of the setting was followed by
+``drift``           a slow drift; today against the usual range
+``hours``           stiffness by the hour beside the rate by the hour
+``sign_table``      the warning signs as data; ``signs`` takes the worst
+``happenings``, ``measures``, ``contacts``   what happened, goals, whom to call
 
 Amounts inside are always mL, mcg, mcg/mL, mcg/day or mcg/h, and the name says which.
 """

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from statistics import median
 
+from pocketpump.core.booking import USUAL_SETTLING_DAYS
 from pocketpump.core.diary import (
     STIFFNESS,
     Happening,
@@ -23,8 +24,6 @@ from pocketpump.core.statistics import Shift, hodges_lehmann, variance_inflation
 from pocketpump.core.timeline import Setting
 from pocketpump.core.working import date_text
 
-USUAL_SETTLING_DAYS = 5
-"""Common practice, no source: clinics wait 3-5 days. Editable."""
 WINDOW_DAYS = 28
 """At most so many days on either side (own choice): long enough to see, short enough to be
 about this change."""

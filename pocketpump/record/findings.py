@@ -8,11 +8,10 @@ from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between
 from pocketpump.core.drift import USUAL_DAYS, Drift, Sudden, drift, sudden_change
 from pocketpump.core.hours import Hours, hours
 from pocketpump.core.outlook import Situation
-from pocketpump.core.response import USUAL_SETTLING_DAYS, Response, responses
+from pocketpump.core.response import Response, responses
 from pocketpump.record.diary import check_ins_of, happenings_of
 from pocketpump.record.entries import Entry
-
-SETTLING_PREFERENCE = "settling days"
+from pocketpump.record.situation import settling_days_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,16 +29,6 @@ class Findings:
     drift: Drift
     sudden: Sudden
     hours: Hours | None
-
-
-def settling_days_of(entries: Iterable[Entry]) -> int:
-    """Return the settling days the person chose, or the usual ones."""
-    chosen = USUAL_SETTLING_DAYS
-    for entry in entries:
-        if entry.kind == "preference" and entry.payload.get("name") == SETTLING_PREFERENCE:
-            value = str(entry.payload.get("value", ""))
-            chosen = int(value) if value.isascii() and value.isdigit() else chosen
-    return min(chosen, 60)
 
 
 def findings_of(entries: Iterable[Entry], situation: Situation | None, now: datetime) -> Findings:

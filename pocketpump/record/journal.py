@@ -118,7 +118,7 @@ class Journal:
                 self._files.remove(temporary)
             size, chain = self._write(temporary, header, lines)
         except OSError:
-            self._usable = not self.must_fold
+            self._usable = True
             self.problems.append(_cannot_write() if self.must_fold else _not_tidied())
             return
         try:

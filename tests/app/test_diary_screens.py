@@ -16,7 +16,6 @@ from pocketpump.app.screens.happening import happening
 from pocketpump.app.screens.log import log
 from pocketpump.app.screens.measures import measure, measures
 from pocketpump.app.screens.now import how_is_it
-from pocketpump.app.screens.signs import T6_PREFERENCE
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 
@@ -81,11 +80,6 @@ def test_a_check_in_of_another_hand_is_drawn_with_what_can_be_read():
         assert screen(Tab(notebook))
     entry = notebook.of_kind("check-in")[0]
     assert check_in(Tab(notebook, {"id": entry.id}))
-
-
-def test_the_answer_about_the_injury_is_asked_with_what_is_known():
-    notebook = notebook_with(("preference", NOW, "UTC", {"name": T6_PREFERENCE, "value": "yes"}))
-    assert contacts(Tab(notebook))
 
 
 DAYS = st.integers(0, 4_000)

@@ -43,13 +43,6 @@ def kept(server, kind: str) -> list[dict]:
         return [json.loads(json.dumps(e.payload)) for e in record.alive if e.kind == kind]
 
 
-def bring(hand, name: str, role: str = "button"):
-    """Scroll something into view and let the screen come to rest, as a person does."""
-    hand.find(name, role).scroll_into_view_if_needed()
-    hand.page.wait_for_timeout(1_000)
-    return hand
-
-
 def test_a_check_in_takes_three_taps_and_can_be_undone(phone, own):
     phone.open(own.url).see("refill-by")
     phone.tap("How is it now?").tap("6").tap("Save")
@@ -67,13 +60,12 @@ def test_saving_without_a_number_says_what_is_missing(phone, own):
     assert kept(own, "check-in") == [{"stiffness": 0}]
 
 
-def test_a_back_dated_check_in_with_everything(phone, own):
+def test_a_back_dated_check_in_with_everything(new_hand, own):
+    phone = new_hand((390, 2600))  # the whole form in sight, so that no tap has to scroll
     phone.open(own.url + "#/check-in").see("Stiffness now").tap("7").tap("Add more")
     phone.see("Pain").tap("Earlier").tap("One day earlier: Day")
-    bring(phone, "Constipation").tap("Constipation")
-    bring(phone, "Yes").tap("Yes")
-    bring(phone, "Note", "textbox").type_into("Note", "A long day.")
-    bring(phone, "Save the check-in").tap("Save the check-in").see("The check-in is saved.")
+    phone.tap("Constipation").tap("Yes").type_into("Note", "A long day.")
+    phone.tap("Save the check-in").see("The check-in is saved.")
     phone.tap("Diary").tap("All check-ins and notes").see("A long day.").see("constipation")
     assert kept(own, "check-in") == [
         {"stiffness": 7, "side_effects": ["constipation"], "tablets_as_planned": True,
@@ -87,7 +79,7 @@ def test_from_the_check_in_two_taps_lead_to_the_number_to_call(phone, own):
     phone.tap("Something worries me").tap("Itching without a rash")
     phone.see("Call the pump clinic today.").see("too little drug").screenshot("signs-today")
     phone.tap("Call Pump clinic")
-    phone._until(lambda: phone.page.evaluate("window.dialled"), "the number to be dialled")
+    phone.until(lambda: phone.page.evaluate("window.dialled"), "the number to be dialled")
     assert phone.page.evaluate("window.dialled") == ["tel:+442079460112"]
     phone.tap("More spasms").tap("Racing pulse")
     phone.see("This is an emergency. Call now.").screenshot("signs-emergency")

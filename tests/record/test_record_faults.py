@@ -69,6 +69,7 @@ def check_after(life: Life, disk: Disk) -> None:
     seen = {entry.id: to_document(entry) for entry in record.entries}
     assert {one: seen.get(one) for one in life.acknowledged} == life.acknowledged
     assert set(seen) <= life.attempted
+    assert not {"damaged", "record missing"} & set(codes(record)), "only a torn end may be told"
     added = record.add("check-in", NOON, "", {"stiffness": 1})
     record.close()
     again = Record.open(FaultyFiles(disk))

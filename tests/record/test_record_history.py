@@ -71,7 +71,10 @@ def test_taking_back_a_removal_brings_the_removed_back() -> None:
 
 def test_taking_back_the_middle_of_a_line_leaves_the_newest_shown() -> None:
     line = [entry("a"), entry("b", replaces="a"), entry("c", replaces="b")]
-    assert shown(*line, entry("r", removes="b")) == ["c"]
+    settled, problems = alive([*line, entry("r", removes="b")])
+    assert ids(settled) == ["c", "r"]
+    # The first is superseded through the one taken back, so it is no rival of the newest.
+    assert [p.code for p in problems] == ["corrected and removed"]
 
 
 def test_two_corrections_of_one_entry_show_the_newest_and_name_both() -> None:

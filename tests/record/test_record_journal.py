@@ -10,6 +10,7 @@ from record_helpers import codes, note, notes
 
 from pocketpump.record import (
     DiskFiles,
+    MemoryFiles,
     NewerRecordError,
     NotSavedError,
     Record,
@@ -210,6 +211,36 @@ def test_a_repair_interrupted_before_the_damaged_file_was_set_aside_is_finished(
     with place.record() as record:
         assert codes(record) == []
     assert snapshot(place)["damaged-000002-1.jsonl"] == bad
+
+
+@pytest.mark.usefixtures("folds_often")
+def test_a_damaged_file_that_cannot_be_set_aside_is_never_removed_by_later_folds(
+    monkeypatch,
+) -> None:
+    files = MemoryFiles()
+    with Record.open(files) as record:
+        for text in ("one", "two", "three"):
+            note(record, text)
+    rename = files.replace
+
+    def refuse_aside(source: str, target: str) -> None:
+        if target.startswith("damaged"):
+            raise OSError(errno.EACCES, "in use elsewhere")
+        rename(source, target)
+
+    monkeypatch.setattr(files, "replace", refuse_aside)
+    bad = damaged_middle(files.read(FIRST))
+    files.truncate(FIRST, 0)
+    files.append(FIRST, bad)
+    for number in range(4):
+        with Record.open(files) as record:
+            for part in "abc":
+                note(record, f"{number}{part}")
+    assert files.read(FIRST) == bad
+    monkeypatch.undo()
+    Record.open(files).close()
+    assert bad in [files.read(name) for name in files.names() if name.startswith("damaged")]
+    assert FIRST not in files.names()
 
 
 def test_an_older_schema_is_migrated_into_a_new_generation(place, monkeypatch) -> None:

@@ -3,12 +3,13 @@
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, card, section, stepper
+from pocketpump.app.parts import body, card, quiet_button, section
 from pocketpump.app.shell import App
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.response import Response
 from pocketpump.core.working import date_text
-from pocketpump.record.findings import SETTLING_PREFERENCE, findings_of, settling_days_of
+from pocketpump.record.findings import findings_of
+from pocketpump.record.situation import settling_days_of
 
 
 def changes(app: App[Notebook]) -> list[ft.Control]:
@@ -23,7 +24,11 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
     if not pairs:
         controls.append(body("There is no change of the dose setting yet."))
     controls += [_change(app, stiffness, spasms) for stiffness, spasms in reversed(pairs)]
-    controls.append(_settling(app))
+    days = settling_days_of(notebook.record.alive)
+    controls += [
+        body(f"The first {days} days after a change are left out, while it settles."),
+        quiet_button("Change the settling days", lambda: app.go("/about-you"), icon=ft.Icons.TUNE),
+    ]
     return controls
 
 
@@ -40,26 +45,3 @@ def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Con
             app.explain(f"{response.scale} {setting.id}", [("", line) for line in response.lines]),
         ]
     return card(rows)
-
-
-def _settling(app: App[Notebook]) -> ft.Control:
-    notebook = app.services
-    days = str(settling_days_of(notebook.record.alive))
-
-    def keep(text: str) -> None:
-        whole = text.strip()
-        if whole.isascii() and whole.isdigit() and int(whole) <= 60 and whole != days:
-            notebook.save(
-                "preference", notebook.now(), {"name": SETTLING_PREFERENCE, "value": whole}
-            )
-        app.refresh()
-
-    return stepper(
-        "Settling days after a change",
-        days,
-        keep,
-        unit="days",
-        least="0",
-        most="60",
-        helper="Left out before judging. 3 to 5 is common; ask your clinic.",
-    )

@@ -5,8 +5,6 @@ import flet as ft
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, call_button, card, choice, quiet_button, section, text_field
-from pocketpump.app.screens.more import preferences
-from pocketpump.app.screens.signs import T6_PREFERENCE
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.contacts import (
@@ -34,7 +32,6 @@ def contacts(app: App[Notebook]) -> list[ft.Control]:
     controls += [_contact(app, contact) for contact in able]
     controls += [_contact(app, contact) for contact in known if contact not in able]
     controls.append(_add(app, "Add someone else", ROLES[-1]))
-    controls += _t6(app)
     return controls
 
 
@@ -66,21 +63,6 @@ def _contact(app: App[Notebook], contact: Contact) -> ft.Control:
                      icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{contact.id}")
     )  # fmt: skip
     return card(lines)
-
-
-def _t6(app: App[Notebook]) -> list[ft.Control]:
-    notebook = app.services
-
-    def keep(value: str) -> None:
-        notebook.save("preference", notebook.now(), {"name": T6_PREFERENCE, "value": value})
-        app.refresh()
-
-    return [
-        section("For the warning signs"),
-        choice("Is your spinal cord injury at T6 or above?", _YES_NO,
-               preferences(notebook).get(T6_PREFERENCE), keep, in_row=True,
-               helper="Too little drug is more dangerous then. Your clinic knows the level."),
-    ]  # fmt: skip
 
 
 def contact(app: App[Notebook]) -> list[ft.Control]:
