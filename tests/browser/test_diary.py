@@ -61,7 +61,7 @@ def test_saving_without_a_number_says_what_is_missing(phone, own):
 
 
 def test_a_back_dated_check_in_with_everything(new_hand, own):
-    phone = new_hand((390, 2600))  # the whole form in sight, so that no tap has to scroll
+    phone = new_hand((390, 3400))  # the whole form in sight, so that no tap has to scroll
     phone.open(own.url + "#/check-in").see("Stiffness now").tap("7").tap("Add more")
     phone.see("Pain").tap("Earlier").tap("One day earlier: Day")
     phone.tap("Constipation").tap("Yes").type_into("Note", "A long day.")
