@@ -5,6 +5,7 @@ person's fingers. What is wrong is said beside a field only after the first try 
 and from then on as it is typed.
 """
 
+import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
@@ -21,12 +22,30 @@ from pocketpump.core.quantity import Dimension, parse_number, parse_quantity
 Value = TypeVar("Value")
 
 
+_REST_S = 0.4
+_WAITING: dict[str, threading.Timer] = {}
+
+
 @dataclass(frozen=True)
 class Keep:
     """Where a half-filled form is kept from one start of the app to the next."""
 
+    name: str
     load: Callable[[], Mapping[str, Any]]
     save: Callable[[Mapping[str, Any]], None]
+
+    def later(self, values: Mapping[str, Any]) -> None:
+        """Keep ``values`` once the typing rests; only the last ones given are kept.
+
+        A flush to disk for every letter would hold up the letters behind it.
+        """
+        waiting = _WAITING.pop(self.name, None)
+        if waiting is not None:
+            waiting.cancel()
+        timer = threading.Timer(_REST_S, self.save, [values])
+        timer.daemon = True
+        _WAITING[self.name] = timer
+        timer.start()
 
 
 class Form:
@@ -64,7 +83,7 @@ class Form:
         """Take in a new value and draw the screen again."""
         self._draft[field] = value
         if self._keep is not None:
-            self._keep.save(self._draft)
+            self._keep.later(dict(self._draft))
         self._app.refresh()
 
     def typed(self, field: str) -> Callable[[Any], None]:
@@ -189,4 +208,4 @@ class Form:
         """Forget what was typed."""
         self._draft.clear()
         if self._keep is not None:
-            self._keep.save({})
+            self._keep.later({})

@@ -57,7 +57,7 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
     old = notebook.find(app.query.get("id", ""))
     before = _before(notebook, old)
     name = f"refill:{old.id if old else ''}"
-    keep = Keep(lambda: notebook.record.draft(name), lambda v: notebook.save_draft(name, v))
+    keep = Keep(name, lambda: notebook.record.draft(name), lambda v: notebook.save_draft(name, v))
     form = Form(app, name, defaults(notebook, old, before), keep=keep)
     # In the first run pump and dose have steps of their own.
     whole_visit = old is None and before is not None
