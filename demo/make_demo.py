@@ -3,7 +3,8 @@
 Mara Holm, invented, lives in Rotterdam; a pump of 20 mL since 2024, spinal origin. Her
 story: five refills, the dose raised in small steps, a day pattern for the nights, one
 refill at which more than expected was left over, a journey to Montreal, and a change to a
-stronger solution with a bridge. Nothing in it is taken from a real person.
+stronger solution with a bridge. Her diary is in ``diary_story``. Nothing in it is taken
+from a real person.
 
 Run ``python demo/make_demo.py`` to write ``demo/record/record-000001.jsonl`` anew.
 """
@@ -15,6 +16,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
+
+from diary_story import tell_diary
 
 from pocketpump.core.outlook import outlook
 from pocketpump.core.programme_text import parse_setting, programme_to_payload
@@ -124,6 +127,7 @@ def tell(folder: Path) -> None:
     story.setting("2025-11-03T10:30", "00:00 13 mcg/h, 06:00 8.5 mcg/h, 20:00 13 mcg/h")
     story.refill("2026-01-26T10:10", 2000.0, 0.2)
     story.setting("2026-02-09T09:45", "00:00 13 mcg/h, 06:00 9 mcg/h, 20:00 13 mcg/h")
+    tell_diary(story.write)
     story.record.close()
 
 

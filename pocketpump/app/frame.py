@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import flet as ft
 
 from pocketpump.app import theme
+from pocketpump.app.parts.calls import Pinned
 from pocketpump.app.parts.taps import GuardedText
 from pocketpump.app.parts.words import section
 
@@ -51,7 +52,9 @@ def frame(
     head.append(section(title, level=1))
     if said:
         head.append(said)
-    column = ft.Column(
+    pinned = [control for control in controls if isinstance(control, Pinned)]
+    controls = [control for control in controls if not isinstance(control, Pinned)]
+    column: ft.Control = ft.Column(
         [
             ft.Container(
                 ft.Container(
@@ -71,6 +74,8 @@ def frame(
         horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
         key=f"screen:{route}",
     )
+    if pinned:
+        column = ft.Column([column, *pinned], spacing=0, expand=True)
     if bare:
         return ft.SafeArea(column, expand=True, key="frame:bare")
     size = min(_NAV_SIZE * scale, _NAV_MOST)

@@ -7,9 +7,16 @@ import flet as ft
 from pocketpump.app.frame import Place
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens.about_you import about_you
+from pocketpump.app.screens.changes import changes
+from pocketpump.app.screens.check_in import check_in
 from pocketpump.app.screens.clinic_days import clinic_days
+from pocketpump.app.screens.contacts import contact, contacts
+from pocketpump.app.screens.diary import diary
 from pocketpump.app.screens.dose import dose
 from pocketpump.app.screens.doses import doses
+from pocketpump.app.screens.happening import happening
+from pocketpump.app.screens.log import log
+from pocketpump.app.screens.measures import measure, measures
 from pocketpump.app.screens.more import about, look, look_of, more
 from pocketpump.app.screens.pump import pump
 from pocketpump.app.screens.questions import questions
@@ -17,6 +24,7 @@ from pocketpump.app.screens.reach import reach
 from pocketpump.app.screens.refill import refill
 from pocketpump.app.screens.refills import refills
 from pocketpump.app.screens.sheet import sheet
+from pocketpump.app.screens.signs import signs
 from pocketpump.app.screens.start import start, start_dose, start_pump, start_refill
 from pocketpump.app.screens.today import today
 from pocketpump.app.screens.what_if import what_if
@@ -24,12 +32,21 @@ from pocketpump.app.shell import App, Stop
 
 PLACES = (
     Place("/today", "Today", ft.Icons.WATER_DROP_OUTLINED),
+    Place("/diary", "Diary", ft.Icons.SHOW_CHART),
     Place("/refills", "Refills", ft.Icons.EVENT_REPEAT),
     Place("/more", "More", ft.Icons.MENU),
 )
 
 STOPS = {
     "/today": Stop(today, "Today", "/today"),
+    "/check-in": Stop(check_in, "How is it now?", "/diary", up="/today"),
+    "/signs": Stop(signs, "Warning signs", "/diary", up="/check-in"),
+    "/diary": Stop(diary, "Diary", "/diary"),
+    "/happening": Stop(happening, "Something happened", "/diary", up="/diary"),
+    "/changes": Stop(changes, "What each change did", "/diary", up="/diary"),
+    "/log": Stop(log, "All check-ins and notes", "/diary", up="/diary"),
+    "/measures": Stop(measures, "Measures and goals", "/diary", up="/diary"),
+    "/measure": Stop(measure, "A measure", "/diary", up="/measures"),
     "/refills": Stop(refills, "Refills", "/refills"),
     "/refill": Stop(refill, "A refill", "/refills", up="/refills"),
     "/doses": Stop(doses, "Dose settings", "/more", up="/more"),
@@ -40,6 +57,8 @@ STOPS = {
     "/sheet": Stop(sheet, "Clinic sheet", "/refills", up="/refills"),
     "/about-you": Stop(about_you, "About you", "/more", up="/more"),
     "/pump": Stop(pump, "The pump", "/more", up="/more"),
+    "/contacts": Stop(contacts, "Whom to call", "/more", up="/more"),
+    "/contact": Stop(contact, "A number to call", "/more", up="/contacts"),
     "/clinic-days": Stop(clinic_days, "Clinic days", "/more", up="/more"),
     "/look": Stop(look, "Text size and colours", "/more", up="/more"),
     "/about": Stop(about, "About and cautions", "/more", up="/more"),

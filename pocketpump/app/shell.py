@@ -109,6 +109,15 @@ class App(Generic[Services]):
         """Whether there is room for the rail."""
         return (self.page.width or 0) >= theme.WIDE
 
+    def has(self, route: str) -> bool:
+        """Whether there is a screen at ``route``."""
+        return route in self._stops
+
+    @property
+    def room(self) -> float:
+        """How wide the column of a screen is, for what is drawn to measure."""
+        return min(theme.CONTENT_WIDTH, max(280.0, (self.page.width or 390) - 40))
+
     def draft(self, name: str) -> dict[str, Any]:
         """What has been typed and not yet saved in the form ``name``; kept until cleared."""
         return self._drafts.setdefault(name, {})
@@ -196,7 +205,7 @@ class App(Generic[Services]):
         view.spacing = 0
         self.page.on_route_change = self._moved
         self.page.on_resize = self._resized
-        self._was_wide = self.wide
+        self._was_width = self.page.width
         self.refresh()
 
     def _moved(self, _event: ft.RouteChangeEvent) -> None:
@@ -208,8 +217,9 @@ class App(Generic[Services]):
         self.refresh()
 
     def _resized(self, _event: ft.PageResizeEvent) -> None:
-        if self.wide != self._was_wide:
-            self._was_wide = self.wide
+        # Only the width: a keyboard that comes up changes the height at every field.
+        if self.page.width != self._was_width:
+            self._was_width = self.page.width
             self.refresh()
 
     def _way_up(self, stop: Stop) -> Callable[[], None] | None:

@@ -19,5 +19,15 @@ modules in this order:
 ``refill``          checks on what was left over and what went in
 ``slips``           which single wrong number would explain a printed alarm date
 
+Of the diary, beside all this:
+
+``statistics``      rank statistics in plain Python, inflated for days that are alike
+``diary``           check-ins as readings; medians of days and weeks
+``response``        what a change of the setting was followed by
+``drift``           a slow drift; today against the usual range
+``hours``           stiffness by the hour beside the rate by the hour
+``sign_table``      the warning signs as data; ``signs`` takes the worst
+``happenings``, ``measures``, ``contacts``   what happened, goals, whom to call
+
 Amounts inside are always mL, mcg, mcg/mL, mcg/day or mcg/h, and the name says which.
 """

@@ -15,8 +15,6 @@ from pocketpump.record.kinds import KINDS
 from pocketpump.record.store import Record
 
 _WEEK = timedelta(days=7)
-# The story is shown as it stands four weeks after its last entry.
-_REST = 4 * _WEEK
 
 
 def demo_folder() -> Path:
@@ -29,16 +27,18 @@ def demo_folder() -> Path:
 
 
 def moved_to_now(folder: Path, now: datetime) -> tuple[Entry, ...]:
-    """Return the entries of the record in ``folder``, moved by whole weeks to end before ``now``.
+    """Return the entries of the record in ``folder``, moved by whole weeks to before ``now``.
 
-    Weekdays and times of day stay as they are, so clinic days and day patterns still fit.
-    The file itself is only read.
+    What of the story's last week is still to come is left out, so that there is always a
+    check-in of these days. Weekdays and times of day stay as they are, so clinic
+    days and day patterns still fit. The file itself is only read.
     """
     with Record.open(MemoryFiles.copy_of(folder)) as record:
         entries = record.entries
     end = max(entry.written_at for entry in entries)
-    weeks = (now - end - _REST) // _WEEK
-    return tuple(_moved(entry, weeks * _WEEK) for entry in entries)
+    weeks = -((end - now) // _WEEK)
+    moved = (_moved(entry, weeks * _WEEK) for entry in entries)
+    return tuple(entry for entry in moved if entry.written_at <= now)
 
 
 def _moved(entry: Entry, by: timedelta) -> Entry:

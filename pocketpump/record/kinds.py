@@ -112,6 +112,8 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("name", required=True),
         Field("value", "number", required=True, low=-1e9, high=1e9),
         Field("unit", required=True),
+        Field("goal", "number", low=-1e9, high=1e9),
+        Field("lower_is_better", "yes or no"),
         _NOTE,
     ),
     "contact": (

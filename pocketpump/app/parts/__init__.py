@@ -5,27 +5,33 @@ with new values and flet changes only what differs.
 """
 
 from pocketpump.app.parts.buttons import big_button, quiet_button
+from pocketpump.app.parts.calls import Pinned, call_button
 from pocketpump.app.parts.choice import choice
 from pocketpump.app.parts.days import read_day, read_time, say_day
 from pocketpump.app.parts.fields import text_field
+from pocketpump.app.parts.grid import number_grid
 from pocketpump.app.parts.moments import date_field, time_field
 from pocketpump.app.parts.pace import Lesson, pace_chart
 from pocketpump.app.parts.stepper import stepper
 from pocketpump.app.parts.taps import TapGuard
+from pocketpump.app.parts.ticks import ticks
 from pocketpump.app.parts.waterline import waterline
 from pocketpump.app.parts.words import body, card, explain, fact_row, notice, section
 
 __all__ = [
     "Lesson",
+    "Pinned",
     "TapGuard",
     "big_button",
     "body",
+    "call_button",
     "card",
     "choice",
     "date_field",
     "explain",
     "fact_row",
     "notice",
+    "number_grid",
     "pace_chart",
     "quiet_button",
     "read_day",
@@ -34,6 +40,7 @@ __all__ = [
     "section",
     "stepper",
     "text_field",
+    "ticks",
     "time_field",
     "waterline",
 ]

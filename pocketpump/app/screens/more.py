@@ -20,6 +20,8 @@ def more(app: App[Notebook]) -> list[ft.Control]:
         return quiet_button(label, lambda: app.go(route), icon=icon)
 
     return [
+        way("Whom to call", "/contacts", ft.Icons.CONTACTS),
+        way("Warning signs", "/signs", ft.Icons.HEARING),
         way("Dose settings", "/doses", ft.Icons.TUNE),
         way("What reaches the body", "/reach", ft.Icons.TIMELINE),
         way("What if …", "/what-if", ft.Icons.COMPARE_ARROWS),

@@ -9,6 +9,7 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, waterline
 from pocketpump.app.parts.levels import Mark
 from pocketpump.app.screens.coming import coming, pressing
+from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
 from pocketpump.core.instants import start_of, to_seconds
@@ -33,6 +34,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     controls += pressing(app, answer)
     controls += [notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(answer)]
     controls.append(_head(app, answer))
+    controls += how_is_it(app)
     controls += [
         card(
             [
@@ -42,7 +44,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
             ]
         ),
         app.explain("today", _workings(answer)),
-        big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
+        quiet_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
         quiet_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.TUNE),
         *coming(app, answer),
     ]

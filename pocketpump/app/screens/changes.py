@@ -1,0 +1,47 @@
+"""What each change of the dose setting was followed by, newest first."""
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import body, card, quiet_button, section
+from pocketpump.app.shell import App
+from pocketpump.core.programme_text import describe_programme
+from pocketpump.core.response import Response
+from pocketpump.core.working import date_text
+from pocketpump.record.findings import findings_of
+from pocketpump.record.situation import settling_days_of
+
+
+def changes(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the response to each change, for stiffness and for spasms."""
+    notebook = app.services
+    situation, _ = notebook.situation()
+    found = findings_of(notebook.record.alive, situation, notebook.now())
+    controls: list[ft.Control] = [
+        body("Days before each change are compared with days after it, once it has settled.")
+    ]
+    pairs = list(zip(found.responses, found.spasm_responses, strict=True))
+    if not pairs:
+        controls.append(body("There is no change of the dose setting yet."))
+    controls += [_change(app, stiffness, spasms) for stiffness, spasms in reversed(pairs)]
+    days = settling_days_of(notebook.record.alive)
+    controls += [
+        body(f"The first {days} days after a change are left out, while it settles."),
+        quiet_button("Change the settling days", lambda: app.go("/about-you"), icon=ft.Icons.TUNE),
+    ]
+    return controls
+
+
+def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Control:
+    setting = stiffness.setting
+    day = date_text(setting.at.astimezone(app.services.zone).date())
+    rows: list[ft.Control] = [
+        section(day),
+        body(f"To {describe_programme(setting.programme)}", soft=True),
+    ]
+    for response in (stiffness, spasms):
+        rows += [
+            body(response.sentence),
+            app.explain(f"{response.scale} {setting.id}", [("", line) for line in response.lines]),
+        ]
+    return card(rows)

@@ -1,0 +1,167 @@
+"""The check-in: one tap on a number and one on Save; everything else folds out."""
+
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import (
+    body,
+    choice,
+    date_field,
+    number_grid,
+    quiet_button,
+    text_field,
+    ticks,
+    time_field,
+)
+from pocketpump.app.screens.taking_back import remove_button, undo_of
+from pocketpump.app.shell import App
+from pocketpump.core.diary import SEVERITY_WORDS, SPASM_WORDS
+from pocketpump.core.sign_table import SIGNS
+from pocketpump.record import Entry
+
+DRAFT = "check-in:"
+"""The form of a new check-in; the warning signs put their ticks into it."""
+
+SIDE_EFFECTS = ("constipation", "nausea", "headache", "dizzy", "loose muscles", "trouble peeing")
+_WHEN = (("now", "Now"), ("earlier", "Earlier"))
+_YES_NO = (("yes", "Yes"), ("no", "No"))
+# label, field, what 0 and 10 mean
+_MORE_SCORES = (
+    ("Pain", "pain", "0 no pain, 10 the worst pain"),
+    ("Sleep last night", "sleep", "0 very bad, 10 very good"),
+    ("Sleepiness", "sleepiness", "0 wide awake, 10 cannot stay awake"),
+    ("Walking and moving over", "ease", "0 not possible, 10 very easy"),
+)
+_SCORES = ("stiffness", "spasms", "severity", *(field for _, field, _ in _MORE_SCORES))
+
+
+def check_in(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the check-in, new or the one that the route's ``id`` names."""
+    notebook = app.services
+    old = notebook.find(app.query.get("id", ""))
+    form = Form(app, f"{DRAFT}{old.id if old else ''}", _defaults(notebook, old))
+    now = notebook.now()
+    at = now if form.text("when") == "now" else form.instant("day", "time", latest=now)
+    payload = _read(form)
+
+    def save() -> None:
+        assert at is not None  # a form without trouble has an instant
+        entry = notebook.save("check-in", at, payload, old.id if old else "")
+        form.clear()
+        app.go("/log" if old else "/today")
+        words = "The check-in is corrected." if old else "The check-in is saved."
+        app.say(words, undo=undo_of(app, entry.id))
+
+    controls: list[ft.Control] = [
+        number_grid("Stiffness now", 10, form.text("stiffness"), form.typed("stiffness"),
+                    helper="0 none, 10 the worst", error=form.error("stiffness")),
+        *_spasms(form),
+        *form.save_button("Save", save),
+        *_worries(app, form, new=old is None),
+    ]  # fmt: skip
+    if not form.text("more"):
+        controls.append(
+            quiet_button("Add more", lambda: form.put("more", "yes"), icon=ft.Icons.EXPAND_MORE)
+        )
+        return controls
+    controls += _more(form, notebook)
+    # Once folded out, the way back up to Save is long.
+    controls += form.save_button("Save the check-in", save)[-1:]
+    if old is not None:
+        controls.append(remove_button(app, old.id, "check-in", "/log"))
+    return controls
+
+
+def _spasms(form: Form) -> list[ft.Control]:
+    said = form.text("spasms")
+    helper = SPASM_WORDS[int(said)] if said else "0 none, 4 more than ten an hour; may stay empty"
+    controls: list[ft.Control] = [
+        number_grid("Spasms", 4, said, form.typed("spasms"), columns=5, helper=helper)
+    ]
+    if said and said != "0":
+        options = [(str(level), word) for level, word in enumerate(SEVERITY_WORDS, start=1)]
+        controls.append(choice("How strong?", options, form.text("severity"),
+                               form.typed("severity"), in_row=True))  # fmt: skip
+    return controls
+
+
+def _worries(app: App[Notebook], form: Form, *, new: bool) -> list[ft.Control]:
+    ticked: list[str] = form.value("worries")
+    controls: list[ft.Control] = []
+    if ticked:
+        named = {sign.id: sign.words for sign in SIGNS}
+        controls.append(body("You ticked: " + "; ".join(named.get(t, t) for t in ticked) + "."))
+    if new:
+        controls.append(
+            quiet_button("Something worries me", lambda: app.go("/signs"), icon=ft.Icons.HEARING)
+        )
+    return controls
+
+
+def _more(form: Form, notebook: Notebook) -> list[ft.Control]:
+    now = notebook.now()
+    controls: list[ft.Control] = [
+        choice("When was it?", _WHEN, form.text("when"), form.typed("when"), in_row=True)
+    ]
+    if form.text("when") == "earlier":
+        controls += [
+            date_field("Day", form.text("day"), form.typed("day"), today=now.date(),
+                       error=form.error("day")),
+            time_field("Time, about", form.text("time"), form.typed("time"), now=now.time(),
+                       error=form.error("time")),
+        ]  # fmt: skip
+    controls += [
+        number_grid(label, 10, form.text(field), form.typed(field), helper=helper)
+        for label, field, helper in _MORE_SCORES
+    ]
+    effects: list[str] = form.value("side_effects")
+
+    def toggle(effect: str) -> None:
+        form.put("side_effects", [e for e in effects if e != effect] if effect in effects
+                 else [*effects, effect])  # fmt: skip
+
+    controls += [
+        ticks("Side effects", [(e, e.capitalize()) for e in SIDE_EFFECTS], effects, toggle),
+        choice("Tablets taken as planned?", _YES_NO, form.text("tablets"), form.typed("tablets"),
+               in_row=True),
+        text_field("Note", form.text("note"), form.typed("note"), lines=2),
+    ]  # fmt: skip
+    return controls
+
+
+def _read(form: Form) -> dict[str, Any]:
+    if not form.text("stiffness"):
+        form.fail("stiffness", "Tap a number for stiffness.")
+    payload: dict[str, Any] = {f: int(form.text(f)) for f in _SCORES if form.text(f)}
+    if not payload.get("spasms"):
+        payload.pop("severity", None)
+    if form.text("tablets"):
+        payload["tablets_as_planned"] = form.text("tablets") == "yes"
+    if form.text("note").strip():
+        payload["note"] = form.text("note").strip()
+    for field in ("worries", "side_effects"):
+        if form.value(field):
+            payload[field] = list(form.value(field))
+    return payload
+
+
+def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
+    now = notebook.now()
+    texts: dict[str, Any] = {
+        "when": "now", "day": now.date().isoformat(), "time": f"{now:%H:%M}",
+        "worries": [], "side_effects": [],
+    }  # fmt: skip
+    if old is None:
+        return texts
+    at = old.at.astimezone(notebook.zone)
+    texts |= {"when": "earlier", "day": at.date().isoformat(), "time": f"{at:%H:%M}", "more": "yes"}
+    payload: dict[str, Any] = dict(old.payload)
+    texts |= {field: f"{payload[field]:g}" for field in _SCORES if field in payload}
+    texts |= {f: list(payload[f]) for f in ("worries", "side_effects") if f in payload}
+    texts["note"] = str(payload.get("note", ""))
+    if "tablets_as_planned" in payload:
+        texts["tablets"] = "yes" if payload["tablets_as_planned"] else "no"
+    return texts

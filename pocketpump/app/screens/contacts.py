@@ -1,0 +1,110 @@
+"""Whom to call: the person's own numbers, each dialled by one tap."""
+
+import flet as ft
+
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import body, call_button, card, choice, quiet_button, section, text_field
+from pocketpump.app.screens.taking_back import remove_button, undo_of
+from pocketpump.app.shell import App
+from pocketpump.core.contacts import (
+    CLINIC_ROLE,
+    EMERGENCY_ROLE,
+    ROLES,
+    Contact,
+    call_order,
+    dial_text,
+)
+from pocketpump.record.diary import contacts_of
+
+_YES_NO = (("yes", "Yes"), ("no", "No"))
+
+
+def contacts(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the numbers, and the way to add those that are missing."""
+    known = contacts_of(app.services.record.alive)
+    able = call_order(known, emergency_first=True)
+    roles = {contact.role for contact in able}
+    controls: list[ft.Control] = []
+    for role in (EMERGENCY_ROLE, CLINIC_ROLE):
+        if role not in roles:
+            controls.append(_add(app, f"Set the {role}", role))
+    controls += [_contact(app, contact) for contact in able]
+    controls += [_contact(app, contact) for contact in known if contact not in able]
+    controls.append(_add(app, "Add someone else", ROLES[-1]))
+    return controls
+
+
+def _add(app: App[Notebook], label: str, role: str) -> ft.Control:
+    # The role goes along in the route; a space would end it.
+    return quiet_button(
+        label, lambda: app.go(f"/contact?role={role.replace(' ', '+')}"), icon=ft.Icons.ADD
+    )
+
+
+def _contact(app: App[Notebook], contact: Contact) -> ft.Control:
+    lines: list[ft.Control] = [section(contact.name)]
+    told = [contact.role] if contact.role else []
+    if contact.hours:
+        told.append(contact.hours)
+    elif contact.emergency:
+        told.append("day and night")
+    if told:
+        lines.append(body(", ".join(told), soft=True))
+    try:
+        dialled = dial_text(contact.phone)
+    except ValueError:
+        lines.append(body("There is no number that can be dialled."))
+    else:
+        lines.append(call_button(contact.name, contact.phone, dialled, first=False,
+                                 key=f"call:{contact.id}"))  # fmt: skip
+    lines.append(
+        quiet_button("Change", lambda: app.go(f"/contact?id={contact.id}"),
+                     icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{contact.id}")
+    )  # fmt: skip
+    return card(lines)
+
+
+def contact(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the form for one number, new or the one that the route's ``id`` names."""
+    notebook = app.services
+    old = notebook.find(app.query.get("id", ""))
+    role = app.query.get("role", ROLES[-1])
+    texts = {"name": "", "role": role, "phone": "", "hours": "",
+             "emergency": "yes" if role != ROLES[-1] else "no"}  # fmt: skip
+    if old is not None:
+        payload = old.payload
+        texts |= {f: str(payload.get(f, "")) for f in ("name", "role", "phone", "hours")}
+        texts["emergency"] = "yes" if payload.get("emergency") else "no"
+    form = Form(app, f"contact:{old.id if old else role}", texts)
+    name = form.read("name", str, needed="Write whom you reach there.")
+    form.read("phone", dial_text, needed="Write the telephone number.")
+
+    def save() -> None:
+        kept = {f: form.text(f).strip() for f in ("name", "role", "phone", "hours")}
+        entry = notebook.save(
+            "contact",
+            old.at if old else notebook.now(),
+            {f: v for f, v in kept.items() if v} | {"emergency": form.text("emergency") == "yes"},
+            old.id if old else "",
+        )
+        form.clear()
+        app.go("/contacts")
+        app.say(f"{name}: the number is saved.", undo=undo_of(app, entry.id))
+
+    controls: list[ft.Control] = [
+        choice("Who is it?", [(r, r.capitalize()) for r in ROLES], form.text("role"),
+               form.typed("role")),
+        text_field("Name", form.text("name"), form.typed("name"), error=form.error("name")),
+        text_field("Telephone", form.text("phone"), form.typed("phone"),
+                   keyboard=ft.KeyboardType.PHONE, helper="Try it once, so that you know it works.",
+                   error=form.error("phone")),
+        choice("Answered day and night?", _YES_NO, form.text("emergency"),
+               form.typed("emergency"), in_row=True),
+        text_field("Hours", form.text("hours"), form.typed("hours"),
+                   helper="If it is not answered at all times."),
+        *form.save_button("Save the number", save),
+    ]  # fmt: skip
+    if old is not None:
+        controls.append(remove_button(app, old.id, "number", "/contacts"))
+    return controls

@@ -1,0 +1,43 @@
+"""What Today shows of the diary: the way to a check-in, what stands out, what is open."""
+
+from datetime import timedelta
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, notice, quiet_button
+from pocketpump.app.shell import App
+from pocketpump.core.diary import STIFFNESS, readings
+from pocketpump.core.drift import USUAL_DAYS, sudden_change
+from pocketpump.core.happenings import open_follow_ups
+from pocketpump.core.working import date_text
+from pocketpump.record.diary import check_ins_of, happenings_of, since
+
+
+def how_is_it(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the big button; under it a sudden change and the questions still open."""
+    notebook = app.services
+    entries = notebook.record.alive
+    controls: list[ft.Control] = [
+        big_button("How is it now?", lambda: app.go("/check-in"), icon=ft.Icons.FAVORITE_OUTLINE)
+    ]
+    now = notebook.now()
+    lately = since(entries, now - timedelta(days=USUAL_DAYS + 2))
+    sudden = sudden_change(readings(check_ins_of(lately), STIFFNESS), now.date())
+    if sudden.verdict in ("above", "below"):
+        controls += [
+            notice(f"{sudden.sentence} Is anything else wrong?", needs_you=True, key="sudden"),
+            quiet_button("Look at the warning signs", lambda: app.go("/signs"),
+                         icon=ft.Icons.HEARING),
+        ]  # fmt: skip
+    for happening, question in open_follow_ups(happenings_of(entries)):
+        day = date_text(happening.at.date())
+        controls.append(notice(f"{happening.what.capitalize()}, {day}: {question}",
+                               key=f"open:{happening.id}"))  # fmt: skip
+        controls.append(_answer(app, happening.id))
+    return controls
+
+
+def _answer(app: App[Notebook], entry_id: str) -> ft.Control:
+    return quiet_button("Answer this", lambda: app.go(f"/happening?id={entry_id}"),
+                        icon=ft.Icons.EDIT_OUTLINED, key=f"answer:{entry_id}")  # fmt: skip

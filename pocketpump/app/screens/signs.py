@@ -1,0 +1,150 @@
+"""Warning signs: tick what is there; what to do and whom to call stands at the top at once."""
+
+from datetime import date
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import Pinned, big_button, body, call_button, card, quiet_button, ticks
+from pocketpump.app.screens.check_in import DRAFT
+from pocketpump.app.screens.more import preferences
+from pocketpump.app.shell import App
+from pocketpump.core.contacts import EMERGENCY_ROLE, Contact, call_order, dial_text
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.sign_table import GROUPS, SIGNS, Sign, Urgency
+from pocketpump.core.signs import Advice, assess, circumstances
+from pocketpump.record.diary import contacts_of, happenings_of
+
+T6_PREFERENCE = "injury at T6 or above"
+
+
+def signs(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the answer to what is ticked, then the signs."""
+    form = Form(app, DRAFT, {"worries": []})
+    ticked: list[str] = form.value("worries")
+    present = _circumstances(app.services)
+    advice = assess(ticked, present)
+
+    def toggle(sign: str) -> None:
+        form.put("worries", [t for t in ticked if t != sign] if sign in ticked
+                 else [*ticked, sign])  # fmt: skip
+
+    controls: list[ft.Control] = []
+    if advice is None:
+        controls.append(body("Tick what is there now. What to do comes up here at the top."))
+    else:
+        controls += _answer(app, advice)
+    for group, title in GROUPS:
+        rows = [(sign.id, sign.words) for sign in SIGNS if sign.could_be == group]
+        controls.append(ticks(title, rows, ticked, toggle))
+    controls.append(
+        big_button("Back to the check-in", lambda: app.go("/check-in"), icon=ft.Icons.ARROW_BACK)
+    )
+    if advice is not None:
+        controls.append(_in_sight(app, advice))
+    return controls
+
+
+def _in_sight(app: App[Notebook], advice: Advice) -> ft.Control:
+    """The headline and the first call, in sight however far down the list the tick was."""
+    able = _able(app, advice)
+    lines: list[ft.Control] = [
+        ft.Semantics(
+            exclude_semantics=True, content=ft.Text(advice.headline, theme_style=theme.STRONG)
+        )
+    ]
+    if able:
+        first = able[0]
+        lines.append(
+            call_button(first.name, first.phone, dial_text(first.phone), first=True, key="first")
+        )
+    return Pinned(
+        ft.Column(lines, spacing=8, tight=True, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
+        bgcolor=theme.SHELL,
+        padding=ft.Padding.symmetric(vertical=12, horizontal=20),
+        border=ft.Border.only(top=ft.BorderSide(1, theme.HAIRLINE)),
+        key="in sight",
+    )
+
+
+def _able(app: App[Notebook], advice: Advice) -> tuple[Contact, ...]:
+    contacts = contacts_of(app.services.record.alive)
+    return call_order(contacts, emergency_first=advice.calls_emergency)
+
+
+def _circumstances(notebook: Notebook) -> dict[str, str]:
+    answer, _ = notebook.outlook()
+    now = notebook.now()
+    hours_since: dict[str, float] = {}
+    for happening in happenings_of(notebook.record.alive):
+        hours = (to_seconds(now) - to_seconds(happening.at)) / 3_600
+        if hours >= 0:
+            hours_since[happening.what] = min(hours, hours_since.get(happening.what, hours))
+    pump = notebook.newest("pump")
+    implanted = pump.payload.get("implanted_on") if pump else None
+    days = (now.date() - date.fromisoformat(str(implanted))).days if implanted else None
+    return circumstances(
+        answer,
+        hours_since=hours_since,
+        injury_t6=preferences(notebook).get(T6_PREFERENCE) == "yes",
+        days_since_implant=days,
+    )
+
+
+def _answer(app: App[Notebook], advice: Advice) -> list[ft.Control]:
+    severe = advice.urgency >= Urgency.TODAY
+    ground, ink = (
+        (theme.ACCENT_WASH, theme.ON_ACCENT_WASH) if severe else (theme.WATER, theme.ON_WATER)
+    )
+    lines: list[ft.Control] = [
+        ft.Text(advice.headline, theme_style=theme.HEADING, color=ink),
+        *(
+            ft.Text(sentence, theme_style=theme.BODY, color=ink)
+            for sentence in (*advice.do, *advice.circumstances)
+        ),
+    ]
+    if advice.raised:
+        lines.append(
+            ft.Text("Because of that it is more urgent.", theme_style=theme.BODY, color=ink)
+        )
+    could_be = f"It could be {' or '.join(advice.could_be)}."
+    lines.append(ft.Text(could_be, theme_style=theme.BODY, color=ink))
+    spoken = ft.Semantics(
+        # One name, so that the whole answer is spoken as one when it changes.
+        label=" ".join([advice.headline, *advice.do, *advice.circumstances, could_be]),
+        live_region=True,
+        container=True,
+        exclude_semantics=True,
+        content=ft.Column(lines, spacing=8),
+    )
+    box = ft.Container(spoken, bgcolor=ground, border_radius=theme.RADIUS, padding=16, key="answer")
+    return [box, *_calls(app, advice), app.explain("signs", _sources(advice))]
+
+
+def _calls(app: App[Notebook], advice: Advice) -> list[ft.Control]:
+    able = _able(app, advice)
+    controls: list[ft.Control] = []
+    if not any(contact.role == EMERGENCY_ROLE for contact in able):
+        controls.append(body("Your local emergency number is not set here. Dial it yourself."))
+    controls += [
+        call_button(c.name, c.phone, dial_text(c.phone), first=i == 0, key=f"call:{c.id}")
+        for i, c in enumerate(able)
+    ]
+    if app.has("/card"):
+        controls.append(
+            quiet_button("Show my card", lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED)
+        )
+    if len(able) < 2:
+        controls.append(
+            quiet_button("Set numbers to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS)
+        )
+    return [card(controls)]
+
+
+def _sources(advice: Advice) -> list[tuple[str, str]]:
+    return [
+        (row.words if isinstance(row, Sign) else "together", f"Source: {row.source}.")
+        for row in advice.because
+    ]

@@ -1,0 +1,59 @@
+"""Whom to call, in which order; the numbers are the person's own."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from pocketpump.core.errors import InputError
+
+EMERGENCY_ROLE = "local emergency number"
+CLINIC_ROLE = "pump clinic"
+OTHER_ROLE = "someone else"
+ROLES = (EMERGENCY_ROLE, CLINIC_ROLE, OTHER_ROLE)
+
+_WRITTEN = re.compile(r"\+?[0-9*#(][0-9 ()./*#-]*")
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """One number to call. ``emergency`` says that it is answered day and night."""
+
+    name: str
+    role: str
+    phone: str
+    hours: str = ""
+    emergency: bool = False
+    id: str = ""
+
+
+def dial_text(phone: str) -> str:
+    """Return what the telephone dials: digits, + * and # alone (RFC 3966 without marks).
+
+    Raises `InputError` when ``phone`` has no digits or something that cannot be dialled.
+    """
+    written = phone.strip()
+    dialled = re.sub(r"[^0-9+*#]", "", written)
+    if not _WRITTEN.fullmatch(written) or not 2 <= len(dialled.strip("+")) <= 20:
+        raise InputError("Write a telephone number, like +31 20 123 45 67.", "phone")
+    return dialled
+
+
+def call_order(contacts: Iterable[Contact], *, emergency_first: bool) -> tuple[Contact, ...]:
+    """Return the contacts that can be called, the one to call first at the front.
+
+    The clinic comes first unless ``emergency_first``; within a role those answered day and
+    night come before others, then in the order given.
+    """
+    first, second = (
+        (EMERGENCY_ROLE, CLINIC_ROLE) if emergency_first else (CLINIC_ROLE, EMERGENCY_ROLE)
+    )
+    rank = {first: 0, second: 1}
+    able = [contact for contact in contacts if _can_be_dialled(contact.phone)]
+    return tuple(sorted(able, key=lambda c: (rank.get(c.role, 2), not c.emergency)))
+
+
+def _can_be_dialled(phone: str) -> bool:
+    try:
+        return bool(dial_text(phone))
+    except InputError:
+        return False

@@ -1,0 +1,104 @@
+"""Check-ins as the calculation sees them: scores at instants, by day and by hour.
+
+``at`` carries the offset of the place where the check-in was made, so its date and hour
+are those of the wall clock the person saw, also after a journey.
+"""
+
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from statistics import median
+
+STIFFNESS = "stiffness"
+SPASMS = "spasms"
+SCALES: Mapping[str, int] = {
+    # Penn 1989, NINDS common data elements: 0-4. The rest are 0-10 scores, own wording.
+    STIFFNESS: 10,
+    SPASMS: 4,
+    "pain": 10,
+    "sleep": 10,
+    "sleepiness": 10,
+    "ease": 10,
+}
+"""Every score and its highest value."""
+
+# Spasm frequency, Penn 1989, own words (trade facts §4, NINDS page, free).
+SPASM_WORDS = (
+    "none",
+    "only when set off",
+    "less than one an hour",
+    "more than one an hour",
+    "more than ten an hour",
+)
+SEVERITY_WORDS = ("mild", "moderate", "severe")
+
+
+@dataclass(frozen=True, slots=True)
+class CheckIn:
+    """One check-in. Scores run from 0 to the number in `SCALES`; None: not answered."""
+
+    at: datetime
+    scores: Mapping[str, float]
+    side_effects: tuple[str, ...] = ()
+    id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One score at one instant."""
+
+    at: datetime
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """Something that happened at ``at``; ``what`` is a word of `happenings.HAPPENINGS` or free."""
+
+    at: datetime
+    what: str
+    follow_up_done: bool = False
+    note: str = ""
+    id: str = ""
+
+
+def readings(check_ins: Iterable[CheckIn], scale: str) -> tuple[Reading, ...]:
+    """Return the answers on one scale, in the order given."""
+    return tuple(Reading(c.at, c.scores[scale]) for c in check_ins if scale in c.scores)
+
+
+def daily_medians(marks: Iterable[Reading]) -> dict[date, float]:
+    """Return the median of each day that has any; days by the wall clock of the check-in.
+
+    One number a day, so that a bad day with many check-ins does not count many times.
+    """
+    by_day: dict[date, list[float]] = {}
+    for mark in marks:
+        by_day.setdefault(mark.at.date(), []).append(mark.value)
+    return {day: median(values) for day, values in sorted(by_day.items())}
+
+
+def between(marks: Sequence[Reading], start: datetime, end: datetime) -> Sequence[Reading]:
+    """Return the readings from ``start`` on and before ``end``; ``marks`` in order of time."""
+    first = bisect_left(marks, start, key=lambda mark: mark.at)
+    return marks[first : bisect_left(marks, end, first, key=lambda mark: mark.at)]
+
+
+def by_ordinal(days: Mapping[date, float]) -> dict[int, float]:
+    """Return the same values by day number, for `statistics.lag_one`."""
+    return {day.toordinal(): value for day, value in days.items()}
+
+
+def weekly_medians(days: Mapping[date, float], end: date) -> dict[int, float]:
+    """Return the median of the daily values of each seven days, counted back from ``end``.
+
+    Keys are weeks before ``end``, 0 the last and -1 the one before; a week with fewer than
+    three days is left out, since it says little.
+    """
+    weeks: dict[int, list[float]] = {}
+    for day, value in days.items():
+        back = (end - day) // timedelta(days=7)
+        if back >= 0:
+            weeks.setdefault(-back, []).append(value)
+    return {week: median(values) for week, values in sorted(weeks.items()) if len(values) >= 3}

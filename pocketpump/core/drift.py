@@ -1,0 +1,170 @@
+"""A slow drift since the last change, and a sudden one: today against the usual range."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from statistics import median
+
+from pocketpump.core.diary import (
+    STIFFNESS,
+    Reading,
+    between,
+    daily_medians,
+    weekly_medians,
+)
+from pocketpump.core.quantity import format_number
+from pocketpump.core.response import points_text
+from pocketpump.core.statistics import (
+    Slope,
+    Trend,
+    mann_kendall,
+    theil_sen,
+    variance_inflation,
+)
+
+DRIFT_WEEKS = 26
+"""At most so many weeks back (own choice): about one or two refills."""
+FEWEST_WEEKS = 8
+"""Fewer weeks with three or more days each are not enough to say (own choice)."""
+DRIFT_P = 0.05
+# A drift of less than this over the whole stretch is too small to speak of (own choice).
+LEAST_DRIFT_POINTS = 1.0
+
+USUAL_DAYS = 28
+"""The usual range is that of the 28 days before today (own choice)."""
+FEWEST_USUAL_DAYS = 14
+# One step can be chance in anyone; two beyond the usual range are told (own choice).
+SUDDEN_POINTS = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """Whether a score creeps up or down.
+
+    ``verdict`` is "not enough", "rising", "falling" or "steady"; ``slope`` in points a week
+    (None while there is not enough); ``sentence`` says it with n, ``lines`` are the working.
+    """
+
+    scale: str
+    weeks: int
+    days: int
+    slope: Slope | None
+    trend: Trend | None
+    verdict: str
+    sentence: str
+    lines: tuple[str, ...]
+
+
+def drift(
+    marks: Sequence[Reading], now: datetime, *, since: datetime | None = None,
+    scale: str = STIFFNESS,
+) -> Drift:  # fmt: skip
+    """Return the drift of ``marks`` (all of one scale, in order of time) up to ``now``.
+
+    Only weeks after ``since`` (the end of the last change's settling days) are looked at, so
+    that a step at a change is not taken for a drift. Medians of days make medians of weeks;
+    Theil-Sen's slope over them, Mann-Kendall's test with its variance inflated by their
+    likeness.
+    """
+    today = now.date()
+    first = today - timedelta(days=7 * DRIFT_WEEKS - 1)
+    if since is not None:
+        first = max(first, since.date() + timedelta(days=1))
+    # The day before and after as well, since a check-in far away has a date of its own.
+    wide = between(marks, now - timedelta(days=7 * DRIFT_WEEKS + 1), now + timedelta(days=1))
+    days = {d: v for d, v in daily_medians(wide).items() if first <= d <= today}
+    weeks = weekly_medians(days, today)
+    if len(weeks) < FEWEST_WEEKS:
+        sentence = (
+            f"Slow drift of {scale}: not enough to say ({len(weeks)} weeks; {FEWEST_WEEKS} are"
+            " needed since the last change)."
+        )
+        return Drift(scale, len(weeks), len(days), None, None, "not enough", sentence, ())
+    slope = theil_sen(tuple(weeks), tuple(weeks.values()))
+    assert slope is not None  # two or more weeks differ
+    inflation = variance_inflation([_without_trend(weeks, slope)])
+    trend = mann_kendall(tuple(weeks.values()), inflation)
+    whole = slope.per_unit * (max(weeks) - min(weeks))
+    verdict = "steady"
+    if trend.p < DRIFT_P and abs(whole) >= LEAST_DRIFT_POINTS:
+        verdict = "rising" if whole > 0 else "falling"
+    counts = f"({len(weeks)} weeks, {len(days)} days)"
+    sentence = (
+        f"No clear slow drift of {scale} since the last change {counts}."
+        if verdict == "steady"
+        else f"Since the last change {scale} has been slowly {verdict}: about"
+        f" {points_text(whole)} over the time looked at {counts}. That is worth telling the"
+        " clinic."
+    )
+    lines = (
+        f"The median of each day, then of each week: {len(weeks)} weeks.",
+        f"Slope (Theil and Sen): {format_number(slope.per_unit, 2)} points a week.",
+        f"Rises less falls over all pairs of weeks (Mann and Kendall): {trend.score}; variance"
+        f" multiplied by {format_number(inflation, 1)} because weeks are alike;"
+        f" p {'below 0.001' if trend.p < 0.001 else f'= {format_number(trend.p, 3)}'}.",
+        f"Told only when p is below {format_number(DRIFT_P, 2)} and the drift at least"
+        f" {points_text(LEAST_DRIFT_POINTS)}.",
+    )
+    return Drift(scale, len(weeks), len(days), slope, trend, verdict, sentence, lines)
+
+
+def _without_trend(weeks: dict[int, float], slope: Slope) -> dict[int, float]:
+    return {week: value - slope.per_unit * week for week, value in weeks.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Sudden:
+    """The newest score of today against the usual range.
+
+    ``verdict`` is "not enough", "above", "below" or "usual"; ``low`` and ``high`` are the
+    least and the largest median of a day in the usual days.
+    """
+
+    verdict: str
+    value: float | None
+    low: float | None
+    high: float | None
+    sentence: str
+    lines: tuple[str, ...]
+
+
+def sudden_change(marks: Iterable[Reading], today: date, *, scale: str = STIFFNESS) -> Sudden:
+    """Return how today's newest reading compares with the days before (all of one scale).
+
+    The usual range is the least to the largest median of a day in `USUAL_DAYS`: if nothing
+    changed, a new day falls above it by chance in at most 1 of n + 1 (order statistics of
+    exchangeable days), and two points above it more seldom still.
+    """
+    begin = today - timedelta(days=USUAL_DAYS)
+    near = [mark for mark in marks if begin <= mark.at.date() <= today]
+    now = [mark for mark in near if mark.at.date() == today]
+    days = daily_medians(mark for mark in near if mark.at.date() < today)
+    if not now or len(days) < FEWEST_USUAL_DAYS:
+        sentence = (
+            f"Today's {scale}: no check-in yet."
+            if not now
+            else f"Today's {scale} against your usual range: not enough to say ({len(days)} days;"
+            f" {FEWEST_USUAL_DAYS} are needed)."
+        )
+        value = now[-1].value if now else None
+        return Sudden("not enough", value, None, None, sentence, ())
+    value = max(now, key=lambda mark: mark.at).value
+    low, high = min(days.values()), max(days.values())
+    verdict = "usual"
+    if value >= high + SUDDEN_POINTS:
+        verdict = "above"
+    elif value <= low - SUDDEN_POINTS:
+        verdict = "below"
+    usual = f"{format_number(low, 1)} to {format_number(high, 1)}"
+    told = {
+        "usual": f"Today's {scale} of {format_number(value, 1)} is within or near your usual",
+        "above": f"Today's {scale} of {format_number(value, 1)} is well above your usual",
+        "below": f"Today's {scale} of {format_number(value, 1)} is well below your usual",
+    }[verdict]
+    lines = (
+        f"Usual range: the lowest to the highest median of a day in the last {USUAL_DAYS} days,"
+        f" {len(days)} of them with a check-in (median {format_number(median(days.values()), 1)}).",
+        f"Told as sudden from {points_text(SUDDEN_POINTS)} beyond that range on.",
+    )
+    sentence = f"{told} range of {usual} ({len(days)} days)."
+    return Sudden(verdict, value, low, high, sentence, lines)

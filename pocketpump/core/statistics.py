@@ -1,0 +1,184 @@
+"""Rank statistics in plain Python: what a diary of scores from 0 to 10 can bear.
+
+Scores are steps, skewed and full of ties, so everything here works on ranks and medians.
+Scores of neighbouring days are alike, so every test takes an ``inflation``: the factor by
+which that likeness widens the variance (`variance_inflation`); 1.0 is the textbook test.
+
+Pure Python, because the app runs in the browser too; the tests compare with scipy,
+statsmodels and pymannkendall.
+"""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import accumulate, combinations
+from math import floor, sqrt
+from statistics import NormalDist, fmean, median
+
+_NORMAL = NormalDist()
+_MOST_EXACT = 900
+"""Products of sample sizes above this use the normal approximation, which by then is as good."""
+_MOST_ALIKE = 0.9
+"""Beyond this lag-1 correlation the factor (1 + r) / (1 - r) is only noise."""
+
+
+@lru_cache(maxsize=256)
+def _ways(n: int, m: int) -> tuple[int, ...]:
+    """Return how many orders of n and m values give U = 0, 1, … n·m (Mann & Whitney 1947).
+
+    They are the coefficients of the Gaussian binomial, built factor by factor.
+    """
+    ways = [1] + [0] * (n * m)
+    for i in range(1, n + 1):
+        step = m + i
+        for u in range(n * m, step - 1, -1):
+            ways[u] -= ways[u - step]
+        for u in range(i, n * m + 1):
+            ways[u] += ways[u - i]
+    return tuple(ways)
+
+
+@lru_cache(maxsize=256)
+def _ways_up_to(n: int, m: int) -> tuple[int, ...]:
+    return tuple(accumulate(_ways(n, m)))
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """How far one sample lies above another, in points, with an interval of confidence."""
+
+    points: float
+    low: float
+    high: float
+
+
+def hodges_lehmann(
+    before: Sequence[float],
+    after: Sequence[float],
+    *,
+    confidence: float = 0.95,
+    inflation: float = 1.0,
+) -> Shift | None:
+    """Return the shift from ``before`` to ``after``; None when too few for an interval.
+
+    The shift is the median of all differences (Hodges & Lehmann 1963). The interval turns
+    the exact Mann-Whitney test round (Hollander & Wolfe 1999, ch. 4), or for large samples
+    its normal approximation; with ``inflation`` above 1 the wider one of it and the
+    approximation with inflated variance counts. With ties it is wider than needed, never
+    narrower.
+    """
+    n, m = len(before), len(after)
+    if not n or not m:
+        return None
+    differences = sorted(a - b for b in before for a in after)
+    tail = (1 - confidence) / 2
+    spread = sqrt(inflation * n * m * (n + m + 1) / 12)
+    cut = floor(n * m / 2 + _NORMAL.inv_cdf(tail) * spread - 0.5)
+    if n * m <= _MOST_EXACT:
+        exact = _exact_cut(n, m, tail)
+        cut = exact if inflation == 1.0 else min(cut, exact)
+    if cut < 0:
+        return None
+    return Shift(median(differences), differences[cut], differences[-1 - cut])
+
+
+def _exact_cut(n: int, m: int, tail: float) -> int:
+    """Return the largest U whose lower tail has at most ``tail``; -1 when none has."""
+    up_to = _ways_up_to(n, m)
+    allowed = tail * up_to[-1]
+    return next((u - 1 for u, ways in enumerate(up_to) if ways > allowed), n * m)
+
+
+@dataclass(frozen=True, slots=True)
+class Slope:
+    """A trend in points per unit of x, with an interval of confidence."""
+
+    per_unit: float
+    low: float
+    high: float
+
+
+def theil_sen(
+    xs: Sequence[float],
+    ys: Sequence[float],
+    *,
+    confidence: float = 0.95,
+    inflation: float = 1.0,
+) -> Slope | None:
+    """Return the median of the slopes between all pairs (Theil 1950; Sen 1968); None under 2 x."""
+    slopes = sorted(
+        (y2 - y1) / (x2 - x1)
+        for (x1, y1), (x2, y2) in combinations(sorted(zip(xs, ys, strict=True)), 2)
+        if x2 > x1
+    )
+    if not slopes:
+        return None
+    spread = -_NORMAL.inv_cdf((1 - confidence) / 2) * sqrt(
+        inflation * max(0.0, _kendall_variance(ys) - _ties_of_kendall(xs))
+    )
+    upper = min(round((len(slopes) + spread) / 2), len(slopes) - 1)
+    lower = max(round((len(slopes) - spread) / 2) - 1, 0)
+    return Slope(median(slopes), slopes[lower], slopes[upper])
+
+
+def _ties_of_kendall(values: Sequence[float]) -> float:
+    return sum(k * (k - 1) * (2 * k + 5) for k in Counter(values).values()) / 18
+
+
+def _kendall_variance(values: Sequence[float]) -> float:
+    n = len(values)
+    return n * (n - 1) * (2 * n + 5) / 18 - _ties_of_kendall(values)
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """Mann and Kendall's test: rises minus falls over all pairs, its z, and two-sided p."""
+
+    score: int
+    z: float
+    p: float
+
+
+def mann_kendall(values: Sequence[float], inflation: float = 1.0) -> Trend:
+    """Return the test for a trend in ``values`` in order (Mann 1945; Kendall 1975), ties told."""
+    score = sum((b > a) - (b < a) for a, b in combinations(values, 2))
+    variance = inflation * _kendall_variance(values)
+    if score == 0 or variance <= 0:
+        return Trend(score, 0.0, 1.0)
+    z = (score - (1 if score > 0 else -1)) / sqrt(variance)
+    return Trend(score, z, 2 * (1 - _NORMAL.cdf(abs(z))))
+
+
+def lag_one(series: Mapping[int, float]) -> float:
+    """Return the correlation of values one step apart; keys are whole steps, gaps allowed.
+
+    The covariance over the pairs there are, divided by the variance; 0 without pairs or
+    without variance.
+    """
+    if not series:
+        return 0.0
+    middle = fmean(series.values())
+    off = {step: value - middle for step, value in series.items()}
+    variance = sum(e * e for e in off.values()) / len(off)
+    products = [e * off[step + 1] for step, e in off.items() if step + 1 in off]
+    # A spread at the size of floating-point crumbs is none.
+    if not products or variance <= 1e-18 * (1 + middle * middle):
+        return 0.0
+    return sum(products) / len(products) / variance
+
+
+def variance_inflation(stretches: Sequence[Mapping[int, float]]) -> float:
+    """Return the factor by which likeness of neighbours widens the variance; at least 1.
+
+    (1 + r) / (1 - r) for a series in which each value resembles the one before by r
+    (Bayley & Hammersley 1946), r pooled over the ``stretches`` and freed of its bias towards
+    zero in short series, (1 + 4 r) / n for each (Marriott & Pope 1954).
+    """
+    total = sum(map(len, stretches))
+    if not total:
+        return 1.0
+    found = sum(lag_one(stretch) * len(stretch) for stretch in stretches) / total
+    found += len(stretches) * (1 + 4 * max(found, 0.0)) / total
+    alike = min(max(found, 0.0), _MOST_ALIKE)
+    return (1 + alike) / (1 - alike)

@@ -1,0 +1,58 @@
+"""What the diary says, all at once: the same for the diary's screens and the clinic sheet."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between, readings
+from pocketpump.core.drift import USUAL_DAYS, Drift, Sudden, drift, sudden_change
+from pocketpump.core.hours import Hours, hours
+from pocketpump.core.outlook import Situation
+from pocketpump.core.response import Response, responses
+from pocketpump.record.diary import check_ins_of, happenings_of
+from pocketpump.record.entries import Entry
+from pocketpump.record.situation import settling_days_of
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """Every sentence the diary can give at one instant; each part carries its own working.
+
+    ``responses`` are oldest first, for stiffness and for spasms; ``drift`` and ``hours`` look
+    at the time since the last change had settled; ``hours`` is None without a setting.
+    """
+
+    check_ins: tuple[CheckIn, ...]
+    happenings: tuple[Happening, ...]
+    responses: tuple[Response, ...]
+    spasm_responses: tuple[Response, ...]
+    drift: Drift
+    sudden: Sudden
+    hours: Hours | None
+
+
+def findings_of(entries: Iterable[Entry], situation: Situation | None, now: datetime) -> Findings:
+    """Return what the ``entries`` that count now say at ``now`` (aware, in the person's zone)."""
+    kept = tuple(entries)
+    check_ins = check_ins_of(kept)
+    happenings = happenings_of(kept)
+    settling = settling_days_of(kept)
+    settings = sorted(
+        (s for s in (situation.settings if situation else ()) if s.at <= now), key=lambda s: s.at
+    )
+    stiffness, spasms = readings(check_ins, STIFFNESS), readings(check_ins, SPASMS)
+    settled = settings[-1].at + timedelta(days=settling) if settings else None
+    lately = between(stiffness, now - timedelta(days=USUAL_DAYS + 2), now + timedelta(days=1))
+    return Findings(
+        check_ins=check_ins,
+        happenings=happenings,
+        responses=responses(
+            settings, stiffness, now, settling_days=settling, happenings=happenings
+        ),
+        spasm_responses=responses(
+            settings, spasms, now, scale=SPASMS, settling_days=settling, happenings=happenings
+        ),
+        drift=drift(stiffness, now, since=settled),
+        sudden=sudden_change(lately, now.date()),
+        hours=hours(stiffness, settings[-1].programme, now, since=settled) if settings else None,
+    )

@@ -1,0 +1,260 @@
+"""Response, drift, sudden change, hours, measures, contacts: what is said and when nothing is."""
+
+import random
+from datetime import date, datetime, timedelta
+from statistics import median
+from zoneinfo import ZoneInfo
+
+import pytest
+from diary_simulation import START, diary
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pocketpump.core.contacts import (
+    CLINIC_ROLE,
+    EMERGENCY_ROLE,
+    Contact,
+    call_order,
+    dial_text,
+)
+from pocketpump.core.diary import Happening, Reading, daily_medians, weekly_medians
+from pocketpump.core.drift import drift, sudden_change
+from pocketpump.core.errors import InputError
+from pocketpump.core.happenings import HAPPENINGS, follow_up_of, open_follow_ups
+from pocketpump.core.hours import hours, rate_by_hour
+from pocketpump.core.measures import Measure, by_name, milestones
+from pocketpump.core.pattern import constant_rate
+from pocketpump.core.programme_text import parse_setting
+from pocketpump.core.response import responses
+from pocketpump.core.timeline import Setting
+
+
+def at(day: float) -> datetime:
+    return START + timedelta(days=day)
+
+
+def steady(value: float, first: int, last: int, jitter: int = 1) -> list[Reading]:
+    """One check-in a day, alternating about ``value``: no two days the same, no likeness."""
+    return [
+        Reading(at(d + 0.5), value + (jitter if d % 2 else -jitter)) for d in range(first, last)
+    ]
+
+
+CHANGE = (Setting(at(-90), constant_rate(200.0)), Setting(at(30), constant_rate(230.0)))
+
+
+def test_a_plain_drop_is_told_with_its_numbers():
+    marks = steady(6, 0, 30) + steady(3, 30, 70)
+    (found,) = responses(CHANGE, marks, at(70))
+    assert found.verdict == "lower"
+    assert found.shift is not None
+    assert found.shift.points == pytest.approx(-3)  # by hand: 6±1 against 3±1
+    # 28 days before; after: from day 35 (five settling days) for 28 days.
+    assert (found.before.days, found.after.days) == (28, 28)
+    assert "lower by about 3 points" in found.sentence
+    assert "28 days before, 28 days after, 56 check-ins" in found.sentence
+    assert "30 %" in found.sentence  # 3 of 6 is beyond 30 % (Farrar 2008)
+    assert any("not that the change was the cause" in line for line in found.lines)
+
+
+def test_the_settling_days_are_left_out_and_can_be_changed():
+    marks = steady(6, 0, 30) + steady(9, 30, 35) + steady(3, 35, 70)
+    usual = responses(CHANGE, marks, at(70))[0]
+    none = responses(CHANGE, marks, at(70), settling_days=0)[0]
+    assert usual.after.first == at(35).date()
+    assert none.after.first == at(30).date()
+    assert usual.after.median == 3
+    assert none.shift is not None
+    assert none.shift.high > usual.shift.high
+
+
+@pytest.mark.parametrize(
+    ("now", "verdict"), [(31, "settling"), (36, "not enough"), (41, "not enough"), (43, "lower")]
+)
+def test_below_the_minimum_nothing_is_claimed(now, verdict):
+    marks = [m for m in steady(6, 0, 30) + steady(2, 30, 70) if m.at <= at(now)]
+    (found,) = responses(CHANGE, marks, at(now))
+    assert found.verdict == verdict
+    if verdict == "not enough":
+        assert "not enough to say" in found.sentence
+        assert found.shift is None
+
+
+def test_a_window_never_reaches_into_another_change():
+    settings = (*CHANGE, Setting(at(50), constant_rate(250.0)))
+    first, second = responses(settings, steady(5, 0, 90), at(90))
+    assert first.after.last == at(49).date()
+    assert second.before.first == at(35).date()
+    assert responses(CHANGE[:1], steady(5, 0, 90), at(90)) == ()
+
+
+def test_what_else_happened_is_told_beside_the_response():
+    fall = Happening(at(40), "fall")
+    late = Happening(at(80), "scan")
+    (found,) = responses(CHANGE, steady(5, 0, 70), at(70), happenings=[fall, late])
+    told = [line for line in found.lines if line.startswith("Also")]
+    assert len(told) == 1
+    assert "fall" in told[0]
+
+
+@given(st.integers(0, 10_000), st.sampled_from([-2.0, 0.0, 2.0]))
+def test_the_sentence_says_what_the_interval_says(seed, shift):
+    marks = diary(random.Random(seed), 70, shift=shift, shift_day=30)
+    (found,) = responses(CHANGE, marks, at(70))
+    if found.shift is None:
+        assert found.verdict == "not enough"
+    elif found.shift.low > 0:
+        assert found.verdict == "higher"
+    elif found.shift.high < 0:
+        assert found.verdict == "lower"
+    else:
+        assert found.verdict == "no clear change"
+    assert found.sentence.endswith(".")
+    assert "None" not in found.sentence + " ".join(found.lines)
+
+
+def test_a_drift_is_told_from_eight_weeks_on():
+    marks = [Reading(at(d + 0.5), 2 + d / 30 + (d % 3)) for d in range(100)]
+    assert drift(marks, at(50)).verdict == "not enough"
+    found = drift(marks, at(100))
+    assert found.verdict == "rising"
+    assert found.slope is not None
+    assert found.slope.per_unit == pytest.approx(7 / 30, rel=0.2)
+    # Counted back from day 100: fourteen whole weeks and the three days 0 to 2.
+    assert "15 weeks, 100 days" in found.sentence
+    assert drift(marks, at(100), since=at(60)).verdict == "not enough"
+
+
+@pytest.mark.parametrize(
+    ("value", "verdict"), [(3, "usual"), (5, "usual"), (6, "above"), (9, "above"), (0, "below")]
+)
+def test_today_is_told_as_sudden_from_two_points_beyond_the_usual_range(value, verdict):
+    marks = [*steady(3, 0, 28), Reading(at(28.4), 3), Reading(at(28.6), value)]
+    found = sudden_change(marks, at(28).date())  # usual 2 to 4
+    assert (found.low, found.high) == (2, 4)
+    assert found.verdict == verdict
+    assert "28 days" in found.sentence
+
+
+def test_sudden_needs_two_weeks_and_a_check_in_today():
+    assert sudden_change([*steady(3, 0, 13), Reading(at(13.5), 9)], at(13).date()).verdict == (
+        "not enough"
+    )
+    assert sudden_change(steady(3, 0, 28), at(40).date()).sentence == (
+        "Today's stiffness: no check-in yet."
+    )
+
+
+def test_the_day_is_that_of_the_wall_clock_where_the_check_in_was_made():
+    toronto = ZoneInfo("America/Toronto")
+    late = Reading(datetime(2026, 3, 1, 23, 30, tzinfo=toronto), 4)  # 2 March in UTC
+    early = Reading(datetime(2026, 3, 1, 1, 0, tzinfo=toronto), 6)
+    assert daily_medians([early, late]) == {date(2026, 3, 1): 5}
+
+
+@given(st.dictionaries(st.dates(date(2026, 1, 1), date(2026, 12, 31)), st.integers(0, 10)))
+def test_weeks_are_medians_of_at_least_three_days(days):
+    end = date(2026, 12, 31)
+    weeks = weekly_medians(days, end)
+    for week, value in weeks.items():
+        first = end + timedelta(days=7 * week - 6)
+        members = [v for d, v in days.items() if first <= d <= first + timedelta(days=6)]
+        assert len(members) >= 3
+        assert value == median(members)
+
+
+def test_the_rate_by_hour_is_that_of_the_wall_clock():
+    # Trade facts E20, and §3: the pump's clock follows no daylight saving. Set in winter
+    # (UTC+1), read in summer: what is at 06:00 by the pump comes at 07:00 on the wall.
+    pattern = parse_setting("00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h", 60)
+    rome = ZoneInfo("Europe/Rome")
+    winter = rate_by_hour(pattern, date(2026, 1, 15), rome)
+    summer = rate_by_hour(pattern, date(2026, 7, 15), rome)
+    assert sum(winter) == pytest.approx(290)
+    assert winter[5:7] == pytest.approx((15, 10))
+    assert summer[6:8] == pytest.approx((15, 10))
+    # 29 March 2026 has no hour from 2 to 3; the day still has 24 names of hours.
+    assert len(rate_by_hour(pattern, date(2026, 3, 29), rome)) == 24
+
+
+def test_stiff_hours_at_a_low_rate_are_shown_and_at_a_high_rate_not():
+    def marks(stiff_hour: int) -> list[Reading]:
+        return [
+            Reading(at(day) + timedelta(hours=hour), 6.0 if hour == stiff_hour else 2.0 + day % 2)
+            for day in range(40)
+            for hour in (9, 14, 21)
+        ]
+
+    pattern = parse_setting("00:00 8 mcg/h, 08:00 12 mcg/h, 16:00 8 mcg/h", 0)
+    evening = hours(marks(21), pattern, at(40))
+    assert [span.start_hour for span in evening.disagree] == [20]
+    assert "from 20:00 to 00:00 stiffness is higher" in evening.sentence
+    assert "120 check-ins" in evening.sentence
+    assert hours(marks(9), pattern, at(40)).disagree == ()
+    few = hours(marks(21)[:10], pattern, at(40))
+    assert "not enough to say" in few.sentence
+
+
+def test_no_sentence_proposes_a_dose_or_a_setting():
+    pattern = constant_rate(200.0)
+    marks = [Reading(at(d) + timedelta(hours=h), 8.0 if h == 21 else 2.0)
+             for d in range(70) for h in (9, 21)]  # fmt: skip
+    found = responses(CHANGE, marks, at(70))[0]
+    texts = [found.sentence, *found.lines, hours(marks, pattern, at(70)).sentence,
+             drift(marks, at(70)).sentence]  # fmt: skip
+    for text in texts:
+        assert not any(
+            word in text.lower() for word in ("should", "increase", "raise the", "needs more")
+        )
+
+
+def test_milestones_are_first_best_and_the_goal_once():
+    walks = [(0, 20.0), (10, 22.0), (20, 18.0), (30, 13.5), (40, 13.0), (50, 14.5)]
+    group = [Measure(at(d), "walk", v, "s", 14.0, lower_is_better=True) for d, v in walks]
+    assert [(m.what, m.measure.value) for m in milestones(group)] == [
+        ("first", 20.0), ("best so far", 18.0), ("goal reached", 13.5), ("best so far", 13.0),
+    ]  # fmt: skip
+    assert list(by_name([*group, Measure(at(60), "standing", 5, "min")])) == ["standing", "walk"]
+    assert milestones([]) == ()
+
+
+@pytest.mark.parametrize(
+    ("written", "dialled"),
+    # +44 20 7946 0xxx is kept free for fiction (Ofcom).
+    [("+44 20 7946 0112", "+442079460112"), ("112", "112"), ("(020) 7946-0112", "02079460112")],
+)
+def test_a_number_is_dialled_without_its_marks(written, dialled):
+    assert dial_text(written) == dialled
+
+
+@given(st.text(max_size=30))
+def test_any_text_is_dialled_or_refused_in_one_sentence(text):
+    try:
+        dialled = dial_text(text)
+    except InputError as error:
+        assert str(error) == "Write a telephone number, like +31 20 123 45 67."
+    else:
+        assert dialled.strip("+0123456789*#") == ""
+        assert 2 <= len(dialled) <= 21
+
+
+def test_the_clinic_comes_first_unless_it_is_an_emergency():
+    known = [
+        Contact("Friend", "someone else", "020 7946 0114"),
+        Contact("Nurses", CLINIC_ROLE, "020 7946 0113"),
+        Contact("Clinic", CLINIC_ROLE, "020 7946 0112", emergency=True),
+        Contact("Ambulance", EMERGENCY_ROLE, "112", emergency=True),
+        Contact("No number", CLINIC_ROLE, ""),
+    ]
+    names = [c.name for c in call_order(known, emergency_first=False)]
+    assert names == ["Clinic", "Nurses", "Ambulance", "Friend"]
+    assert call_order(known, emergency_first=True)[0].name == "Ambulance"
+
+
+def test_a_scan_stays_open_until_the_pump_was_checked():
+    # De Andres 2011 (abstract): have the pump checked after an MRI.
+    scan, told = Happening(at(0), "scan"), Happening(at(1), "scan", follow_up_done=True)
+    free = Happening(at(2), "a word of one's own")
+    assert [h for h, _ in open_follow_ups([scan, told, free])] == [scan]
+    assert "checked" in follow_up_of("scan")
+    assert len({known.what for known in HAPPENINGS}) == len(HAPPENINGS)

@@ -1,0 +1,104 @@
+"""How often an unchanged diary is called changed, and how often a changed one is noticed.
+
+Two thousand invented diaries each, with days that resemble each other (see
+`diary_simulation`). The bound of 5 % is the requirement; the power is printed (``-s``) and
+only bounded from below, so that a method that never says anything cannot pass.
+"""
+
+import random
+from datetime import timedelta
+
+import pytest
+from diary_simulation import START, diary
+
+from pocketpump.core.drift import drift, sudden_change
+from pocketpump.core.hours import hours
+from pocketpump.core.pattern import constant_rate
+from pocketpump.core.response import HIGHER, LOWER, responses
+from pocketpump.core.timeline import Setting
+
+DIARIES = 2_000
+MOST_FALSE = 0.05
+CHANGE_DAY, LAST_DAY = 40, 80
+SETTINGS = (
+    Setting(START - timedelta(days=60), constant_rate(200.0)),
+    Setting(START + timedelta(days=CHANGE_DAY), constant_rate(220.0)),
+)
+
+
+def share_changed(seed: int, count: int = DIARIES, **how) -> float:
+    chance, found = random.Random(seed), 0
+    now = START + timedelta(days=LAST_DAY)
+    for _ in range(count):
+        marks = diary(chance, LAST_DAY, **how)
+        found += responses(SETTINGS, marks, now)[-1].verdict in (LOWER, HIGHER)
+    return found / count
+
+
+def share_drifting(seed: int, count: int = DIARIES, weeks: int = 26, **how) -> float:
+    chance, found = random.Random(seed), 0
+    now = START + timedelta(days=7 * weeks)
+    for _ in range(count):
+        marks = diary(chance, 7 * weeks, **how)
+        found += drift(marks, now).verdict in ("rising", "falling")
+    return found / count
+
+
+@pytest.mark.parametrize(("name", "how"), [("0 to 0.7", {}), ("0.7", {"alike": 0.7})])
+def test_an_unchanged_diary_is_seldom_called_changed_after_a_dose_change(name, how):
+    share = share_changed(1, **how)
+    print(f"\nresponse, likeness {name}: false alarms {share:.1%} of {DIARIES}")
+    assert share <= MOST_FALSE
+
+
+@pytest.mark.parametrize(
+    ("weeks", "how"),
+    [(26, {}), (26, {"alike": 0.7}), (10, {"alike": 0.7})],
+)
+def test_an_unchanged_diary_is_seldom_called_drifting(weeks, how):
+    share = share_drifting(2, weeks=weeks, **how)
+    print(f"\ndrift, {weeks} weeks, {how}: false alarms {share:.1%} of {DIARIES}")
+    assert share <= MOST_FALSE
+
+
+@pytest.mark.parametrize(("points", "least"), [(1.0, 0.2), (2.0, 0.7), (3.0, 0.9)])
+def test_a_real_shift_is_noticed_the_more_often_the_larger(points, least):
+    share = share_changed(3, 500, shift=-points, shift_day=CHANGE_DAY)
+    print(f"\nresponse, true shift {points} points: noticed in {share:.0%} of 500")
+    assert share >= least
+
+
+@pytest.mark.parametrize(("per_week", "least"), [(0.08, 0.3), (0.15, 0.8)])
+def test_a_real_drift_is_noticed_the_more_often_the_steeper(per_week, least):
+    share = share_drifting(4, 500, slope_per_week=per_week)
+    print(f"\ndrift, {per_week * 26:.1f} points in 26 weeks: noticed in {share:.0%} of 500")
+    assert share >= least
+
+
+def test_a_usual_day_is_seldom_called_sudden():
+    chance, found = random.Random(5), 0
+    for _ in range(DIARIES):
+        marks = diary(chance, 29)
+        last = marks[-1].at.date()
+        found += sudden_change(marks, last).verdict in ("above", "below")
+    print(f"\nsudden change: false alarms {found / DIARIES:.1%} of {DIARIES}")
+    assert found / DIARIES <= MOST_FALSE
+
+
+def test_hours_that_do_not_differ_are_seldom_said_to_disagree():
+    chance, found = random.Random(6), 0
+    now = START + timedelta(days=56)
+    for _ in range(DIARIES):
+        found += bool(hours(diary(chance, 56), constant_rate(200.0), now).disagree)
+    print(f"\nhours: false alarms {found / DIARIES:.1%} of {DIARIES}")
+    assert found / DIARIES <= MOST_FALSE
+
+
+def test_stiff_hours_are_noticed():
+    chance, found = random.Random(7), 0
+    now = START + timedelta(days=56)
+    for _ in range(200):
+        marks = diary(chance, 56, stiff_hour=21, stiff_by=2.0)
+        found += any(s.start_hour == 20 for s in hours(marks, constant_rate(200.0), now).disagree)
+    print(f"\nhours, one span 2 points stiffer: noticed in {found / 200:.0%} of 200")
+    assert found / 200 >= 0.6

@@ -1,0 +1,148 @@
+"""The rank statistics, against scipy, statsmodels and pymannkendall on random and edge data."""
+
+import random
+
+import numpy as np
+import pymannkendall
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+from statsmodels.tsa.stattools import acf
+
+from pocketpump.core.statistics import (
+    hodges_lehmann,
+    lag_one,
+    mann_kendall,
+    theil_sen,
+    variance_inflation,
+)
+
+SCORES = st.integers(0, 10)
+SAMPLES = st.lists(SCORES, min_size=2, max_size=25)
+REALS = st.lists(st.floats(-1e3, 1e3).map(lambda x: round(x, 3)), min_size=2, max_size=25)
+
+
+def untied(count: int, seed: int) -> list[float]:
+    return random.Random(seed).sample(range(10_000), count)
+
+
+@given(SAMPLES, SAMPLES)
+def test_the_shift_is_the_median_of_all_differences(before, after):
+    shift = hodges_lehmann(before, after)
+    differences = np.subtract.outer(np.array(after), np.array(before))
+    if shift is not None:
+        assert shift.points == np.median(differences)
+        assert shift.low <= shift.points <= shift.high
+
+
+@pytest.mark.parametrize(("n", "m"), [(4, 4), (5, 8), (10, 10), (23, 28)])
+@pytest.mark.parametrize("seed", range(3))
+def test_the_interval_holds_exactly_the_shifts_that_scipys_exact_test_keeps(n, m, seed):
+    values = untied(n + m, seed)
+    before, after = values[:n], values[n:]
+    shift = hodges_lehmann(before, after)
+    assert shift is not None
+
+    def p_of(points: float) -> float:
+        moved = [a - points for a in after]
+        return stats.mannwhitneyu(before, moved, method="exact").pvalue
+
+    hair = 1e-6
+    assert p_of(shift.low + hair) > 0.05 >= p_of(shift.low - hair)
+    assert p_of(shift.high - hair) > 0.05 >= p_of(shift.high + hair)
+
+
+@pytest.mark.parametrize(("n", "m"), [(31, 31), (40, 60), (12, 200)])
+def test_the_interval_of_large_samples_is_within_a_hair_of_the_exact_one(n, m):
+    values = untied(n + m, 1)
+    before, after = values[:n], values[n:]
+    shift = hodges_lehmann(before, after)
+    assert shift is not None
+    for edge in (shift.low, shift.high):
+        moved = [a - edge + 1e-6 for a in after]
+        p = stats.mannwhitneyu(before, moved, method="exact").pvalue
+        assert p == pytest.approx(0.05, abs=0.004)
+
+
+def test_too_few_for_an_interval_gives_none():
+    # 3 against 3: the smallest two-sided p is 2/20, above 0.05 (Mann & Whitney 1947, table).
+    assert hodges_lehmann([1, 2, 3], [7, 8, 9]) is None
+    assert hodges_lehmann([1, 2, 3, 4], [7, 8, 9, 10]) is not None
+    assert hodges_lehmann([], [1.0]) is None
+
+
+@given(SAMPLES, SAMPLES, st.floats(1, 10))
+def test_inflation_only_widens(before, after, inflation):
+    plain = hodges_lehmann(before, after)
+    wide = hodges_lehmann(before, after, inflation=inflation)
+    if wide is not None:
+        assert plain is not None
+        assert wide.low <= plain.low <= plain.high <= wide.high
+        assert wide.points == plain.points
+
+
+@given(REALS, REALS, st.floats(-50, 50))
+def test_the_shift_moves_with_the_sample(before, after, by):
+    one = hodges_lehmann(before, after)
+    other = hodges_lehmann(before, [a + by for a in after])
+    if one is not None:
+        assert other is not None
+        assert other.points == pytest.approx(one.points + by, abs=1e-6)
+        assert other.low == pytest.approx(one.low + by, abs=1e-6)
+
+
+@pytest.mark.filterwarnings("ignore:invalid value encountered in sqrt:RuntimeWarning")
+@given(st.lists(st.tuples(st.integers(0, 60), SCORES), min_size=2, max_size=40))
+def test_theil_sen_is_scipys(points):
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    slope = theil_sen(xs, ys)
+    if len(set(xs)) < 2:
+        assert slope is None
+        return
+    theirs = stats.theilslopes(ys, xs, 0.95)
+    assert slope is not None
+    assert slope.per_unit == pytest.approx(theirs.slope)
+    assert slope.low <= slope.per_unit <= slope.high
+    # With almost only ties scipy's variance falls below zero, and it gives no interval.
+    if not np.isnan(theirs.low_slope):
+        assert slope.low == pytest.approx(theirs.low_slope)
+        assert slope.high == pytest.approx(theirs.high_slope)
+
+
+@given(st.lists(st.one_of(SCORES, st.floats(-5, 5)), min_size=2, max_size=60))
+def test_mann_kendall_is_pymannkendalls(values):
+    ours = mann_kendall(values)
+    if len(set(values)) == 1:
+        assert ours.p == 1.0
+        return
+    theirs = pymannkendall.original_test(values)
+    assert ours.score == theirs.s
+    assert ours.z == pytest.approx(theirs.z)
+    assert ours.p == pytest.approx(theirs.p, abs=1e-12)
+
+
+@given(st.lists(SCORES, min_size=3, max_size=60))
+def test_lag_one_without_gaps_is_statsmodels_adjusted_autocorrelation(values):
+    ours = lag_one(dict(enumerate(values)))
+    if len(set(values)) == 1:
+        assert ours == 0.0
+        return
+    assert ours == pytest.approx(acf(values, nlags=1, adjusted=True, fft=False)[1], abs=1e-9)
+
+
+def test_values_without_neighbours_say_nothing_of_likeness():
+    assert lag_one({}) == 0.0
+    assert lag_one({0: 1.0, 2: 5.0, 9: 3.0}) == 0.0
+    assert variance_inflation([{}, {}]) == 1.0
+
+
+@pytest.mark.parametrize("alike", [0.0, 0.3, 0.6])
+def test_the_inflation_is_the_published_factor_for_a_long_series(alike):
+    # Bayley & Hammersley 1946: (1 + r) / (1 - r) for a series of first order.
+    chance = random.Random(7)
+    value, series = 0.0, {}
+    for day in range(40_000):
+        value = alike * value + chance.gauss(0, 1)
+        series[day] = value
+    assert variance_inflation([series]) == pytest.approx((1 + alike) / (1 - alike), rel=0.06)
