@@ -12,6 +12,8 @@ from pocketpump.app.frame import Place
 from pocketpump.app.parts.levels import Mark
 from pocketpump.app.serve import serve
 from pocketpump.app.shell import App, Stop
+from pocketpump.core.errors import InputError
+from pocketpump.core.quantity import parse_number
 
 PLACES = (
     Place("/", "Today", ft.Icons.WATER_DROP_OUTLINED),
@@ -56,6 +58,14 @@ def home(app: App[dict]) -> list[ft.Control]:
     ]
 
 
+def is_number(text: str) -> bool:
+    try:
+        parse_number(text)
+    except InputError:
+        return False
+    return True
+
+
 def fields(app: App[dict]) -> list[ft.Control]:
     draft = app.draft("fields")
 
@@ -76,7 +86,7 @@ def fields(app: App[dict]) -> list[ft.Control]:
 
     name = draft.get("name", "")
     dose = draft.get("dose", "200")
-    bad = "This is not a number." if parts.parse_number(dose) is None else ""
+    bad = "" if is_number(dose) else "This is not a number."
     extra = [parts.body(f"Letters so far: {len(name)}.") for _ in range(len(name) % 3)]
     return [
         *extra,
