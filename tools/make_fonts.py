@@ -13,6 +13,7 @@ import sys
 from pathlib import Path
 
 from fontTools.pens.cu2quPen import Cu2QuPen
+from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.subset import Options, Subsetter
 from fontTools.ttLib import TTFont, newTable
@@ -44,6 +45,13 @@ ARABIC = (
     | set(range(0xFBFC, 0xFC00))
     | set(range(0xFE80, 0xFEFD))
 )
+
+
+_UNUSED = (
+    "maxZones", "maxTwilightPoints", "maxStorage", "maxFunctionDefs", "maxInstructionDefs",
+    "maxStackElements", "maxSizeOfInstructions", "maxComponentElements",
+)  # fmt: skip
+"""What only hinted fonts count."""
 
 
 def letters_of(*languages: str) -> set[int]:
@@ -83,8 +91,6 @@ def _to_simple_outlines(font: TTFont) -> None:
     drawn = {}
     for glyph in order:
         pen = TTGlyphPen(None)
-        from fontTools.pens.recordingPen import DecomposingRecordingPen
-
         flat = DecomposingRecordingPen(glyphs)
         glyphs[glyph].draw(flat)
         flat.replay(Cu2QuPen(pen, max_err=1.0, reverse_direction="CFF " in font))
@@ -93,10 +99,7 @@ def _to_simple_outlines(font: TTFont) -> None:
         del font["CFF "]
         font["loca"] = newTable("loca")
         font["maxp"].tableVersion = 0x00010000
-        for field in (
-            "maxZones maxTwilightPoints maxStorage maxFunctionDefs maxInstructionDefs"
-            " maxStackElements maxSizeOfInstructions maxComponentElements"
-        ).split():
+        for field in _UNUSED:
             setattr(font["maxp"], field, 0)  # fmt: skip
         font["maxp"].maxZones = 1
         font["post"].formatType = 3.0

@@ -78,7 +78,7 @@ class CardLine:
 
 @dataclass(frozen=True, slots=True)
 class CardContact:
-    """A contact with its number in the style of ITU-T E.123: "01", "02", …"""
+    """A contact with its number ("01", "02") in the style of ITU-T E.123."""
 
     number: str
     name: str
@@ -229,12 +229,12 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
         yield CardLine("reservoir", format_quantity(reservoir, VOLUME) if reservoir else "")
         line_ml = pump.line_volume_ml
         yield CardLine("line_volume", format_quantity(line_ml, VOLUME) if line_ml else "")
-    yield CardLine("model", facts.model, "own")
+    yield CardLine("model", facts.model)
     yield CardLine("serial", facts.serial)
     yield CardLine("position", facts.position, "own")
-    yield CardLine("tip", facts.tip_level, "own")
+    yield CardLine("tip", facts.tip_level)
     yield day("implanted_on", facts.implanted_on)
-    yield CardLine("surgeon", facts.surgeon, "own")
+    yield CardLine("surgeon", facts.surgeon)
     yield CardLine("allergies", facts.allergies, "own")
     yield CardLine("tablets", facts.tablets, "own")
     yield CardLine("mri_notes", facts.mri_notes, "own")

@@ -1,4 +1,4 @@
-"""A trip: does the reservoir reach the return, and when do the pump's hours come there?
+"""A trip: whether the reservoir reaches the return, and the pump's hours on the clock there.
 
 The reach is the earliest edge of the alarm's window, never the likely date. The pump's
 clock follows neither daylight saving nor travel, so its hours are moved to the clock of
@@ -130,8 +130,9 @@ def clock_spans(trip: Trip, programme: Programme) -> tuple[ClockSpan, ...]:
     for stay, end in zip(trip.stays, ends, strict=True):
         zone = zone_named(stay.zone_name)
         days = [stay.from_on + timedelta(days=i) for i in range((end - stay.from_on).days + 1)]
-        for shift, group in groupby(days, lambda day: _shift(day, zone, programme)):
-            same = list(group)
+        shifts = [(_shift(day, zone, programme), day) for day in days]
+        for shift, group in groupby(shifts, key=lambda pair: pair[0]):
+            same = [day for _, day in group]
             spans.append(
                 ClockSpan(stay.place, stay.zone_name, same[0], same[-1], shift,
                           clock_rows(programme, shift))

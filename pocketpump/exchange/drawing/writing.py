@@ -50,7 +50,7 @@ def on_paper(text: str, direction: str = "ltr") -> str:
 
 @lru_cache(maxsize=1)
 def _shaper() -> Any:
-    from arabic_reshaper import ArabicReshaper  # type: ignore[import-untyped]
+    from arabic_reshaper import ArabicReshaper
 
     # Of the ligatures only lam-alef is obligatory; the others need letters no font may have.
     return ArabicReshaper(
