@@ -4,21 +4,28 @@ from collections.abc import Callable
 
 import flet as ft
 
+from pocketpump.app.fonts import name_fonts
 from pocketpump.app.frame import Place
 from pocketpump.app.notebook import Notebook
+from pocketpump.app.screens.card import emergency_card
+from pocketpump.app.screens.care import care, contact
+from pocketpump.app.screens.device import device
 from pocketpump.app.screens.dose import dose
 from pocketpump.app.screens.doses import doses
 from pocketpump.app.screens.more import about, clinic_days, look, look_of, more
+from pocketpump.app.screens.papers import papers
 from pocketpump.app.screens.pump import pump
 from pocketpump.app.screens.refill import refill
 from pocketpump.app.screens.refills import refills
 from pocketpump.app.screens.start import start, start_dose, start_pump, start_refill
 from pocketpump.app.screens.today import today
+from pocketpump.app.screens.trip import trip, trip_form, trips
 from pocketpump.app.shell import App, Stop
 
 PLACES = (
     Place("/today", "Today", ft.Icons.WATER_DROP_OUTLINED),
     Place("/refills", "Refills", ft.Icons.EVENT_REPEAT),
+    Place("/card", "Card", ft.Icons.BADGE_OUTLINED),
     Place("/more", "More", ft.Icons.MENU),
 )
 
@@ -29,6 +36,14 @@ STOPS = {
     "/doses": Stop(doses, "Dose settings", "/more", up="/more"),
     "/dose": Stop(dose, "A dose setting", "/more", up="/doses"),
     "/pump": Stop(pump, "The pump", "/more", up="/more"),
+    "/card": Stop(emergency_card, "Emergency card", "/card", up="/today", bare=True, awake=True),
+    "/care": Stop(care, "Details on the card", "/card", up="/card"),
+    "/contact": Stop(contact, "Whom to call", "/card", up="/care"),
+    "/papers": Stop(papers, "The clinic's papers", "/card", up="/care"),
+    "/device": Stop(device, "Life of the pump", "/more", up="/more"),
+    "/trips": Stop(trips, "Trips", "/more", up="/more"),
+    "/trip": Stop(trip, "A trip", "/more", up="/trips"),
+    "/trip-form": Stop(trip_form, "Plan a trip", "/more", up="/trips"),
     "/clinic-days": Stop(clinic_days, "Clinic days", "/more", up="/more"),
     "/look": Stop(look, "Text size and colours", "/more", up="/more"),
     "/about": Stop(about, "About and cautions", "/more", up="/more"),
@@ -44,6 +59,7 @@ def tab(notebook: Notebook) -> Callable[[ft.Page], None]:
     """Return what flet calls for every tab that is opened on ``notebook``."""
 
     def opened(page: ft.Page) -> None:
+        name_fonts(page)
         home = "/today" if notebook.record.alive else "/start"
         scale, mode = look_of(notebook)
         App(page, notebook, STOPS, PLACES, home=home, scale=scale, mode=mode).start()

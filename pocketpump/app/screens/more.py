@@ -25,6 +25,9 @@ def more(app: App[Notebook]) -> list[ft.Control]:
     return [
         way("Dose settings", "/doses", ft.Icons.TUNE),
         way("The pump", "/pump", ft.Icons.SETTINGS_OUTLINED),
+        way("Life of the pump", "/device", ft.Icons.BATTERY_STD),
+        way("Trips", "/trips", ft.Icons.LUGGAGE_OUTLINED),
+        way("Details on the card", "/care", ft.Icons.BADGE_OUTLINED),
         way("Clinic days", "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),
         way("Text size and colours", "/look", ft.Icons.TEXT_FIELDS),
         way("About and cautions", "/about", ft.Icons.INFO_OUTLINE),

@@ -8,6 +8,7 @@ from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, waterline
 from pocketpump.app.parts.levels import Mark
+from pocketpump.app.screens.device import life_of, near_sentence
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS
 from pocketpump.core.instants import start_of, to_seconds
@@ -29,6 +30,9 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     if urgent:
         controls.append(urgent)
     controls += [notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(answer)]
+    aging = near_sentence(life_of(app.services))
+    if aging:
+        controls.append(notice(aging, needs_you=True, key="aging"))
     controls.append(_head(app, answer))
     controls += [
         card(
@@ -41,6 +45,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         app.explain("today", _workings(answer)),
         big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
         quiet_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.TUNE),
+        quiet_button("Show my card", lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
     ]
     kept = [p.sentence for p in problems] + [p.sentence for p in app.services.record.problems]
     controls += [notice(sentence, key=f"problem:{i}") for i, sentence in enumerate(kept)]
