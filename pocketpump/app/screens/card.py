@@ -34,7 +34,6 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
     made = card_of(app.services, now)
     draft = app.draft("card")
     language = str(draft.get("language", ORIGINAL))
-    words = phrases(language)
 
     def change(name: str, value: object) -> None:
         draft[name] = value
@@ -46,7 +45,7 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
 
     choosing = bool(draft.get("choosing"))
     controls: list[ft.Control] = [
-        quiet_button(f"Language: {words.name}", lambda: change("choosing", not choosing),
+        quiet_button(f"Language: {_named(language)}", lambda: change("choosing", not choosing),
                      icon=ft.Icons.TRANSLATE, key="language")
     ]  # fmt: skip
     if choosing:
