@@ -29,6 +29,7 @@ CAUTIONS = (
     "Pressure: no pressure chamber before the clinic has agreed.",
     "Heat: above 39 °C (sauna, hot tub, fever) the flow can change; ask the clinic first.",
     "Height: great heights without cabin pressure can change the flow; ask the clinic first.",
+    # Common practice, no source.
     "Security gates: show the card, ask for a hand search, and do not stand still in the gate.",
     # De Andres 2011: the motor may stop in the field and restart with delay.
     "MRI: have the pump checked after every scan.",

@@ -71,13 +71,15 @@ class Reach:
 class ClockRow:
     """One hour of the pump: by its own clock, by the clock there, and what begins then.
 
-    ``day_shift`` is -1 or 1 when the pump is still or already in another day there.
+    ``day_shift`` is -1 or 1 when it is the day before or after there; it matters only when
+    the row is not ``daily`` (a pattern by weekday).
     """
 
     pump_clock: str
     local_clock: str
     day_shift: int
     what: str
+    daily: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +142,15 @@ def clock_spans(trip: Trip, programme: Programme) -> tuple[ClockSpan, ...]:
     return tuple(spans)
 
 
+def programme_for(trip: Trip, answer: Outlook) -> Programme:
+    """Return the programme with which the trip begins; the first one noted if it is older."""
+    zone = answer.now.tzinfo
+    assert zone is not None  # an outlook's instants are aware
+    settings = sorted(answer.situation.settings, key=lambda setting: to_seconds(setting.at))
+    begun = [s for s in settings if local_date(s.at, zone) <= trip.leaves_on]
+    return (begun[-1] if begun else settings[0]).programme
+
+
 def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]:
     """Return the pump's hours moved by ``shift_minutes``, in the order of the pump's day."""
     rows: list[tuple[int, ClockRow]] = []
@@ -150,7 +161,8 @@ def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]
             named = rate if same_all_week else f"{WEEKDAYS[weekday]} by the pump: {rate}"
             if len(day) > 1 or not same_all_week:
                 order = weekday * DAY_MIN + step.start_minute
-                rows.append((order, _row(step.start_minute, shift_minutes, named)))
+                row = _row(step.start_minute, shift_minutes, named)
+                rows.append((order, replace(row, daily=same_all_week)))
     for bolus in programme.timed:
         amount = f"bolus {format_quantity(bolus.amount_mcg, AMOUNT)}"
         rows += [(m, _row(m, shift_minutes, amount)) for m in bolus.start_minutes]

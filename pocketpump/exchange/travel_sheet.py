@@ -18,9 +18,9 @@ def reach_sentences(reach: Reach) -> tuple[str, ...]:
     if reach.verdict == "cannot tell":
         return (f"Cannot tell whether the drug lasts ({reach.because}). Ask the clinic.",)
     assert reach.reaches is not None  # only "cannot tell" has no day
-    sure = f"Sure to last until {date_text(reach.reaches)} ({reach.because})."
+    sure = f"By the numbers it lasts at least until {date_text(reach.reaches)} ({reach.because})."
     if reach.verdict == "fine":
-        return ("The pump reaches the return and your margin.", until, sure)
+        return ("By the numbers the drug lasts to the return and your margin.", until, sure)
     before = "" if reach.refill_on is None else date_text(reach.refill_on)
     if reach.verdict == "refill first":
         return (
@@ -30,7 +30,7 @@ def reach_sentences(reach: Reach) -> tuple[str, ...]:
             f"The last day the clinic is open before you leave: {before}.",
         )
     then = "" if reach.reaches_then is None else (
-        f"A refill like the last one on {before} would be sure to last until"
+        f"After a refill like the last one on {before} it would last at least until"
         f" {date_text(reach.reaches_then)}."
     )  # fmt: skip
     return tuple(
@@ -49,7 +49,8 @@ def reach_sentences(reach: Reach) -> tuple[str, ...]:
 
 def clock_sentence(row: ClockRow) -> str:
     """Return one hour of the pump in words."""
-    day = {-1: " the day before", 1: " the day after"}.get(row.day_shift, "")
+    days = {-1: ", the day before,", 1: ", the day after,"}
+    day = "" if row.daily else days.get(row.day_shift, "")
     return f"{row.local_clock}{day} there: {row.what} (pump's clock {row.pump_clock})"
 
 

@@ -81,5 +81,5 @@ def test_a_trip_beyond_the_window_asks_for_a_refill_first(phone, start_server):
 def test_a_trip_moves_the_hours_of_the_pattern_to_the_clock_there(phone, start_server):
     server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
     phone.open(server.url + "#/trips").see("Montreal").tap("Look at this trip")
-    phone.see("The pump's hours in Montreal").see("there: 13 mcg/h (pump's clock 20:00)")
+    phone.see("The pump's hours in Montreal").see("there: 12 mcg/h (pump's clock 20:00)")
     phone.screenshot("trip-hours")

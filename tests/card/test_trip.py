@@ -11,7 +11,16 @@ from hypothesis import strategies as st
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.pattern import RateStep, TimedBolus, constant_rate, day_pattern
-from pocketpump.core.trip import Stay, Trip, clock_rows, clock_spans, reach_of
+from pocketpump.core.timeline import Setting
+from pocketpump.core.trip import (
+    ClockRow,
+    Stay,
+    Trip,
+    clock_rows,
+    clock_spans,
+    programme_for,
+    reach_of,
+)
 
 
 def a_trip(leaves: date, returns: date, zone: str = "UTC") -> Trip:
@@ -83,6 +92,26 @@ def test_a_day_pattern_moves_whole_and_each_place_has_its_own_clock():
     assert [row.local_clock for row in tokyo.rows] == ["08:00", "14:00", "04:00"]
     assert [row.local_clock for row in lima.rows] == ["18:00", "00:00", "14:00"]
     assert (tokyo.last_on, lima.last_on) == (date(2026, 1, 14), date(2026, 1, 20))
+
+
+def test_a_trip_is_told_by_the_setting_with_which_it_begins():
+    answer = an_outlook()
+    later = Setting(FILLED + timedelta(days=20), constant_rate(250.0))
+    changed = replace(
+        answer,
+        situation=replace(answer.situation, settings=(*answer.situation.settings, later)),
+    )
+    before, after = date(2026, 1, 25), date(2026, 2, 2)
+    assert programme_for(a_trip(before, after), changed).dose_mcg_per_day == pytest.approx(200)
+    assert programme_for(a_trip(after, after), changed).dose_mcg_per_day == pytest.approx(250)
+
+
+def test_only_a_pattern_by_weekday_tells_the_day():
+    days = [[RateStep(0, 10.0), RateStep(720, 20.0)]] * 6 + [[RateStep(0, 5.0)]]
+    assert all(row.daily for row in clock_rows(day_pattern(days[:1]), -300))
+    rows = clock_rows(day_pattern(days), -300)
+    assert not any(row.daily for row in rows)
+    assert rows[0] == ClockRow("00:00", "19:00", -1, "Mon by the pump: 10 mcg/h", False)
 
 
 def test_a_constant_rate_has_no_hours_to_tell():

@@ -27,7 +27,7 @@ from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
 from pocketpump.core.travel_words import CAUTIONS, PACKING, QUESTIONS
-from pocketpump.core.trip import Stay, Trip, clock_spans, places_of, reach_of
+from pocketpump.core.trip import Stay, Trip, clock_spans, places_of, programme_for, reach_of
 from pocketpump.core.working import date_text
 from pocketpump.exchange.phrases import LANGUAGES
 from pocketpump.exchange.travel_sheet import clock_sentence, reach_sentences, travel_sheet
@@ -71,7 +71,7 @@ def trip(app: App[Notebook]) -> list[ft.Control]:
     answer, _ = notebook.outlook()
     is_over = made.returns_on < notebook.now().date()
     reach = None if answer is None or is_over else reach_of(made, answer)
-    programme = answer.programme if answer else None
+    programme = programme_for(made, answer) if answer else None
     clinic = str(entry.payload.get("clinic") or "")
 
     async def sheet() -> None:
