@@ -1,6 +1,7 @@
 """The card, its details, the pump's life and a trip, by what a screen reader finds."""
 
 from datetime import date, timedelta
+from pathlib import Path
 
 ZONE = "Europe/Amsterdam"
 
@@ -21,6 +22,33 @@ def test_the_card_speaks_other_languages_with_the_original_beside(phone, start_s
         phone.page.wait_for_timeout(700)
         phone.screenshot(f"card-{tapped}")
     assert phone.foreign == []
+
+
+def test_the_card_stays_lit_and_can_be_taken_along(new_hand, start_server):
+    server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
+    hand = new_hand((390, 3600))
+    hand.page.add_init_script(
+        """window.lit = [];
+        if (navigator.wakeLock) {
+          const ask = navigator.wakeLock.request.bind(navigator.wakeLock);
+          navigator.wakeLock.request = (kind) => ask(kind).then((lock) => {
+            window.lit.push('on');
+            lock.addEventListener('release', () => window.lit.push('off'));
+            return lock;
+          });
+        }"""
+    )
+    hand.open(server.url).tap("Card").see("Stopping this drug suddenly can kill.")
+    hand.page.wait_for_function("window.lit.join() === 'on'")
+    # This Chromium has no sheet to share with, so the picture is downloaded too.
+    for name, beginning in (("Print", b"%PDF"), ("Share as a picture", b"\x89PNG"),
+                            ("Save as a page", b"<!DO")):  # fmt: skip
+        with hand.page.expect_download() as download:
+            hand.tap(name)
+        assert Path(download.value.path()).read_bytes()[:4] == beginning
+    hand.tap("Copy as text").see("The card's text is copied.")
+    hand.tap("Back").see("refill-by")
+    hand.page.wait_for_function("window.lit.join() === 'on,off'")
 
 
 def test_what_is_written_under_details_stands_on_the_card(phone, start_server):

@@ -131,9 +131,14 @@ def _actions(app: App[Notebook], made: Card, language: str, now: datetime) -> li
 
     async def shared() -> None:
         data = card_file(made, "png", language, today)
-        await ft.Share().share_files(
-            [ft.ShareFile.from_bytes(data, mime_type="image/png", name=f"card-{language}.png")]
-        )
+        name = f"card-{language}.png"
+        try:
+            await ft.Share().share_files(
+                [ft.ShareFile.from_bytes(data, mime_type="image/png", name=name)]
+            )
+        except RuntimeError:
+            # flet says so where the browser has no sheet to share with.
+            await save_file(app, name, data)
 
     async def page() -> None:
         await save("html")
