@@ -44,10 +44,8 @@ MEASURES = (
 # common emergency number of the European Union.
 CONTACTS = (
     {"name": "Emergency", "role": "local emergency number", "phone": "112", "emergency": True},
-    {"name": "Pump clinic", "role": "pump clinic", "phone": "+44 20 7946 0112", "emergency": True},
     {"name": "Pump nurses", "role": "pump clinic", "phone": "+44 20 7946 0113",
      "hours": "Mon, Tue, Thu 9 to 12"},
-    {"name": "Jonas, brother", "role": "someone else", "phone": "+44 20 7946 0114"},
 )  # fmt: skip
 
 

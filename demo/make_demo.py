@@ -80,6 +80,44 @@ class Story:
                 self.record.correct(entry.id, {**payload, "printed_alarm_on": printed})
 
 
+def tell_care(story: Story) -> None:
+    """Write what the card shows besides numbers; the telephone numbers lead nowhere.
+
+    They are of the range that the British regulator keeps for drama (020 7946 0000-0999).
+    """
+    story.write(
+        "care",
+        "2025-01-13T10:02",
+        {
+            "name": "Mara Holm", "born_on": "1984-03-02", "surgeon": "Dr A. Invented",
+            "allergies": "Penicillin (rash)", "mri_notes": "Up to 1.5 tesla; check after it.",
+            "tablets": "As the clinic wrote them: vitamin D, one in the morning.",
+            "injury_t6_or_above": True, "earlier_withdrawal": True,
+        },
+    )  # fmt: skip
+    for minute, contact in enumerate(
+        (
+            {"name": "Pump clinic, Riverside Hospital", "role": "pump clinic",
+             "phone": "+44 20 7946 0101", "hours": "24 h", "emergency": True},
+            {"name": "Joost Holm", "role": "brother", "phone": "+44 20 7946 0102",
+             "emergency": True},
+            {"name": "Ida Holm", "role": "mother", "phone": "+44 20 7946 0103",
+             "emergency": True},
+        )
+    ):  # fmt: skip
+        story.write("contact", f"2025-01-13T10:0{minute + 3}", contact)
+    story.write(
+        "plan",
+        "2025-01-13T10:08",
+        {
+            "text": "If a refill is missed: call the pump clinic at once, day or night, and go"
+            " to the emergency room with this card.",
+            "from_whom": "Pump clinic", "given_on": "2025-01-13",
+        },
+    )  # fmt: skip
+    story.write("device", "2025-09-22T10:25", {"months_left": 58})
+
+
 def tell(folder: Path) -> None:
     """Write the whole story into ``folder``."""
     story = Story(folder)
@@ -127,6 +165,7 @@ def tell(folder: Path) -> None:
     story.setting("2025-11-03T10:30", "00:00 13 mcg/h, 06:00 8.5 mcg/h, 20:00 13 mcg/h")
     story.refill("2026-01-26T10:10", 2000.0, 0.2)
     story.setting("2026-02-09T09:45", "00:00 13 mcg/h, 06:00 9 mcg/h, 20:00 13 mcg/h")
+    tell_care(story)
     tell_diary(story.write)
     story.record.close()
 

@@ -4,13 +4,17 @@ from collections.abc import Callable
 
 import flet as ft
 
+from pocketpump.app.fonts import name_fonts
 from pocketpump.app.frame import Place
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens.about_you import about_you
+from pocketpump.app.screens.card import emergency_card
+from pocketpump.app.screens.care import care
 from pocketpump.app.screens.changes import changes
 from pocketpump.app.screens.check_in import check_in
 from pocketpump.app.screens.clinic_days import clinic_days
 from pocketpump.app.screens.contacts import contact, contacts
+from pocketpump.app.screens.device import device
 from pocketpump.app.screens.diary import diary
 from pocketpump.app.screens.dose import dose
 from pocketpump.app.screens.doses import doses
@@ -18,6 +22,7 @@ from pocketpump.app.screens.happening import happening
 from pocketpump.app.screens.log import log
 from pocketpump.app.screens.measures import measure, measures
 from pocketpump.app.screens.more import about, look, look_of, more
+from pocketpump.app.screens.papers import papers
 from pocketpump.app.screens.pump import pump
 from pocketpump.app.screens.questions import questions
 from pocketpump.app.screens.reach import reach
@@ -27,6 +32,7 @@ from pocketpump.app.screens.sheet import sheet
 from pocketpump.app.screens.signs import signs
 from pocketpump.app.screens.start import start, start_dose, start_pump, start_refill
 from pocketpump.app.screens.today import today
+from pocketpump.app.screens.trip import trip, trip_form, trips
 from pocketpump.app.screens.what_if import what_if
 from pocketpump.app.shell import App, Stop
 
@@ -34,6 +40,7 @@ PLACES = (
     Place("/today", "Today", ft.Icons.WATER_DROP_OUTLINED),
     Place("/diary", "Diary", ft.Icons.SHOW_CHART),
     Place("/refills", "Refills", ft.Icons.EVENT_REPEAT),
+    Place("/card", "Card", ft.Icons.BADGE_OUTLINED),
     Place("/more", "More", ft.Icons.MENU),
 )
 
@@ -59,6 +66,13 @@ STOPS = {
     "/pump": Stop(pump, "The pump", "/more", up="/more"),
     "/contacts": Stop(contacts, "Whom to call", "/more", up="/more"),
     "/contact": Stop(contact, "A number to call", "/more", up="/contacts"),
+    "/card": Stop(emergency_card, "Emergency card", "/card", up="/today", bare=True, awake=True),
+    "/care": Stop(care, "Details on the card", "/card", up="/card"),
+    "/papers": Stop(papers, "The clinic's papers", "/card", up="/care"),
+    "/device": Stop(device, "Life of the pump", "/more", up="/more"),
+    "/trips": Stop(trips, "Trips", "/more", up="/more"),
+    "/trip": Stop(trip, "A trip", "/more", up="/trips"),
+    "/trip-form": Stop(trip_form, "Plan a trip", "/more", up="/trips"),
     "/clinic-days": Stop(clinic_days, "Clinic days", "/more", up="/more"),
     "/look": Stop(look, "Text size and colours", "/more", up="/more"),
     "/about": Stop(about, "About and cautions", "/more", up="/more"),
@@ -74,6 +88,7 @@ def tab(notebook: Notebook) -> Callable[[ft.Page], None]:
     """Return what flet calls for every tab that is opened on ``notebook``."""
 
     def opened(page: ft.Page) -> None:
+        name_fonts(page)
         home = "/today" if notebook.record.alive else "/start"
         scale, mode = look_of(notebook)
         App(page, notebook, STOPS, PLACES, home=home, scale=scale, mode=mode).start()

@@ -19,6 +19,7 @@ import flet_web.fastapi  # type: ignore[import-untyped]
 import uvicorn
 from starlette.websockets import WebSocketDisconnect
 
+from pocketpump.app.fonts import put_fonts
 from pocketpump.app.index import CONTENT_SECURITY_POLICY, local_index
 from pocketpump.core.errors import PocketPumpError
 
@@ -106,6 +107,7 @@ def serve(
     with _bound(port) as sock, tempfile.TemporaryDirectory() as folder:
         taken = sock.getsockname()[1]
         address = f"http://{HOST}:{taken}/"
+        put_fonts(Path(folder))
         Path(folder, "index.html").write_text(local_index(), encoding="utf-8")
         app = flet_web.fastapi.app(
             main,

@@ -12,6 +12,7 @@ the bar, the browser's back) changes the route, and the route draws the screen.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, Generic, Protocol, TypeVar
 from urllib.parse import parse_qsl, urlsplit
@@ -40,7 +41,8 @@ class Stop:
     """One screen in the map of routes.
 
     ``place`` is the route in the bar it belongs to; ``up`` is where "Back" leads, none
-    for the places themselves; ``bare`` leaves out bar and rail (the card, full screen).
+    for the places themselves; ``bare`` leaves out bar and rail (the card, full screen);
+    ``awake`` keeps the device from going dark while it is shown.
     """
 
     screen: Screen
@@ -48,6 +50,7 @@ class Stop:
     place: str
     up: str = ""
     bare: bool = False
+    awake: bool = False
 
 
 @dataclass(frozen=True)
@@ -83,6 +86,7 @@ class App(Generic[Services]):
         self._mode = mode
         self._said: _Said | None = None
         self._said_here = False
+        self._awake = False
         self._drafts: dict[str, dict[str, Any]] = {}
         self._open: set[tuple[str, str]] = set()
 
@@ -207,6 +211,7 @@ class App(Generic[Services]):
         self.page.on_resize = self._resized
         self._was_width = self.page.width
         self.refresh()
+        self._keep_awake()
 
     def _moved(self, _event: ft.RouteChangeEvent) -> None:
         # A save often leads elsewhere at once, so what was said goes along for one step;
@@ -215,6 +220,21 @@ class App(Generic[Services]):
             self._said = None
         self._said_here = False
         self.refresh()
+        self._keep_awake()
+
+    def _keep_awake(self) -> None:
+        wanted = self._stops[self.route].awake
+        if wanted == self._awake:
+            return
+        self._awake = wanted
+
+        async def switch() -> None:
+            # Not every browser can; the card is shown all the same.
+            with suppress(Exception):
+                lock = ft.Wakelock()
+                await (lock.enable() if wanted else lock.disable())  # type: ignore[no-untyped-call]
+
+        self.page.run_task(switch)
 
     def _resized(self, _event: ft.PageResizeEvent) -> None:
         # Only the width: a keyboard that comes up changes the height at every field.

@@ -8,11 +8,11 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
 from pocketpump import __version__
-from pocketpump.cli import calendar, check, forecast, opening, outlook, sheet, web
+from pocketpump.cli import calendar, card, check, forecast, opening, outlook, sheet, web
 from pocketpump.cli.options import CAUTION, Parser
 from pocketpump.core.errors import PocketPumpError
 
-_COMMANDS = (opening, forecast, outlook, check, calendar, sheet, web)
+_COMMANDS = (opening, forecast, outlook, check, card, calendar, sheet, web)
 
 
 def build_parser() -> Parser:

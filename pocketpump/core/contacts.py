@@ -16,7 +16,10 @@ _WRITTEN = re.compile(r"\+?[0-9*#(][0-9 ()./*#-]*")
 
 @dataclass(frozen=True, slots=True)
 class Contact:
-    """One number to call. ``emergency`` says that it is answered day and night."""
+    """One number to call. ``emergency`` says that it is answered day and night.
+
+    ``role`` is one of `ROLES`, or how somebody near belongs to the person ("brother").
+    """
 
     name: str
     role: str
@@ -24,6 +27,21 @@ class Contact:
     hours: str = ""
     emergency: bool = False
     id: str = ""
+
+    @property
+    def is_clinic(self) -> bool:
+        """Whether this is a clinic that looks after the pump."""
+        return self.role == CLINIC_ROLE
+
+    @property
+    def is_person(self) -> bool:
+        """Whether this is somebody near, and no clinic or service."""
+        return self.role not in (CLINIC_ROLE, EMERGENCY_ROLE)
+
+    @property
+    def relation(self) -> str:
+        """How somebody near belongs to the person, as written; "" when nobody said."""
+        return self.role if self.is_person and self.role != OTHER_ROLE else ""
 
 
 def dial_text(phone: str) -> str:

@@ -5,5 +5,9 @@
 ``sheet_pdf``      the clinic sheet as PDF
 ``pdf``            lines, tables and pages on paper
 
+The card: ``phrases`` (the fixed words in each language), ``card_words`` (a card as blocks of
+words), ``code`` (the essentials to scan), and the faces ``card_text``, ``card_html``,
+``card_pages`` with ``card_files``. ``drawing`` puts pages on paper or into a picture.
+
 Everything here turns values into bytes or bytes into values; the faces save and pick files.
 """

@@ -21,6 +21,8 @@ from pocketpump.record.frozen import JSON, thaw
 REMOVAL = "removal"
 LONG = 4000
 SHORT = 200
+LARGEST_ATTACHMENT = 300 * 1024
+"""The most bytes of a photo or scan kept as an entry: what a saved page needs, not more."""
 _LARGEST_OBJECT = 100_000
 _MOST_ITEMS = 1000
 
@@ -133,6 +135,33 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("zone", "zone", required=True),
         Field("leaves_on", "date", required=True),
         Field("returns_on", "date", required=True),
+        # Further places in order, kept as {"stops": [{"from_on", "place", "zone"}, …]}.
+        Field("stops", "object"),
+        Field("clinic"),
+        Field("languages", "texts"),
+        _NOTE,
+    ),
+    "care": (
+        Field("name"),
+        Field("born_on", "date"),
+        Field("surgeon"),
+        Field("allergies", longest=LONG),
+        Field("tablets", longest=LONG),
+        Field("mri_notes", longest=LONG),
+        Field("injury_t6_or_above", "yes or no"),
+        Field("cannot_communicate", "yes or no"),
+        Field("earlier_withdrawal", "yes or no"),
+    ),
+    "device": (
+        Field("months_left", "number", low=0, high=240),
+        Field("notice_on", "date"),
+        _NOTE,
+    ),
+    "attachment": (
+        Field("name", required=True),
+        Field("media_type", required=True),
+        # base64 of at most 300 kB (300 × 1024 bytes).
+        Field("data", required=True, longest=LARGEST_ATTACHMENT * 4 // 3),
         _NOTE,
     ),
     "clinic days": (

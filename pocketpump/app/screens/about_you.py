@@ -4,9 +4,8 @@ import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, section, stepper
+from pocketpump.app.parts import body, choice, quiet_button, section, stepper
 from pocketpump.app.screens.more import preferences
-from pocketpump.app.screens.signs import T6_PREFERENCE
 from pocketpump.app.shell import App
 from pocketpump.record.situation import settling_days_of
 
@@ -43,11 +42,7 @@ def about_you(app: App[Notebook]) -> list[ft.Control]:
                helper="The label names other steps for each; they are shown beside a change."),
         choice("A child?", _YES_NO, chosen.get("child", "no"),
                lambda value: keep("child", value), in_row=True),
-        choice("Is your spinal cord injury at T6 or above?", _YES_NO,
-               chosen.get(T6_PREFERENCE, "no"), lambda value: keep(T6_PREFERENCE, value),
-               in_row=True,
-               helper="Too little drug is more dangerous then; the warning signs say so. Your"
-               " clinic knows the level."),
+        quiet_button("Risks and details on the card", lambda: app.go("/care")),
         choice("Titles in the calendar file", _TITLES,
                chosen.get("calendar titles", "plain"),
                lambda value: keep("calendar titles", value),

@@ -10,6 +10,7 @@ from pocketpump.app.shell import App
 from pocketpump.core.contacts import (
     CLINIC_ROLE,
     EMERGENCY_ROLE,
+    OTHER_ROLE,
     ROLES,
     Contact,
     call_order,
@@ -75,6 +76,8 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
     if old is not None:
         payload = old.payload
         texts |= {f: str(payload.get(f, "")) for f in ("name", "role", "phone", "hours")}
+        if texts["role"] not in ROLES:
+            texts |= {"relation": texts["role"], "role": OTHER_ROLE}
         texts["emergency"] = "yes" if payload.get("emergency") else "no"
     form = Form(app, f"contact:{old.id if old else role}", texts)
     name = form.read("name", str, needed="Write whom you reach there.")
@@ -82,6 +85,8 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
 
     def save() -> None:
         kept = {f: form.text(f).strip() for f in ("name", "role", "phone", "hours")}
+        if kept["role"] == OTHER_ROLE:
+            kept["role"] = form.text("relation").strip() or OTHER_ROLE
         entry = notebook.save(
             "contact",
             old.at if old else notebook.now(),
@@ -99,12 +104,22 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
         text_field("Telephone", form.text("phone"), form.typed("phone"),
                    keyboard=ft.KeyboardType.PHONE, helper="Try it once, so that you know it works.",
                    error=form.error("phone")),
-        choice("Answered day and night?", _YES_NO, form.text("emergency"),
+        choice("Answered day and night, and on the card?", _YES_NO, form.text("emergency"),
                form.typed("emergency"), in_row=True),
         text_field("Hours", form.text("hours"), form.typed("hours"),
                    helper="If it is not answered at all times."),
         *form.save_button("Save the number", save),
     ]  # fmt: skip
+    if form.text("role") == OTHER_ROLE:
+        controls.insert(
+            2,
+            text_field(
+                "How you are related",
+                form.text("relation"),
+                form.typed("relation"),
+                helper="Like: mother, carer.",
+            ),
+        )
     if old is not None:
         controls.append(remove_button(app, old.id, "number", "/contacts"))
     return controls

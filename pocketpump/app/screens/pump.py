@@ -1,20 +1,22 @@
 """The pump: what stays the same about it between refills."""
 
 from collections.abc import Callable, Mapping
+from datetime import date
 from typing import Any
 
 import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, quiet_button, stepper, text_field
+from pocketpump.app.parts import body, choice, date_field, quiet_button, stepper, text_field
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.outlook import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
 from pocketpump.core.quantity import PERCENT, VOLUME, format_number
 
 _SIZES = (("20", "20 mL"), ("40", "40 mL"), ("other", "Another size"))
-_TEXTS = {"model": "Model, as written", "serial": "Serial number", "position": "Where it sits"}
+_TEXTS = {"model": "Model, as written", "serial": "Serial number", "position": "Where it sits",
+          "tip_level": "Level of the catheter tip"}  # fmt: skip
 _NUMBERS = ("tolerance_percent", "line_volume_ml", "felt_low_ml", "reading_error_ml")
 
 
@@ -68,7 +70,7 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
         )
     )
     if form.value("more"):
-        controls += _more(form)
+        controls += _more(form, app.services.now().date())
     else:
         controls.append(
             quiet_button("More about the pump", lambda: form.put("more", True),
@@ -78,7 +80,7 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     return controls
 
 
-def _more(form: Form) -> list[ft.Control]:
+def _more(form: Form, today: date) -> list[ft.Control]:
     def number(field: str, label: str, unit: str, step: str, helper: str) -> ft.Control:
         return stepper(label, form.text(field), form.typed(field), unit=unit, step=step,
                        least="0", helper=helper, error=form.error(field))  # fmt: skip
@@ -101,6 +103,8 @@ def _more(form: Form) -> list[ft.Control]:
         number("reading_error_ml", "Reading error of a fill", "mL", "0.1",
                "How far a filled volume may be off as it is read. 0.5 mL if left empty."),
         *texts,
+        date_field("Implanted on", form.text("implanted_on"), form.typed("implanted_on"),
+                   today=today, error=form.error("implanted_on")),
     ]  # fmt: skip
 
 
@@ -117,7 +121,7 @@ def _defaults(payload: Mapping[str, Any]) -> dict[str, str]:
     for field in (*_NUMBERS, "drug_age_limit_days"):
         if payload.get(field) is not None:
             texts[field] = format_number(float(payload[field]))
-    for field in _TEXTS:
+    for field in (*_TEXTS, "implanted_on"):
         texts[field] = str(payload.get(field, ""))
     return texts
 
@@ -133,6 +137,7 @@ def _read(form: Form) -> dict[str, Any]:
     alarm = form.amount("alarm_volume_ml", VOLUME, needed="Write the alarm volume in mL.")
     if size is not None and alarm is not None and alarm >= size:
         form.fail("alarm_volume_ml", "The alarm volume must be less than the reservoir's size.")
+    implanted_on = form.day("implanted_on")
     payload: dict[str, Any] = {
         "reservoir_ml": size,
         "alarm_volume_ml": alarm,
@@ -142,6 +147,7 @@ def _read(form: Form) -> dict[str, Any]:
         "felt_low_ml": form.amount("felt_low_ml", VOLUME, most=100),
         "reading_error_ml": form.amount("reading_error_ml", VOLUME, most=5),
     }
+    payload["implanted_on"] = implanted_on.isoformat() if implanted_on else None
     for field in _TEXTS:
         payload[field] = form.text(field).strip() or None
     return {field: value for field, value in payload.items() if value is not None}

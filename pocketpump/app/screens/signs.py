@@ -9,15 +9,13 @@ from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import Pinned, big_button, body, call_button, card, quiet_button, ticks
 from pocketpump.app.screens.check_in import DRAFT
-from pocketpump.app.screens.more import preferences
 from pocketpump.app.shell import App
 from pocketpump.core.contacts import EMERGENCY_ROLE, Contact, call_order, dial_text
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.sign_table import GROUPS, SIGNS, Sign, Urgency
 from pocketpump.core.signs import Advice, assess, circumstances
+from pocketpump.record.care import care_of
 from pocketpump.record.diary import contacts_of, happenings_of
-
-T6_PREFERENCE = "injury at T6 or above"
 
 
 def signs(app: App[Notebook]) -> list[ft.Control]:
@@ -88,7 +86,7 @@ def _circumstances(notebook: Notebook) -> dict[str, str]:
     return circumstances(
         answer,
         hours_since=hours_since,
-        injury_t6=preferences(notebook).get(T6_PREFERENCE) == "yes",
+        injury_t6=care_of(notebook.record.alive).injury_t6_or_above,
         days_since_implant=days,
     )
 

@@ -9,6 +9,7 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, waterline
 from pocketpump.app.parts.levels import Mark
 from pocketpump.app.screens.coming import coming, pressing
+from pocketpump.app.screens.device import life_of, near_sentence
 from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
@@ -33,6 +34,9 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         controls.append(urgent)
     controls += pressing(app, answer)
     controls += [notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(answer)]
+    aging = near_sentence(life_of(app.services))
+    if aging:
+        controls.append(notice(aging, needs_you=True, key="aging"))
     controls.append(_head(app, answer))
     controls += how_is_it(app)
     controls += [
@@ -47,6 +51,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         quiet_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
         quiet_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.TUNE),
         *coming(app, answer),
+        quiet_button("Show my card", lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
     ]
     kept = [p.sentence for p in problems] + [p.sentence for p in app.services.record.problems]
     controls += [notice(sentence, key=f"problem:{i}") for i, sentence in enumerate(kept)]

@@ -1,0 +1,122 @@
+"""What the card says besides numbers: the person, the risks, the people to call, the plan."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import (
+    body,
+    card,
+    choice,
+    date_field,
+    fact_row,
+    quiet_button,
+    section,
+    text_field,
+)
+from pocketpump.app.screens.taking_back import undo_of
+from pocketpump.app.shell import App
+from pocketpump.record.diary import contacts_of
+
+_RISKS = {
+    "injury_t6_or_above": "Spinal cord injury at T6 or above",
+    "cannot_communicate": "I cannot speak or be understood well",
+    "earlier_withdrawal": "I had withdrawal before",
+}
+_LONG = {
+    "allergies": ("Allergies", ""),
+    "tablets": ("Tablets, as the clinic wrote them", "Copy the clinic's words. The card shows them"
+                " as they are."),
+    "mri_notes": ("MRI notes, as given to you", ""),
+    "plan": ("Your written plan for a missed refill", "What your clinic wrote for you. Leave it"
+             " empty if you have none, and ask for one."),
+}  # fmt: skip
+_YES_NO = (("yes", "Yes"), ("no", "No"))
+
+
+def care(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the people to call and the form for the rest."""
+    notebook = app.services
+    known: Mapping[str, Any] = getattr(notebook.newest("care"), "payload", {})
+    plan: Mapping[str, Any] = getattr(notebook.newest("plan"), "payload", {})
+    form = Form(app, "care", _defaults(known, plan))
+    born = form.day("born_on")
+    now = notebook.now()
+    if born is not None and born > now.date():
+        form.fail("born_on", "This day is still to come: look at the year again.")
+
+    def save() -> None:
+        payload: dict[str, Any] = {
+            field: form.text(field).strip() or None
+            for field in ("name", "surgeon", "allergies", "tablets", "mri_notes")
+        }
+        payload |= {field: form.text(field) == "yes" for field in _RISKS}
+        payload["born_on"] = born.isoformat() if born else None
+        entry = notebook.save("care", now, payload)
+        told = form.text("plan").strip()
+        if told != str(plan.get("text", "")):
+            _save_plan(notebook, told)
+        form.clear()
+        app.go("/card")
+        app.say("The details are saved.", undo=undo_of(app, entry.id))
+
+    controls: list[ft.Control] = [
+        body("The card shows only what is written here. All of it may stay empty."),
+        *_people(app),
+        section("You"),
+        text_field("Your name", form.text("name"), form.typed("name")),
+        date_field("Born on", form.text("born_on"), form.typed("born_on"), today=now.date(),
+                   error=form.error("born_on")),
+        section("Risks the emergency room must know"),
+    ]  # fmt: skip
+    controls += [
+        choice(label, _YES_NO, form.text(field), form.typed(field), in_row=True)
+        for field, label in _RISKS.items()
+    ]
+    controls.append(section("From your papers"))
+    controls.append(text_field("Surgeon", form.text("surgeon"), form.typed("surgeon")))
+    controls += [
+        text_field(label, form.text(field), form.typed(field), helper=helper, lines=3)
+        for field, (label, helper) in _LONG.items()
+    ]
+    controls += form.save_button("Save the details", save)
+    controls += [
+        quiet_button("Size, model and position of the pump", lambda: app.go("/pump")),
+        quiet_button("Photos of the clinic's papers", lambda: app.go("/papers")),
+    ]
+    return controls
+
+
+def _save_plan(notebook: Notebook, text: str) -> None:
+    known = notebook.newest("plan")
+    if text:
+        notebook.save("plan", notebook.now(), {"text": text})
+    elif known is not None:
+        notebook.record.remove(known.id)
+
+
+def _defaults(known: Mapping[str, Any], plan: Mapping[str, Any]) -> dict[str, str]:
+    texts = ("name", "born_on", "surgeon", "allergies", "tablets", "mri_notes")
+    values = {field: str(known.get(field) or "") for field in texts}
+    values |= {field: "yes" if known.get(field) else "no" for field in _RISKS}
+    return {**values, "plan": str(plan.get("text", ""))}
+
+
+def _people(app: App[Notebook]) -> list[ft.Control]:
+    rows: list[ft.Control] = [
+        fact_row(
+            who.relation or who.role,
+            who.name,
+            note=" · ".join(filter(None, (who.phone, who.hours))),
+        )
+        for who in contacts_of(app.services.record.alive)
+        if who.is_clinic or (who.is_person and who.emergency)
+    ]
+    return [
+        section("Whom to call"),
+        *([card(rows)] if rows else []),
+        quiet_button("Change whom to call", lambda: app.go("/contacts"), icon=ft.Icons.CALL),
+    ]

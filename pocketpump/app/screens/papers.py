@@ -1,0 +1,63 @@
+"""Photos and scans of the clinic's papers, kept inside the record."""
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, body, card, quiet_button, section
+from pocketpump.app.saving import save_file
+from pocketpump.app.screens.taking_back import remove_button, undo_of
+from pocketpump.app.shell import App
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.working import date_text
+from pocketpump.exchange.attachment import attachment_bytes, attachment_payload
+from pocketpump.record import Entry
+from pocketpump.record.kinds import LARGEST_ATTACHMENT
+
+
+def papers(app: App[Notebook]) -> list[ft.Control]:
+    """Draw what is kept, newest first, and the way to add one."""
+
+    async def add() -> None:
+        files = await ft.FilePicker().pick_files(with_data=True)
+        if not files:
+            return
+        notebook = app.services
+        try:
+            payload = attachment_payload(files[0].name, files[0].bytes or b"")
+            entry = notebook.save("attachment", notebook.now(), payload)
+        except PocketPumpError as error:
+            app.say(str(error), needs_you=True)
+            return
+        app.say("The picture is kept in the record.", undo=undo_of(app, entry.id))
+
+    controls: list[ft.Control] = [
+        body(
+            "A photo of the clinic's printout, kept with the record and its backups. At most"
+            f" {LARGEST_ATTACHMENT // 1024} kB each."
+        ),
+        big_button("Add a photo or scan", add, icon=ft.Icons.ADD_A_PHOTO_OUTLINED),
+    ]
+    entries = app.services.of_kind("attachment")
+    if not entries:
+        controls.append(body("Nothing is kept yet."))
+    return controls + [_paper(app, entry) for entry in reversed(entries)]
+
+
+def _paper(app: App[Notebook], entry: Entry) -> ft.Control:
+    name = str(entry.payload["name"])
+    data = attachment_bytes(entry.payload)
+
+    async def save() -> None:
+        await save_file(app, name, data)
+
+    pieces: list[ft.Control] = [
+        section(name),
+        body(date_text(entry.at.astimezone(app.services.zone).date()), soft=True),
+    ]
+    if str(entry.payload["media_type"]).startswith("image/"):
+        pieces.append(ft.Image(src=data, semantics_label=name, key=f"picture:{entry.id}"))
+    pieces += [
+        quiet_button("Save as a file", save, icon=ft.Icons.SAVE_ALT, key=f"save:{entry.id}"),
+        remove_button(app, entry.id, "picture", "/papers"),
+    ]
+    return card(pieces)

@@ -1,0 +1,255 @@
+"""Trips: where and when, whether the drug lasts, the pump's hours there, what to pack."""
+
+from collections.abc import Mapping
+from datetime import date
+from functools import lru_cache, partial
+from typing import Any
+from zoneinfo import available_timezones
+
+import flet as ft
+
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import (
+    big_button,
+    body,
+    card,
+    date_field,
+    fact_row,
+    notice,
+    quiet_button,
+    section,
+    text_field,
+)
+from pocketpump.app.saving import save_file
+from pocketpump.app.screens.taking_back import remove_button, undo_of
+from pocketpump.app.shell import App
+from pocketpump.core.errors import InputError
+from pocketpump.core.instants import zone_named
+from pocketpump.core.travel_words import CAUTIONS, PACKING, QUESTIONS
+from pocketpump.core.trip import Stay, Trip, clock_spans, places_of, programme_for, reach_of
+from pocketpump.core.working import date_text
+from pocketpump.exchange.phrases import LANGUAGES
+from pocketpump.exchange.travel_sheet import clock_sentence, reach_sentences, travel_sheet
+from pocketpump.record import Entry
+from pocketpump.record.care import trip_of
+
+_MOST_PLACES = 4
+_MOST_ZONES = 5
+
+
+def trips(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the trips, the next one first."""
+    controls: list[ft.Control] = [
+        big_button("Plan a trip", lambda: app.go("/trip-form"), icon=ft.Icons.ADD)
+    ]
+    entries = sorted(
+        app.services.of_kind("trip"), key=lambda e: str(e.payload["leaves_on"]), reverse=True
+    )
+    if not entries:
+        controls.append(body("No trip is noted yet."))
+    return controls + [_short(app, entry) for entry in entries]
+
+
+def _short(app: App[Notebook], entry: Entry) -> ft.Control:
+    made = trip_of(entry)
+    return card([
+        section(places_of(made.stays)),
+        body(f"{date_text(made.leaves_on)} to {date_text(made.returns_on)}"),
+        quiet_button("Look at this trip", lambda: app.go(f"/trip?id={entry.id}"),
+                     icon=ft.Icons.LUGGAGE_OUTLINED, key=f"trip:{entry.id}"),
+    ])  # fmt: skip
+
+
+def trip(app: App[Notebook]) -> list[ft.Control]:
+    """Draw one trip: does the drug last, the hours there, and the lists."""
+    notebook = app.services
+    entry = notebook.find(app.query.get("id", ""))
+    if entry is None or entry.kind != "trip":
+        return [body("This trip is no longer there.")]
+    made = trip_of(entry)
+    answer, _ = notebook.outlook()
+    is_over = made.returns_on < notebook.now().date()
+    reach = None if answer is None or is_over else reach_of(made, answer)
+    programme = programme_for(made, answer) if answer else None
+    clinic = str(entry.payload.get("clinic") or "")
+
+    async def sheet() -> None:
+        today = notebook.now().date()
+        await save_file(app, "travel-sheet.pdf",
+                        travel_sheet(made, reach, programme, clinic, today))  # fmt: skip
+
+    controls: list[ft.Control] = [
+        section(places_of(made.stays)),
+        body(f"{date_text(made.leaves_on)} to {date_text(made.returns_on)}"),
+    ]
+    if reach is not None:
+        first, *rest = reach_sentences(reach)
+        controls.append(notice(first, needs_you=reach.verdict != "fine", key="reach"))
+        controls += [body(sentence) for sentence in rest]
+    if clinic:
+        controls.append(card([fact_row("Clinic there", clinic)]))
+    for span in clock_spans(made, programme) if programme else ():
+        days = f"{date_text(span.first_on)} to {date_text(span.last_on)}"
+        controls.append(section(f"The pump's hours in {span.place or span.zone_name}"))
+        controls.append(body(days, soft=True))
+        controls += [body(clock_sentence(row)) for row in span.rows]
+    payload: Mapping[str, Any] = entry.payload
+    controls += [_card_button(app, c) for c in payload.get("languages") or () if c in LANGUAGES]
+    for title, lines in (("Beware of", CAUTIONS), ("To pack", PACKING),
+                         ("To ask the clinic", QUESTIONS)):  # fmt: skip
+        controls.append(section(title))
+        controls += [body(f"– {line}") for line in lines]
+    controls += [
+        big_button("Travel sheet (PDF)", sheet, icon=ft.Icons.PRINT_OUTLINED),
+        quiet_button("Change this trip", lambda: app.go(f"/trip-form?id={entry.id}"),
+                     icon=ft.Icons.EDIT_OUTLINED),
+        remove_button(app, entry.id, "trip", "/trips"),
+    ]  # fmt: skip
+    return controls
+
+
+def _card_button(app: App[Notebook], code: str) -> ft.Control:
+    def show() -> None:
+        app.draft("card")["language"] = code
+        app.go("/card")
+
+    return quiet_button(f"Card in {LANGUAGE_NAMES[code]}", show, icon=ft.Icons.TRANSLATE,
+                        key=f"card:{code}")  # fmt: skip
+
+
+LANGUAGE_NAMES = {
+    "en": "English", "es": "Spanish", "fr": "French", "de": "German", "it": "Italian",
+    "pt": "Portuguese", "pl": "Polish", "tr": "Turkish", "ar": "Arabic", "zh": "Chinese",
+    "ja": "Japanese",
+}  # fmt: skip
+
+
+def trip_form(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the form for a new trip, or for the one that the route's ``id`` names."""
+    notebook = app.services
+    old = notebook.find(app.query.get("id", ""))
+    form = Form(app, f"trip:{old.id if old else ''}", _defaults(old))
+    made = _read(form)
+    languages: list[str] = form.value("languages")
+
+    def save() -> None:
+        assert made is not None  # a form without trouble has a trip
+        first, *stops = made.stays
+        payload: dict[str, Any] = {
+            "place": first.place or None, "zone": first.zone_name,
+            "leaves_on": made.leaves_on.isoformat(), "returns_on": made.returns_on.isoformat(),
+            "clinic": form.text("clinic").strip() or None, "languages": languages or None,
+            "stops": {"stops": [
+                {"from_on": s.from_on.isoformat(), "place": s.place, "zone": s.zone_name}
+                for s in stops
+            ]} if stops else None,
+            "note": old.payload.get("note") if old else None,
+        }  # fmt: skip
+        entry = notebook.save("trip", notebook.now(), payload, old.id if old else "")
+        form.clear()
+        app.go(f"/trip?id={entry.id}")
+        app.say("The trip is saved.", undo=undo_of(app, entry.id))
+
+    controls: list[ft.Control] = []
+    today = notebook.now().date()
+    count = int(form.text("places"))
+    for number in range(1, count + 1):
+        controls += _place(form, number, today)
+    if count < _MOST_PLACES:
+        controls.append(
+            quiet_button("Add another place", lambda: form.put("places", str(count + 1)),
+                         icon=ft.Icons.ADD)
+        )  # fmt: skip
+    controls += [
+        date_field("Home again on", form.text("returns_on"), form.typed("returns_on"),
+                   today=today, error=form.error("returns_on")),
+        text_field("Clinic there, with telephone", form.text("clinic"), form.typed("clinic"),
+                   lines=2, helper="A clinic that knows such pumps. Your own clinic can help find"
+                   " one."),
+        section("Languages of the card"),
+        ft.Row([_language(form, code, languages) for code in LANGUAGES if code != "en"],
+               wrap=True, spacing=12, run_spacing=12),
+        *form.save_button("Save the trip", save),
+    ]  # fmt: skip
+    return controls
+
+
+def _language(form: Form, code: str, languages: list[str]) -> ft.Control:
+    chosen = code in languages
+    mark = " ✓" if chosen else ""
+    words = f"{LANGUAGE_NAMES[code]}{mark}"
+    kept = sorted(set(languages) ^ {code})
+    return ft.Container(
+        quiet_button(words, lambda: form.put("languages", kept), key=f"language:{code}"), width=169
+    )
+
+
+def _place(form: Form, number: int, today: date) -> list[ft.Control]:
+    first = number == 1
+    place, zone, start = f"place{number}", f"zone{number}", f"from{number}"
+    word = "" if first else f" {number}"
+    controls: list[ft.Control] = [
+        text_field(f"Place{word}", form.text(place), form.typed(place), error=form.error(place)),
+        date_field("Leaving on" if first else f"At place{word} from", form.text(start),
+                   form.typed(start), today=today, error=form.error(start)),
+        text_field(f"Time zone{word}", form.text(zone), form.typed(zone), error=form.error(zone),
+                   helper="Write a large city, like Rome or New York, and choose below."),
+    ]  # fmt: skip
+    found = zones_like(form.text(zone))
+    if form.text(zone) not in found:
+        for name in found[:_MOST_ZONES]:
+            controls.append(quiet_button(name, partial(form.put, zone, name), key=f"{zone}:{name}"))
+    return controls
+
+
+@lru_cache(maxsize=1)
+def _zones() -> tuple[str, ...]:
+    return tuple(sorted(z for z in available_timezones() if "/" in z and z[:3] not in ("Etc",)))
+
+
+def zones_like(text: str) -> list[str]:
+    """Return the time zones whose name holds ``text`` (three letters or more)."""
+    wanted = text.strip().lower().replace(" ", "_")
+    if len(wanted) < 3:
+        return []
+    return [z for z in _zones() if wanted in z.lower() and not z.startswith(("posix", "right"))]
+
+
+def _defaults(old: Entry | None) -> dict[str, Any]:
+    payload: Mapping[str, Any] = old.payload if old else {}
+    values: dict[str, Any] = {
+        "returns_on": str(payload.get("returns_on", "")),
+        "clinic": str(payload.get("clinic") or ""),
+        "languages": [str(code) for code in payload.get("languages") or ()],
+        "places": "1",
+    }
+    stays = trip_of(old).stays if old else ()
+    for number, stay in enumerate(stays, 1):
+        values |= {
+            f"place{number}": stay.place, f"zone{number}": stay.zone_name,
+            f"from{number}": stay.from_on.isoformat(), "places": str(number),
+        }  # fmt: skip
+    return values
+
+
+def _read(form: Form) -> Trip | None:
+    returns_on = form.day("returns_on", needed="Write the day you are home again.")
+    stays = []
+    for number in range(1, int(form.text("places")) + 1):
+        from_on = form.day(f"from{number}", needed="Write the day.")
+        zone = form.read(f"zone{number}", _zone, needed="Choose the time zone.")
+        if from_on is not None and zone:
+            stays.append(Stay(from_on, form.text(f"place{number}").strip(), zone))
+    if returns_on is None or len(stays) < int(form.text("places")):
+        return None
+    try:
+        return Trip(stays[0].from_on, returns_on, tuple(stays))
+    except InputError as error:
+        form.fail("returns_on", str(error))
+        return None
+
+
+def _zone(text: str) -> str:
+    zone_named(text)
+    return text

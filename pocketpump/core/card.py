@@ -1,0 +1,244 @@
+"""The emergency card as plain, frozen data: only what is known, nothing worked out again.
+
+A `Card` holds texts, ISO dates and names of phrases, so that any face can draw it (also one
+without Python) and put the phrases into another language. What it says rests on the drug's
+label, Coffey 2002, Saulino 2016 and hospital leaflets; the phrases themselves are the
+card's words, kept beside their translations.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from pocketpump.core.contacts import Contact
+from pocketpump.core.outlook import Outlook
+from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, format_quantity
+from pocketpump.core.working import date_text
+
+STALE_AFTER_DAYS = 180
+"""A card whose newest refill or dose is older is called out of date: refills are done every
+30 to 180 days (children's hospital leaflets)."""
+
+# Said in every card, in this order.
+FIRST = ("implant", "stopping", "mild")
+SIGNS = ("too_little", "mimic", "too_much")
+CARE = ("trained", "mri_check")
+
+
+@dataclass(frozen=True, slots=True)
+class CareFacts:
+    """What the person and the clinic wrote down besides refills and doses; "" is not known."""
+
+    name: str = ""
+    born_on: date | None = None
+    model: str = ""
+    serial: str = ""
+    position: str = ""
+    tip_level: str = ""
+    implanted_on: date | None = None
+    surgeon: str = ""
+    mri_notes: str = ""
+    allergies: str = ""
+    tablets: str = ""
+    plan: str = ""
+    injury_t6_or_above: bool = False
+    cannot_communicate: bool = False
+    earlier_withdrawal: bool = False
+    contacts: tuple[Contact, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CardLine:
+    """One fact: ``label`` is a phrase, ``kind`` says what ``value`` is.
+
+    "text": the same in every language (an amount, a number, a name); "date": ISO 8601;
+    "phrase": a phrase; "own": the person's or the clinic's own words, never translated.
+    """
+
+    label: str
+    value: str
+    kind: str = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class CardContact:
+    """A contact with its number ("01", "02") in the style of ITU-T E.123."""
+
+    number: str
+    name: str
+    role: str
+    phone: str
+    hours: str
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """Everything on the card. Dates are ISO 8601 texts; "" is not known.
+
+    From the day ``stale_from`` on the card must warn that it may be out of date.
+    """
+
+    as_of: str
+    last_entry: str
+    stale_from: str
+    name: str
+    born_on: str
+    risks: tuple[str, ...]
+    clinics: tuple[CardContact, ...]
+    contacts: tuple[CardContact, ...]
+    lines: tuple[CardLine, ...]
+
+    def is_stale(self, today: date) -> bool:
+        """Return whether the warning must be shown on ``today``."""
+        return bool(self.stale_from) and today.isoformat() >= self.stale_from
+
+    def value(self, label: str) -> str:
+        """Return the value of the line called ``label``; "" without one."""
+        return next((line.value for line in self.lines if line.label == label), "")
+
+    def plain(self) -> dict[str, Any]:
+        """Return the card as lists, texts and numbers, ready for JSON.
+
+        Adds the phrases that every card says, so that a face needs to know none of them.
+        """
+        return {**asdict(self), "first": FIRST, "signs": SIGNS, "care": CARE}
+
+
+def build_card(facts: CareFacts, answer: Outlook | None, now: datetime) -> Card:
+    """Return the card at ``now``; without an outlook it holds the facts alone."""
+    clinics = [contact for contact in facts.contacts if contact.is_clinic]
+    people = [c for c in facts.contacts if c.emergency and c.is_person]
+    last_entry = _last_entry(answer)
+    return Card(
+        as_of=now.date().isoformat(),
+        last_entry=last_entry.isoformat() if last_entry else "",
+        stale_from=_stale_from(answer, last_entry),
+        name=facts.name,
+        born_on=facts.born_on.isoformat() if facts.born_on else "",
+        risks=_risks(facts),
+        clinics=_numbered(clinics, numbered=False),
+        contacts=_numbered(people),
+        lines=tuple(line for line in _lines(facts, answer) if line.value),
+    )
+
+
+def card_from_plain(values: Mapping[str, Any]) -> Card:
+    """Return the card that `Card.plain` gave, also after a way through JSON."""
+    return Card(
+        **{name: str(values[name]) for name in ("as_of", "last_entry", "stale_from", "name",
+                                                "born_on")},
+        risks=tuple(values["risks"]),
+        clinics=tuple(CardContact(**contact) for contact in values["clinics"]),
+        contacts=tuple(CardContact(**contact) for contact in values["contacts"]),
+        lines=tuple(CardLine(**line) for line in values["lines"]),
+    )  # fmt: skip
+
+
+def essentials(card: Card) -> str:
+    """Return the few lines a stranger's phone shows after scanning, in English, plain text."""
+    drug = ", ".join(filter(None, (card.value("strength"), card.value("dose"),
+                                   card.value("mode").replace("_", " "))))  # fmt: skip
+    dates = ", ".join(
+        f"{word} {_iso_text(card.value(label))}"
+        for word, label in (("filled", "last_refill"), ("alarm", "alarm_date"))
+        if card.value(label)
+    )
+    lines = [
+        "IMPLANTED PUMP: BACLOFEN, INTRATHECAL. STOPPING IT SUDDENLY CAN KILL.",
+        " ".join(filter(None, (card.name, f"born {_iso_text(card.born_on)}" * bool(card.born_on)))),
+        *(f"Clinic: {c.name} {c.phone}".strip() for c in card.clinics[:1]),
+        drug,
+        dates.capitalize(),
+        *(("RISK: " + ", ".join(_RISK_WORDS[risk] for risk in card.risks),) if card.risks else ()),
+        *((f"Allergies: {_short(card.value('allergies'))}",) if card.value("allergies") else ()),
+        *(f"{c.number} {c.name} {c.phone}".strip() for c in card.contacts[:2]),
+        f"As of {_iso_text(card.as_of)}",
+    ]
+    return "\n".join(line for line in lines if line)
+
+
+_RISK_WORDS = {
+    "t6": "cord injury T6 or above",
+    "communicate": "cannot communicate",
+    "earlier": "earlier withdrawal",
+}
+_LONGEST_IN_CODE = 60
+
+
+def _short(text: str) -> str:
+    one_line = " ".join(text.split())
+    if len(one_line) <= _LONGEST_IN_CODE:
+        return one_line
+    return one_line[: _LONGEST_IN_CODE - 1].rstrip() + "… (see card)"
+
+
+def _iso_text(day: str) -> str:
+    return date_text(date.fromisoformat(day))[4:] if day else ""
+
+
+def _risks(facts: CareFacts) -> tuple[str, ...]:
+    # Highest risk by the label: injury at T6 or above, trouble communicating, earlier withdrawal.
+    flags = {
+        "t6": facts.injury_t6_or_above,
+        "communicate": facts.cannot_communicate,
+        "earlier": facts.earlier_withdrawal,
+    }
+    return tuple(name for name, is_so in flags.items() if is_so)
+
+
+def _numbered(contacts: Sequence[Contact], *, numbered: bool = True) -> tuple[CardContact, ...]:
+    return tuple(
+        CardContact(f"{i:02d}" if numbered else "", c.name,
+                    c.relation, c.phone, c.hours)
+        for i, c in enumerate(contacts, 1)
+    )  # fmt: skip
+
+
+def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
+    def day(label: str, value: date | None) -> CardLine:
+        return CardLine(label, value.isoformat() if value else "", "date")
+
+    if answer is not None:
+        pump = answer.situation.pump
+        zone = answer.now.tzinfo
+        yield CardLine("strength", format_quantity(answer.fill.strength_mcg_per_ml, STRENGTH))
+        yield CardLine("dose", format_quantity(answer.dose_mcg_per_day, DOSE, 1))
+        yield CardLine("mode", answer.programme.mode.replace(" ", "_"), "phrase")
+        yield day("last_refill", answer.fill.at.astimezone(zone).date())
+        yield day("alarm_date", answer.alarm_at.date() if answer.alarm_at else None)
+        stopped = answer.programme.mode == "stopped"
+        yield day("refill_by", None if stopped else answer.refill_by)
+        yield CardLine("alarm_volume", format_quantity(pump.alarm_volume_ml, VOLUME))
+        reservoir = pump.reservoir_ml
+        yield CardLine("reservoir", format_quantity(reservoir, VOLUME) if reservoir else "")
+        line_ml = pump.line_volume_ml
+        yield CardLine("line_volume", format_quantity(line_ml, VOLUME) if line_ml else "")
+    yield CardLine("model", facts.model)
+    yield CardLine("serial", facts.serial)
+    yield CardLine("position", facts.position, "own")
+    yield CardLine("tip", facts.tip_level)
+    yield day("implanted_on", facts.implanted_on)
+    yield CardLine("surgeon", facts.surgeon)
+    yield CardLine("allergies", facts.allergies, "own")
+    yield CardLine("tablets", facts.tablets, "own")
+    yield CardLine("mri_notes", facts.mri_notes, "own")
+    yield CardLine("plan", facts.plan, "own")
+
+
+def _last_entry(answer: Outlook | None) -> date | None:
+    if answer is None:
+        return None
+    instants = [answer.fill.at, *(s.at for s in answer.situation.settings if s.at <= answer.now)]
+    return max(instants).astimezone(answer.now.tzinfo).date()
+
+
+def _stale_from(answer: Outlook | None, last_entry: date | None) -> str:
+    """Return the first day on which the numbers are likely not the pump's any more.
+
+    After the refill-by date a refill was due, and a card that does not know of it is old.
+    """
+    if answer is None or last_entry is None:
+        return ""
+    days = [last_entry + timedelta(days=STALE_AFTER_DAYS), answer.refill_by]
+    return (min(days) + timedelta(days=1)).isoformat()

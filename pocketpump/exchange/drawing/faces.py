@@ -1,0 +1,50 @@
+"""The bundled fonts, and which of them draws which letter."""
+
+from functools import lru_cache
+from pathlib import Path
+
+import pocketpump
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.exchange.drawing.truetype import Font
+
+NAMES = ("PocketPumpLatin", "PocketPumpArabic", "PocketPumpChinese", "PocketPumpJapanese")
+_UNKNOWN = 0xFFFD
+"""Drawn in place of a letter that no bundled font has, so that a gap is seen."""
+
+
+def asset_folder(name: str) -> Path:
+    """Return the folder ``name`` of the assets, installed or in a checkout."""
+    package = Path(pocketpump.__file__).parent
+    for folder in (package / "assets" / name, package.parent / "assets" / name):
+        if folder.is_dir():
+            return folder
+    raise PocketPumpError(f"The {name} of PocketPump are missing: install PocketPump again.")
+
+
+@lru_cache(maxsize=len(NAMES))
+def font(name: str) -> Font:
+    """Return the bundled font ``name``, one of `NAMES`."""
+    return Font(name, (asset_folder("fonts") / f"{name}.ttf").read_bytes())
+
+
+def font_for(letter: str, language: str = "en") -> tuple[Font, int]:
+    """Return the font and the glyph that draw ``letter``.
+
+    Chinese and Japanese share code points and draw them differently, so the ``language``
+    of the text decides between them. A letter no font has comes back as the mark for it.
+    """
+    code = ord(letter)
+    order = [*NAMES[:2], *(NAMES[:1:-1] if language == "ja" else NAMES[2:])]
+    for name in order:
+        glyph = font(name).letters.get(code)
+        if glyph:
+            return font(name), glyph
+    latin = font(NAMES[0])
+    return latin, latin.letters[_UNKNOWN]
+
+
+def missing(text: str) -> str:
+    """Return the letters of ``text`` that no bundled font has, each once."""
+    has = [font(name).letters for name in NAMES]
+    lost = (c for c in dict.fromkeys(text) if c.isprintable() and not c.isspace())
+    return "".join(c for c in lost if not any(ord(c) in letters for letters in has))

@@ -1,0 +1,113 @@
+"""The card, its details, the pump's life and a trip, by what a screen reader finds."""
+
+from datetime import date, timedelta
+from pathlib import Path
+
+ZONE = "Europe/Amsterdam"
+
+
+def test_the_card_speaks_other_languages_with_the_original_beside(phone, start_server):
+    server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
+    phone.open(server.url).see("refill-by").tap("Card").see("Stopping this drug suddenly can kill.")
+    phone.see("01 Joost Holm").screenshot("card-en")
+    for tapped, words in (
+        ("Deutsch", "Plötzliches Absetzen"),
+        ("Arabic", "إيقاف هذا الدواء فجأة"),
+        ("Chinese", "突然停用此药可能致命"),
+        ("Japanese", "この薬を急に止めると"),
+    ):
+        phone.tap("Language:").tap(tapped).see(words)
+        phone.see("This translation has not been reviewed.")
+        phone.see("Stopping this drug suddenly can kill.")
+        phone.page.wait_for_timeout(700)
+        phone.screenshot(f"card-{tapped}")
+    assert phone.foreign == []
+
+
+def test_the_card_stays_lit_and_can_be_taken_along(new_hand, start_server):
+    server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
+    hand = new_hand((390, 3600))
+    hand.page.add_init_script(
+        """window.lit = [];
+        if (navigator.wakeLock) {
+          const ask = navigator.wakeLock.request.bind(navigator.wakeLock);
+          navigator.wakeLock.request = (kind) => ask(kind).then((lock) => {
+            window.lit.push('on');
+            lock.addEventListener('release', () => window.lit.push('off'));
+            return lock;
+          });
+        }"""
+    )
+    hand.open(server.url).tap("Card").see("Stopping this drug suddenly can kill.")
+    hand.page.wait_for_function("window.lit.join() === 'on'")
+    # This Chromium has no sheet to share with, so the picture is downloaded too.
+    for name, beginning in (("Print", b"%PDF"), ("Share as a picture", b"\x89PNG"),
+                            ("Save as a page", b"<!DO")):  # fmt: skip
+        with hand.page.expect_download() as download:
+            hand.tap(name)
+        assert Path(download.value.path()).read_bytes()[:4] == beginning
+    hand.tap("Copy as text").see("The card's text is copied.")
+    hand.tap("Back").see("refill-by")
+    hand.page.wait_for_function("window.lit.join() === 'on,off'")
+
+
+def test_what_is_written_under_details_stands_on_the_card(phone, start_server):
+    server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
+    phone.open(server.url + "#/care").see("Whom to call").tap("Add a clinic or a person")
+    phone.see("Who is it?").tap("Save").see("Write the name.")
+    phone.tap("A person").type_into("Name", "Nils Invented")
+    # Ofcom keeps 020 7946 0000 to 0999 for drama.
+    phone.type_into("Telephone", "+44 20 7946 0199").tap("Save").see("Nils Invented is saved.")
+    phone.open(server.url + "#/card").see("03 Nils Invented")
+    phone.screenshot("card-third-contact")
+
+
+def test_a_photo_is_kept_and_something_else_is_refused(phone, start_server, tmp_path):
+    from PIL import Image
+
+    server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
+    picture, text = tmp_path / "page.png", tmp_path / "page.txt"
+    Image.new("L", (300, 400), 200).save(picture)
+    text.write_text("no picture")
+    phone.open(server.url + "#/papers").see("Nothing is kept yet.")
+    for path, said in ((text, "is no picture or PDF"), (picture, "The picture is kept")):
+        with phone.page.expect_file_chooser() as chooser:
+            phone.tap("Add a photo or scan")
+        chooser.value.set_files(path)
+        phone.see(said)
+    phone.see("page.png").screenshot("papers")
+
+
+def test_a_replacement_notice_reaches_today(phone, start_server):
+    server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
+    phone.open(server.url + "#/device").see("Usual end").screenshot("device")
+    phone.type_into("Day of the replacement notice", date.today().isoformat())  # noqa: DTZ011
+    phone.tap("Save the reading").see("What the clinic read is saved.")
+    # About 90 days after the notice (common practice, no source).
+    phone.tap("Today").see("about 90 days are left").screenshot("today-notice")
+
+
+def test_a_trip_beyond_the_window_asks_for_a_refill_first(phone, start_server):
+    server = start_server("pocketpump", "--no-browser", "--zone", "UTC")
+    today = date.today()  # noqa: DTZ011
+    phone.open(server.url).tap("Begin").tap("20 mL").tap("Save the pump").see("Your last refill")
+    phone.type_into("Day of the refill", (today - timedelta(days=2)).isoformat())
+    phone.type_into("Filled volume", "20").type_into("Strength", "500")
+    phone.tap("Save the refill").see("Your dose setting")
+    phone.type_into("Daily dose", "200").tap("Since the last refill").tap("Save the dose setting")
+    phone.see("refill-by").tap("More").tap("Trips").tap("Plan a trip")
+    phone.type_into("Place", "Honolulu")
+    phone.type_into("Leaving on", (today + timedelta(days=20)).isoformat())
+    phone.type_into("Time zone", "honolulu")
+    phone.page.wait_for_timeout(800)  # a button just drawn ignores taps for half a second
+    phone.tap("Pacific")
+    phone.type_into("Home again on", (today + timedelta(days=40)).isoformat())
+    phone.tap("Save the trip").see("Ask for a refill before you go")
+    phone.screenshot("trip")
+
+
+def test_a_trip_moves_the_hours_of_the_pattern_to_the_clock_there(phone, start_server):
+    server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
+    phone.open(server.url + "#/trips").see("Montreal").tap("Look at this trip")
+    phone.see("The pump's hours in Montreal").see("there: 12 mcg/h (pump's clock 20:00)")
+    phone.screenshot("trip-hours")

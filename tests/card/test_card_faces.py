@@ -1,0 +1,211 @@
+"""The faces of the card, measured and read back by other programs than ours."""
+
+import dataclasses
+import io
+import random
+import re
+from html.parser import HTMLParser
+
+import pypdf
+import pypdfium2
+import pytest
+import zxingcpp
+from card_helpers import FACTS, NOW, TODAY, a_card, an_outlook
+from PIL import Image, ImageDraw
+
+from pocketpump.core.card import CareFacts, build_card, essentials
+from pocketpump.core.contacts import Contact
+from pocketpump.core.errors import InputError
+from pocketpump.exchange.card_files import card_file, card_problems
+from pocketpump.exchange.card_pages import CODE_SIDE, TOP, wallet_page
+from pocketpump.exchange.code import code_matrix
+from pocketpump.exchange.drawing.page import Text, width_of
+from pocketpump.exchange.phrases import LANGUAGES
+
+POINTS_PER_MM = 72 / 25.4
+# ISO/IEC 7810, ID-1: 85.60 × 53.98 mm.
+WIDTH, HEIGHT = 85.60 * POINTS_PER_MM, 53.98 * POINTS_PER_MM
+
+
+def pdf_of(language: str = "en", card=None) -> bytes:
+    return card_file(card or a_card(), "pdf", language, TODAY)
+
+
+def marks_of(pdf: bytes) -> tuple[list[float], list[float]]:
+    """The x of the upright marks and the y of the level ones on the first page, in points."""
+    content = pypdf.PdfReader(io.BytesIO(pdf)).pages[0].get_contents().get_data().decode("latin-1")
+    number = r"(-?[\d.]+)"
+    lines = re.findall(rf"{number} {number} m\s+{number} {number} l", content)
+    xs = {float(x) for x, _, to_x, _ in lines if x == to_x}
+    ys = {float(y) for _, y, _, to_y in lines if y == to_y}
+    return sorted(xs), sorted(ys)
+
+
+def test_the_wallet_card_is_id_1_between_its_marks_and_folds_in_the_middle():
+    xs, ys = marks_of(pdf_of())
+    assert len(xs) == 3
+    assert len(ys) == 2
+    left, fold, right = xs
+    assert fold - left == pytest.approx(WIDTH, abs=0.01)
+    assert right - fold == pytest.approx(WIDTH, abs=0.01)
+    assert ys[1] - ys[0] == pytest.approx(HEIGHT, abs=0.01)
+
+
+def test_every_page_is_a4():
+    for page in pypdf.PdfReader(io.BytesIO(pdf_of("ar"))).pages:
+        # ISO 216: 210 × 297 mm.
+        assert float(page.mediabox.width) == pytest.approx(210 * POINTS_PER_MM, abs=0.01)
+        assert float(page.mediabox.height) == pytest.approx(297 * POINTS_PER_MM, abs=0.01)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_nothing_is_drawn_outside_the_card(language):
+    page = wallet_page(a_card(), language, TODAY)
+    left, right = 210 / 2 - 85.60, 210 / 2 + 85.60
+    for thing in page.drawn[1:]:
+        if isinstance(thing, Text):
+            end = thing.x + width_of(thing.letters, thing.size, thing.language)
+            assert left <= thing.x
+            assert end <= right
+            # The fold is not written over.
+            assert not thing.x < 105 < end
+            tops = [TOP, TOP + 53.98 + 30.0]
+            assert any(top < thing.y < top + 53.98 for top in tops)
+
+
+def test_what_does_not_fit_is_left_out_with_a_sign_and_stands_on_the_full_page():
+    facts = dataclasses.replace(FACTS, plan="Call at once. " * 200, tablets="Tablet. " * 300)
+    pdf = pypdf.PdfReader(io.BytesIO(pdf_of(card=build_card(facts, an_outlook(), NOW))))
+    wallet, *full = (page.extract_text() for page in pdf.pages)
+    assert "…" in wallet
+    assert sum(text.count("Call at once.") for text in full) == 200
+
+
+def rendered(pdf: bytes, dpi: int) -> Image.Image:
+    return pypdfium2.PdfDocument(pdf)[0].render(scale=dpi / 72).to_pil().convert("L")
+
+
+@pytest.mark.parametrize("dpi", [200, 300, 600])
+@pytest.mark.parametrize("language", ["en", "ar"])
+def test_the_code_is_read_from_the_printed_page(language, dpi):
+    found = zxingcpp.read_barcodes(rendered(pdf_of(language), dpi))
+    assert {code.text for code in found} == {essentials(a_card())}
+
+
+# Correction M mends about 15 % of the words (ISO/IEC 18004); a module is an eighth of a word.
+@pytest.mark.parametrize("share", [0.01, 0.03, 0.06])
+def test_the_code_is_read_when_part_of_it_is_damaged(share):
+    dpi = 300
+    page = rendered(pdf_of(), dpi)
+    matrix = code_matrix(essentials(a_card()))
+    module = CODE_SIDE / (len(matrix) + 8) * dpi / 25.4
+    x0 = (105 + 85.60 - CODE_SIDE - 1.0) * dpi / 25.4 + 4 * module
+    y0 = (TOP + 8.0) * dpi / 25.4 + 4 * module
+    side = len(matrix) * module
+    # A scratch or a stain: one square of the damaged share, away from the finder patterns.
+    stain = (share * side * side) ** 0.5
+    rng = random.Random(7)
+    for _ in range(5):
+        damaged = page.copy()
+        x = x0 + side * rng.uniform(0.35, 0.6)
+        y = y0 + side * rng.uniform(0.35, 0.6)
+        ImageDraw.Draw(damaged).rectangle((x, y, x + stain, y + stain), fill=255)
+        found = zxingcpp.read_barcodes(damaged)
+        assert [code.text for code in found] == [essentials(a_card())]
+
+
+def test_the_code_is_plain_text_and_the_picture_holds_it_too():
+    png = card_file(a_card(), "png", "ja", TODAY)
+    (code,) = zxingcpp.read_barcodes(Image.open(io.BytesIO(png)))
+    assert code.text == essentials(a_card())
+    assert "+44 20 7946 0101" in code.text
+    assert code.text.isascii()
+
+
+def test_the_picture_is_a_png_other_programs_open():
+    picture = Image.open(io.BytesIO(card_file(a_card(), "png", "ar", TODAY)))
+    picture.load()
+    assert picture.mode == "L"
+    assert picture.width == 1080
+    dark = sum(picture.histogram()[:128]) / (picture.width * picture.height)
+    assert 0.02 < dark < 0.5
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("ending", ["pdf", "html", "txt", "svg", "png"])
+def test_every_face_comes_in_every_language(language, ending):
+    data = card_file(a_card(), ending, language, TODAY)
+    assert data[:4] == {"pdf": b"%PDF", "html": b"<!DO", "svg": b"<svg", "png": b"\x89PNG"}.get(
+        ending, data[:4]
+    )
+    assert card_file(a_card(), ending, language, TODAY) == data
+
+
+def test_the_own_words_stay_as_typed_and_are_marked():
+    text = card_file(a_card(), "txt", "de", TODAY).decode()
+    line = next(line for line in text.splitlines() if "Penicillin" in line)
+    assert line == "Allergien [in den eigenen Worten der Person]: Penicillin (rash)"
+    assert "(This translation has not been reviewed. The original stands beside it.)" in text
+
+
+def test_a_stale_card_says_so_on_every_face():
+    late = an_outlook().refill_by.replace(year=2027)
+    for ending in ("txt", "html"):
+        fresh = card_file(a_card(), ending, "en", TODAY).decode()
+        stale = card_file(a_card(), ending, "en", late).decode()
+        assert "may be out of date" not in fresh
+        assert "may be out of date" in stale
+    pages = pypdf.PdfReader(io.BytesIO(card_file(a_card(), "pdf", "en", late))).pages
+    assert all("out of date" in pages[i].extract_text().replace("\n", " ") for i in (0, 1))
+
+
+def test_an_unknown_ending_or_language_is_one_sentence():
+    for ending, language in (("doc", "en"), ("", "en"), ("pdf", "xx")):
+        with pytest.raises(InputError) as told:
+            card_file(a_card(), ending, language, TODAY)
+        assert len(str(told.value).splitlines()) == 1
+
+
+def test_letters_no_font_has_are_told_and_not_dropped_in_silence():
+    card = build_card(CareFacts(name="Анна ไทย"), None, NOW)
+    (problem,) = card_problems(card, "pdf")
+    # Cyrillic is bundled, Thai is not.
+    assert "ไทย" in problem.sentence
+    assert "А" not in problem.sentence
+    assert card_problems(card, "html") == ()
+    assert "Анна ไทย" in card_file(card, "html", "en", TODAY).decode()
+
+
+class Reader(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict]] = []
+        self.words = ""
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_data(self, data):
+        self.words += data
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_page_says_its_language_and_direction_and_asks_nobody(language):
+    html = card_file(a_card(), "html", language, TODAY).decode()
+    reader = Reader()
+    reader.feed(html)
+    root = dict(reader.tags)["html"]
+    assert root == {"lang": language, "dir": "rtl" if language == "ar" else "ltr"}
+    assert not re.search(r"(src|href)=[\"']?(https?:)?//", html)
+    assert not any(tag in ("script", "link", "iframe") for tag, _ in reader.tags)
+
+
+def test_typed_markup_stays_text():
+    evil = '<script>alert(1)</script>&"'
+    facts = dataclasses.replace(
+        FACTS, name=evil, allergies=evil, contacts=(Contact(evil, "pump clinic", evil),)
+    )
+    card = build_card(facts, an_outlook(), NOW)
+    for ending in ("html", "svg"):
+        assert "<script" not in card_file(card, ending, "en", TODAY).decode()
+    assert card_file(card, "pdf", "en", TODAY).startswith(b"%PDF")
