@@ -53,6 +53,7 @@ GOOD: dict[str, dict] = {
     "trip": {"zone": "Asia/Tokyo", "leaves_on": "2026-05-01", "returns_on": "2026-05-09"},
     "clinic days": {"open_weekdays": [0, 4], "closed_on": ["2026-12-25"], "lead_days": 3},
     "preference": {"name": "text size", "value": 1.5},
+    "backup": {"entry_count": 42, "locked": True},
     "removal": {},
 }
 
