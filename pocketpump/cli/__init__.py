@@ -8,11 +8,11 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
 from pocketpump import __version__
-from pocketpump.cli import check, forecast, opening, outlook
+from pocketpump.cli import check, check_record, copies, exchanging, forecast, opening, outlook
 from pocketpump.cli.options import CAUTION, Parser
 from pocketpump.core.errors import PocketPumpError
 
-_COMMANDS = (opening, forecast, outlook, check)
+_COMMANDS = (opening, forecast, outlook, check, copies, exchanging, check_record)
 
 
 def build_parser() -> Parser:
