@@ -6,13 +6,17 @@ import flet as ft
 
 from pocketpump.app.frame import Place
 from pocketpump.app.notebook import Notebook
+from pocketpump.app.screens.backup import backup
 from pocketpump.app.screens.dose import dose
 from pocketpump.app.screens.doses import doses
+from pocketpump.app.screens.merge import merge
 from pocketpump.app.screens.more import about, clinic_days, look, look_of, more
+from pocketpump.app.screens.my_record import my_record, new_phone
 from pocketpump.app.screens.pump import pump
 from pocketpump.app.screens.refill import refill
 from pocketpump.app.screens.refills import refills
 from pocketpump.app.screens.start import start, start_dose, start_pump, start_refill
+from pocketpump.app.screens.tables import tables
 from pocketpump.app.screens.today import today
 from pocketpump.app.shell import App, Stop
 
@@ -32,10 +36,16 @@ STOPS = {
     "/clinic-days": Stop(clinic_days, "Clinic days", "/more", up="/more"),
     "/look": Stop(look, "Text size and colours", "/more", up="/more"),
     "/about": Stop(about, "About and cautions", "/more", up="/more"),
+    "/backup": Stop(backup, "Backup", "/more", up="/more"),
+    "/merge": Stop(merge, "Bring in a copy", "/more", up="/more"),
+    "/tables": Stop(tables, "Tables and other systems", "/more", up="/more"),
+    "/record": Stop(my_record, "My record", "/more", up="/more"),
+    "/new-phone": Stop(new_phone, "Move to a new phone", "/more", up="/more"),
     "/more": Stop(more, "More", "/more"),
     "/start": Stop(start, "Welcome", "/today", bare=True),
     "/start/pump": Stop(start_pump, "Your pump", "/today", up="/start", bare=True),
     "/start/refill": Stop(start_refill, "Your last refill", "/today", up="/start/pump", bare=True),
+    "/start/copy": Stop(merge, "Bring in a copy", "/today", up="/start", bare=True),
     "/start/dose": Stop(start_dose, "Your dose setting", "/today", up="/start/refill", bare=True),
 }
 

@@ -22,8 +22,13 @@ def add_parser(subparsers: Any) -> None:
         description="Read every file of the record again, check every entry, and tell counts and"
         " everything odd, the oldest first.",
     )
-    parser.add_argument("--support", type=Path, metavar="FILE", help="also write a new file for"
-                        " whoever helps: versions, counts and codes, no health content")  # fmt: skip
+    parser.add_argument(
+        "--support",
+        type=Path,
+        metavar="FILE",
+        help="also write a new file for whoever helps: versions, counts and codes, no health"
+        " content",
+    )
     add_record(parser)
     add_json(parser)
     parser.set_defaults(run=run)

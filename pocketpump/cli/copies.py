@@ -47,8 +47,11 @@ def add_parser(subparsers: Any) -> None:
         parser.add_argument("file", type=Path, help=f"the copy to bring in: {what}")
         add_passphrase(parser, locks=False)
         parser.add_argument("--preview", action="store_true", help="tell what it adds, add nothing")
-        parser.add_argument("--same-person", action="store_true",
-                            help="bring it in although it shares nothing with the record")  # fmt: skip
+        parser.add_argument(
+            "--same-person",
+            action="store_true",
+            help="bring it in although it shares nothing with the record",
+        )
         _finish(parser, run_merge if name == "merge" else run_restore)
     parser = subparsers.add_parser(
         "start-over",
@@ -122,6 +125,7 @@ def print_preview(told: Preview, *, only_tell: bool, as_json: bool) -> str:
                 "added": told.adds,
                 "already_here": told.absorbed.known,
                 "kinds": dict(told.counts),
+                "earlier_versions_and_removals": told.history,
                 "no_longer_shown": [name_of(one, zone) for one in told.vanishing],
                 "corrected": [name_of(one, zone) for one in told.changing],
                 "conflicts": list(told.conflicts),
@@ -131,6 +135,8 @@ def print_preview(told: Preview, *, only_tell: bool, as_json: bool) -> str:
     word = "would be added" if only_tell else "added"
     lines = [f"{told.adds} {word}, {told.absorbed.known} already here."]
     lines += [f"- {number} {words}" for words, number in told.counts]
+    if told.history:
+        lines.append(f"- {told.history} earlier versions and removals")
     lines += [f"Corrected there: {name_of(one, zone)}." for one in told.changing]
     lines += [f"Removed there: {name_of(one, zone)}." for one in told.vanishing]
     return "\n".join([*lines, *told.conflicts])

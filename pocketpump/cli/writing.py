@@ -34,7 +34,9 @@ def write_new(path: Path, data: bytes) -> None:
         with contextlib.suppress(OSError):
             part.unlink()
         why = error.strerror or str(error)
-        raise InputError(f"{_told(path)} could not be written ({why}): choose another place.") from None  # fmt: skip
+        raise InputError(
+            f"{_told(path)} could not be written ({why}): choose another place."
+        ) from None
 
 
 def read_file(path: Path) -> bytes:

@@ -40,15 +40,17 @@ WORDS: Mapping[str, tuple[str, str]] = {
 class Preview:
     """What bringing in a copy comes to.
 
-    ``absorbed`` is what would be written; ``counts`` how many new entries of each kind, in
-    words; ``vanishing`` the entries that count here now and would no longer; ``changing``
-    those that would be shown in a corrected version; ``conflicts`` every oddity that is new,
-    in words; ``stranger`` is true when both hold entries and share none, so that it could be
-    another person's record.
+    ``absorbed`` is what would be written; ``counts`` how many entries of each kind would count
+    that do not now, in words; ``history`` how many are earlier versions and removals;
+    ``vanishing`` the entries that count here now and would no longer; ``changing`` those that
+    would be shown in a corrected version; ``conflicts`` every oddity that is new, in words;
+    ``stranger`` is true when both hold entries and share none, so that it could be another
+    person's record.
     """
 
     absorbed: Absorbed
     counts: tuple[tuple[str, int], ...]
+    history: int
     vanishing: tuple[Entry, ...]
     changing: tuple[Entry, ...]
     conflicts: tuple[str, ...]
@@ -70,12 +72,15 @@ def preview(held: Iterable[Entry], other: Iterable[Entry], zone: tzinfo) -> Prev
     before, after = settle(ours.values()), settle(both.values())
     shown = {entry.id for entry in after.alive}
     lines = {after.line[entry.id] for entry in after.alive}
+    counted = {entry.id for entry in before.alive}
+    coming = [one for one in after.alive if one.id not in counted and one.kind != REMOVAL]
     gone = [entry for entry in before.alive if entry.id not in shown and entry.kind != REMOVAL]
     known_problems = set(before.problems)
     odd = [problem for problem in after.problems if problem not in known_problems]
     return Preview(
         absorbed=absorbed,
-        counts=count_kinds(new),
+        counts=count_kinds(coming),
+        history=sum(one.id not in shown or one.kind == REMOVAL for one in new),
         vanishing=tuple(entry for entry in gone if after.line[entry.id] not in lines),
         changing=tuple(entry for entry in gone if after.line[entry.id] in lines),
         conflicts=tuple(explain(problem, both, zone) for problem in (*odd, *absorbed.problems)),

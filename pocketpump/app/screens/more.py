@@ -26,6 +26,11 @@ def more(app: App[Notebook]) -> list[ft.Control]:
         way("Dose settings", "/doses", ft.Icons.TUNE),
         way("The pump", "/pump", ft.Icons.SETTINGS_OUTLINED),
         way("Clinic days", "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),
+        way("Backup", "/backup", ft.Icons.SAVE_ALT),
+        way("Bring in a copy", "/merge", ft.Icons.MERGE),
+        way("Move to a new phone", "/new-phone", ft.Icons.PHONELINK_SETUP),
+        way("Tables and other systems", "/tables", ft.Icons.TABLE_ROWS),
+        way("My record", "/record", ft.Icons.FACT_CHECK_OUTLINED),
         way("Text size and colours", "/look", ft.Icons.TEXT_FIELDS),
         way("About and cautions", "/about", ft.Icons.INFO_OUTLINE),
     ]

@@ -8,6 +8,7 @@ from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, waterline
 from pocketpump.app.parts.levels import Mark
+from pocketpump.app.screens.backup import reminder
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS
 from pocketpump.core.instants import start_of, to_seconds
@@ -42,6 +43,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
         quiet_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.TUNE),
     ]
+    controls += reminder(app)
     kept = [p.sentence for p in problems] + [p.sentence for p in app.services.record.problems]
     controls += [notice(sentence, key=f"problem:{i}") for i, sentence in enumerate(kept)]
     return controls
