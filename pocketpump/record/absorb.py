@@ -58,10 +58,11 @@ def to_take_back(
     Raises :class:`InputError` when nothing of it is left, or when something of it was
     corrected since: taking that back would take the person's own correction along.
     """
-    ids = [entry.id for entry in absorbed.added if entry.id not in taken_back]
-    if not ids:
+    # All of them, taken back already or not: what took one back may itself be among them.
+    ids = [entry.id for entry in absorbed.added]
+    brought = set(ids)
+    if brought <= set(taken_back):
         raise InputError("There is nothing to take back; nothing was changed.")
-    brought = {entry.id for entry in absorbed.added}
     if any(entry.replaces in brought and entry.id not in brought for entry in held):
         raise InputError(
             "Some of what was brought in was corrected since, so nothing was changed; "
