@@ -91,10 +91,10 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
     ]
     if draft.get("lock") == "yes":
         controls += [
-            text_field("Passphrase", draft.get("first", ""), lambda v: put("first", v),
+            text_field("Passphrase", draft.get("first", ""), lambda v: draft.update(first=v),
                        helper="Four words are easy to keep. Without it nobody can open the file,"
                        " and nobody can get it back: write it down.", password=True),
-            text_field("The same again", draft.get("second", ""), lambda v: put("second", v),
+            text_field("The same again", draft.get("second", ""), lambda v: draft.update(second=v),
                        password=True),
         ]  # fmt: skip
     if draft.get("trouble"):

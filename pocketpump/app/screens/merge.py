@@ -37,10 +37,6 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
             draft["failed"] = str(error)
         app.refresh()
 
-    def typed(text: str) -> None:
-        draft["words"] = text
-        app.refresh()
-
     controls: list[ft.Control] = []
     if "name" not in draft:
         controls.append(
@@ -58,7 +54,8 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
         controls += bring_controls(app, draft, found.entries, found.problems)
     elif draft.get("locked"):
         controls += [
-            text_field("Passphrase", draft.get("words", ""), typed, password=True,
+            text_field("Passphrase", draft.get("words", ""), lambda text: draft.update(words=text),
+                       password=True,
                        helper="The one it was locked with."),
             big_button("Open it", unlock, icon=ft.Icons.LOCK_OPEN),
         ]  # fmt: skip
