@@ -5,7 +5,9 @@ person's fingers. What is wrong is said beside a field only after the first try 
 and from then on as it is typed.
 """
 
+import threading
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any, TypeVar
 
@@ -20,27 +22,68 @@ from pocketpump.core.quantity import Dimension, parse_number, parse_quantity
 Value = TypeVar("Value")
 
 
-class Form:
-    """The form ``name`` of one tab; ``defaults`` are the texts it begins with."""
+_REST_S = 0.4
+_WAITING: dict[str, threading.Timer] = {}
 
-    def __init__(self, app: App[Any], name: str, defaults: Mapping[str, Any]) -> None:
+
+@dataclass(frozen=True)
+class Keep:
+    """Where a half-filled form is kept from one start of the app to the next."""
+
+    name: str
+    load: Callable[[], Mapping[str, Any]]
+    save: Callable[[Mapping[str, Any]], None]
+
+    def later(self, values: Mapping[str, Any]) -> None:
+        """Keep ``values`` once the typing rests; only the last ones given are kept.
+
+        A flush to disk for every letter would hold up the letters behind it.
+        """
+        waiting = _WAITING.pop(self.name, None)
+        if waiting is not None:
+            waiting.cancel()
+        timer = threading.Timer(_REST_S, self.save, [values])
+        timer.daemon = True
+        _WAITING[self.name] = timer
+        timer.start()
+
+
+class Form:
+    """The form ``name`` of one tab; ``defaults`` are the texts it begins with.
+
+    With ``keep`` everything typed is kept at once, so that a closed browser in the waiting
+    room costs nothing.
+    """
+
+    def __init__(
+        self, app: App[Any], name: str, defaults: Mapping[str, Any], *, keep: Keep | None = None
+    ) -> None:
         self._app = app
+        self._keep = keep
         self._draft = app.draft(name)
-        for field, text in defaults.items():
-            self._draft.setdefault(field, text)
+        if keep is not None and not self._draft:
+            self._draft.update(keep.load())
+        self._defaults = defaults
         self._errors: dict[str, str] = {}
 
     def text(self, field: str) -> str:
         """What stands in ``field``."""
-        return str(self._draft.get(field, ""))
+        return str(self.value(field) or "")
 
     def value(self, field: str) -> Any:
         """What is kept under ``field`` when it is not plain text (a list of rows, a choice)."""
-        return self._draft.get(field)
+        # Untouched fields follow their defaults: a form left open overnight shows today.
+        return self._draft.get(field, self._defaults.get(field))
+
+    def pin(self, field: str) -> None:
+        """Let ``field`` keep the default it has now, because another answer refers to it."""
+        self._draft.setdefault(field, self._defaults.get(field))
 
     def put(self, field: str, value: Any) -> None:
         """Take in a new value and draw the screen again."""
         self._draft[field] = value
+        if self._keep is not None:
+            self._keep.later(dict(self._draft))
         self._app.refresh()
 
     def typed(self, field: str) -> Callable[[Any], None]:
@@ -164,3 +207,5 @@ class Form:
     def clear(self) -> None:
         """Forget what was typed."""
         self._draft.clear()
+        if self._keep is not None:
+            self._keep.later({})

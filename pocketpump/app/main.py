@@ -6,18 +6,24 @@ import flet as ft
 
 from pocketpump.app.frame import Place
 from pocketpump.app.notebook import Notebook
+from pocketpump.app.screens.about_you import about_you
 from pocketpump.app.screens.backup import backup
+from pocketpump.app.screens.clinic_days import clinic_days
 from pocketpump.app.screens.dose import dose
 from pocketpump.app.screens.doses import doses
 from pocketpump.app.screens.merge import merge
-from pocketpump.app.screens.more import about, clinic_days, look, look_of, more
+from pocketpump.app.screens.more import about, look, look_of, more
 from pocketpump.app.screens.my_record import my_record, new_phone
 from pocketpump.app.screens.pump import pump
+from pocketpump.app.screens.questions import questions
+from pocketpump.app.screens.reach import reach
 from pocketpump.app.screens.refill import refill
 from pocketpump.app.screens.refills import refills
+from pocketpump.app.screens.sheet import sheet
 from pocketpump.app.screens.start import start, start_dose, start_pump, start_refill
 from pocketpump.app.screens.tables import tables
 from pocketpump.app.screens.today import today
+from pocketpump.app.screens.what_if import what_if
 from pocketpump.app.shell import App, Stop
 
 PLACES = (
@@ -32,6 +38,11 @@ STOPS = {
     "/refill": Stop(refill, "A refill", "/refills", up="/refills"),
     "/doses": Stop(doses, "Dose settings", "/more", up="/more"),
     "/dose": Stop(dose, "A dose setting", "/more", up="/doses"),
+    "/reach": Stop(reach, "What reaches the body", "/more", up="/doses"),
+    "/what-if": Stop(what_if, "What if …", "/more", up="/more"),
+    "/questions": Stop(questions, "Questions for the clinic", "/more", up="/more"),
+    "/sheet": Stop(sheet, "Clinic sheet", "/refills", up="/refills"),
+    "/about-you": Stop(about_you, "About you", "/more", up="/more"),
     "/pump": Stop(pump, "The pump", "/more", up="/more"),
     "/clinic-days": Stop(clinic_days, "Clinic days", "/more", up="/more"),
     "/look": Stop(look, "Text size and colours", "/more", up="/more"),

@@ -1,11 +1,12 @@
 """What the screens work on: the record, the clock and the place, shared by every tab."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import Any
 
-from pocketpump.core.errors import Problem
+from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.instants import zone_named
 from pocketpump.core.outlook import Outlook, Situation, outlook
 from pocketpump.record import Entry, Record
@@ -57,6 +58,19 @@ class Notebook:
     def find(self, entry_id: str) -> Entry | None:
         """The entry with this id if it counts now."""
         return next((entry for entry in self.record.alive if entry.id == entry_id), None)
+
+    def save_together(
+        self, at: datetime, payloads: Sequence[tuple[str, Mapping[str, Any]]]
+    ) -> tuple[Entry, ...]:
+        """Save new entries of one instant, each (kind, payload): all of them or none."""
+        return self.record.add_many(
+            (kind, at, self.zone_name, payload) for kind, payload in payloads
+        )
+
+    def save_draft(self, name: str, values: Mapping[str, Any]) -> None:
+        """Keep a half-filled form; a full disk must not disturb the typing, saving will tell."""
+        with suppress(PocketPumpError):
+            self.record.keep_draft(name, values)
 
     def save(
         self, kind: str, at: datetime, payload: Mapping[str, Any], replaces: str = ""

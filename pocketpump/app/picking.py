@@ -1,11 +1,6 @@
-"""Files in and out of the app: the browser's own dialogs, bytes on our side."""
+"""Files into the app: the browser's own dialog, bytes on our side."""
 
 import flet as ft
-
-
-async def save_as(name: str, data: bytes) -> None:
-    """Hand ``data`` to the browser to be kept as ``name``, where it keeps what is downloaded."""
-    await ft.FilePicker().save_file(file_name=name, src_bytes=data)
 
 
 async def choose(ending: str) -> tuple[str, bytes] | None:

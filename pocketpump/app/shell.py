@@ -112,7 +112,12 @@ class App(Generic[Services]):
         """What has been typed and not yet saved in the form ``name``; kept until cleared."""
         return self._drafts.setdefault(name, {})
 
-    def explain(self, name: str, lines: Sequence[tuple[str, str]]) -> ft.Control:
+    def explain(
+        self,
+        name: str,
+        lines: Sequence[tuple[str, str]],
+        title: str = "How was this worked out?",
+    ) -> ft.Control:
         """The working behind the number ``name`` on this screen, folded until tapped."""
         spot = (self.route, name)
 
@@ -120,7 +125,7 @@ class App(Generic[Services]):
             self._open.symmetric_difference_update({spot})
             self.refresh()
 
-        return explain(lines, is_open=spot in self._open, on_toggle=toggle)
+        return explain(lines, is_open=spot in self._open, on_toggle=toggle, title=title)
 
     # ── what a screen may do ─────────────────────────────────────────────────
 

@@ -8,11 +8,31 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
 from pocketpump import __version__
-from pocketpump.cli import check, check_record, copies, exchanging, forecast, opening, outlook
+from pocketpump.cli import (
+    calendar,
+    check,
+    check_record,
+    copies,
+    exchanging,
+    forecast,
+    opening,
+    outlook,
+    sheet,
+)
 from pocketpump.cli.options import CAUTION, Parser
 from pocketpump.core.errors import PocketPumpError
 
-_COMMANDS = (opening, forecast, outlook, check, copies, exchanging, check_record)
+_COMMANDS = (
+    opening,
+    forecast,
+    outlook,
+    check,
+    calendar,
+    sheet,
+    copies,
+    exchanging,
+    check_record,
+)
 
 
 def build_parser() -> Parser:

@@ -18,7 +18,7 @@ from pocketpump.cli.options import (
 from pocketpump.cli.output import to_json, to_table
 from pocketpump.core.clinic import ClinicDays
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.instants import parse_instant
+from pocketpump.core.instants import parse_instant, to_seconds
 from pocketpump.core.outlook import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
     USUAL_LEAD_DAYS,
@@ -64,10 +64,10 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     if programme is None:
         raise InputError("Give the dose setting: --dose or --pattern.")
     now = parse_instant(args.now, zone, "now") if args.now else clock()
-    if now < filled:
+    if to_seconds(now) < to_seconds(filled):
         raise InputError("--now is before --filled: give a later instant.")
     later = [_later(text, zone, offset) for text in args.then]
-    if any(setting.at <= filled for setting in later):
+    if any(to_seconds(setting.at) <= to_seconds(filled) for setting in later):
         raise InputError("--then must be later than --filled.")
     situation = Situation(
         pump=Pump(

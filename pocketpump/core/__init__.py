@@ -12,6 +12,10 @@ modules in this order:
 ``clinic``          the clinic's open days
 ``outlook``         one frozen answer at one instant; every face reads this and nothing else
 ``working``         how each number of the outlook was worked out, in words
+``booking``         what is coming: the outlook's dates as reminders
+``reach``           what reaches the body: old drug in the line, the pattern on the wall clock
+``what_if``         the outlook with other numbers, beside the one there is
+``steps``           a dose change in percent, beside the step ranges of the label
 ``refill``          checks on what was left over and what went in
 ``slips``           which single wrong number would explain a printed alarm date
 

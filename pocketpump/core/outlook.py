@@ -19,7 +19,16 @@ from pocketpump.core.instants import (
     whole_days,
 )
 from pocketpump.core.pattern import Programme
+from pocketpump.core.planning import (
+    ALARM_DATE,
+    CLINIC_DATE,
+    DRUG_AGE,
+    FELT_VOLUME,
+    OWN_PACE,
+    last_sensible_day,
+)
 from pocketpump.core.timeline import Fill, Setting, Timeline, build_timeline
+from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
 
 # ±14.5 % is a common specification of such pumps (common practice, no source).
 USUAL_TOLERANCE_PERCENT = 14.5
@@ -27,6 +36,8 @@ USUAL_TOLERANCE_PERCENT = 14.5
 USUAL_DRUG_AGE_LIMIT_DAYS = 180
 # Leaflets of one children's hospital ask for 7-10 days (newer) or 3-5 days (older).
 USUAL_MARGIN_DAYS = 7
+# Half a mark of a 20 mL syringe (own default, no source; editable).
+USUAL_READING_ERROR_ML = 0.5
 # When to telephone before the refill-by date (own default, no source; editable).
 USUAL_LEAD_DAYS = 14
 # A date further off than this is not worth a countdown; no pump holds drug that long.
@@ -79,10 +90,12 @@ class Situation:
 class Outlook:
     """What is known at ``now``; instants carry the zone asked for, None means "never" or "unknown".
 
-    ``alarm_earliest`` and ``alarm_latest`` bound the alarm by the pump's tolerance, the
-    reading error and, with requested boluses, by all or none being used. ``refill_by`` is
-    the last sensible day and ``refill_by_because`` names what set it: "alarm date",
-    "clinic's alarm date", "drug-age limit" or "felt volume".
+    ``alarm_earliest`` and ``alarm_latest`` are the 95 % window of the alarm, from the flow
+    accuracy, the reading error, what past refills taught (``ratio``) and, with requested
+    boluses, all or none being used; it always holds ``alarm_at``. ``paced_alarm_at`` is when
+    the alarm comes at this pump's own pace, None before a refill has shown it.
+    ``refill_by`` is the last sensible day and ``refill_by_because`` the word of
+    `pocketpump.core.planning` for what set it. The pump's own pace can only bring it forward.
     """
 
     now: datetime
@@ -98,6 +111,8 @@ class Outlook:
     drug_age_limit_at: datetime
     felt_low_at: datetime | None
     printed_alarm_on: date | None
+    paced_alarm_at: datetime | None
+    ratio: DeliveryRatio
     refill_by: date
     refill_by_because: str
     call_by: date
@@ -126,20 +141,25 @@ class Outlook:
         printed_at = self.situation.printed_at
         if self.printed_alarm_on is None or printed_at is None:
             return False
-        return any(printed_at < setting.at <= self.now for setting in self.situation.settings)
+        start_s, end_s = to_seconds(printed_at), to_seconds(self.now)
+        return any(start_s < to_seconds(s.at) <= end_s for s in self.situation.settings)
 
     @property
     def state(self) -> str:
         """One word for where we stand: stopped, empty, alarm, overdue, due, call or calm."""
         if self.programme.mode == "stopped":
             return "stopped"
-        if self.volume_now_ml <= 0 or (self.empty_at is not None and self.now >= self.empty_at):
+        if self.volume_now_ml <= 0 or self._reached(self.empty_at):
             return "empty"
-        if self.alarm_at is not None and self.now >= self.alarm_at:
+        if self._reached(self.alarm_at):
             return "alarm"
         if self.days_to_refill_by <= 0:
             return "overdue" if self.days_to_refill_by < 0 else "due"
         return "call" if self.today >= self.call_by else "calm"
+
+    def _reached(self, instant: datetime | None) -> bool:
+        # As seconds: two datetimes of one zone compare by the wall clock, which repeats an hour.
+        return instant is not None and to_seconds(self.now) >= to_seconds(instant)
 
 
 def outlook(
@@ -165,19 +185,47 @@ def outlook(
     assert segment is not None  # a fill up to now begins a segment
     fill = timeline.fills[-1]
     last = len(fills) - 1
-    share = pump.tolerance_percent / 100
 
-    def instant(line: Timeline, level_ml: float, factor: float = 1.0) -> datetime | None:
-        return _dated(line.reaches_volume(last, level_ml, factor), to_seconds(fill.at), zone)
+    def instant(line: Timeline, pumped_ml: float) -> datetime | None:
+        return _dated(line.has_pumped(last, pumped_ml), to_seconds(fill.at), zone)
 
-    alarm_ml, error_ml = pump.alarm_volume_ml, pump.reading_error_ml
-    alarm_at = instant(timeline, alarm_ml)
-    felt_low_at = None if pump.felt_low_ml is None else instant(timeline, pump.felt_low_ml)
+    def down_to(level_ml: float) -> datetime | None:
+        return instant(timeline, fill.volume_ml - level_ml)
+
+    alarm_at = down_to(pump.alarm_volume_ml)
+    felt_low_at = None if pump.felt_low_ml is None else down_to(pump.felt_low_ml)
+    ratio = learn_ratio(residuals_of(timeline), pump.tolerance_percent, pump.reading_error_ml)
+    to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
+    earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
+    paced_alarm_at = instant(timeline, to_pump_ml / ratio.mean) if ratio.counted else None
     limit_at = _limit(fill, pump.drug_age_limit_days, zone)
-    refill_by, because = _refill_by(situation, fill, alarm_at, felt_low_at, limit_at, zone)
     habits = situation.habits
+    margin = timedelta(days=habits.margin_days)
+
+    def day(instant: datetime | None, margin: timedelta = timedelta(0)) -> date | None:
+        return None if instant is None else local_date(instant, zone) - margin
+
+    printed_on = situation.printed_alarm_on
+    deadlines = {
+        ALARM_DATE: day(alarm_at, margin),
+        CLINIC_DATE: None if printed_on is None else printed_on - margin,
+        OWN_PACE: day(paced_alarm_at, margin),
+        DRUG_AGE: day(limit_at),
+        FELT_VOLUME: day(felt_low_at),
+    }
+    filled_on = local_date(fill.at, zone)
+    refill_by, because = last_sensible_day(deadlines, habits.clinic_days, filled_on)
     call_by = habits.clinic_days.last_open_day(refill_by - timedelta(days=habits.lead_days))
     programme = _programme_at(situation.settings, now_s)
+    if ratio.left_out:
+        problems += (
+            Problem(
+                "pace-left-out",
+                "At a refill far more or far less than expected was left, so it does not count"
+                " for this pump's pace: ask the clinic if it was looked into.",
+                ratio.left_out,
+            ),
+        )
     if pump.reservoir_ml is not None and fill.volume_ml > pump.reservoir_ml:
         problems += (
             Problem(
@@ -195,12 +243,14 @@ def outlook(
         dose_mcg_per_day=programme.dose_mcg_per_day,
         volume_now_ml=timeline.volume_at(now_s) or 0.0,
         alarm_at=alarm_at,
-        alarm_earliest=instant(timeline, alarm_ml + error_ml, 1 + share),
-        alarm_latest=instant(sparing, max(0.0, alarm_ml - error_ml), 1 - share),
-        empty_at=instant(timeline, 0.0),
+        alarm_earliest=instant(timeline, earliest_ml),
+        alarm_latest=instant(sparing, latest_ml),
+        empty_at=down_to(0.0),
         drug_age_limit_at=limit_at,
         felt_low_at=felt_low_at,
-        printed_alarm_on=situation.printed_alarm_on,
+        printed_alarm_on=printed_on,
+        paced_alarm_at=paced_alarm_at,
+        ratio=ratio,
         refill_by=refill_by,
         refill_by_because=because,
         call_by=call_by,
@@ -209,6 +259,16 @@ def outlook(
         timeline=timeline,
     )
     return answer, problems
+
+
+def _alarm_band(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> tuple[float, float]:
+    """Return the programmed mL between which the alarm comes, 95 %, the computed ones within."""
+    to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
+    earliest_ml, latest_ml = pumped_band(ratio, to_pump_ml, pump.reading_error_ml)
+    # However the volume was read, the pump is empty when all of it is pumped.
+    latest_ml = min(latest_ml, pumped_band(ratio, fill.volume_ml, 0.0)[1])
+    # A slow pump must not make an early date look impossible, nor a fast one a late date.
+    return min(earliest_ml, to_pump_ml), max(latest_ml, to_pump_ml)
 
 
 def _missing(situation: Situation, fills: Sequence[Fill]) -> tuple[Problem, ...]:
@@ -240,27 +300,3 @@ def _limit(fill: Fill, days: int, zone: tzinfo) -> datetime:
     filled = fill.at.astimezone(zone)
     wall = filled.replace(tzinfo=None) + timedelta(days=days)
     return from_seconds(wall.replace(tzinfo=zone).timestamp(), zone)
-
-
-def _refill_by(
-    situation: Situation,
-    fill: Fill,
-    alarm_at: datetime | None,
-    felt_low_at: datetime | None,
-    limit_at: datetime,
-    zone: tzinfo,
-) -> tuple[date, str]:
-    margin = timedelta(days=situation.habits.margin_days)
-    candidates = [(local_date(limit_at, zone), "drug-age limit")]
-    if alarm_at is not None:
-        candidates.append((local_date(alarm_at, zone) - margin, "alarm date"))
-    if situation.printed_alarm_on is not None:
-        candidates.append((situation.printed_alarm_on - margin, "clinic's alarm date"))
-    if felt_low_at is not None:
-        candidates.append((local_date(felt_low_at, zone), "felt volume"))
-    # On a tie the first word wins, so that the computed alarm date is named before others.
-    order = ["alarm date", "clinic's alarm date", "drug-age limit", "felt volume"]
-    day, because = min(candidates, key=lambda c: (c[0], order.index(c[1])))
-    open_day = situation.habits.clinic_days.last_open_day(day)
-    # Nobody can come back before the refill itself was done.
-    return max(open_day, local_date(fill.at, zone)), because

@@ -34,6 +34,8 @@ class Fill:
     """A refill: from ``at`` on the reservoir holds ``volume_ml`` of ``strength_mcg_per_ml``.
 
     ``bridged`` says whether the clinic programmed a bridge for a strength change.
+    ``expected_ml`` and ``withdrawn_ml`` are what should have been left of the fill before,
+    by the clinic's reckoning, and what was taken out; None where nobody said.
     """
 
     at: datetime
@@ -41,6 +43,8 @@ class Fill:
     strength_mcg_per_ml: float
     bridged: bool = False
     id: str = ""
+    expected_ml: float | None = None
+    withdrawn_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +104,11 @@ class Timeline:
             return None
         return max(0.0, segment.volume_ml - segment.pumped_by(at_s))
 
+    def left_of(self, fill: int) -> float:
+        """Return the mL left of ``fill`` when the next one was done, never below zero."""
+        last = [segment for segment in self.segments if segment.fill == fill][-1]
+        return max(0.0, last.volume_ml - last.pumped_by(last.end_s))
+
     def pumped_at(self, at_s: float) -> float:
         """Return the mL the programme has asked for since the first fill."""
         segment = self.segment_at(at_s)
@@ -130,16 +139,22 @@ class Timeline:
             total += pumped * segment.tip_mcg_per_ml
         return total
 
-    def reaches_volume(self, fill: int, level_ml: float, flow_factor: float = 1.0) -> float:
-        """Return the UTC second at which fill ``fill`` is down to ``level_ml``; inf if never.
+    def reaches_volume(self, fill: int, level_ml: float) -> float:
+        """Return the UTC second at which fill ``fill`` is down to ``level_ml``; inf if never."""
+        return self.has_pumped(fill, self.fills[fill].volume_ml - level_ml)
 
-        ``flow_factor`` scales what the pump really delivers (1.145: 14.5 % too fast). Later
-        fills are left out of account: the answer is when it would happen without them.
+    def has_pumped(self, fill: int, volume_ml: float) -> float:
+        """Return the UTC second by which the programme asked for ``volume_ml`` of ``fill``.
+
+        inf if never. Later fills are left out of account: the answer is when it would happen
+        without them.
         """
         own = [segment for segment in self.segments if segment.fill == fill]
-        to_pump = (self.fills[fill].volume_ml - level_ml) / flow_factor - _HAIR_ML
+        to_pump = volume_ml - _HAIR_ML
         if to_pump <= 0:
             return own[0].start_s
+        if to_pump == inf:
+            return inf
         start = own[0].pumped_ml
         index = bisect_left(own, to_pump, key=lambda segment: segment.pumped_ml - start) - 1
         segment = own[index]
@@ -185,7 +200,7 @@ def build_timeline(
         if isinstance(event, Fill):
             problems.extend(walker.fill(event))
         else:
-            walker.programme = event.programme
+            walker.run(event.programme)
     walker.advance(inf)
     return Timeline(tuple(walker.segments), ordered_fills), tuple(problems)
 
@@ -197,9 +212,9 @@ class _Walker:
         self, line_volume_ml: float | None, requested_share: float, programme: Programme
     ) -> None:
         self.segments: list[Segment] = []
-        self.programme = programme
         self._line_volume_ml = line_volume_ml
         self._requested_share = requested_share
+        self._curve = curve_of(programme, requested_share)
         self._now_s = 0.0
         self._fill = -1
         self._strength = 0.0
@@ -208,6 +223,10 @@ class _Walker:
         self._bridged = False
         self._strength_changed = False
         self._line: deque[tuple[float, float]] = deque()
+
+    def run(self, programme: Programme) -> None:
+        """Take in a dose setting at the instant last advanced to."""
+        self._curve = curve_of(programme, self._requested_share)
 
     def fill(self, fill: Fill) -> tuple[Problem, ...]:
         """Take in a refill at the instant last advanced to."""
@@ -237,9 +256,10 @@ class _Walker:
     def advance(self, until_s: float) -> None:
         """Cut segments from the present instant until ``until_s``."""
         while self._fill >= 0 and self._now_s < until_s:
-            segment = self._segment(until_s)
+            old_in_line = any(strength != self._strength for _, strength in self._line)
+            segment = self._segment(until_s, old_in_line)
             pumped_ml = inf
-            if self._old_in_line():
+            if old_in_line:
                 pumped_ml = self._line[0][0]
                 arrives_s = self._now_s + segment.time_to_pump(pumped_ml)
                 if arrives_s <= self._now_s + _TICK_S:
@@ -252,17 +272,17 @@ class _Walker:
             self._now_s = segment.end_s
         self._now_s = until_s
 
-    def _segment(self, until_s: float) -> Segment:
+    def _segment(self, until_s: float, old_in_line: bool) -> Segment:
         if self._line_volume_ml is None:
             # One strength ever since the first fill needs no line volume to be known.
             tip = None if self._strength_changed else self._strength
         else:
             tip = self._line[0][1] if self._line else self._strength
-        bridging = self._bridged and tip is not None and self._old_in_line()
+        bridging = self._bridged and old_in_line
         return Segment(
             start_s=self._now_s,
             end_s=until_s,
-            curve=curve_of(self.programme, self._requested_share),
+            curve=self._curve,
             strength_mcg_per_ml=self._strength,
             divisor_mcg_per_ml=tip if bridging and tip is not None else self._strength,
             tip_mcg_per_ml=tip,
@@ -270,9 +290,6 @@ class _Walker:
             pumped_ml=self._pumped_ml,
             fill=self._fill,
         )
-
-    def _old_in_line(self) -> bool:
-        return any(strength != self._strength for _, strength in self._line)
 
     def _pump(self, volume_ml: float) -> None:
         self._volume_ml -= volume_ml

@@ -9,6 +9,10 @@
 ``spreadsheet``  past refills from someone else's table, column by column
 ``fhir``         a FHIR R4 bundle
 ``checkup``      is the record whole; and the support file without health content
+``calendar_file``  the reminders as an iCalendar file
+``sheet``          the clinic sheet: what stands on it, and as a page for print
+``sheet_pdf``      the clinic sheet as PDF
+``pdf``            lines, tables and pages on paper
 
 Everything here turns values into bytes or bytes into values; the faces save and pick files.
 """

@@ -27,6 +27,7 @@ WORDS: Mapping[str, tuple[str, str]] = {
     "measure": ("measure", "measures"),
     "contact": ("contact", "contacts"),
     "plan": ("plan", "plans"),
+    "question": ("question", "questions"),
     "trip": ("trip", "trips"),
     "clinic days": ("setting of the clinic's days", "settings of the clinic's days"),
     "preference": ("preference", "preferences"),

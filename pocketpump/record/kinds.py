@@ -14,6 +14,7 @@ from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from pocketpump.core.clinic import read_rule
 from pocketpump.core.errors import InputError
 from pocketpump.record.frozen import JSON, thaw
 
@@ -135,8 +136,14 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
     "clinic days": (
         Field("open_weekdays", "whole numbers", required=True, low=0, high=6, fewest=1),
         Field("closed_on", "dates"),
+        Field("opened_on", "dates"),
+        Field("rule", "clinic rule"),
         Field("lead_days", "whole number", low=0, high=60),
         Field("margin_days", "whole number", low=0, high=60),
+    ),
+    "question": (
+        Field("text", required=True, longest=LONG),
+        Field("answered", "yes or no"),
     ),
     "preference": (
         Field("name", required=True),
@@ -268,6 +275,14 @@ def _zone(value: Any, _field: Field) -> str:
     return "" if isinstance(value, str) and is_zone(value) else "a time zone like Europe/Berlin"
 
 
+def _rule(value: Any, _field: Field) -> str:
+    try:
+        read_rule(value if isinstance(value, str) else "?")
+    except InputError:
+        return "a rule such as FREQ=MONTHLY;BYDAY=1TU"
+    return ""
+
+
 _CHECKS: Mapping[str, Callable[[Any, Field], str]] = {
     "number": _number,
     "whole number": _whole,
@@ -278,6 +293,7 @@ _CHECKS: Mapping[str, Callable[[Any, Field], str]] = {
     "date": _date,
     "dates": _each(_date),
     "zone": _zone,
+    "clinic rule": _rule,
     "object": _object,
     "single value": _scalar,
 }

@@ -4,18 +4,22 @@ from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from typing import Any
 
-from pocketpump.core.clinic import WORKDAYS, ClinicDays
+from pocketpump.core.booking import USUAL_SETTLING_DAYS, Reminder, reminders
+from pocketpump.core.clinic import WORKDAYS, ClinicDays, read_rule
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.outlook import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
     USUAL_LEAD_DAYS,
     USUAL_MARGIN_DAYS,
+    USUAL_READING_ERROR_ML,
     USUAL_TOLERANCE_PERCENT,
     Habits,
+    Outlook,
     Pump,
     Situation,
 )
 from pocketpump.core.programme_text import programme_from_payload
+from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.record.entries import Entry
 
@@ -55,13 +59,19 @@ def situation_of(
             day = f"{entry.at:%Y-%m-%d}"
             sentence = f"A {entry.kind} of {day} cannot be read: correct or remove it."
             problems.append(Problem("unreadable", sentence, (entry.id,)))
+    days = newest(kept, "clinic days")
+    try:
+        habits = habits_of(days)
+    except InputError as error:
+        habits = habits_of(None)
+        problems.append(Problem("unreadable", str(error), (days.id,) if days else ()))
     printed_alarm_on, printed_at = _printed(kept)
     return (
         Situation(
             pump=_pump_of(pump.payload),
             fills=tuple(fills),
             settings=tuple(settings),
-            habits=habits_of(newest(kept, "clinic days")),
+            habits=habits,
             printed_alarm_on=printed_alarm_on,
             printed_at=printed_at,
         ),
@@ -78,6 +88,8 @@ def fill_of(entry: Entry) -> Fill:
         strength_mcg_per_ml=float(payload["strength_mcg_per_ml"]),
         bridged=bool(payload.get("bridged", False)),
         id=entry.id,
+        expected_ml=payload.get("expected_ml"),
+        withdrawn_ml=payload.get("withdrawn_ml"),
     )
 
 
@@ -90,14 +102,68 @@ def setting_of(entry: Entry) -> Setting:
 
 
 def habits_of(entry: Entry | None) -> Habits:
-    """Return the clinic's days and the person's margins; Monday to Friday until told otherwise."""
+    """Return the clinic's days and the person's margins; Monday to Friday until told otherwise.
+
+    Raises `InputError` when the entry (from a damaged or foreign copy) cannot be read.
+    """
     payload: Mapping[str, Any] = entry.payload if entry else {}
-    closed = frozenset(date.fromisoformat(day) for day in payload.get("closed_on", ()))
-    return Habits(
-        margin_days=int(payload.get("margin_days", USUAL_MARGIN_DAYS)),
-        lead_days=int(payload.get("lead_days", USUAL_LEAD_DAYS)),
-        clinic_days=ClinicDays(frozenset(payload.get("open_weekdays", WORKDAYS)), closed),
+    try:
+        return Habits(
+            margin_days=int(payload.get("margin_days", USUAL_MARGIN_DAYS)),
+            lead_days=int(payload.get("lead_days", USUAL_LEAD_DAYS)),
+            clinic_days=ClinicDays(
+                open_weekdays=frozenset(payload.get("open_weekdays", WORKDAYS)),
+                closed_on=_days(payload, "closed_on"),
+                opened_on=_days(payload, "opened_on"),
+                rule=read_rule(str(payload.get("rule", ""))),
+            ),
+        )
+    except (TypeError, ValueError):
+        raise InputError(
+            "The clinic days cannot be read, so Monday to Friday counts: enter them again."
+        ) from None
+
+
+def next_visit_of(entries: Iterable[Entry]) -> date | None:
+    """Return the next visit noted with the newest refill; None when none was."""
+    refill = newest(entries, "refill")
+    visit = refill.payload.get("next_visit_on") if refill else None
+    return date.fromisoformat(str(visit)) if visit else None
+
+
+def preferences_of(entries: Iterable[Entry]) -> dict[str, str]:
+    """Return the preferences that count among ``entries`` (oldest first), by name."""
+    return {
+        str(entry.payload["name"]): str(entry.payload["value"])
+        for entry in of_kind(entries, "preference")
+    }
+
+
+def origin_of(entries: Iterable[Entry]) -> Origin | None:
+    """Return where the stiffness comes from, if the person has noted it."""
+    chosen = preferences_of(entries)
+    cause = chosen.get("origin", "")
+    if cause not in ("spinal", "cerebral"):
+        return None
+    return Origin(cause, chosen.get("child") == "yes")
+
+
+def settling_days_of(entries: Iterable[Entry]) -> int:
+    """Return how many days after a change its effect can be judged."""
+    text = preferences_of(entries).get("settling days", "")
+    return int(text) if text.isdecimal() else USUAL_SETTLING_DAYS
+
+
+def reminders_of(entries: Iterable[Entry], answer: Outlook) -> tuple[Reminder, ...]:
+    """Return what is coming by ``answer`` and by what ``entries`` say of visit and settling."""
+    kept = tuple(entries)
+    return reminders(
+        answer, next_visit_on=next_visit_of(kept), settling_days=settling_days_of(kept)
     )
+
+
+def _days(payload: Mapping[str, Any], field: str) -> frozenset[date]:
+    return frozenset(date.fromisoformat(day) for day in payload.get(field, ()))
 
 
 def _printed(entries: tuple[Entry, ...]) -> tuple[date | None, datetime | None]:
@@ -121,5 +187,5 @@ def _pump_of(payload: Mapping[str, Any]) -> Pump:
         drug_age_limit_days=int(payload.get("drug_age_limit_days", USUAL_DRUG_AGE_LIMIT_DAYS)),
         line_volume_ml=payload.get("line_volume_ml"),
         felt_low_ml=payload.get("felt_low_ml"),
-        reading_error_ml=float(payload.get("reading_error_ml", 0.0)),
+        reading_error_ml=float(payload.get("reading_error_ml", USUAL_READING_ERROR_ML)),
     )

@@ -24,6 +24,7 @@ from pocketpump.record.history import Settled, order, read_documents, settle
 from pocketpump.record.storage import JournalStorage, RecordDB
 
 TABLE = "entries"
+DRAFTS = "drafts"
 
 Draft = tuple[str, datetime, str, Mapping[str, JSON]]
 """What an entry is made of: kind, at, zone, payload."""
@@ -236,6 +237,27 @@ class Record:
             except OSError as error:
                 raise NotSavedError from error
             self._begin(RecordDB(files))
+
+    def draft(self, name: str) -> Mapping[str, JSON]:
+        """Return the half-filled form kept under ``name``; empty if there is none."""
+        with self._lock:
+            held = self._drafts().get(name)
+            values: Mapping[str, JSON] = held[1]["values"] if held else {}
+            return dict(values)
+
+    def keep_draft(self, name: str, values: Mapping[str, JSON]) -> None:
+        """Keep a half-filled form in the place of the one under ``name``; empty forgets it.
+
+        A draft is no entry: only the last one counts, and merging leaves it behind.
+        """
+        with self._lock:
+            drafts = self._drafts()
+            number = drafts[name][0] if name in drafts else str(len(drafts) + 1)
+            self._storage.add(DRAFTS, {number: {"name": name, "values": dict(values)}})
+
+    def _drafts(self) -> dict[str, tuple[str, Mapping[str, Mapping[str, JSON]]]]:
+        held = self._storage.documents(DRAFTS)
+        return {document["name"]: (number, document) for number, document in held.items()}
 
     def close(self) -> None:
         """Let go of the files; what was read can still be read, nothing can be written."""

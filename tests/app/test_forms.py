@@ -37,7 +37,9 @@ class FakeApp:
 
 
 def form_with(**texts) -> Form:
-    return Form(FakeApp(), "form", texts)
+    app = FakeApp()
+    app.draft("form").update(texts)
+    return Form(app, "form", {})
 
 
 def assert_one_sentence(text: str) -> None:
@@ -52,6 +54,14 @@ def test_an_amount_may_leave_its_unit_out_or_write_another():
     assert form.amount("volume", VOLUME) == 20.0
     assert form.amount("strength", STRENGTH) == 2000.0
     assert form.amount("comma", VOLUME) == 0.5
+
+
+def test_an_untouched_field_follows_its_default_and_a_touched_one_does_not():
+    app = FakeApp()
+    form = Form(app, "form", {"day": "2026-01-20", "dose": "200"})
+    form.put("dose", "210")
+    later = Form(app, "form", {"day": "2026-01-21", "dose": "220"})
+    assert (later.text("day"), later.text("dose")) == ("2026-01-21", "210")
 
 
 def test_trouble_is_told_only_after_the_first_try_to_save():

@@ -66,6 +66,12 @@ def test_letters_typed_while_the_screen_is_drawn_stay():
     assert redrawn(field, "a").value == "ab"
 
 
+def test_the_caret_stays_with_the_letters():
+    field = SteadyField(value="ab")
+    field._values["selection"] = caret = ft.TextSelection(base_offset=1, extent_offset=1)
+    assert redrawn(field, "ab").selection == caret
+
+
 def test_a_text_the_screen_sets_itself_wins():
     field = SteadyField(value="")
     typed(field, "5")

@@ -1,8 +1,4 @@
-"""A real Chromium, driven by what a screen reader would find.
-
-The tests see only the accessibility tree: what they cannot find by name there, a person
-with a screen reader cannot find either.
-"""
+"""Fixtures for a real Chromium and a real server."""
 
 from __future__ import annotations
 
@@ -14,14 +10,15 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from driving import DESKTOP, PHONE, Hand
 
 REQUIRED = os.environ.get("POCKETPUMP_REQUIRE_BROWSER") == "1"
-SHOTS = Path(os.environ.get("POCKETPUMP_SHOTS", "")) if "POCKETPUMP_SHOTS" in os.environ else None
-ROOT = Path(__file__).parents[2]
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -31,18 +28,11 @@ FLAGS = [
     "--disable-sync",
     "--disable-quic",
 ]
-PHONE = (390, 844)
-SMALL_PHONE = (320, 568)
-DESKTOP = (1280, 800)
-WAIT_MS = 20_000
-BETWEEN_TAPS = 0.8
-"""The app ignores a tap within half a second of the one before, or of the button's
-appearance; the rest is for the screen to be drawn. Tests tap like people."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
-        if Path(__file__).parent in item.path.parents:
+        if HERE in item.path.parents:
             item.add_marker(pytest.mark.browser)
 
 
@@ -52,9 +42,13 @@ def _missing(reason: str) -> None:
     pytest.skip(reason)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[object]:
-    """One Chromium for the whole run."""
+    """One Chromium for a file of tests.
+
+    Not for the whole run: its event loop would go on under the tests of other folders, and
+    nothing there could start one of its own.
+    """
     try:
         from playwright.sync_api import sync_playwright
     except ImportError:
@@ -103,7 +97,12 @@ def start_server(tmp_path_factory) -> Iterator[Callable[..., Server]]:
             process = subprocess.Popen(
                 [sys.executable, "-m", *command, "--port", str(port)],
                 cwd=ROOT,
-                env={**os.environ, "POCKETPUMP_RECORD": str(record), "PYTHONUNBUFFERED": "1"},
+                env={
+                    **os.environ,
+                    "POCKETPUMP_RECORD": str(record),
+                    "PYTHONPATH": os.pathsep.join((str(ROOT), str(HERE))),
+                    "PYTHONUNBUFFERED": "1",
+                },
                 stdout=output,
             )
         started.append(process)
@@ -125,96 +124,6 @@ def start_server(tmp_path_factory) -> Iterator[Callable[..., Server]]:
         process.wait(10)
 
 
-@dataclass
-class Hand:
-    """Does what a person does: sees, taps, types."""
-
-    page: object
-    foreign: list[str] = field(default_factory=list)
-    """Requests to another origin that were not stopped before they left."""
-    _last_tap: float = 0.0
-
-    def open(self, url: str) -> Hand:
-        """Go there and wait until the tree of names is on."""
-        self.page.goto(url)
-        self.page.locator("flt-semantics-host flt-semantics").first.wait_for(
-            state="attached", timeout=WAIT_MS
-        )
-        self._last_tap = time.monotonic()
-        return self
-
-    def find(self, name: str, role: str = "button"):
-        """The first thing of that role whose name begins with ``name``."""
-        # Playwright writes the pattern between slashes, so one inside it needs its own escape.
-        escaped = re.escape(name).replace("/", r"\/")
-        beginning = re.compile(rf"^\s*(chosen\s+)?{escaped}")
-        return self.page.get_by_role(role, name=beginning).first
-
-    def tap(self, name: str) -> Hand:
-        """Tap the button ``name``, no sooner after the last tap than the app allows."""
-        button = self.find(name)
-        button.wait_for(state="attached", timeout=WAIT_MS)
-        time.sleep(max(0.0, self._last_tap + BETWEEN_TAPS - time.monotonic()))
-        button.click(timeout=WAIT_MS)
-        self._last_tap = time.monotonic()
-        return self
-
-    def field(self, label: str):
-        """The text box whose label begins with ``label``."""
-        return self.find(label, "textbox")
-
-    def type_into(self, label: str, text: str) -> Hand:
-        """Replace what stands in the box ``label`` by ``text``, key by key."""
-        box = self.field(label)
-        box.wait_for(state="attached", timeout=WAIT_MS)
-        box.click()
-        box.press("ControlOrMeta+a")
-        box.press("Delete")
-        self.page.keyboard.type(text, delay=15)
-        self.reads(label, text)
-        return self
-
-    def reads(self, label: str, text: str) -> Hand:
-        """Wait until the box ``label`` holds ``text``."""
-        box = self.field(label)
-        self._until(lambda: box.input_value(timeout=WAIT_MS) == text, f"{label} to read {text!r}")
-        return self
-
-    def see(self, text: str) -> Hand:
-        """Wait until ``text`` is on the screen, as words or as a name."""
-        self._until(lambda: text in self.words(), f"to see {text!r}")
-        return self
-
-    def miss(self, text: str) -> Hand:
-        """Wait until ``text`` is no longer on the screen."""
-        self._until(lambda: text not in self.words(), f"not to see {text!r}")
-        return self
-
-    def words(self) -> str:
-        """Everything a screen reader could say, in order."""
-        return self.page.locator("flt-semantics-host").evaluate(
-            """host => [...host.querySelectorAll('*')].map(e => [
-                 e.getAttribute('aria-label'),
-                 ...[...e.childNodes].filter(n => n.nodeType === 3).map(n => n.data)
-               ].filter(Boolean).join(' ')).filter(Boolean).join('\\n')"""
-        )
-
-    def screenshot(self, name: str) -> Hand:
-        """Keep a picture, if the run was asked to (POCKETPUMP_SHOTS=folder)."""
-        if SHOTS:
-            SHOTS.mkdir(parents=True, exist_ok=True)
-            self.page.wait_for_timeout(400)
-            self.page.screenshot(path=SHOTS / f"{name}.png")
-        return self
-
-    def _until(self, true: Callable[[], bool], what: str) -> None:
-        end = time.monotonic() + WAIT_MS / 1000
-        while not true():
-            if time.monotonic() > end:
-                pytest.fail(f"waited in vain {what}; on the screen:\n{self.words()}")
-            self.page.wait_for_timeout(50)
-
-
 @pytest.fixture
 def new_hand(chromium) -> Iterator[Callable[..., Hand]]:
     """Makes a hand with a window of its own: ``new_hand(PHONE, dark=True)``."""
@@ -228,18 +137,11 @@ def new_hand(chromium) -> Iterator[Callable[..., Hand]]:
             locale="en-GB",
         )
         contexts.append(context)
-        hand = Hand(context.new_page())
-        hand.page.on("response", lambda response: _note(hand, response.url))
-        return hand
+        return Hand(context.new_page())
 
     yield make
     for context in contexts:
         context.close()
-
-
-def _note(hand: Hand, url: str) -> None:
-    if not url.startswith(("http://127.0.0.1:", "data:", "blob:")):
-        hand.foreign.append(url)
 
 
 @pytest.fixture
@@ -255,4 +157,4 @@ def desktop(new_hand) -> Hand:
 @pytest.fixture(scope="session")
 def gallery(start_server) -> str:
     """The address of the gallery of parts."""
-    return start_server("tests.browser.gallery").url
+    return start_server("gallery").url

@@ -1,4 +1,4 @@
-"""Every part on show, for looking at and for tests: ``python -m tests.browser.gallery``."""
+"""Every part on show, for looking at and for tests: ``python tests/browser/gallery.py``."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ PLACES = (
     Place("/words", "Card", ft.Icons.BADGE_OUTLINED),
     Place("/more", "More", ft.Icons.MENU),
 )
-MARKS = (Mark("refill by", 4.4, leading=True), Mark("alarm 2 mL", 2.0), Mark("empty", 0.0))
+MARKS = (Mark("refill by", 4.4, leading=True), Mark("alarm", 2.0), Mark("empty", 0.0))
 WORDS = "14.2 mL of 20 mL left. Refill by at 4.4 mL, alarm at 2 mL, then empty."
 
 

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
-from pocketpump.exchange.bringing import preview
-from pocketpump.record import MemoryFiles, Record, to_document
+from pocketpump.exchange.bringing import WORDS, preview
+from pocketpump.record import KINDS, MemoryFiles, Record, to_document
 from pocketpump.record.kinds import REMOVAL
 
 ZONE = zone_named("Europe/Rome")
@@ -131,3 +131,7 @@ def test_what_was_brought_in_and_then_corrected_is_not_taken_back_blindly():
     with pytest.raises(InputError, match="corrected since"):
         mine.undo_absorbed(absorbed)
     assert [e.payload["stiffness"] for e in mine.alive] == [4]
+
+
+def test_every_kind_has_its_words():
+    assert set(WORDS) == set(KINDS)

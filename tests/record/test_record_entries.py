@@ -52,6 +52,7 @@ GOOD: dict[str, dict] = {
     "plan": {"text": "call first", "from_whom": "clinic", "given_on": "2026-01-01"},
     "trip": {"zone": "Asia/Tokyo", "leaves_on": "2026-05-01", "returns_on": "2026-05-09"},
     "clinic days": {"open_weekdays": [0, 4], "closed_on": ["2026-12-25"], "lead_days": 3},
+    "question": {"text": "may I swim?", "answered": False},
     "preference": {"name": "text size", "value": 1.5},
     "backup": {"entry_count": 42, "locked": True},
     "removal": {},

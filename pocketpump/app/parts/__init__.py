@@ -9,12 +9,14 @@ from pocketpump.app.parts.choice import choice
 from pocketpump.app.parts.days import read_day, read_time, say_day
 from pocketpump.app.parts.fields import text_field
 from pocketpump.app.parts.moments import date_field, time_field
+from pocketpump.app.parts.pace import Lesson, pace_chart
 from pocketpump.app.parts.stepper import parse_number, stepper
 from pocketpump.app.parts.taps import TapGuard
 from pocketpump.app.parts.waterline import waterline
 from pocketpump.app.parts.words import body, card, explain, fact_row, notice, section
 
 __all__ = [
+    "Lesson",
     "TapGuard",
     "big_button",
     "body",
@@ -24,6 +26,7 @@ __all__ = [
     "explain",
     "fact_row",
     "notice",
+    "pace_chart",
     "parse_number",
     "quiet_button",
     "read_day",

@@ -116,6 +116,7 @@ def _moment(
         ft.Semantics(exclude_semantics=True, content=label_text(label)),
         between_buttons(
             named_box(label, box),
+            now=said if value else "",
             less=(f"{less[0]}: {label}", lambda: less[1](box)),
             more=(f"{more[0]}: {label}", lambda: more[1](box)),
         ),

@@ -60,13 +60,20 @@ def step_button(icon: ft.IconData, name: str, on_tap: Tap, *, key: str) -> ft.Co
     )
 
 
-def between_buttons(box: ft.Control, *, less: tuple[str, Tap], more: tuple[str, Tap]) -> ft.Control:
-    """A box with a minus at its left and a plus at its right, each (name, what it does)."""
+def between_buttons(
+    box: ft.Control, *, now: str, less: tuple[str, Tap], more: tuple[str, Tap]
+) -> ft.Control:
+    """A box with a minus at its left and a plus at its right, each (name, what it does).
+
+    The browser's tree of names leaves out what stands in a box that is not being edited,
+    so the buttons' names end with it: a screen reader then says the value after a step.
+    """
+    ending = f", now {now}" if now else ""
     return ft.Row(
         [
-            step_button(ft.Icons.REMOVE, *less, key="less"),
+            step_button(ft.Icons.REMOVE, less[0] + ending, less[1], key="less"),
             ft.Container(box, expand=True, key="box"),
-            step_button(ft.Icons.ADD, *more, key="more"),
+            step_button(ft.Icons.ADD, more[0] + ending, more[1], key="more"),
         ],
         spacing=theme.GAP,
     )
@@ -125,6 +132,7 @@ def stepper(
         ),
         between_buttons(
             named_box(f"{label}, {unit}" if unit else label, box),
+            now=f"{value} {unit}".rstrip() if value else "",
             less=(f"Less: {label}", lambda: move(-Decimal(step))),
             more=(f"More: {label}", lambda: move(Decimal(step))),
         ),

@@ -12,7 +12,9 @@ from pocketpump.app.parts.levels import Mark, PlacedMark, Vessel, amount_y, plac
 
 _VESSEL_WIDTH = 92
 _LEADER = 24
-_LABEL_WIDTH = 76
+_LETTER = 0.55
+"""The width of a letter in the labels, as a share of its size: enough for Roboto bold."""
+
 _MARGIN = 10
 
 
@@ -45,6 +47,8 @@ def waterline(
         floor=height,
         ceiling=0,
     )
+    longest = max((len(mark.label) for mark in marks), default=0)
+    label_width = longest * theme.SMALL_SIZE * scale * _LETTER
     shapes: list[cv.Shape] = []
     if volume_ml is not None:
         shapes += _water(vessel, volume_ml)
@@ -58,7 +62,7 @@ def waterline(
         exclude_semantics=True,
         content=cv.Canvas(
             shapes=shapes,
-            width=vessel.right + _LEADER + _LABEL_WIDTH * scale,
+            width=vessel.right + _LEADER + label_width,
             height=height,
         ),
     )
@@ -155,7 +159,7 @@ def _amount(
     vessel: Vessel, volume_ml: float | None, placed: Sequence[PlacedMark], scale: float
 ) -> cv.Shape:
     """How much there is, in the water, or over it when it is too shallow for words."""
-    size = theme.BODY_SIZE * min(scale, 1.4)
+    size = theme.BODY_SIZE * min(scale, 1.25)
     if volume_ml is None:
         y, text = (vessel.top + vessel.bottom) / 2, "?"
     else:

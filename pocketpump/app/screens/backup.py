@@ -6,7 +6,8 @@ import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, text_field
-from pocketpump.app.picking import choose, save_as
+from pocketpump.app.picking import choose
+from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.exchange.locked import make_backup, open_backup
@@ -50,7 +51,7 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             words = _passphrase(draft) if locked else ""
             data = await make_backup(entries, notebook.now(), words)
             name = f"pocketpump-backup-{notebook.now():%Y-%m-%d}.json"
-            await save_as(name, data)
+            await save_file(app, name, data)
             note = {"entry_count": len(entries), "locked": locked}
             notebook.save("backup", notebook.now(), note)
         except PocketPumpError as error:

@@ -95,6 +95,14 @@ def read_programme(form: Form) -> Programme | None:
     return with_boluses(constant_rate(dose), (), RequestedBolus(amount, most))
 
 
+def daily_sum(programme: Programme | None) -> str:
+    """Return what the programme comes to in a day, in words; "" for none."""
+    if programme is None or programme.mode == "stopped":
+        return ""
+    text = f"That is {format_number(programme.dose_mcg_per_day, 1)} mcg a day"
+    return text + (", with every requested bolus." if programme.requested else ".")
+
+
 def defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     """Return what the form begins with: the setting corrected, or the mode used last."""
     now = notebook.now()
@@ -109,10 +117,12 @@ def defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
         # The very first setting is as a rule the one the last refill was made with.
         return texts | {"from": "refill"}
     try:
-        texts |= _texts_of(programme_from_payload(shown.payload["programme"]))  # type: ignore[arg-type]
+        programme = programme_from_payload(shown.payload["programme"])  # type: ignore[arg-type]
     except InputError:
         return texts
+    texts |= _texts_of(programme)
     if old is not None:
+        texts["offset"] = str(programme.clock_offset_minutes)
         at = old.at.astimezone(notebook.zone)
         texts |= {"day": at.date().isoformat(), "time": f"{at:%H:%M}"}
         texts["note"] = str(old.payload.get("note", ""))

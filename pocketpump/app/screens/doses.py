@@ -9,14 +9,23 @@ from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button,
 from pocketpump.app.shell import App
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import format_number
+from pocketpump.core.steps import (
+    NO_CHANGE_PERCENT,
+    SOURCE,
+    StepInfo,
+    percent_text,
+    step_information,
+)
 from pocketpump.core.timeline import Setting
 from pocketpump.core.working import date_text
+from pocketpump.record.situation import origin_of
 
 
 def doses(app: App[Notebook]) -> list[ft.Control]:
     """Draw the history of dose settings."""
     controls: list[ft.Control] = [
-        big_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.ADD)
+        big_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.ADD),
+        quiet_button("What reaches the body", lambda: app.go("/reach"), icon=ft.Icons.TIMELINE),
     ]
     situation, _ = app.services.situation()
     settings = situation.settings if situation else ()
@@ -31,16 +40,19 @@ def _setting(app: App[Notebook], setting: Setting, before: Setting | None) -> ft
     at = setting.at.astimezone(app.services.zone)
     programme = setting.programme
     day = date_text(at.date())
+    dose = programme.dose_mcg_per_day
+    was = before.programme.dose_mcg_per_day if before else 0.0
+    info = step_information(was, dose, origin_of(app.services.record.alive))
     rows = [
         fact_row("Mode", programme.mode),
-        fact_row(
-            "Daily dose",
-            f"{format_number(programme.dose_mcg_per_day, 1)} mcg/day",
-            note=_change(programme.dose_mcg_per_day, before),
-        ),
+        fact_row("Daily dose", f"{format_number(dose, 1)} mcg/day", note=_change(info, was)),
     ]
     if programme.mode not in ("constant rate", "stopped"):
         rows.append(body(describe_programme(programme)))
+    if info.sentences:
+        lines = [("", sentence) for sentence in info.sentences]
+        rows.append(app.explain(f"step:{setting.id}", [*lines, ("Source", SOURCE)],
+                                title="What the label says about steps"))  # fmt: skip
 
     return card(
         [
@@ -54,12 +66,9 @@ def _setting(app: App[Notebook], setting: Setting, before: Setting | None) -> ft
     )  # fmt: skip
 
 
-def _change(dose: float, before: Setting | None) -> str:
-    if before is None or before.programme.dose_mcg_per_day == 0:
+def _change(info: StepInfo, was: float) -> str:
+    if info.percent is None:
         return ""
-    was = before.programme.dose_mcg_per_day
-    percent = (dose - was) / was * 100
-    if abs(percent) < 0.05:
+    if abs(info.percent) < NO_CHANGE_PERCENT:
         return "no change of the daily dose"
-    sign = "+" if percent > 0 else "−"
-    return f"{sign}{format_number(abs(percent), 1)} % from {format_number(was, 1)} mcg/day"
+    return f"{percent_text(info.percent)} from {format_number(was, 1)} mcg/day"

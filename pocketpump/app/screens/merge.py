@@ -47,8 +47,9 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
         )
     else:
         controls.append(body(f"The file: {draft['name']}"))
-    if draft.get("failed"):
-        controls.append(notice(draft["failed"], needs_you=True, key="failed"))
+    # Told above the button, so that the field does not move under the fingers.
+    failed = draft.get("failed")
+    trouble = [notice(failed, needs_you=True, key="failed")] if failed else []
     found = draft.get("backup")
     if found is not None:
         controls += bring_controls(app, draft, found.entries, found.problems)
@@ -57,8 +58,11 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
             text_field("Passphrase", draft.get("words", ""), lambda text: draft.update(words=text),
                        password=True,
                        helper="The one it was locked with."),
+            *trouble,
             big_button("Open it", unlock, icon=ft.Icons.LOCK_OPEN),
         ]  # fmt: skip
+    else:
+        controls += trouble
     another = "name" in draft
     button = quiet_button if another else big_button
     label = "Choose another file" if another else "Choose a file"

@@ -3,17 +3,14 @@
 import flet as ft
 
 from pocketpump import __version__
-from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, fact_row, quiet_button, section, stepper
-from pocketpump.app.screens.taking_back import undo_of
+from pocketpump.app.parts import body, choice, fact_row, quiet_button
 from pocketpump.app.shell import App
 from pocketpump.app.words import CAUTION
-from pocketpump.record.situation import habits_of
+from pocketpump.record.situation import preferences_of
 
 _SCALES = (("1.0", "Usual"), ("1.3", "Larger"), ("1.6", "Large"), ("2.0", "Largest"))
 _MODES = (("system", "As the device"), ("light", "Light"), ("dark", "Dark"))
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 def more(app: App[Notebook]) -> list[ft.Control]:
@@ -24,6 +21,10 @@ def more(app: App[Notebook]) -> list[ft.Control]:
 
     return [
         way("Dose settings", "/doses", ft.Icons.TUNE),
+        way("What reaches the body", "/reach", ft.Icons.TIMELINE),
+        way("What if …", "/what-if", ft.Icons.COMPARE_ARROWS),
+        way("Questions for the clinic", "/questions", ft.Icons.HELP_OUTLINE),
+        way("Clinic sheet and calendar", "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
         way("The pump", "/pump", ft.Icons.SETTINGS_OUTLINED),
         way("Clinic days", "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),
         way("Backup", "/backup", ft.Icons.SAVE_ALT),
@@ -31,6 +32,7 @@ def more(app: App[Notebook]) -> list[ft.Control]:
         way("Move to a new phone", "/new-phone", ft.Icons.PHONELINK_SETUP),
         way("Tables and other systems", "/tables", ft.Icons.TABLE_ROWS),
         way("My record", "/record", ft.Icons.FACT_CHECK_OUTLINED),
+        way("About you", "/about-you", ft.Icons.PERSON_OUTLINE),
         way("Text size and colours", "/look", ft.Icons.TEXT_FIELDS),
         way("About and cautions", "/about", ft.Icons.INFO_OUTLINE),
     ]
@@ -56,10 +58,7 @@ def look(app: App[Notebook]) -> list[ft.Control]:
 
 def preferences(notebook: Notebook) -> dict[str, str]:
     """Return the preferences that count now, by name."""
-    return {
-        str(entry.payload["name"]): str(entry.payload["value"])
-        for entry in notebook.of_kind("preference")
-    }
+    return preferences_of(notebook.record.alive)
 
 
 def look_of(notebook: Notebook) -> tuple[float, ft.ThemeMode]:
@@ -72,55 +71,6 @@ def look_of(notebook: Notebook) -> tuple[float, ft.ThemeMode]:
         float(scale) if scale in scales else 1.0,
         modes.get(chosen.get("colours", ""), ft.ThemeMode.SYSTEM),
     )
-
-
-def clinic_days(app: App[Notebook]) -> list[ft.Control]:
-    """Draw the clinic's open days, the margin and the lead."""
-    notebook = app.services
-    habits = habits_of(notebook.newest("clinic days"))
-    form = Form(app, "clinic days", {
-        "open": sorted(habits.clinic_days.open_weekdays),
-        "margin": str(habits.margin_days), "lead": str(habits.lead_days),
-    })  # fmt: skip
-    margin = form.whole("margin", 0, 60, needed="Write a number of days.")
-    lead = form.whole("lead", 0, 60, needed="Write a number of days.")
-    open_days: list[int] = form.value("open")
-    if not open_days:
-        form.fail("open", "Choose at least one day.")
-
-    def save() -> None:
-        entry = notebook.save("clinic days", notebook.now(), {
-            "open_weekdays": open_days, "margin_days": margin, "lead_days": lead,
-            "closed_on": sorted(day.isoformat() for day in habits.clinic_days.closed_on),
-        })  # fmt: skip
-        form.clear()
-        app.go("/more")
-
-        app.say("The clinic's days are saved.", undo=undo_of(app, entry.id))
-
-    def open_choice(weekday: int, name: str) -> ft.Control:
-        now = "yes" if weekday in open_days else "no"
-
-        def chosen(value: str) -> None:
-            if value != now:
-                form.put("open", sorted(set(open_days) ^ {weekday}))
-
-        return choice(name, (("yes", "Yes"), ("no", "No")), now, chosen, in_row=True)
-
-    controls: list[ft.Control] = [section("The clinic does refills on")]
-    controls += [open_choice(weekday, name) for weekday, name in enumerate(_WEEKDAYS)]
-    if form.error("open"):
-        controls.append(body(form.error("open")))
-    controls += [
-        stepper("Margin before the alarm date", form.text("margin"), form.typed("margin"),
-                unit="days", least="0", helper="The refill-by date is so many days earlier.",
-                error=form.error("margin")),
-        stepper("Notice the clinic needs", form.text("lead"), form.typed("lead"),
-                unit="days", least="0", helper="So many days before, it is time to call.",
-                error=form.error("lead")),
-        *form.save_button("Save the clinic's days", save),
-    ]  # fmt: skip
-    return controls
 
 
 def about(app: App[Notebook]) -> list[ft.Control]:

@@ -5,7 +5,7 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, notice, quiet_button
 from pocketpump.app.parts import section as heading
-from pocketpump.app.picking import save_as
+from pocketpump.app.saving import save_file
 from pocketpump.app.screens.backup import state_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import PocketPumpError
@@ -20,8 +20,7 @@ def my_record(app: App[Notebook]) -> list[ft.Control]:
     found = check_up(notebook.record, notebook.now(), notebook.zone)
 
     async def save_support() -> None:
-        await save_as("pocketpump-support.json", support_file(found, notebook.now()))
-        app.say("Your browser keeps the file as pocketpump-support.json. It holds no entries.")
+        await save_file(app, "pocketpump-support.json", support_file(found, notebook.now()))
 
     rows = [
         fact_row("Entries ever written", str(found.entries)),

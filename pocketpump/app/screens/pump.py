@@ -95,7 +95,7 @@ def _more(form: Form) -> list[ft.Control]:
         number("felt_low_ml", "Felt low before", "mL", "0.1",
                "If you have felt the pump run low before its alarm: how much was left then."),
         number("reading_error_ml", "Reading error of a fill", "mL", "0.1",
-               "How far the filled volume may be off as it is read."),
+               "How far a filled volume may be off as it is read. 0.5 mL if left empty."),
         *texts,
     ]  # fmt: skip
 

@@ -1,12 +1,13 @@
-"""One refill: log it as the clinic printed it, or correct it."""
+"""One refill: log it in the order in which the nurse says it, or correct it."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
 import flet as ft
 
-from pocketpump.app.forms import Form
+from pocketpump.app.forms import Form, Keep
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import (
     body,
@@ -18,15 +19,31 @@ from pocketpump.app.parts import (
     text_field,
     time_field,
 )
+from pocketpump.app.screens.dose_fields import daily_sum, mode_fields, read_programme
+from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
+from pocketpump.app.screens.refill_fields import defaults, read_refill, strength_changed
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
-from pocketpump.core.quantity import STRENGTH, VOLUME, format_number
+from pocketpump.core.pattern import Programme
+from pocketpump.core.programme_text import programme_to_payload
+from pocketpump.core.quantity import VOLUME
 from pocketpump.core.timeline import Fill
 from pocketpump.core.visit import Visit, VisitCheck, check_visit
 from pocketpump.record import Entry
 
 _BRIDGES = (("yes", "Yes, with a bridge"), ("no", "No bridge, or I do not know"))
+_CHANGED = (("no", "No, as before"), ("yes", "Yes, a new setting"))
 _NEEDED = {"filled_ml", "strength_mcg_per_ml"}
+
+
+@dataclass(frozen=True)
+class _Read:
+    """What the form says so far; None where it says nothing or nothing readable."""
+
+    at: datetime | None
+    payload: dict[str, Any]
+    programme: Programme | None
+    alarm_volume_ml: float | None
 
 
 def refill(app: App[Notebook]) -> list[ft.Control]:
@@ -39,47 +56,22 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
     notebook = app.services
     old = notebook.find(app.query.get("id", ""))
     before = _before(notebook, old)
-    form = Form(app, f"refill:{old.id if old else ''}", _defaults(notebook, old, before))
-    now = notebook.now()
-    at = form.instant("day", "time", latest=now)
-    payload = _read(form, before)
+    name = f"refill:{old.id if old else ''}"
+    keep = Keep(name, lambda: notebook.record.draft(name), lambda v: notebook.save_draft(name, v))
+    form = Form(app, name, defaults(notebook, old, before), keep=keep)
+    # In the first run pump and dose have steps of their own.
+    whole_visit = old is None and before is not None
+    read = _read(form, notebook, before, whole_visit)
 
     def save() -> None:
-        assert at is not None  # a form without trouble has an instant
-        entry = notebook.save("refill", at, payload, old.id if old else "")
+        ids = _save(notebook, read, old)
         form.clear()
         after()
         words = "The refill is corrected." if old else "The refill is saved."
-        app.say(words, undo=undo_of(app, entry.id))
+        app.say(words, undo=undo_of(app, *ids))
 
-    controls: list[ft.Control] = [
-        date_field("Day of the refill", form.text("day"), form.typed("day"), today=now.date(),
-                   error=form.error("day")),
-        time_field("Time, about", form.text("time"), form.typed("time"), now=now.time(),
-                   error=form.error("time")),
-        _volume(form, "filled_ml", "Filled volume", "What the reservoir holds after the refill."),
-        stepper("Strength", form.text("strength_mcg_per_ml"), form.typed("strength_mcg_per_ml"),
-                unit="mcg/mL", step="500", least="500",
-                helper="On the printout or the label. You may write it like 2 mg/mL.",
-                error=form.error("strength_mcg_per_ml")),
-        date_field("Clinic's alarm date", form.text("printed_alarm_on"),
-                   form.typed("printed_alarm_on"), today=now.date(),
-                   helper="As printed. It is checked against the computed date.",
-                   error=form.error("printed_alarm_on")),
-    ]  # fmt: skip
-    if before is not None:
-        controls += [
-            _volume(form, "expected_ml", "Expected volume", "What should have been left before."),
-            _volume(form, "withdrawn_ml", "Withdrawn volume", "What was taken out before."),
-        ]
-    if _strength_changed(payload, before):
-        controls.append(
-            choice("Did the clinic program a bridge for the new strength?", _BRIDGES,
-                   form.text("bridged"), form.typed("bridged"),
-                   helper="Old drug stays in the line for a while after a change.")
-        )  # fmt: skip
-    controls.append(text_field("Note", form.text("note"), form.typed("note"), lines=2))
-    check = _check(notebook, at, payload)
+    controls = _fields(form, notebook, read, before, whole_visit)
+    check = _check(notebook, read)
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
     controls += form.save_button("Save the refill", save)
@@ -91,9 +83,63 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
     return controls
 
 
+def _fields(
+    form: Form, notebook: Notebook, read: _Read, before: Entry | None, whole_visit: bool
+) -> list[ft.Control]:
+    now = notebook.now()
+    controls: list[ft.Control] = [
+        _day(form, "day", "Day of the refill", now, ""),
+        time_field("Time, about", form.text("time"), form.typed("time"), now=now.time(),
+                   error=form.error("time")),
+    ]  # fmt: skip
+    if before is not None:
+        controls += [
+            _volume(form, "expected_ml", "Expected volume", "What should have been left before."),
+            _volume(form, "withdrawn_ml", "Withdrawn volume", "What was taken out before."),
+        ]
+    controls += [
+        _volume(form, "filled_ml", "Filled volume", "What the reservoir holds after the refill."),
+        stepper("Strength", form.text("strength_mcg_per_ml"), form.typed("strength_mcg_per_ml"),
+                unit="mcg/mL", step="500", least="500",
+                helper="On the printout or the label. You may write it like 2 mg/mL.",
+                error=form.error("strength_mcg_per_ml")),
+    ]  # fmt: skip
+    if strength_changed(read.payload, before):
+        controls.append(
+            choice("Did the clinic program a bridge for the new strength?", _BRIDGES,
+                   form.text("bridged"), form.typed("bridged"),
+                   helper="Old drug stays in the line for a while after a change.")
+        )  # fmt: skip
+    if whole_visit:
+        controls.append(choice("Was the dose changed?", _CHANGED, form.text("dose changed"),
+                               form.typed("dose changed")))  # fmt: skip
+        if form.text("dose changed") == "yes":
+            controls += [*mode_fields(form), body(daily_sum(read.programme))]
+            controls += clock_fields(form, read.programme, now)
+        controls.append(_volume(form, "alarm_volume_ml", "Alarm volume", "As printed."))
+    controls += [
+        _day(form, "printed_alarm_on", "Clinic's alarm date", now,
+             "As printed. It is checked against the computed date."),
+        _day(form, "next_visit_on", "Next visit", now, "If it is booked already."),
+    ]  # fmt: skip
+    if form.text("measured_after_ml") or form.value("measure"):
+        helper = "If the clinic took the drug out again to measure it."
+        controls.append(_volume(form, "measured_after_ml", "Measured after the fill", helper))
+    else:
+        measure = quiet_button("The clinic measured it again", lambda: form.put("measure", True))
+        controls.append(measure)
+    controls.append(text_field("Note", form.text("note"), form.typed("note"), lines=2))
+    return controls
+
+
 def _leave(app: App[Notebook], form: Form) -> None:
     form.clear()
     app.go("/refills")
+
+
+def _day(form: Form, field: str, label: str, now: datetime, helper: str) -> ft.Control:
+    return date_field(label, form.text(field), form.typed(field), today=now.date(), helper=helper,
+                      error=form.error(field))  # fmt: skip
 
 
 def _volume(form: Form, field: str, label: str, helper: str) -> ft.Control:
@@ -111,66 +157,55 @@ def _before(notebook: Notebook, old: Entry | None) -> Entry | None:
     return others[-1] if others else None
 
 
-def _defaults(notebook: Notebook, old: Entry | None, before: Entry | None) -> dict[str, str]:
-    now = notebook.now()
+def _read(form: Form, notebook: Notebook, before: Entry | None, whole_visit: bool) -> _Read:
+    at = form.instant("day", "time", latest=notebook.now())
+    payload = read_refill(form, before)
+    if not whole_visit:
+        return _Read(at, payload, None, None)
+    programme = None
+    if form.text("dose changed") == "yes":
+        programme = read_programme(form)
+        offset = clock_offset(form, programme, at or notebook.now())
+        programme = programme and replace(programme, clock_offset_minutes=offset)
+    alarm = form.amount("alarm_volume_ml", VOLUME, needed="Write the alarm volume in mL.")
+    return _Read(at, payload, programme, alarm)
+
+
+def _save(notebook: Notebook, read: _Read, old: Entry | None) -> list[str]:
+    """Save the refill and what came with it, all or nothing; return the ids for the undo."""
+    assert read.at is not None  # a form without trouble has an instant
     if old is not None:
-        at = old.at.astimezone(notebook.zone)
-        texts = {"day": at.date().isoformat(), "time": f"{at:%H:%M}"}
-        payload: Mapping[str, Any] = old.payload
-    else:
-        texts = {"day": now.date().isoformat(), "time": f"{now.hour:02d}:{now.minute:02d}"}
-        kept = ("filled_ml", "strength_mcg_per_ml")
-        last: Mapping[str, Any] = before.payload if before else {}
-        payload = {field: last[field] for field in kept if field in last}
-    for field in ("filled_ml", "strength_mcg_per_ml", "expected_ml", "withdrawn_ml"):
-        if payload.get(field) is not None:
-            texts[field] = format_number(float(payload[field]))
-    texts["printed_alarm_on"] = str(payload.get("printed_alarm_on", ""))
-    texts["note"] = str(payload.get("note", ""))
-    if "bridged" in payload:
-        texts["bridged"] = "yes" if payload["bridged"] else "no"
-    return texts
+        return [notebook.save("refill", read.at, read.payload, old.id).id]
+    entries: list[tuple[str, Mapping[str, Any]]] = [("refill", read.payload)]
+    if read.programme is not None:
+        entries.append(("programme", {"programme": programme_to_payload(read.programme)}))
+    pump = notebook.newest("pump")
+    if pump is not None and read.alarm_volume_ml not in (None, pump.payload["alarm_volume_ml"]):
+        entries.append(("pump", {**pump.payload, "alarm_volume_ml": read.alarm_volume_ml}))
+    return [entry.id for entry in notebook.save_together(read.at, entries)]
 
 
-def _read(form: Form, before: Entry | None) -> dict[str, Any]:
-    printed = form.day("printed_alarm_on")
-    payload: dict[str, Any] = {
-        "filled_ml": form.amount("filled_ml", VOLUME, needed="Write the filled volume in mL.",
-                                 above_zero=True, most=100),
-        "strength_mcg_per_ml": form.amount(
-            "strength_mcg_per_ml", STRENGTH, needed="Write the strength, like 500 mcg/mL.",
-            above_zero=True),
-        "expected_ml": form.amount("expected_ml", VOLUME, most=100),
-        "withdrawn_ml": form.amount("withdrawn_ml", VOLUME, most=100),
-        "printed_alarm_on": printed.isoformat() if printed else None,
-        "note": form.text("note").strip() or None,
-    }  # fmt: skip
-    payload = {field: value for field, value in payload.items() if value is not None}
-    if _strength_changed(payload, before):
-        payload["bridged"] = form.text("bridged") == "yes"
-    return payload
-
-
-def _strength_changed(payload: Mapping[str, Any], before: Entry | None) -> bool:
-    now = payload.get("strength_mcg_per_ml")
-    return before is not None and now is not None and now != before.payload["strength_mcg_per_ml"]
-
-
-def _check(notebook: Notebook, at: datetime | None, payload: Mapping[str, Any]) -> VisitCheck:
+def _check(notebook: Notebook, read: _Read) -> VisitCheck:
     """Return what is worth asking about before leaving the room."""
     situation, _ = notebook.situation()
-    if situation is None or at is None or not payload.keys() >= _NEEDED:
+    if situation is None or read.at is None or not read.payload.keys() >= _NEEDED:
         return VisitCheck(None, (), ())
+    if read.alarm_volume_ml is not None:
+        pump = replace(situation.pump, alarm_volume_ml=read.alarm_volume_ml)
+        situation = replace(situation, pump=pump)
+    payload = read.payload
     printed = payload.get("printed_alarm_on")
     visit = Visit(
         fill=Fill(
-            at,
+            read.at,
             payload["filled_ml"],
             payload["strength_mcg_per_ml"],
             payload.get("bridged", False),
+            expected_ml=payload.get("expected_ml"),
+            withdrawn_ml=payload.get("withdrawn_ml"),
         ),
         printed_alarm_on=date.fromisoformat(printed) if printed else None,
-        expected_ml=payload.get("expected_ml"),
-        withdrawn_ml=payload.get("withdrawn_ml"),
+        measured_after_ml=payload.get("measured_after_ml"),
+        programme=read.programme,
     )
     return check_visit(visit, situation, notebook.zone)

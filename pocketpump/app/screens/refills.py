@@ -7,23 +7,71 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
+from pocketpump.app.parts import (
+    Lesson,
+    big_button,
+    body,
+    card,
+    fact_row,
+    pace_chart,
+    quiet_button,
+    section,
+)
 from pocketpump.app.shell import App
-from pocketpump.core.quantity import STRENGTH, VOLUME, format_quantity
+from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
+from pocketpump.core.window import residuals_of
 from pocketpump.core.working import date_text
 from pocketpump.record import Entry
+
+_MOST_LESSONS = 8
 
 
 def refills(app: App[Notebook]) -> list[ft.Control]:
     """Draw the refill history."""
     controls: list[ft.Control] = [
-        big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.ADD)
-    ]
+        big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.ADD),
+        quiet_button("Clinic sheet and calendar", lambda: app.go("/sheet"),
+                     icon=ft.Icons.DESCRIPTION_OUTLINED),
+        quiet_button("What if …", lambda: app.go("/what-if"), icon=ft.Icons.COMPARE_ARROWS),
+    ]  # fmt: skip
     entries = app.services.of_kind("refill")
     if not entries:
         controls.append(body("No refill is noted yet."))
+    controls += _pace(app)
     controls += [_refill(app, entry) for entry in reversed(entries)]
     return controls
+
+
+def _pace(app: App[Notebook]) -> list[ft.Control]:
+    """Draw what the refills have taught about this pump; nothing before the first lesson."""
+    answer, _ = app.services.outlook()
+    lessons = residuals_of(answer.timeline) if answer else ()
+    if answer is None or not lessons:
+        return []
+    ratio, zone = answer.ratio, app.services.zone
+    days = {fill.id: fill.at.astimezone(zone) for fill in answer.timeline.fills}
+    # More dots than this cannot be told apart on a phone; the newest matter most.
+    shown = [
+        Lesson(f"{days[r.id]:%b} {days[r.id]:%y}", r.ratio, r.id not in ratio.left_out)
+        for r in lessons[-_MOST_LESSONS:]
+    ]
+    low, high = ratio.band()
+    words = (
+        f"Delivery ratio {format_number(ratio.mean, 2)}, between {format_number(low, 2)} and"
+        f" {format_number(high, 2)}, from {ratio.counted} of {len(lessons)} refills."
+    )
+    width = min(app.page.width or 390, 640) - 80
+    tolerance = answer.situation.pump.tolerance_percent / 100
+    return [
+        card(
+            [
+                section("This pump's pace"),
+                pace_chart(shown, tolerance, words=words, width=width, scale=app.scale),
+                body(words),
+                body("Each dot is a refill; the band is the usual flow accuracy.", soft=True),
+            ]
+        )
+    ]
 
 
 def _refill(app: App[Notebook], entry: Entry) -> ft.Control:

@@ -7,7 +7,8 @@ import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, choice, notice, quiet_button, section
-from pocketpump.app.picking import choose, save_as
+from pocketpump.app.picking import choose
+from pocketpump.app.saving import save_file
 from pocketpump.app.screens.bringing_in import bring_controls
 from pocketpump.app.shell import App
 from pocketpump.core.errors import PocketPumpError
@@ -43,8 +44,7 @@ def tables(app: App[Notebook]) -> list[ft.Control]:
 
     def save(name: str, data: bytes) -> Any:
         async def saving() -> None:
-            await save_as(name, data)
-            app.say(f"Your browser keeps the file as {name}, where it keeps downloads.")
+            await save_file(app, name, data)
 
         return saving
 

@@ -9,11 +9,12 @@ from pocketpump.app.parts import quiet_button
 from pocketpump.app.shell import App
 
 
-def undo_of(app: App[Notebook], entry_id: str) -> Callable[[], None]:
-    """Return what the Undo beside "saved" does: the entry is taken back."""
+def undo_of(app: App[Notebook], *entry_ids: str) -> Callable[[], None]:
+    """Return what the Undo beside "saved" does: the entries are taken back."""
 
     def undo() -> None:
-        app.services.record.undo(entry_id)
+        for entry_id in entry_ids:
+            app.services.record.undo(entry_id)
         app.say("That was taken back.")
 
     return undo

@@ -9,6 +9,7 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, waterline
 from pocketpump.app.parts.levels import Mark
 from pocketpump.app.screens.backup import reminder
+from pocketpump.app.screens.coming import coming, pressing
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS
 from pocketpump.core.instants import start_of, to_seconds
@@ -29,6 +30,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         controls.append(notice(DEMO, key="demo"))
     if urgent:
         controls.append(urgent)
+    controls += pressing(app, answer)
     controls += [notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(answer)]
     controls.append(_head(app, answer))
     controls += [
@@ -42,6 +44,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         app.explain("today", _workings(answer)),
         big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
         quiet_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.TUNE),
+        *coming(app, answer),
     ]
     controls += reminder(app)
     kept = [p.sentence for p in problems] + [p.sentence for p in app.services.record.problems]

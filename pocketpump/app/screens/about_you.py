@@ -1,0 +1,55 @@
+"""About you: what the label's ranges, the reminders and the calendar depend on."""
+
+import flet as ft
+
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import body, choice, section, stepper
+from pocketpump.app.screens.more import preferences
+from pocketpump.app.shell import App
+from pocketpump.record.situation import settling_days_of
+
+_ORIGINS = (
+    ("", "Not said"),
+    ("spinal", "The spinal cord, like an injury or multiple sclerosis"),
+    ("cerebral", "The brain, like cerebral palsy or a stroke"),
+)
+_YES_NO = (("no", "No"), ("yes", "Yes"))
+_TITLES = (("plain", "Plain: Call the clinic"), ("full", "In full: Refill by, Alarm date"))
+
+
+def about_you(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the choices; each is kept when it is made."""
+    notebook = app.services
+    chosen = preferences(notebook)
+    form = Form(app, "about you", {"settling": str(settling_days_of(notebook.record.alive))})
+    settling = form.whole("settling", 1, 60, needed="Write a number of days.")
+
+    def keep(name: str, value: str) -> None:
+        if chosen.get(name) != value:
+            notebook.save("preference", notebook.now(), {"name": name, "value": value})
+        app.refresh()
+
+    def save_days() -> None:
+        keep("settling days", str(settling))
+        form.clear()
+        app.say("The settling days are saved.")
+
+    return [
+        body("All of this may stay as it is."),
+        choice("Where does the stiffness come from?", _ORIGINS, chosen.get("origin", ""),
+               lambda value: keep("origin", value),
+               helper="The label names other steps for each; they are shown beside a change."),
+        choice("A child?", _YES_NO, chosen.get("child", "no"),
+               lambda value: keep("child", value), in_row=True),
+        choice("Titles in the calendar file", _TITLES,
+               chosen.get("calendar titles", "plain"),
+               lambda value: keep("calendar titles", value),
+               helper="Others may see your calendar."),
+        section("After a dose change"),
+        stepper("Settling days", form.text("settling"), form.typed("settling"),
+                least="1", error=form.error("settling"),
+                helper="How long to wait before its effect can be judged. The label says 24 to"
+                " 48 hours to the full effect; 3 to 5 days are common."),
+        *form.save_button("Save the settling days", save_days),
+    ]  # fmt: skip

@@ -1,0 +1,148 @@
+"""Clinic days: when refills are done, how early to plan, and the days that differ."""
+
+from datetime import date
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import body, choice, date_field, quiet_button, section, stepper
+from pocketpump.app.screens.taking_back import undo_of
+from pocketpump.app.shell import App
+from pocketpump.core.clinic import WEEKS_OF_MONTH, describe_rule, rule_of, weeks_of
+from pocketpump.core.errors import InputError
+from pocketpump.core.outlook import Habits
+from pocketpump.core.working import date_text
+from pocketpump.record.situation import habits_of
+
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_YES_NO = (("yes", "Yes"), ("no", "No"))
+_EVERY = (("every", "Every week"), ("some", "Only certain weeks of the month"))
+_LISTS = {
+    "closed": ("Days the clinic is closed", "A closed day", "Add the closed day"),
+    "opened": ("Other days it is open", "Another open day", "Add the open day"),
+}
+
+
+def clinic_days(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the form, filled with what is known."""
+    notebook = app.services
+    form = Form(app, "clinic days", _defaults(_known(notebook)))
+    payload = _read(form)
+
+    def save() -> None:
+        entry = notebook.save("clinic days", notebook.now(), payload)
+        form.clear()
+        app.go("/more")
+        app.say("The clinic's days are saved.", undo=undo_of(app, entry.id))
+
+    controls: list[ft.Control] = [section("The clinic does refills on")]
+    controls += [_member(form, "open", number, name) for number, name in enumerate(_WEEKDAYS)]
+    controls += [body(form.error("open"))] if form.error("open") else []
+    controls.append(choice("In which weeks?", _EVERY, form.text("weeks"), form.typed("weeks")))
+    if form.text("weeks") == "some":
+        controls += [
+            _member(form, "chosen", number, f"The {name} of the month")
+            for number, name in WEEKS_OF_MONTH.items()
+        ]
+        controls.append(body(form.error("chosen") or _said(str(payload["rule"]))))
+    today = notebook.now().date()
+    for field in _LISTS:
+        controls += _dates(form, field, today)
+    controls += [
+        section("How early to plan"),
+        stepper("Margin before the alarm date", form.text("margin"), form.typed("margin"),
+                unit="days", least="0", helper="The refill-by date is so many days earlier.",
+                error=form.error("margin")),
+        stepper("Notice the clinic needs", form.text("lead"), form.typed("lead"),
+                unit="days", least="0", helper="So many days before, it is time to call.",
+                error=form.error("lead")),
+        *form.save_button("Save the clinic's days", save),
+    ]  # fmt: skip
+    return controls
+
+
+def _said(rule: str) -> str:
+    return f"That is the {describe_rule(rule)}." if rule else "No week is chosen yet."
+
+
+def _known(notebook: Notebook) -> Habits:
+    try:
+        return habits_of(notebook.newest("clinic days"))
+    except InputError:
+        return habits_of(None)
+
+
+def _defaults(habits: Habits) -> dict[str, Any]:
+    days = habits.clinic_days
+    return {
+        "open": sorted(days.open_weekdays),
+        "weeks": "some" if days.rule else "every",
+        "chosen": sorted(weeks_of(days.rule)),
+        "closed": sorted(day.isoformat() for day in days.closed_on),
+        "opened": sorted(day.isoformat() for day in days.opened_on),
+        "margin": str(habits.margin_days),
+        "lead": str(habits.lead_days),
+    }
+
+
+def _read(form: Form) -> dict[str, Any]:
+    weekdays, weeks = form.value("open"), form.value("chosen")
+    if not weekdays:
+        form.fail("open", "Choose at least one day.")
+    payload: dict[str, Any] = {
+        "open_weekdays": weekdays,
+        "margin_days": form.whole("margin", 0, 60, needed="Write a number of days."),
+        "lead_days": form.whole("lead", 0, 60, needed="Write a number of days."),
+        "closed_on": _with_typed(form, "closed"),
+        "opened_on": _with_typed(form, "opened"),
+    }
+    if form.text("weeks") == "some":
+        payload["rule"] = rule_of(weeks, weekdays)
+        if not weeks:
+            form.fail("chosen", "Choose at least one week.")
+    return payload
+
+
+def _with_typed(form: Form, field: str) -> list[str]:
+    """Return the listed days and the one in the box: what was typed is not lost by saving."""
+    day = form.day(f"{field}_day")
+    return sorted({*form.value(field), *([day.isoformat()] if day else [])})
+
+
+def _member(form: Form, field: str, number: int, name: str) -> ft.Control:
+    """Whether ``number`` is in the list kept under ``field``."""
+    members: list[int] = form.value(field)
+    now = "yes" if number in members else "no"
+
+    def chosen(value: str) -> None:
+        if value != now:
+            form.put(field, sorted(set(members) ^ {number}))
+
+    return choice(name, _YES_NO, now, chosen, in_row=True)
+
+
+def _dates(form: Form, field: str, today: date) -> list[ft.Control]:
+    title, label, add = _LISTS[field]
+    days: list[str] = form.value(field)
+    typed = f"{field}_day"
+
+    def added() -> None:
+        if form.day(typed) is not None:
+            form.put(field, _with_typed(form, field))
+            form.put(typed, "")
+
+    def dropped(one: str) -> ft.Control:
+        return quiet_button(f"Take away {date_text(date.fromisoformat(one))}",
+                            lambda: form.put(field, [d for d in days if d != one]),
+                            key=f"drop:{field}:{one}")  # fmt: skip
+
+    return [
+        section(title),
+        # Days gone by are kept, for the dates of then, but need no button.
+        *(dropped(one) for one in days if one >= today.isoformat()),
+        date_field(label, form.text(typed), form.typed(typed), today=today,
+                   error=form.error(typed)),
+        quiet_button(add, added, icon=ft.Icons.ADD),
+    ]  # fmt: skip

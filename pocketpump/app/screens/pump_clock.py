@@ -1,0 +1,64 @@
+"""The pump's clock beside the one on the wall, for settings in which the hour matters."""
+
+from datetime import datetime, timedelta
+
+import flet as ft
+
+from pocketpump.app.forms import Form
+from pocketpump.app.parts import read_time, time_field
+from pocketpump.core.errors import InputError
+from pocketpump.core.pattern import Programme
+from pocketpump.core.programme_text import clock_text
+
+_DAY_MIN = 1_440
+_QUARTER = 15
+
+
+def clock_fields(form: Form, programme: Programme | None, now: datetime) -> list[ft.Control]:
+    """Draw the question what the pump's clock shows; nothing when the hour does not matter."""
+    if not _by_clock(programme):
+        return []
+
+    def typed(text: str) -> None:
+        form.pin("clock_now")
+        form.put("clock", text)
+
+    return [
+        time_field(
+            f"The pump's clock when it is {clock_text(int(form.text('clock_now')))} here",
+            form.text("clock"),
+            typed,
+            now=now.time(),
+            helper="The same, unless the pump was set in another time zone or before the"
+            " clocks changed. It does not move by itself.",
+            error=form.error("clock"),
+        )
+    ]
+
+
+def clock_offset(form: Form, programme: Programme | None, at: datetime) -> int:
+    """Return the minutes by which the pump's clock is ahead of UTC.
+
+    An empty answer is the clock here at ``at``, or, in a correction, the one noted before.
+    """
+    here = int((at.utcoffset() or timedelta(0)).total_seconds() // 60)
+    if not _by_clock(programme):
+        return here
+    if not form.text("clock").strip():
+        return int(form.text("offset") or here)
+    try:
+        shown = read_time(form.text("clock"))
+    except InputError as error:
+        form.fail("clock", str(error))
+        return here
+    # The two clocks differ by whole quarters of an hour in every zone on Earth.
+    apart = shown.hour * 60 + shown.minute - int(form.text("clock_now"))
+    apart = (apart + _DAY_MIN // 2) % _DAY_MIN - _DAY_MIN // 2
+    return here + round(apart / _QUARTER) * _QUARTER
+
+
+def _by_clock(programme: Programme | None) -> bool:
+    if programme is None:
+        return False
+    varies = len({step.rate_mcg_per_hour for day in programme.days for step in day}) > 1
+    return varies or any(bolus.start_minutes for bolus in programme.timed)

@@ -1,0 +1,189 @@
+"""What reaches the body: old drug in the line, and the day pattern on the clock on the wall."""
+
+from datetime import date, timedelta, tzinfo
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
+from pocketpump.app.shell import App
+from pocketpump.core.instants import local_date
+from pocketpump.core.outlook import Outlook
+from pocketpump.core.pattern import DAY_MIN
+from pocketpump.core.programme_text import WEEKDAYS, clock_text
+from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, format_number, format_quantity
+from pocketpump.core.reach import (
+    StrengthChange,
+    WallSpan,
+    WallStep,
+    pattern_on_wall_clock,
+    strength_changes,
+)
+from pocketpump.core.working import date_text, instant_text
+
+_YEAR = timedelta(days=365)
+_BAR_HEIGHT = 72
+_UNKNOWN = (
+    "This cannot be computed, because the line volume is not known. Ask your clinic: “What is"
+    " the volume of my tubing and catheter together?” It was written down at the implant."
+)
+
+
+def reach(app: App[Notebook]) -> list[ft.Control]:
+    """Draw both answers."""
+    answer, problems = app.services.outlook()
+    if answer is None:
+        return [body(problem.sentence) for problem in problems]
+    controls: list[ft.Control] = [section("After a strength change")]
+    changes = strength_changes(answer.timeline, app.services.zone)
+    if not changes:
+        controls.append(body("No change of the strength is noted."))
+    controls += [_change(change, app.services.zone) for change in reversed(changes)]
+    if any(not change.known for change in changes):
+        controls.append(
+            quiet_button("Enter the line volume", lambda: app.go("/pump"),
+                         icon=ft.Icons.EDIT_OUTLINED)
+        )  # fmt: skip
+    controls.append(section("The pattern on your clock"))
+    return controls + _on_the_clock(app, answer)
+
+
+def _change(change: StrengthChange, zone: tzinfo) -> ft.Control:
+    head = section(date_text(local_date(change.fill.at, zone)), level=3)
+    strengths = (
+        f"From {format_number(change.old_mcg_per_ml)} to"
+        f" {format_number(change.fill.strength_mcg_per_ml)} mcg/mL"
+        f"{', with a bridge' if change.fill.bridged else ', no bridge noted'}."
+    )
+    rows = [head, body(strengths)]
+    if not change.known:
+        return card([*rows, notice(_UNKNOWN, key=f"unknown:{change.fill.id}")])
+    if change.old_hours is None or change.arrives_at is None:
+        rows.append(body("The new drug did not arrive before the next refill."))
+    else:
+        rows += [
+            fact_row("Old drug came for", f"{format_number(change.old_hours, 0)} hours"),
+            fact_row("New drug arrived", instant_text(change.arrives_at)),
+        ]
+    rates = {
+        "Before": change.before_mcg_per_h,
+        "Old drug in the line": change.meanwhile_mcg_per_h,
+        "After": change.after_mcg_per_h,
+    }
+    known = {name: rate for name, rate in rates.items() if rate is not None}
+    rows.append(body("What reached the body, mcg an hour, averaged over the day:"))
+    return card([*rows, *_bars(known)])
+
+
+def _bars(rates: dict[str, float]) -> list[ft.Control]:
+    """Draw a bar under each rate, to one scale."""
+    most = max(rates.values(), default=0.0) or 1.0
+    return [
+        ft.Column(
+            [
+                fact_row(name, format_quantity(rate, HOURLY_RATE, 1)),
+                ft.Row(
+                    [
+                        ft.Container(height=14, border_radius=7, bgcolor=theme.DEEP,
+                                     expand=max(1, round(rate / most * 1000))),
+                        ft.Container(expand=max(1, 1000 - round(rate / most * 1000))),
+                    ],
+                    spacing=0,
+                ),
+            ],
+            spacing=6,
+        )
+        for name, rate in rates.items()
+    ]  # fmt: skip
+
+
+def _on_the_clock(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
+    programme = answer.programme
+    steps = pattern_on_wall_clock(programme, app.services.zone, answer.today, answer.today)[0].steps
+    if len(steps) < 2 and not any(step.bolus_mcg for step in steps):
+        return [body("The pump runs at one rate all day and night, so no clock matters.")]
+    controls: list[ft.Control] = [
+        body("The pump's clock follows neither summer time nor journeys. By the clock on your"
+             " wall the steps come at these times."),
+    ]  # fmt: skip
+    end = answer.today + _YEAR
+    spans = pattern_on_wall_clock(programme, app.services.zone, answer.today, end)
+    for index, span in enumerate(spans):
+        until = f" to {date_text(span.last)}" if index < len(spans) - 1 else " on"
+        controls.append(_span(f"Here, {date_text(span.first)}{until}", span))
+    for trip in app.services.of_kind("trip"):
+        payload: Any = trip.payload
+        leaves, returns = (date.fromisoformat(payload[f]) for f in ("leaves_on", "returns_on"))
+        if returns < answer.today:
+            continue
+        place = payload.get("place") or payload["zone"]
+        away = pattern_on_wall_clock(programme, ZoneInfo(payload["zone"]), leaves, returns)
+        controls += [
+            _span(f"In {place}, {date_text(span.first)} to {date_text(span.last)}", span)
+            for span in away
+        ]
+    return controls
+
+
+def _span(title: str, span: WallSpan) -> ft.Control:
+    rows: list[ft.Control] = [section(title, level=3), body(_shift_text(span.shift_minutes))]
+    if all(step.weekday is None for step in span.steps):
+        rows.append(_day_chart(span.steps))
+    rows += [fact_row(_when(step), _what(step)) for step in span.steps]
+    return card(rows)
+
+
+def _shift_text(minutes: int) -> str:
+    if minutes == 0:
+        return "The pump's clock shows the same time as yours."
+    hours, rest = divmod(abs(minutes), 60)
+    parts = [f"{hours} hour{'s' if hours > 1 else ''}"] if hours else []
+    parts += [f"{rest} minutes"] if rest else []
+    side = "behind" if minutes > 0 else "ahead of"
+    return f"The pump's clock is {' and '.join(parts)} {side} yours."
+
+
+def _when(step: WallStep) -> str:
+    clock = clock_text(step.minute)
+    return clock if step.weekday is None else f"{WEEKDAYS[step.weekday]} {clock}"
+
+
+def _what(step: WallStep) -> str:
+    if step.bolus_mcg is not None:
+        return f"bolus of {format_quantity(step.bolus_mcg, AMOUNT)}"
+    return format_quantity(step.rate_mcg_per_hour or 0.0, HOURLY_RATE)
+
+
+def _day_chart(steps: tuple[WallStep, ...]) -> ft.Control:
+    """Draw one day from midnight to midnight, each rate as high as it is large."""
+    rates = [(s.minute, s.rate_mcg_per_hour) for s in steps if s.rate_mcg_per_hour is not None]
+    most = max((rate for _, rate in rates), default=0.0) or 1.0
+    pieces = [(0, rates[-1][1]), *rates] if rates and rates[0][0] > 0 else rates
+    ends = [minute for minute, _ in pieces[1:]] + [DAY_MIN]
+    bars = [
+        ft.Container(
+            height=max(3.0, rate / most * _BAR_HEIGHT),
+            bgcolor=theme.WATER,
+            border=ft.Border.only(top=ft.BorderSide(3, theme.DEEP)),
+            expand=max(1, end - minute),
+        )
+        for (minute, rate), end in zip(pieces, ends, strict=True)
+    ]
+    hours = ft.Row(
+        [ft.Text(text, theme_style=theme.SMALL) for text in ("00", "06", "12", "18", "24")],
+        alignment=ft.MainAxisAlignment.SPACE_BETWEEN,
+    )
+    # The rows under it say the same in words.
+    return ft.Semantics(
+        exclude_semantics=True,
+        content=ft.Column(
+            [
+                ft.Row(list(bars), spacing=0, vertical_alignment=ft.CrossAxisAlignment.END),
+                hours,
+            ],
+            spacing=4,
+        ),
+    )

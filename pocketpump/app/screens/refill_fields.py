@@ -1,0 +1,74 @@
+"""The texts of the refill form, and the payload they make."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.screens.dose_fields import defaults as dose_defaults
+from pocketpump.core.quantity import STRENGTH, VOLUME, format_number
+from pocketpump.record import Entry
+
+_NUMBERS = ("filled_ml", "strength_mcg_per_ml", "expected_ml", "withdrawn_ml", "measured_after_ml")
+_DATES = ("printed_alarm_on", "next_visit_on")
+
+
+def defaults(notebook: Notebook, old: Entry | None, before: Entry | None) -> dict[str, Any]:
+    """Return what the form begins with: the refill corrected, or the values of the last one."""
+    now = notebook.now()
+    texts: dict[str, Any] = {}
+    if old is not None:
+        at = old.at.astimezone(notebook.zone)
+        payload: Mapping[str, Any] = old.payload
+    else:
+        at = now
+        last: Mapping[str, Any] = before.payload if before else {}
+        payload = {field: last[field] for field in _NUMBERS[:2] if field in last}
+        # The dose fields have a day, a time and a note of their own on their own screen.
+        own = {"day", "time", "note", "from", "printed_alarm_on"}
+        dose = dose_defaults(notebook, None)
+        texts |= {field: text for field, text in dose.items() if field not in own}
+        texts |= {"dose changed": "no"}
+    texts |= {"day": at.date().isoformat(), "time": f"{at:%H:%M}"}
+    for field in _NUMBERS:
+        if payload.get(field) is not None:
+            texts[field] = format_number(float(payload[field]))
+    for field in (*_DATES, "note"):
+        texts[field] = str(payload.get(field, ""))
+    if "bridged" in payload:
+        texts["bridged"] = "yes" if payload["bridged"] else "no"
+    pump = notebook.newest("pump")
+    if pump is not None:
+        known: Mapping[str, Any] = pump.payload
+        texts["alarm_volume_ml"] = format_number(float(known["alarm_volume_ml"]))
+    return texts
+
+
+def read_refill(form: Form, before: Entry | None) -> dict[str, Any]:
+    """Return the payload the fields make so far, trouble noted on the form."""
+    payload: dict[str, Any] = {
+        "expected_ml": form.amount("expected_ml", VOLUME, most=100),
+        "withdrawn_ml": form.amount("withdrawn_ml", VOLUME, most=100),
+        "filled_ml": form.amount(
+            "filled_ml", VOLUME, needed="Write the filled volume in mL.", above_zero=True, most=100
+        ),
+        "measured_after_ml": form.amount("measured_after_ml", VOLUME, most=100),
+        "strength_mcg_per_ml": form.amount(
+            "strength_mcg_per_ml", STRENGTH, needed="Write the strength, like 500 mcg/mL.",
+            above_zero=True,
+        ),
+        "note": form.text("note").strip() or None,
+    }  # fmt: skip
+    for field in _DATES:
+        day = form.day(field)
+        payload[field] = day.isoformat() if day else None
+    payload = {field: value for field, value in payload.items() if value is not None}
+    if strength_changed(payload, before):
+        payload["bridged"] = form.text("bridged") == "yes"
+    return payload
+
+
+def strength_changed(payload: Mapping[str, Any], before: Entry | None) -> bool:
+    """Return whether the strength is another one than at the refill before."""
+    now = payload.get("strength_mcg_per_ml")
+    return before is not None and now is not None and now != before.payload["strength_mcg_per_ml"]

@@ -1,0 +1,64 @@
+"""The clinic sheet: what stands on it, and the files to take along."""
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
+from pocketpump.app.saving import save_file
+from pocketpump.app.shell import App
+from pocketpump.core.errors import InputError
+from pocketpump.exchange.reminders import calendar_of
+from pocketpump.exchange.sheet import Section, Table, clinic_sheet
+from pocketpump.exchange.sheet_html import sheet_html
+from pocketpump.exchange.sheet_pdf import sheet_pdf
+
+
+def sheet(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the sheet as it would be printed now, and the buttons that save it."""
+    notebook = app.services
+    entries, now = notebook.record.alive, notebook.now()
+    try:
+        content = clinic_sheet(entries, now, notebook.zone)
+    except InputError as error:
+        return [body(str(error))]
+
+    async def save_pdf() -> None:
+        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content))
+
+    async def save_page() -> None:
+        await save_file(app, "clinic-sheet.html", sheet_html(content))
+
+    async def save_calendar() -> None:
+        _, calendar = calendar_of(entries, now, notebook.zone)
+        await save_file(app, "dates.ics", calendar)
+
+    return [
+        body("One or two pages for the next visit, made from what you have noted."),
+        big_button("Save as PDF", save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
+        quiet_button("Save as a web page", save_page, icon=ft.Icons.PRINT_OUTLINED),
+        quiet_button("Save the coming dates for a calendar", save_calendar,
+                     icon=ft.Icons.EVENT_OUTLINED),
+        quiet_button("Write a question for the clinic", lambda: app.go("/questions"),
+                     icon=ft.Icons.HELP_OUTLINE),
+        *(_section(one) for one in content.sections),
+        body(content.caution, soft=True),
+    ]  # fmt: skip
+
+
+def _section(one: Section) -> ft.Control:
+    controls = [section(one.title)]
+    controls += [fact_row(name, value) for name, value in one.facts]
+    controls += [body(f"• {line}" if one.listed else line) for line in one.lines]
+    if one.table is not None:
+        controls += _rows(one.table)
+    return card(controls)
+
+
+def _rows(table: Table) -> list[ft.Control]:
+    """A phone is too narrow for columns: each row becomes a fact with the rest under it."""
+    rows = []
+    for first, second, *others in table.rows:
+        named = zip(table.header[2:], others, strict=True)
+        note = "; ".join(f"{name}: {value}" for name, value in named if value != "–")
+        rows.append(fact_row(first, second, note=note.removeprefix("More: ")))
+    return rows

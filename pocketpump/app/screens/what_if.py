@@ -1,0 +1,193 @@
+"""What if: the dates with other numbers, beside the dates as they are."""
+
+from dataclasses import replace
+from datetime import datetime
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import body, card, choice, notice, quiet_button, section, stepper
+from pocketpump.app.screens.dose_fields import defaults, mode_fields, read_programme
+from pocketpump.app.screens.taking_back import undo_of
+from pocketpump.app.shell import App
+from pocketpump.core.outlook import Outlook
+from pocketpump.core.pattern import Programme
+from pocketpump.core.programme_text import describe_programme
+from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
+from pocketpump.core.what_if import Change
+from pocketpump.core.what_if import what_if as tried
+from pocketpump.core.working import date_text
+
+_WHAT = (
+    ("setting", "The dose setting"),
+    ("filled", "The filled volume"),
+    ("strength", "The strength"),
+    ("alarm", "The alarm volume"),
+)
+_NUMBERS = {
+    "filled": ("Filled volume", "mL", "1"),
+    "strength": ("Strength", "mcg/mL", "500"),
+    "alarm": ("Alarm volume", "mL", "0.5"),
+}
+
+
+def what_if(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the numbers to try, which begin as they are, and both sets of dates."""
+    notebook = app.services
+    answer, problems = notebook.outlook()
+    situation, _ = notebook.situation()
+    if answer is None or situation is None:
+        return [body(problem.sentence) for problem in problems]
+    form = Form(app, "what if", _defaults(notebook, answer))
+    change = _read(form, answer)
+    both = None if change is None else tried(situation, change, answer.now, notebook.zone)
+
+    def again() -> None:
+        form.clear()
+        app.refresh()
+
+    controls: list[ft.Control] = [
+        notice("This only answers “when”. It does not say which numbers are right for you: your"
+               " clinic decides that.", key="caution"),
+        choice("What would be different?", _WHAT, form.text("what"), form.typed("what")),
+        *_field(form),
+        quiet_button("Back to the numbers as they are", again, icon=ft.Icons.UNDO),
+    ]  # fmt: skip
+    if both is None or change is None:
+        return [*controls, body("A number cannot be read yet, here or under another choice.")]
+    now, then = both
+    controls.append(_dates(now, then))
+    if change.is_none:
+        return [*controls, body("Nothing is changed yet, so both are the same.")]
+    if change.refilled:
+        controls.append(body("Counted as if the pump were refilled now.", soft=True))
+    question = _question(change, then)
+
+    def ask() -> None:
+        entry = notebook.save("question", notebook.now(), {"text": question})
+        app.say("The question is saved for the clinic sheet.", undo=undo_of(app, entry.id))
+
+    return [
+        *controls,
+        card([section("To ask your clinic"), body(question),
+              quiet_button("Save this question", ask, icon=ft.Icons.ADD)]),
+    ]  # fmt: skip
+
+
+def _defaults(notebook: Notebook, answer: Outlook) -> dict[str, object]:
+    return {
+        **defaults(notebook, None),
+        "what": "",
+        "filled": format_number(answer.fill.volume_ml),
+        "strength": format_number(answer.fill.strength_mcg_per_ml),
+        "alarm": format_number(answer.situation.pump.alarm_volume_ml),
+        # There is no save button here: what is wrong is told at once.
+        "tried": True,
+    }
+
+
+def _field(form: Form) -> list[ft.Control]:
+    """Draw only what is being changed, so that the dates stay near."""
+    what = form.text("what")
+    if what == "setting":
+        return mode_fields(form)
+    if what not in _NUMBERS:
+        return []
+    label, unit, step = _NUMBERS[what]
+    return [stepper(label, form.text(what), form.typed(what), unit=unit, step=step, least="0",
+                    error=form.error(what))]  # fmt: skip
+
+
+def _read(form: Form, answer: Outlook) -> Change | None:
+    """Return what differs from the numbers as they are; None while one cannot be read."""
+    programme = read_programme(form)
+    filled = form.amount("filled", VOLUME, needed="Write the volume in mL.", above_zero=True,
+                         most=100)  # fmt: skip
+    strength = form.amount("strength", STRENGTH, needed="Write the strength, like 500 mcg/mL.",
+                           above_zero=True)  # fmt: skip
+    alarm = form.amount("alarm", VOLUME, needed="Write the alarm volume in mL.", most=100)
+    if programme is None or filled is None or strength is None or alarm is None:
+        return None
+    return Change(
+        programme=_if_other(programme, answer.programme),
+        filled_ml=None if _same(filled, answer.fill.volume_ml) else filled,
+        strength_mcg_per_ml=(
+            None if _same(strength, answer.fill.strength_mcg_per_ml) else strength
+        ),
+        alarm_volume_ml=(None if _same(alarm, answer.situation.pump.alarm_volume_ml) else alarm),
+    )
+
+
+def _same(typed: float, known: float) -> bool:
+    # The boxes begin with three decimals of what is known.
+    return format_number(typed) == format_number(known)
+
+
+def _if_other(programme: Programme, known: Programme) -> Programme | None:
+    by_the_pump = replace(programme, clock_offset_minutes=known.clock_offset_minutes)
+    # By their words, because the boxes hold rounded rates.
+    same = describe_programme(by_the_pump) == describe_programme(known)
+    return None if same else by_the_pump
+
+
+def _dates(now: Outlook, then: Outlook) -> ft.Control:
+    def window(answer: Outlook) -> str:
+        if answer.alarm_at is None:
+            return "never"
+        return f"{_day(answer.alarm_earliest)} to {_day(answer.alarm_latest)}"
+
+    rows = [
+        ("Refill by", date_text(now.refill_by), date_text(then.refill_by)),
+        ("Days until then", str(now.days_to_refill_by), str(then.days_to_refill_by)),
+        ("Alarm date", _day(now.alarm_at), _day(then.alarm_at)),
+        ("It may come from", window(now), window(then)),
+        ("Empty date", _day(now.empty_at), _day(then.empty_at)),
+    ]
+    return card([section("The dates"), *(_pair(*row) for row in rows)])
+
+
+def _day(instant: datetime | None) -> str:
+    return "never" if instant is None else date_text(instant.date())
+
+
+def _pair(label: str, now: str, then: str) -> ft.Control:
+    def side(word: str, value: str) -> ft.Control:
+        return ft.Column(
+            [
+                ft.Text(word, theme_style=theme.SMALL, color=theme.SOFT_INK),
+                ft.Text(value, theme_style=theme.STRONG),
+            ],
+            spacing=0,
+            expand=True,
+        )
+
+    pair = ft.Row([side("Now", now), side("If", then)], spacing=theme.GAP,
+                  vertical_alignment=ft.CrossAxisAlignment.START)  # fmt: skip
+    return ft.MergeSemantics(
+        content=ft.Container(
+            ft.Column([ft.Text(label, theme_style=theme.BODY, color=theme.SOFT_INK), pair],
+                      spacing=2),
+            padding=ft.Padding.symmetric(vertical=8),
+            border=ft.Border.only(bottom=ft.BorderSide(1, theme.HAIRLINE)),
+        )
+    )  # fmt: skip
+
+
+def _question(change: Change, then: Outlook) -> str:
+    parts = []
+    if change.programme is not None:
+        parts.append(f"the dose setting were {describe_programme(change.programme)}")
+    if change.filled_ml is not None:
+        parts.append(f"the pump were filled with {format_quantity(change.filled_ml, VOLUME)}")
+    if change.strength_mcg_per_ml is not None:
+        strength = format_quantity(change.strength_mcg_per_ml, STRENGTH)
+        parts.append(f"the strength were {strength}")
+    if change.alarm_volume_ml is not None:
+        alarm = format_quantity(change.alarm_volume_ml, VOLUME)
+        parts.append(f"the alarm volume were {alarm}")
+    return (
+        f"If {' and '.join(parts)}, when would the refill be due? By my notebook it would be"
+        f" {date_text(then.refill_by)}."
+    )

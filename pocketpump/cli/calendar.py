@@ -1,0 +1,49 @@
+"""``pocketpump calendar``: the dates that are coming, as a file for a calendar program."""
+
+import argparse
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from pocketpump.cli.leaving import add_reading, read_record, write_file
+from pocketpump.cli.options import add_json, add_option
+from pocketpump.cli.output import to_json, to_table
+from pocketpump.exchange.reminders import calendar_of
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command to the main parser."""
+    parser = subparsers.add_parser(
+        "calendar",
+        help="write the coming dates as a calendar file",
+        description="Write the coming dates as a calendar file (.ics). Read it into the calendar"
+        " again after each refill: the dates are moved, not doubled. Titles are plain, such as"
+        ' "Call the clinic", unless chosen otherwise here or in the app.',
+    )
+    add_reading(parser)
+    add_option(parser, "--out", str, "the file to write: dates.ics", required=True)
+    titles = parser.add_mutually_exclusive_group()
+    titles.add_argument("--private", dest="full", action="store_false", default=None,
+                        help="plain titles without words about health")  # fmt: skip
+    titles.add_argument("--full-titles", dest="full", action="store_true", default=None,
+                        help="titles that say what each date is")  # fmt: skip
+    add_json(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+    """Write the file and return what the command prints."""
+    read = read_record(args, clock)
+    coming, content = calendar_of(read.entries, read.now, read.zone, full_titles=args.full)
+    path = write_file(args.out, content)
+    if args.json:
+        return to_json(
+            {
+                "file": str(path),
+                "reminders": [
+                    {"code": one.code, "on": one.on, "title": one.title, "urgent": one.urgent}
+                    for one in coming
+                ],
+            }
+        )
+    return "\n".join([f"Written to {path}:", to_table({one.title: one.on for one in coming})])

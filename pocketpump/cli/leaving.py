@@ -1,0 +1,48 @@
+"""What the commands that write a file share: the record as it is now, and a place to write to."""
+
+import argparse
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+from pathlib import Path
+
+from pocketpump.cli.opening import add_record, local_zone_name, open_record
+from pocketpump.cli.options import add_option
+from pocketpump.core.errors import InputError
+from pocketpump.core.instants import parse_instant, zone_named
+from pocketpump.record import Entry
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """What was read: the entries that count (oldest first), when, and the zone of the dates."""
+
+    entries: tuple[Entry, ...]
+    now: datetime
+    zone: tzinfo
+
+
+def add_reading(parser: argparse.ArgumentParser) -> None:
+    """Add the options of a command that reads the record."""
+    add_record(parser)
+    add_option(parser, "--zone", str, "time zone of the dates (default: as set on the device)")
+    add_option(parser, "--now", str, "the instant to compute for (default: this minute)")
+
+
+def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read:
+    """Return what the record holds."""
+    zone = zone_named(args.zone or local_zone_name())
+    now = parse_instant(args.now, zone, "now") if args.now else clock()
+    with open_record(args.record, clock, must_exist=True) as record:
+        return Read(record.alive, now, zone)
+
+
+def write_file(name: str, content: bytes) -> Path:
+    """Write ``content`` to the file ``name``; raises `InputError` when that cannot be done."""
+    path = Path(name)
+    try:
+        path.write_bytes(content)
+    except OSError as error:
+        reason = (error.strerror or "it cannot be written").lower()
+        raise InputError(f"{path} was not written, {reason}: give another --out.") from None
+    return path

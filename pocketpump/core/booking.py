@@ -1,0 +1,157 @@
+"""What is coming: the dates of one outlook as a list of reminders.
+
+Calendar file, Today and clinic sheet show this list; none of them makes up its own.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta, tzinfo
+
+from pocketpump.core.instants import local_date, to_seconds
+from pocketpump.core.outlook import Outlook
+from pocketpump.core.working import date_text
+
+# Label of the generic drug: first effect of a changed infusion at 6-8 h, full at 24-48 h.
+# Many people and clinics wait 3-5 days before they judge (common practice, no source).
+USUAL_SETTLING_DAYS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Reminder:
+    """Something to do, or to know, on one day.
+
+    ``code`` is a stable word for programs and calendars, ``title`` a few words, ``text`` one
+    or two sentences, ``urgent`` that the day is here or past and something has to be done.
+    """
+
+    code: str
+    on: date
+    title: str
+    text: str
+    urgent: bool = False
+
+
+def reminders(
+    answer: Outlook,
+    *,
+    next_visit_on: date | None = None,
+    settling_days: int = USUAL_SETTLING_DAYS,
+) -> tuple[Reminder, ...]:
+    """Return what is coming, by date; what was only good to know before today is left out.
+
+    ``next_visit_on`` is the visit the clinic has given. While it stands on or before the
+    refill-by date nobody needs to be called, so that reminder is left out.
+    """
+    visit = next_visit_on if next_visit_on and next_visit_on >= answer.today else None
+    found = [
+        *_to_book(answer, visit),
+        *_visit(answer, visit),
+        *(known for known in _to_know(answer, settling_days) if known.on >= answer.today),
+    ]
+    return tuple(sorted(found, key=lambda reminder: (reminder.on, not reminder.urgent)))
+
+
+def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | None:
+    """Return the day from which the last dose change can be judged; None without a change.
+
+    The dose setting the first refill began with is no change, nor is one whose programme is
+    the same as before.
+    """
+    changed = _last_change(answer)
+    return None if changed is None else local_date(changed, zone) + timedelta(days=settling_days)
+
+
+def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
+    if visit is not None and visit <= answer.refill_by:
+        return []
+    call = Reminder(
+        "call-by",
+        answer.call_by,
+        "Call the clinic",
+        f"Call the clinic and book the refill. It is due by {date_text(answer.refill_by)}.",
+        urgent=answer.today >= answer.call_by,
+    )
+    refill = Reminder(
+        "refill-by",
+        answer.refill_by,
+        "Refill by",
+        f"The last sensible day for the refill, because of the {answer.refill_by_because}.",
+        urgent=answer.today >= answer.refill_by,
+    )
+    return [call, refill]
+
+
+def _visit(answer: Outlook, visit: date | None) -> list[Reminder]:
+    if visit is None:
+        return []
+    if visit <= answer.refill_by:
+        return [
+            Reminder("next-visit", visit, "Visit at the clinic", "The visit the clinic has given."),
+            Reminder(
+                "refill-by",
+                answer.refill_by,
+                "Refill by",
+                f"The visit is noted for {date_text(visit)}. If it is moved, this stays the last"
+                " sensible day for the refill.",
+            ),
+        ]
+    late = (
+        f"The visit on {date_text(visit)} is after the refill-by date,"
+        f" {date_text(answer.refill_by)}. Ask the clinic for an earlier one."
+    )
+    return [Reminder("next-visit", visit, "Visit at the clinic", late, urgent=True)]
+
+
+def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
+    known = []
+    if answer.alarm_at is not None:
+        known.append(
+            Reminder(
+                "alarm",
+                answer.alarm_at.date(),
+                "Alarm date, computed",
+                "By the numbers noted, the pump's alarm sounds on this day.",
+            )
+        )
+    if answer.printed_alarm_on is not None and not answer.printed_is_old:
+        known.append(
+            Reminder(
+                "clinic-alarm",
+                answer.printed_alarm_on,
+                "Alarm date, clinic's",
+                "The alarm date on the clinic's printout.",
+            )
+        )
+    known.append(
+        Reminder(
+            "drug-age-limit",
+            answer.drug_age_limit_at.date(),
+            "Drug-age limit",
+            "The drug should not stay in the pump beyond this day.",
+        )
+    )
+    zone = answer.now.tzinfo
+    day = judged_from(answer, settling_days, zone) if zone else None
+    changed = _last_change(answer)
+    if day is not None and changed is not None and zone is not None:
+        known.append(
+            Reminder(
+                "judge-from",
+                day,
+                "The last change can be judged",
+                f"The dose was changed on {date_text(local_date(changed, zone))}. Its effect can"
+                f" be judged from this day on, {settling_days} days after.",
+            )
+        )
+    return known
+
+
+def _last_change(answer: Outlook) -> datetime | None:
+    now_s = to_seconds(answer.now)
+    past = sorted(
+        (s for s in answer.situation.settings if to_seconds(s.at) <= now_s),
+        key=lambda setting: to_seconds(setting.at),
+    )
+    for before, after in zip(reversed(past[:-1]), reversed(past), strict=False):
+        if before.programme != after.programme:
+            return after.at
+    return None

@@ -1,0 +1,35 @@
+"""From the record to the calendar file, the same for the app and the command line."""
+
+from collections.abc import Iterable
+from datetime import datetime, tzinfo
+
+from pocketpump.core.booking import Reminder
+from pocketpump.core.errors import InputError
+from pocketpump.core.outlook import outlook
+from pocketpump.exchange.calendar_file import calendar_file
+from pocketpump.record.entries import Entry
+from pocketpump.record.situation import preferences_of, reminders_of, situation_of
+
+
+def calendar_of(
+    entries: Iterable[Entry], now: datetime, zone: tzinfo, *, full_titles: bool | None = None
+) -> tuple[tuple[Reminder, ...], bytes]:
+    """Return what is coming at ``now`` by the ``entries`` that count, and the calendar file of it.
+
+    ``full_titles`` None means as the person has chosen in the app, plain by default. Raises
+    `InputError` while there is no pump, refill or dose setting.
+    """
+    kept = tuple(entries)
+    situation, problems = situation_of(kept)
+    answer = None
+    if situation is not None:
+        answer, more = outlook(situation, now, zone)
+        problems += more
+    if answer is None:
+        raise InputError(problems[-1].sentence)
+    coming = reminders_of(kept, answer)
+    if full_titles is None:
+        full_titles = preferences_of(kept).get("calendar titles") == "full"
+    # The oldest entry is the last to change, whatever is corrected or added later.
+    oldest = min(kept, key=lambda entry: (entry.written_at, entry.id))
+    return coming, calendar_file(coming, owner=oldest.id, stamp=now, full_titles=full_titles)

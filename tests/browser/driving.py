@@ -1,0 +1,137 @@
+"""A hand that does in a real browser what a person does, finding things by name.
+
+It sees only the accessibility tree: what it cannot find there, a person with a screen
+reader cannot find either.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+SHOTS = os.environ.get("POCKETPUMP_SHOTS")
+"""Where pictures are kept, if the run was asked to keep them."""
+
+PHONE = (390, 844)
+SMALL_PHONE = (320, 568)
+DESKTOP = (1280, 800)
+WAIT_MS = 20_000
+BETWEEN_TAPS = 0.8
+"""The app ignores a tap within half a second of the one before, or of the button's
+appearance; the rest is for the screen to be drawn. Tests tap like people."""
+
+
+@dataclass
+class Hand:
+    """Does what a person does: sees, taps, types."""
+
+    page: object
+    foreign: list[str] = field(default_factory=list)
+    """Answers that came from another machine; there should be none."""
+
+    def __post_init__(self) -> None:
+        self.page.on("response", lambda response: self._note(response.url))
+
+    def _note(self, url: str) -> None:
+        if not url.startswith(("http://127.0.0.1:", "data:", "blob:")):
+            self.foreign.append(url)
+
+    def open(self, url: str) -> Hand:
+        """Go there and wait until the tree of names is on."""
+        self.page.goto(url)
+        self.page.locator("flt-semantics-host flt-semantics").first.wait_for(
+            state="attached", timeout=WAIT_MS
+        )
+        return self
+
+    def find(self, name: str, role: str = "button"):
+        """The first thing of that role whose name begins with ``name``."""
+        # Playwright writes the pattern between slashes, so one inside it needs its own escape.
+        escaped = re.escape(name).replace("/", r"\/")
+        beginning = re.compile(rf"^\s*(chosen\s+)?{escaped}")
+        return self.page.get_by_role(role, name=beginning).first
+
+    def tap(self, name: str) -> Hand:
+        """Tap the button ``name``, no sooner than the app allows."""
+        button = self.find(name)
+        button.wait_for(state="attached", timeout=WAIT_MS)
+        # A button ignores taps for a while after it appeared, and nobody knows when it did.
+        time.sleep(BETWEEN_TAPS)
+        button.click(timeout=WAIT_MS)
+        return self
+
+    def field(self, label: str):
+        """The text box whose label begins with ``label``."""
+        return self.find(label, "textbox")
+
+    def type_into(self, label: str, text: str) -> Hand:
+        """Replace what stands in the box ``label`` by ``text``, key by key."""
+        box = self.field(label)
+        box.wait_for(state="attached", timeout=WAIT_MS)
+        box.click()
+        self.until(lambda: self._emptied(box), f"{label} to be empty")
+        self.page.keyboard.type(text, delay=40)
+        self.reads(label, text)
+        return self
+
+    def _emptied(self, box) -> bool:
+        # A box that was just entered lets the first keys pass it by, and nobody is told when
+        # it is ready: select and delete until it is empty.
+        box.press("ControlOrMeta+a")
+        box.press("Delete")
+        self.page.wait_for_timeout(100)
+        return box.input_value(timeout=WAIT_MS) == ""
+
+    def reads(self, label: str, text: str) -> Hand:
+        """Wait until the box ``label`` holds ``text``.
+
+        The tree of names leaves out what stands in a box that is not being edited, so
+        such a box is entered first.
+        """
+        box = self.field(label)
+        box.wait_for(state="attached", timeout=WAIT_MS)
+        if not box.evaluate("box => box === document.activeElement"):
+            box.click()
+        self.until(lambda: box.input_value(timeout=WAIT_MS) == text, f"{label} to read {text!r}")
+        return self
+
+    def see(self, text: str) -> Hand:
+        """Wait until ``text`` is on the screen, as words or as a name."""
+        self.until(lambda: text in self.words(), f"to see {text!r}")
+        return self
+
+    def miss(self, text: str) -> Hand:
+        """Wait until ``text`` is no longer on the screen."""
+        self.until(lambda: text not in self.words(), f"not to see {text!r}")
+        return self
+
+    def words(self) -> str:
+        """Everything a screen reader could say, in order."""
+        return self.page.locator("flt-semantics-host").evaluate(
+            """host => [...host.querySelectorAll('*')].map(e => [
+                 e.getAttribute('aria-label'),
+                 ...[...e.childNodes].filter(n => n.nodeType === 3).map(n => n.data)
+               ].filter(Boolean).join(' ')).filter(Boolean).join('\\n')"""
+        )
+
+    def screenshot(self, name: str) -> Hand:
+        """Keep a picture, if the run was asked to (POCKETPUMP_SHOTS=folder)."""
+        if SHOTS:
+            Path(SHOTS).mkdir(parents=True, exist_ok=True)
+            self.page.wait_for_timeout(400)
+            self.page.screenshot(path=Path(SHOTS, f"{name}.png"))
+        return self
+
+    def until(self, true: Callable[[], bool], what: str) -> None:
+        """Wait until ``true()``; fail with what is on the screen."""
+        end = time.monotonic() + WAIT_MS / 1000
+        while not true():
+            if time.monotonic() > end:
+                pytest.fail(f"waited in vain {what}; on the screen:\n{self.words()}")
+            self.page.wait_for_timeout(50)

@@ -1,0 +1,90 @@
+"""A refill visit's numbers against each other, as they are typed in the clinic."""
+
+from dataclasses import replace
+from datetime import UTC, timedelta
+
+import pytest
+from core_helpers import at, day
+
+from pocketpump.core.outlook import Pump, Situation
+from pocketpump.core.pattern import constant_rate
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.visit import Visit, check_visit
+
+# E25 (derived): filled with 20 mL at 500 mcg/mL, 200 mcg/day; 40 days later 4 mL are expected.
+FILLED = at("2026-01-12T09:00")
+TODAY = FILLED + timedelta(days=40)
+BEFORE = Situation(
+    Pump(2.0, reservoir_ml=20.0),
+    (Fill(FILLED, 20, 500),),
+    (Setting(FILLED, constant_rate(200)),),
+)
+# The new fill with the same numbers: 45 days to the alarm (E14), 2026-02-21 + 45 = 2026-04-07.
+SAME = Visit(Fill(TODAY, 20, 500, expected_ml=4.0, withdrawn_ml=2.2), day("2026-04-07"))
+
+
+def asks(visit, situation=BEFORE):
+    return " ".join(check_visit(visit, situation, UTC).asks)
+
+
+def test_numbers_that_fit_together_raise_no_question():
+    check = check_visit(SAME, BEFORE, UTC)
+    assert check.asks == ()
+    assert check.computed_alarm_on == day("2026-04-07")
+    assert len(check.agrees) == 2
+    assert "Tue 7 Apr 2026" in check.agrees[0]
+
+
+def test_a_printed_date_for_another_strength_raises_the_question():
+    # 1000 mcg/mL: 90 days, 2026-05-22.
+    check = check_visit(replace(SAME, printed_alarm_on=day("2026-05-22")), BEFORE, UTC)
+    assert "Tue 7 Apr 2026" in check.asks[0]
+    assert "Fri 22 May 2026" in check.asks[0]
+    assert any("1000 mcg/mL and not 500 mcg/mL" in ask for ask in check.asks)
+    # The date itself and three slips at the most.
+    assert len(check.asks) <= 4
+
+
+@pytest.mark.parametrize(
+    ("withdrawn", "words"),
+    # E25; flag limits of the regional-anaesthesia society poster 2017 (page) and 14.5 % (practice).
+    [(6.5, "2.5 mL more than expected"), (0.5, "3.5 mL less than expected"), (2.2, "")],
+)
+def test_a_withdrawn_volume_beyond_the_limits_raises_the_question(withdrawn, words):
+    said = asks(replace(SAME, fill=replace(SAME.fill, withdrawn_ml=withdrawn)))
+    assert words in said
+    assert (said == "") is (words == "")
+
+
+def test_more_than_the_reservoir_holds_and_volume_missing_after_the_fill_are_asked_about():
+    assert "22 mL is more than the reservoir's 20 mL" in asks(
+        replace(SAME, fill=Fill(TODAY, 22, 500), printed_alarm_on=None)
+    )
+    # E29: 1.2 mL missing of 20: Maino 2017 (abstract).
+    assert "1.2 mL are missing" in asks(replace(SAME, measured_after_ml=18.8))
+    assert asks(replace(SAME, measured_after_ml=19.0)) == ""
+
+
+def test_more_expected_than_was_filled_is_said_and_not_raised():
+    assert "more than the 20 mL" in asks(replace(SAME, fill=replace(SAME.fill, expected_ml=21.0)))
+
+
+def test_a_new_dose_of_the_visit_is_what_the_date_is_computed_from():
+    # 400 mcg/day: 18 mL at 0.8 mL/day are 22.5 days: 2026-03-15 at 21:00.
+    visit = replace(SAME, programme=constant_rate(400), printed_alarm_on=day("2026-03-15"))
+    assert check_visit(visit, BEFORE, UTC).asks == ()
+    # Printed for the old dose, the old dose is offered as an explanation.
+    said = asks(replace(visit, printed_alarm_on=day("2026-04-07")))
+    assert "200 mcg/day (the dose before this refill)" in said
+
+
+def test_a_visit_already_in_the_record_is_checked_against_the_refill_before_it():
+    recorded = replace(BEFORE, fills=(*BEFORE.fills, SAME.fill))
+    assert check_visit(SAME, recorded, UTC) == check_visit(SAME, BEFORE, UTC)
+
+
+def test_without_any_dose_or_refill_before_nothing_can_be_compared():
+    empty = Situation(Pump(2.0), (), ())
+    check = check_visit(SAME, empty, UTC)
+    assert check.computed_alarm_on is None
+    assert check.asks == check.agrees == ()

@@ -1,0 +1,78 @@
+"""What if: the same arithmetic with other numbers."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from pocketpump.core.outlook import Pump, Situation
+from pocketpump.core.pattern import constant_rate
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.what_if import Change, what_if
+
+
+def situation(filled: datetime, dose: float, strength: float, volume=20.0) -> Situation:
+    return Situation(
+        Pump(alarm_volume_ml=2.0),
+        (Fill(filled, volume, strength),),
+        (Setting(filled, constant_rate(dose)),),
+        printed_alarm_on=date(2026, 2, 26),
+        printed_at=filled,
+    )
+
+
+E14 = situation(datetime(2026, 1, 12, 9, tzinfo=UTC), 200, 500)
+
+
+def test_a_raise_shortens_the_fill_as_in_the_worked_example():
+    # E19, derived: 20 mL at 1000, 300 mcg/d from 2026-03-01, on 03-31 raised to 360: 2026-04-25,
+    # was 04-30.
+    start = datetime(2026, 3, 1, 9, tzinfo=UTC)
+    both = what_if(
+        situation(start, 300, 1000),
+        Change(programme=constant_rate(360)),
+        datetime(2026, 3, 31, 9, tzinfo=UTC),
+        UTC,
+    )
+    assert both is not None
+    assert [answer.alarm_at.date() for answer in both] == [date(2026, 4, 30), date(2026, 4, 25)]
+
+
+@pytest.mark.parametrize(("alarm_ml", "days"), [(1, 95), (2, 90), (2.7, 86.5), (4, 80)])
+def test_another_alarm_volume_moves_only_the_alarm(alarm_ml, days):
+    # E9, derived from the volumes in Rigoli 2004: 20 mL at 0.2 mL/day.
+    filled = datetime(2026, 1, 12, 9, tzinfo=UTC)
+    both = what_if(situation(filled, 200, 1000), Change(alarm_volume_ml=alarm_ml), filled, UTC)
+    assert both is not None
+    now, then = both
+    assert then.alarm_at == filled + timedelta(days=days)
+    assert then.empty_at == now.empty_at
+
+
+def test_another_strength_or_volume_counts_as_a_refill_now():
+    now = datetime(2026, 2, 1, 9, tzinfo=UTC)
+    both = what_if(E14, Change(strength_mcg_per_ml=1000.0), now, UTC)
+    assert both is not None
+    # E9: 20 mL at 0.2 mL/day down to 2 mL: 90 days; property: twice the strength, twice the days.
+    assert both[1].alarm_at == now + timedelta(days=90)
+    both = what_if(E14, Change(filled_ml=10.0), now, UTC)
+    assert both is not None
+    # 8 mL at 0.4 mL/day, by hand.
+    assert both[1].alarm_at == now + timedelta(days=20)
+
+
+def test_the_printed_date_counts_now_but_not_for_other_numbers():
+    now = datetime(2026, 1, 20, 9, tzinfo=UTC)
+    both = what_if(E14, Change(programme=constant_rate(100)), now, UTC)
+    assert both is not None
+    assert both[0].printed_alarm_on == date(2026, 2, 26)
+    assert both[1].printed_alarm_on is None
+    assert both[1].refill_by > both[0].refill_by
+
+
+def test_no_change_is_the_outlook_itself_and_no_refill_is_none():
+    now = datetime(2026, 1, 20, 9, tzinfo=UTC)
+    both = what_if(E14, Change(), now, UTC)
+    assert both is not None
+    assert both[0] == both[1]
+    empty = Situation(Pump(2.0), (), E14.settings)
+    assert what_if(empty, Change(filled_ml=10.0), now, UTC) is None
