@@ -27,9 +27,9 @@ SHOTS = [
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
 
 
-def take(page: Page, name: str, route: str) -> None:
+def take(page: Page, address: str, name: str, route: str) -> None:
     """Show one route and keep its picture."""
-    page.goto(f"http://127.0.0.1:{PORT}/#{route}")
+    page.goto(f"{address}#{route}")
     page.locator("flt-semantics-host flt-semantics").first.wait_for(state="attached")
     page.wait_for_timeout(1_500)
     page.screenshot(path=SCREENS / f"{name}.png")
@@ -39,16 +39,18 @@ def main() -> None:
     """Serve the demo, take every picture, stop."""
     SCREENS.mkdir(parents=True, exist_ok=True)
     command = [sys.executable, "-m", "pocketpump", "demo", "--no-browser", "--port", str(PORT)]
-    demo = subprocess.Popen(command)
+    demo = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
     try:
-        time.sleep(4)
+        assert demo.stdout is not None
+        address = demo.stdout.readline().split()[3]  # it holds the key of this start
+        time.sleep(1)
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(
                 executable_path=shutil.which("chromium"), args=FLAGS
             )
             for name, route, size, scheme in SHOTS:
                 page = browser.new_page(viewport=size, color_scheme=scheme)
-                take(page, name, route)
+                take(page, address, name, route)
                 page.close()
             browser.close()
     finally:

@@ -8,6 +8,7 @@ from pocketpump.app.fonts import name_fonts
 from pocketpump.app.frame import Place
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens.about_you import about_you
+from pocketpump.app.screens.backup import backup
 from pocketpump.app.screens.card import emergency_card
 from pocketpump.app.screens.care import care
 from pocketpump.app.screens.changes import changes
@@ -21,7 +22,9 @@ from pocketpump.app.screens.doses import doses
 from pocketpump.app.screens.happening import happening
 from pocketpump.app.screens.log import log
 from pocketpump.app.screens.measures import measure, measures
+from pocketpump.app.screens.merge import merge
 from pocketpump.app.screens.more import about, look, look_of, more
+from pocketpump.app.screens.my_record import my_record, new_phone
 from pocketpump.app.screens.papers import papers
 from pocketpump.app.screens.pump import pump
 from pocketpump.app.screens.questions import questions
@@ -31,6 +34,7 @@ from pocketpump.app.screens.refills import refills
 from pocketpump.app.screens.sheet import sheet
 from pocketpump.app.screens.signs import signs
 from pocketpump.app.screens.start import start, start_dose, start_pump, start_refill
+from pocketpump.app.screens.tables import tables
 from pocketpump.app.screens.today import today
 from pocketpump.app.screens.trip import trip, trip_form, trips
 from pocketpump.app.screens.what_if import what_if
@@ -76,10 +80,16 @@ STOPS = {
     "/clinic-days": Stop(clinic_days, "Clinic days", "/more", up="/more"),
     "/look": Stop(look, "Text size and colours", "/more", up="/more"),
     "/about": Stop(about, "About and cautions", "/more", up="/more"),
+    "/backup": Stop(backup, "Backup", "/more", up="/more"),
+    "/merge": Stop(merge, "Bring in a copy", "/more", up="/more"),
+    "/tables": Stop(tables, "Tables and other systems", "/more", up="/more"),
+    "/record": Stop(my_record, "My record", "/more", up="/more"),
+    "/new-phone": Stop(new_phone, "Move to a new phone", "/more", up="/more"),
     "/more": Stop(more, "More", "/more"),
     "/start": Stop(start, "Welcome", "/today", bare=True),
     "/start/pump": Stop(start_pump, "Your pump", "/today", up="/start", bare=True),
     "/start/refill": Stop(start_refill, "Your last refill", "/today", up="/start/pump", bare=True),
+    "/start/copy": Stop(merge, "Bring in a copy", "/today", up="/start", bare=True),
     "/start/dose": Stop(start_dose, "Your dose setting", "/today", up="/start/refill", bare=True),
 }
 

@@ -9,7 +9,7 @@ import sys
 import tempfile
 import threading
 import webbrowser
-from collections.abc import Awaitable, Callable, Iterator, MutableMapping
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
@@ -17,79 +17,22 @@ from typing import Any
 import flet as ft
 import flet_web.fastapi  # type: ignore[import-untyped]
 import uvicorn
-from starlette.websockets import WebSocketDisconnect
 
 from pocketpump.app.fonts import put_fonts
-from pocketpump.app.index import CONTENT_SECURITY_POLICY, local_index
+from pocketpump.app.gate import HOST, Gate, Keys
+from pocketpump.app.index import local_index
 from pocketpump.core.errors import PocketPumpError
 
-HOST = "127.0.0.1"
 DEFAULT_PORT = 8377
-"""Fixed, so that a bookmark keeps working; another free one is taken if it is busy."""
-
-_Message = MutableMapping[str, Any]
-_Receive = Callable[[], Awaitable[_Message]]
-_Send = Callable[[_Message], Awaitable[None]]
-_Asgi = Callable[[_Message, _Receive, _Send], Awaitable[None]]
+"""Fixed, so that the browser finds its own settings again; another is taken if it is busy."""
 
 
 class ServeError(PocketPumpError):
     """The app could not be offered to the browser."""
 
 
-class _OnlyFromHere:
-    """Answers only pages this server itself sent.
-
-    Binding to 127.0.0.1 keeps other machines out, but not other web pages: any page
-    open in the same browser may call a local address. A browser says which page is
-    calling (Origin) and which name it used (Host), so both are checked.
-    """
-
-    def __init__(self, app: _Asgi, port: int) -> None:
-        self._app = app
-        self._hosts = {f"{name}:{port}".encode() for name in (HOST, "localhost")}
-        self._origins = {b"http://" + host for host in self._hosts}
-
-    async def __call__(self, scope: _Message, receive: _Receive, send: _Send) -> None:
-        if scope["type"] not in ("http", "websocket"):
-            await self._app(scope, receive, send)
-            return
-        headers = dict(scope["headers"])
-        origin = headers.get(b"origin")
-        if headers.get(b"host") not in self._hosts or (origin and origin not in self._origins):
-            await self._refuse(scope, receive, send)
-            return
-        # A tab closed while an answer was on its way is no error.
-        with suppress(WebSocketDisconnect):
-            await self._app(scope, receive, self._sealed(send))
-
-    @staticmethod
-    async def _refuse(scope: _Message, receive: _Receive, send: _Send) -> None:
-        if scope["type"] == "websocket":
-            await receive()
-            await send({"type": "websocket.close", "code": 1008})
-            return
-        await send({"type": "http.response.start", "status": 403, "headers": []})
-        await send({"type": "http.response.body", "body": b"Not from here."})
-
-    @staticmethod
-    def _sealed(send: _Send) -> _Send:
-        async def sealed(message: _Message) -> None:
-            if message["type"] == "http.response.start":
-                kept = [
-                    (name, value)
-                    for name, value in message["headers"]
-                    if name.lower() != b"access-control-allow-origin"
-                ]
-                policy = CONTENT_SECURITY_POLICY.encode()
-                message["headers"] = [
-                    *kept,
-                    (b"content-security-policy", policy),
-                    (b"referrer-policy", b"no-referrer"),
-                ]
-            await send(message)
-
-        return sealed
+def _announce(text: str) -> None:
+    print(text, flush=True)  # at once, also when a program reads it
 
 
 def serve(
@@ -97,16 +40,17 @@ def serve(
     *,
     port: int = DEFAULT_PORT,
     open_browser: bool = True,
-    announce: Callable[[str], None] = print,
+    announce: Callable[[str], None] = _announce,
 ) -> None:
     """Offer ``main`` to this machine's browser until Ctrl-C or SIGTERM; then return.
 
     ``main`` is called once for every tab; what it closes over (the record) is shared by
-    all of them. Raises :class:`ServeError` if no port can be had.
+    all of them. The announced address holds the key of this start (see :mod:`.gate`).
+    Raises :class:`ServeError` if no port can be had.
     """
     with _bound(port) as sock, tempfile.TemporaryDirectory() as folder:
         taken = sock.getsockname()[1]
-        address = f"http://{HOST}:{taken}/"
+        address, keys = f"http://{HOST}:{taken}/?key=", Keys()
         put_fonts(Path(folder))
         Path(folder, "index.html").write_text(local_index(), encoding="utf-8")
         app = flet_web.fastapi.app(
@@ -118,15 +62,16 @@ def serve(
             no_cdn=True,
         )
         config = uvicorn.Config(
-            _OnlyFromHere(app, taken),
+            Gate(app, taken, keys),
             log_level="error",
             ws="websockets-sansio",
             timeout_graceful_shutdown=1,
+            server_header=False,
         )
         server = uvicorn.Server(config)
-        announce(f"PocketPump is at {address}  (Ctrl-C ends it)")
+        announce(f"PocketPump is at {address}{keys.printed}  (Ctrl-C ends it)")
         if open_browser:
-            _open(address)
+            _open(address + keys.once)
         with _quiet_signals():
             server.run(sockets=[sock])
 

@@ -8,11 +8,35 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
 from pocketpump import __version__
-from pocketpump.cli import calendar, card, check, forecast, opening, outlook, sheet, web
+from pocketpump.cli import (
+    calendar,
+    card,
+    check,
+    check_record,
+    copies,
+    exchanging,
+    forecast,
+    opening,
+    outlook,
+    sheet,
+    web,
+)
 from pocketpump.cli.options import CAUTION, Parser
 from pocketpump.core.errors import PocketPumpError
 
-_COMMANDS = (opening, forecast, outlook, check, card, calendar, sheet, web)
+_COMMANDS = (
+    opening,
+    forecast,
+    outlook,
+    check,
+    card,
+    calendar,
+    sheet,
+    copies,
+    exchanging,
+    check_record,
+    web,
+)
 
 
 def build_parser() -> Parser:

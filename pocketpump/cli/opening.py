@@ -63,9 +63,17 @@ def add_record(parser: argparse.ArgumentParser) -> None:
                " usual place for this device)")  # fmt: skip
 
 
-def open_record(folder: str | None, clock: Callable[[], datetime]) -> Record:
-    """Open the record kept in ``folder``, or in the usual place; begin one there if none is."""
-    return Record.open(DiskFiles(folder_of(folder)), clock=clock)
+def open_record(
+    folder: str | None, clock: Callable[[], datetime], *, must_exist: bool = False
+) -> Record:
+    """Open the record kept in ``folder``, or in the usual place; begin one there if none is.
+
+    Raises `InputError` when ``must_exist`` and there is none, and makes no folder then.
+    """
+    path = folder_of(folder)
+    if must_exist and not path.is_dir():
+        raise _no_record(path)
+    return Record.open(DiskFiles(path), clock=clock)
 
 
 def open_copy(folder: str | None, clock: Callable[[], datetime]) -> Record:
@@ -77,8 +85,12 @@ def open_copy(folder: str | None, clock: Callable[[], datetime]) -> Record:
     path = folder_of(folder)
     files = MemoryFiles.copy_of(path)
     if not files.names():
-        raise InputError(f"There is no record at {path}: give its folder with --record.")
+        raise _no_record(path)
     return Record.open(files, clock=clock)
+
+
+def _no_record(path: Path) -> InputError:
+    return InputError(f"There is no record at {path}: give its folder with --record.")
 
 
 def folder_of(folder: str | None) -> Path:

@@ -1,5 +1,14 @@
 """What leaves and enters: files that other programs, other devices and other people read.
 
+``backup``       the whole record as one JSON file that proves itself
+``locked``       the same file under a passphrase
+``cipher``       the protocol for it; ``cipher_desktop`` and ``cipher_browser`` do the work
+``bringing``     what a copy would add here, and the conflicts in words; nothing written
+``reminder``     when the next backup is due
+``tables``       CSV with units in the headers, out and in
+``spreadsheet``  past refills from someone else's table, column by column
+``fhir``         a FHIR R4 bundle
+``checkup``      is the record whole; and the support file without health content
 ``calendar_file``  the reminders as an iCalendar file
 ``sheet``          the clinic sheet: what stands on it, and as a page for print
 ``sheet_pdf``      the clinic sheet as PDF

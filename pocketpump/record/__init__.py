@@ -16,9 +16,10 @@ From the inside out, each module knowing only those before it:
 * ``files``: the :class:`Files` protocol, the only door to a medium, with
   :class:`DiskFiles` (one folder, one process) and :class:`MemoryFiles` (demonstration). The
   browser has its own, elsewhere, tested by the same tests.
-* ``migrations``, ``journal``: append + sync + acknowledge; torn ends are cut and kept,
-  damaged files set aside and united with the generation before; folding by write-new, sync,
-  rename.
+* ``migrations``, ``troubles``, ``journal``: append + sync + acknowledge; torn ends are cut
+  and kept, damaged files set aside and united with the generation before; folding by
+  write-new, sync, rename.
+* ``filing``: what is in each file, and moving them all aside to start over.
 * ``storage``: TinyDB's storage on the journal: each save appends only what differs. Its
   table appends an insert without looking at the others.
 * ``store``: :class:`Record`, the imperative shell that everything outside uses. Clock and
@@ -41,6 +42,7 @@ from pocketpump.record.errors import (
     RecordUnreadableError,
 )
 from pocketpump.record.files import DiskFiles, Files, MemoryFiles
+from pocketpump.record.filing import FileReport
 from pocketpump.record.history import alive, merge
 from pocketpump.record.kinds import KINDS, check_payload
 from pocketpump.record.paths import record_folder
@@ -52,6 +54,7 @@ __all__ = [
     "DiskFiles",
     "Document",
     "Entry",
+    "FileReport",
     "Files",
     "MemoryFiles",
     "NewerRecordError",

@@ -1,6 +1,6 @@
 """Sorting another copy's entries into what is new here and what is not: pure functions."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError, Problem
@@ -48,6 +48,27 @@ def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> Absorbed:
     added = tuple(entry for entry in fresh.values() if entry.id not in held)
     settled = tuple(entry for entry in fresh.values() if entry.id in held)
     return Absorbed(added, settled, known, tuple(problems))
+
+
+def to_take_back(
+    absorbed: Absorbed, held: Iterable[Entry], taken_back: Collection[str]
+) -> list[str]:
+    """Return the ids to remove so that what ``absorbed`` added no longer counts.
+
+    Raises :class:`InputError` when nothing of it is left, or when something of it was
+    corrected since: taking that back would take the person's own correction along.
+    """
+    # All of them, taken back already or not: what took one back may itself be among them.
+    ids = [entry.id for entry in absorbed.added]
+    brought = set(ids)
+    if brought <= set(taken_back):
+        raise InputError("There is nothing to take back; nothing was changed.")
+    if any(entry.replaces in brought and entry.id not in brought for entry in held):
+        raise InputError(
+            "Some of what was brought in was corrected since, so nothing was changed; "
+            "please remove what is wrong one by one."
+        )
+    return ids
 
 
 def _fits(entry: Entry) -> bool:

@@ -1,7 +1,7 @@
 """Entries: the immutable things of which the record is made."""
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timezone
 from typing import Any
@@ -77,6 +77,19 @@ def new_entry(
         replaces=replaces,
         removes=removes,
     )
+
+
+def new_removals(
+    entries: Iterable[Entry], *, now: datetime, make_id: Callable[[], str]
+) -> tuple[Entry, ...]:
+    """Make the removals that take ``entries`` away as one act, so that one undo takes back all."""
+    removals: list[Entry] = []
+    for old in entries:
+        payload = {"together": removals[0].id} if removals else {}
+        removals.append(
+            new_entry(REMOVAL, old.at, old.zone, payload, now=now, make_id=make_id, removes=old.id)
+        )
+    return tuple(removals)
 
 
 def to_document(entry: Entry) -> Document:

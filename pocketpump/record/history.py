@@ -14,9 +14,10 @@ both. Everything is linear in the number of entries (plus one sort) and free of 
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from pocketpump.core.errors import Problem
-from pocketpump.record.entries import Entry, canonical
+from pocketpump.core.errors import InputError, Problem
+from pocketpump.record.entries import Entry, canonical, from_document
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +98,32 @@ def merge(a: Iterable[Entry], b: Iterable[Entry]) -> tuple[tuple[Entry, ...], tu
     """
     by_id, problems = _one_each([*a, *b])
     return tuple(sorted(by_id.values(), key=order)), tuple(sorted(problems, key=_by_ids))
+
+
+def read_documents(
+    documents: Iterable[Mapping[str, Any]],
+) -> tuple[dict[str, Entry], tuple[Problem, ...]]:
+    """Return the entries that kept documents hold, by id, and what is odd about them."""
+    entries: dict[str, Entry] = {}
+    problems: list[Problem] = []
+    unreadable = 0
+    for document in documents:
+        try:
+            entry = from_document(document)
+        except InputError:
+            unreadable += 1
+            continue
+        held = entries.setdefault(entry.id, entry)
+        if held is not entry and canonical(held) != canonical(entry):
+            entries[entry.id] = first_of(held, entry)
+            problems.append(clash(entry.id))
+    if unreadable:
+        sentence = (
+            f"{unreadable} of the entries could not be understood and stay in the file; "
+            "update PocketPump to see them."
+        )
+        problems.append(Problem("not understood", sentence))
+    return entries, tuple(problems)
 
 
 def first_of(held: Entry, other: Entry) -> Entry:

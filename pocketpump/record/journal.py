@@ -15,6 +15,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from pocketpump.core.errors import Problem
+from pocketpump.record import troubles
 from pocketpump.record.errors import (
     NewerRecordError,
     NotSavedError,
@@ -119,13 +120,15 @@ class Journal:
             size, chain = self._write(temporary, header, lines)
         except OSError:
             self._usable = True
-            self.problems.append(_cannot_write() if self.must_fold else _not_tidied())
+            self.problems.append(
+                troubles.cannot_write() if self.must_fold else troubles.not_tidied()
+            )
             return
         try:
             self._files.replace(temporary, target)
         except OSError:
             # The new name may or may not be there, so neither file may grow from here on.
-            self.problems.append(_cannot_write())
+            self.problems.append(troubles.cannot_write())
             return
         self._name, self._generation = target, generation
         self._size, self._chain, self._number = size, chain, len(lines)
@@ -134,8 +137,12 @@ class Journal:
 
     def close(self) -> None:
         """Refuse all further writing and let go of the files."""
-        self._usable = False
+        self.seal()
         self._files.close()
+
+    def seal(self) -> None:
+        """Refuse all further writing."""
+        self._usable = False
 
     def _write(self, name: str, header: Header, lines: Sequence[bytes]) -> tuple[int, bytes]:
         line, chain = encode_header(header)
@@ -163,26 +170,28 @@ class Journal:
         data = self._files.read(self._name)
         found = scan(data)
         _refuse_newer(found)
-        if found.damaged or found.header is None:
+        header = found.header
+        mixed_up = header is not None and header.generation != self._generation
+        if found.damaged or header is None or mixed_up:
             self._gather(generations[-2:], found)
+            self.problems.append(troubles.mixed_up() if mixed_up else troubles.damaged(found.lost))
             return
-        self.parts = [(found.header.schema, found.bodies)]
-        self.folded = found.header.folded
-        self._aside = list(found.header.mended)
-        self.must_fold = found.header.schema < SCHEMA
+        self.parts = [(header.schema, found.bodies)]
+        self.folded = header.folded
+        self._aside = list(header.mended)
+        self.must_fold = header.schema < SCHEMA
         self._size, self._chain, self._number = found.good, found.chain, found.number
         self._mend_end(data, found, names)
-        self._tidy(found.header)
+        self._tidy(header)
 
     def _gather(self, generations: list[int], newest: Scan) -> None:
-        """Unite the damaged newest file with the one before it."""
+        """Unite the newest file, damaged or misnamed, with the one before it."""
         sources = [(self._name, newest)]
         if len(generations) > 1:
             before = _record_name(generations[0])
             sources.insert(0, (before, scan(self._files.read(before))))
             _refuse_newer(sources[0][1])
         self._unite(sources)
-        self.problems.append(_damaged(newest.lost))
 
     def _open_without_record(self, names: list[str]) -> None:
         """Begin a new record, but never silently where one has been before."""
@@ -194,13 +203,7 @@ class Journal:
         self._aside = []  # they are set aside already
         self._generation = max((int(re.findall(r"\d+", name)[0]) for name in aside), default=0)
         if any(bodies for _, bodies in self.parts) or not all(map(_is_tmp, aside)):
-            self.problems.append(
-                Problem(
-                    "record missing",
-                    "The record's file is missing, so this one was put together from what was "
-                    "set aside earlier; if you have a backup, bring it in now.",
-                )
-            )
+            self.problems.append(troubles.record_missing())
 
     def _unite(self, sources: list[tuple[str, Scan]]) -> None:
         known = [found.header.schema for _, found in sources if found.header]
@@ -225,10 +228,10 @@ class Journal:
                 self._files.sync(aside)
                 self._files.truncate(self._name, found.good)
                 self._files.sync(self._name)
-                self.problems.append(_torn())
+                self.problems.append(troubles.torn())
         except OSError:
             self._usable = False
-            self.problems.append(_cannot_write())
+            self.problems.append(troubles.cannot_write())
 
     def _tidy(self, header: Header) -> None:
         """Set damaged files aside and remove what is older than the generation before.
@@ -273,35 +276,3 @@ def _free_name(word: str, generation: int, names: Iterable[str]) -> str:
 def _refuse_newer(found: Scan) -> None:
     if found.header is not None and found.header.schema > SCHEMA:
         raise NewerRecordError
-
-
-def _damaged(lost: int) -> Problem:
-    found = f"{lost} of its lines could not be read" if lost else "all its lines could be read"
-    sentence = (
-        f"The record's file was damaged: {found}, everything readable was kept, and the damaged "
-        "file was set aside; if you have a backup, bring it in now."
-    )
-    return Problem("damaged", sentence)
-
-
-def _torn() -> Problem:
-    sentence = (
-        "The last save was cut off before it was finished and was set aside; everything saved "
-        "before is here, so please check your last entry."
-    )
-    return Problem("torn end", sentence)
-
-
-def _cannot_write() -> Problem:
-    sentence = (
-        "The record can be read but nothing new can be saved now; free some space on the "
-        "device and open PocketPump again."
-    )
-    return Problem("read only", sentence)
-
-
-def _not_tidied() -> Problem:
-    sentence = (
-        "The record could not be tidied and everything is safe; free some space on the device soon."
-    )
-    return Problem("not tidied", sentence)

@@ -180,6 +180,11 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("name", required=True),
         Field("value", "single value", required=True, longest=LONG),
     ),
+    # That a backup was made, and how many entries were in it: Today's reminder counts from here.
+    "backup": (
+        Field("entry_count", "whole number", required=True, low=0, high=10_000_000),
+        Field("locked", "yes or no"),
+    ),
     # "together" names the removal this one was written with, so one undo takes back both.
     REMOVAL: (Field("together"),),
 }

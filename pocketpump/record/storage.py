@@ -33,6 +33,7 @@ class JournalStorage(Storage):
 
     def __init__(self, files: Files) -> None:
         super().__init__()
+        self.files = files
         self._journal = Journal.open(files)
         self._tables: Tables = {}
         changes = self._replay()
@@ -76,6 +77,10 @@ class JournalStorage(Storage):
     def add(self, table: str, documents: Mapping[str, Any]) -> None:
         """Append new documents of one table as one save, whatever the table's size."""
         self._save({"put": {table: documents}})
+
+    def seal(self) -> None:
+        """Refuse all further writing, but keep hold of the files."""
+        self._journal.seal()
 
     def close(self) -> None:
         """Let go of the files."""

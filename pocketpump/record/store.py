@@ -9,18 +9,18 @@ from typing import Self
 from uuid import uuid4
 
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.record.absorb import Absorbed, sort_out
+from pocketpump.record.absorb import Absorbed, sort_out, to_take_back
 from pocketpump.record.entries import (
     Entry,
-    canonical,
-    from_document,
     new_entry,
+    new_removals,
     to_document,
 )
+from pocketpump.record.errors import NotSavedError
 from pocketpump.record.files import Files
+from pocketpump.record.filing import FileReport, check_files, move_aside
 from pocketpump.record.frozen import JSON
-from pocketpump.record.history import Settled, clash, first_of, order, settle
-from pocketpump.record.kinds import REMOVAL
+from pocketpump.record.history import Settled, order, read_documents, settle
 from pocketpump.record.storage import JournalStorage, RecordDB
 
 TABLE = "entries"
@@ -53,20 +53,22 @@ class Record:
     def __init__(
         self, db: RecordDB, clock: Callable[[], datetime], make_id: Callable[[], str]
     ) -> None:
+        self._clock = clock
+        self._make_id = make_id
+        self._lock = threading.RLock()
+        self.on_saved: list[Callable[[], None]] = []
+        self._begin(db)
+
+    def _begin(self, db: RecordDB) -> None:
         storage = db.storage
         assert isinstance(storage, JournalStorage)
         self._db = db
         self._storage = storage
         self._table = db.table(TABLE)
-        self._clock = clock
-        self._make_id = make_id
-        self._lock = threading.RLock()
-        self.on_saved: list[Callable[[], None]] = []
-        self._entries: dict[str, Entry] = {}
-        self._found: list[Problem] = list(storage.problems)
+        self._entries, odd = read_documents(storage.documents(TABLE).values())
+        self._found: list[Problem] = [*storage.problems, *odd]
         self._settled: Settled | None = None
         self._alive: list[Entry] = []
-        self._load(storage.documents(TABLE))
 
     @classmethod
     def open(
@@ -209,6 +211,37 @@ class Record:
             self._found += absorbed.problems
             return absorbed
 
+    def undo_absorbed(self, absorbed: Absorbed) -> Entry:
+        """Take back, as one act, all that :meth:`absorb` added; returns the removal.
+
+        Afterwards what counted before counts again, and what counted only through the other
+        copy does not. Raises :class:`InputError` when some of it was changed since.
+        """
+        with self._lock:
+            settled = self._settle()
+            ids = to_take_back(absorbed, self._entries.values(), settled.taken_back)
+            return self._take_back(ids)
+
+    def check_files(self) -> tuple[FileReport, ...]:
+        """Read every file of the record again and say what is in it; changes nothing."""
+        with self._lock:
+            return check_files(self._storage.files)
+
+    def start_over(self) -> None:
+        """Move the whole record aside, in the same place, and go on with an empty one.
+
+        Nothing is deleted. Raises :class:`NotSavedError` when the device refused; the record
+        is then still there after opening it again.
+        """
+        with self._lock:
+            files = self._storage.files
+            self._storage.seal()
+            try:
+                move_aside(files)
+            except OSError as error:
+                raise NotSavedError from error
+            self._begin(RecordDB(files))
+
     def draft(self, name: str) -> Mapping[str, JSON]:
         """Return the half-filled form kept under ``name``; empty if there is none."""
         with self._lock:
@@ -246,25 +279,6 @@ class Record:
     ) -> None:
         self.close()
 
-    def _load(self, documents: Mapping[str, Mapping[str, JSON]]) -> None:
-        unreadable = 0
-        for document in documents.values():
-            try:
-                entry = from_document(document)
-            except InputError:
-                unreadable += 1
-                continue
-            held = self._entries.setdefault(entry.id, entry)
-            if held is not entry and canonical(held) != canonical(entry):
-                self._entries[entry.id] = first_of(held, entry)
-                self._found.append(clash(entry.id))
-        if unreadable:
-            sentence = (
-                f"{unreadable} of the entries could not be understood and stay in the file; "
-                "update PocketPump to see them."
-            )
-            self._found.append(Problem("not understood", sentence))
-
     def _save(self, entries: tuple[Entry, ...]) -> None:
         """Write durably, then, and only then, take the entries into memory."""
         self._table.insert_multiple(map(to_document, entries))
@@ -299,21 +313,7 @@ class Record:
         return entry
 
     def _take_back(self, ids: list[str]) -> Entry:
-        now = self._clock()
-        removals: list[Entry] = []
-        for one in ids:
-            old = self._entries[one]
-            payload = {"together": removals[0].id} if removals else {}
-            removals.append(
-                new_entry(
-                    REMOVAL,
-                    old.at,
-                    old.zone,
-                    payload,
-                    now=now,
-                    make_id=self._make_id,
-                    removes=one,
-                )
-            )
-        self._save(tuple(removals))
+        held = [self._entries[one] for one in ids]
+        removals = new_removals(held, now=self._clock(), make_id=self._make_id)
+        self._save(removals)
         return removals[0]

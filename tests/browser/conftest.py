@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -91,23 +92,28 @@ def start_server(tmp_path_factory) -> Iterator[Callable[..., Server]]:
     def start(*command: str, record: Path | None = None) -> Server:
         port = free_port()
         record = record or tmp_path_factory.mktemp("record")
-        process = subprocess.Popen(
-            [sys.executable, "-m", *command, "--port", str(port)],
-            cwd=ROOT,
-            env={
-                **os.environ,
-                "POCKETPUMP_RECORD": str(record),
-                "PYTHONPATH": os.pathsep.join((str(ROOT), str(HERE))),
-                "PYTHONUNBUFFERED": "1",
-            },
-        )
+        printed = tmp_path_factory.mktemp("printed") / "address"
+        with printed.open("w") as output:
+            process = subprocess.Popen(
+                [sys.executable, "-m", *command, "--port", str(port)],
+                cwd=ROOT,
+                env={
+                    **os.environ,
+                    "POCKETPUMP_RECORD": str(record),
+                    "PYTHONPATH": os.pathsep.join((str(ROOT), str(HERE))),
+                    "PYTHONUNBUFFERED": "1",
+                },
+                stdout=output,
+            )
         started.append(process)
         for _ in range(200):
             if process.poll() is not None:
                 pytest.fail(f"the server ended at once with {process.returncode}")
             with socket.socket() as probe:
-                if probe.connect_ex(("127.0.0.1", port)) == 0:
-                    return Server(f"http://127.0.0.1:{port}/", record, process)
+                # Only the printed address holds the key of this start.
+                address = re.search(r"http://\S+", printed.read_text())
+                if address and probe.connect_ex(("127.0.0.1", port)) == 0:
+                    return Server(address[0], record, process)
             time.sleep(0.05)
         pytest.fail("the server did not start in 10 seconds")
 

@@ -52,7 +52,9 @@ class Hand:
 
     def find(self, name: str, role: str = "button"):
         """The first thing of that role whose name begins with ``name``."""
-        beginning = re.compile(rf"^\s*(chosen\s+)?{re.escape(name)}")
+        # Playwright writes the pattern between slashes, so one inside it needs its own escape.
+        escaped = re.escape(name).replace("/", r"\/")
+        beginning = re.compile(rf"^\s*(chosen\s+)?{escaped}")
         return self.page.get_by_role(role, name=beginning).first
 
     def tap(self, name: str) -> Hand:

@@ -53,11 +53,12 @@ def test_the_card_stays_lit_and_can_be_taken_along(new_hand, start_server):
 
 def test_what_is_written_under_details_stands_on_the_card(phone, start_server):
     server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
-    phone.open(server.url + "#/care").see("Whom to call").tap("Add a clinic or a person")
-    phone.see("Who is it?").tap("Save").see("Write the name.")
-    phone.tap("A person").type_into("Name", "Nils Invented")
+    phone.open(server.url + "#/care").see("Whom to call").tap("Change whom to call")
+    phone.tap("Add someone else").see("Who is it?").tap("Save the number")
+    phone.see("Write whom you reach there.").type_into("Name", "Nils Invented")
     # Ofcom keeps 020 7946 0000 to 0999 for drama.
-    phone.type_into("Telephone", "+44 20 7946 0199").tap("Save").see("Nils Invented is saved.")
+    phone.type_into("Telephone", "+44 20 7946 0199").tap("Yes").tap("Save the number")
+    phone.see("Nils Invented: the number is saved.")
     phone.open(server.url + "#/card").see("03 Nils Invented")
     phone.screenshot("card-third-contact")
 

@@ -57,6 +57,7 @@ GOOD: dict[str, dict] = {
     "clinic days": {"open_weekdays": [0, 4], "closed_on": ["2026-12-25"], "lead_days": 3},
     "question": {"text": "may I swim?", "answered": False},
     "preference": {"name": "text size", "value": 1.5},
+    "backup": {"entry_count": 42, "locked": True},
     "removal": {},
 }
 

@@ -3,7 +3,7 @@
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body
+from pocketpump.app.parts import big_button, body, quiet_button
 from pocketpump.app.screens.dose import dose_form
 from pocketpump.app.screens.pump import pump_form
 from pocketpump.app.screens.refill import refill_form
@@ -20,6 +20,7 @@ def start(app: App[Notebook]) -> list[ft.Control]:
         ),
         body("Have the printout of your last refill ready. Three short steps follow."),
         big_button("Begin", lambda: app.go("/start/pump"), icon=ft.Icons.ARROW_FORWARD),
+        quiet_button("I have a backup", lambda: app.go("/start/copy"), icon=ft.Icons.FOLDER_OPEN),
         body("What you enter stays on this device. Nothing is sent anywhere.", soft=True),
         body(CAUTION, soft=True),
     ]

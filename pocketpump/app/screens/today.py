@@ -8,6 +8,7 @@ from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, waterline
 from pocketpump.app.parts.levels import Mark
+from pocketpump.app.screens.backup import reminder
 from pocketpump.app.screens.coming import coming, pressing
 from pocketpump.app.screens.device import life_of, near_sentence
 from pocketpump.app.screens.now import how_is_it
@@ -53,6 +54,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         *coming(app, answer),
         quiet_button("Show my card", lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
     ]
+    controls += reminder(app)
     kept = [p.sentence for p in problems] + [p.sentence for p in app.services.record.problems]
     controls += [notice(sentence, key=f"problem:{i}") for i, sentence in enumerate(kept)]
     return controls

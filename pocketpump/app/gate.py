@@ -1,0 +1,156 @@
+"""The gate before the local server: who may come in, and what every answer carries.
+
+Binding to 127.0.0.1 keeps other machines out, but neither other web pages (any page open in
+the same browser may call a local address) nor other users and programs of this machine. So a
+browser must say that it is on our own page (Host and Origin), and must hold the key of this
+start, which only whoever can read our output was ever told.
+"""
+
+import hmac
+import secrets
+from collections.abc import Awaitable, Callable, MutableMapping
+from contextlib import suppress
+from typing import Any
+from urllib.parse import parse_qs
+
+from starlette.websockets import WebSocketDisconnect
+
+from pocketpump.app.index import CONTENT_SECURITY_POLICY
+
+HOST = "127.0.0.1"
+
+Message = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[Message]]
+Send = Callable[[Message], Awaitable[None]]
+Asgi = Callable[[Message, Receive, Send], Awaitable[None]]
+
+_HEADERS = (
+    (b"content-security-policy", CONTENT_SECURITY_POLICY.encode()),
+    (b"referrer-policy", b"no-referrer"),
+    (b"x-content-type-options", b"nosniff"),
+    (b"x-frame-options", b"DENY"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"permissions-policy", b"geolocation=(), microphone=(), payment=(), usb=()"),
+)
+_DROPPED = (b"access-control-allow-origin", b"server")
+_CLOSED = (
+    b'<!doctype html><html lang="en"><meta charset="utf-8">'
+    b'<meta name="viewport" content="width=device-width"><title>PocketPump</title>'
+    b'<body style="font:20px/1.5 sans-serif;max-width:34em;margin:3em auto;padding:0 1em">'
+    b"<h1>PocketPump is closed here</h1><p>The address changes with every start, so that nobody"
+    b" else on this device can look in. Start PocketPump again, or open the address that it"
+    b" printed.</p>"
+)
+
+
+class Keys:
+    """The secrets of one start.
+
+    ``printed`` is in the address that is announced and opens as often as one likes;
+    ``once`` is in the address that the browser is started with, where other users of the
+    machine may see it in the list of programs: it opens once. Neither stays in use: the
+    browser swaps it for a cookie that was never in an address.
+    """
+
+    def __init__(self) -> None:
+        self.printed = secrets.token_urlsafe(24)
+        self.once = secrets.token_urlsafe(24)
+        self.session = secrets.token_urlsafe(32)
+        self._spent = False
+
+    def opens(self, key: str) -> bool:
+        """Tell whether ``key`` lets a browser in, and use it up if it is the one-time key."""
+        if _same(key, self.printed):
+            return True
+        if self._spent or not _same(key, self.once):
+            return False
+        self._spent = True
+        return True
+
+    def knows(self, session: str) -> bool:
+        """Tell whether ``session`` is what this start put into the cookie."""
+        return _same(session, self.session)
+
+
+class Gate:
+    """An ASGI app before another: refuses, lets in, and puts the headers on every answer."""
+
+    def __init__(self, app: Asgi, port: int, keys: Keys) -> None:
+        self._app = app
+        self._keys = keys
+        self._hosts = {f"{name}:{port}".encode() for name in (HOST, "localhost")}
+        self._origins = {b"http://" + host for host in self._hosts}
+        # A cookie goes to every port of a host, so the name says whose it is.
+        self._cookie = f"pocketpump_{port}"
+
+    async def __call__(self, scope: Message, receive: Receive, send: Send) -> None:
+        """Answer one request; see the class."""
+        if scope["type"] not in ("http", "websocket"):
+            await self._app(scope, receive, send)
+            return
+        sealed = self._sealed(send)
+        if not self._from_here(scope):
+            await _refuse(scope, receive, sealed, b"Not from here.", b"text/plain")
+        elif not self._holds_session(scope) and not self._opens(scope):
+            await _refuse(scope, receive, sealed, _CLOSED, b"text/html; charset=utf-8")
+        elif _key_in(scope):
+            await self._let_in(sealed)
+        else:
+            # A tab closed while an answer was on its way is no error.
+            with suppress(WebSocketDisconnect):
+                await self._app(scope, receive, sealed)
+
+    def _from_here(self, scope: Message) -> bool:
+        hosts = [value for name, value in scope["headers"] if name == b"host"]
+        origins = [value for name, value in scope["headers"] if name == b"origin"]
+        # A browser names its page whenever it opens a websocket; silence is no browser of ours.
+        if scope["type"] == "websocket" and not origins:
+            return False
+        return len(hosts) == 1 and hosts[0] in self._hosts and set(origins) <= self._origins
+
+    def _holds_session(self, scope: Message) -> bool:
+        # Read by hand: Python's reader stops at the first odd cookie of another program.
+        held = b";".join(value for name, value in scope["headers"] if name == b"cookie")
+        pairs = [part.strip().partition("=") for part in held.decode("latin-1").split(";")]
+        return any(name == self._cookie and self._keys.knows(value) for name, _, value in pairs)
+
+    def _opens(self, scope: Message) -> bool:
+        return scope["type"] == "http" and self._keys.opens(_key_in(scope))
+
+    async def _let_in(self, send: Send) -> None:
+        """Swap the key for the cookie, and the address for one without the key."""
+        cookie = f"{self._cookie}={self._keys.session}; Path=/; HttpOnly; SameSite=Strict"
+        headers = [(b"location", b"/"), (b"set-cookie", cookie.encode()),
+                   (b"cache-control", b"no-store")]  # fmt: skip
+        await send({"type": "http.response.start", "status": 303, "headers": headers})
+        await send({"type": "http.response.body", "body": b""})
+
+    @staticmethod
+    def _sealed(send: Send) -> Send:
+        async def sealed(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                kept = [pair for pair in message["headers"] if pair[0].lower() not in _DROPPED]
+                message["headers"] = [*kept, *_HEADERS]
+            await send(message)
+
+        return sealed
+
+
+async def _refuse(scope: Message, receive: Receive, send: Send, body: bytes, kind: bytes) -> None:
+    if scope["type"] == "websocket":
+        await receive()
+        await send({"type": "websocket.close", "code": 1008})
+        return
+    headers = [(b"content-type", kind), (b"cache-control", b"no-store")]
+    await send({"type": "http.response.start", "status": 403, "headers": headers})
+    await send({"type": "http.response.body", "body": body})
+
+
+def _key_in(scope: Message) -> str:
+    told: str = parse_qs(scope["query_string"].decode("latin-1")).get("key", [""])[0]
+    return told
+
+
+def _same(told: str, secret: str) -> bool:
+    return hmac.compare_digest(told.encode(), secret.encode())

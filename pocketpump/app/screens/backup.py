@@ -1,0 +1,117 @@
+"""Backup: the whole record into one file."""
+
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, text_field
+from pocketpump.app.picking import choose
+from pocketpump.app.saving import save_file
+from pocketpump.app.shell import App
+from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.exchange.locked import make_backup, open_backup
+from pocketpump.exchange.reminder import BackupState, backup_state, say_state
+
+_LOCKS = (("no", "No, anybody with the file can read it"), ("yes", "Yes, with a passphrase"))
+
+
+def state_of(notebook: Notebook) -> BackupState:
+    """Return how things stand with backups; of the demo's record nothing is kept anyway."""
+    state = backup_state(notebook.record.entries, notebook.record.alive, notebook.now())
+    return BackupState(state.made_at, state.since, state.due and not notebook.is_demo)
+
+
+def reminder(app: App[Notebook]) -> list[ft.Control]:
+    """Draw what Today says when a backup is due; nothing otherwise."""
+    state = state_of(app.services)
+    if not state.due:
+        return []
+    sentence = say_state(state, app.services.now())
+    return [
+        notice(f"{sentence} A lost or broken device would take it along.", key="backup due"),
+        quiet_button("Make a backup", lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+    ]
+
+
+def backup(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the making of a backup, and the check of the file that came of it."""
+    notebook = app.services
+    draft = app.draft("backup")
+
+    def put(name: str, value: Any) -> None:
+        draft[name] = value
+        app.refresh()
+
+    async def make() -> None:
+        draft["trouble"] = ""
+        entries = notebook.record.entries
+        locked = draft.get("lock") == "yes"
+        try:
+            words = _passphrase(draft) if locked else ""
+            data = await make_backup(entries, notebook.now(), words)
+            name = f"pocketpump-backup-{notebook.now():%Y-%m-%d}.json"
+            await save_file(app, name, data)
+            note = {"entry_count": len(entries), "locked": locked}
+            notebook.save("backup", notebook.now(), note)
+        except PocketPumpError as error:
+            put("trouble", str(error))
+            return
+        draft["made"] = name
+        app.say(
+            f"The backup with {len(entries)} entries is made. Your browser keeps it as {name},"
+            " where it keeps downloads."
+        )
+
+    async def check() -> None:
+        chosen = await choose("json")
+        if chosen is None:
+            return
+        draft["trouble"] = ""
+        try:
+            held = {entry.id for entry in notebook.record.entries}
+            found = await open_backup(chosen[1], draft.get("first", ""))
+        except PocketPumpError as error:
+            put("trouble", str(error))
+            return
+        inside = {entry.id for entry in found.entries}
+        # The note that a backup was made is written after it, and so is never in it.
+        missing = sum(e.kind != "backup" for e in notebook.record.entries if e.id not in inside)
+        told = f"{chosen[0]} is whole. It holds {len(inside)} entries"
+        if missing:
+            app.say(f"{told}; {missing} newer ones are not in it.", needs_you=True)
+        elif inside - held:
+            app.say(f"{told}, some of which are not on this device.")
+        else:
+            app.say(f"{told}: all that is here.")
+
+    controls: list[ft.Control] = [
+        body(say_state(state_of(notebook), notebook.now())),
+        body("A backup is one file with everything you ever noted. Keep it on another device."),
+        choice("Lock the file?", _LOCKS, draft.get("lock", "no"), lambda v: put("lock", v)),
+    ]
+    if draft.get("lock") == "yes":
+        controls += [
+            text_field("Passphrase", draft.get("first", ""), lambda v: draft.update(first=v),
+                       helper="Four words are easy to keep. Without it nobody can open the file,"
+                       " and nobody can get it back: write it down.", password=True),
+            text_field("The same again", draft.get("second", ""), lambda v: draft.update(second=v),
+                       password=True),
+        ]  # fmt: skip
+    if draft.get("trouble"):
+        controls.append(notice(draft["trouble"], needs_you=True, key="trouble"))
+    controls.append(big_button("Make the backup", make, icon=ft.Icons.SAVE_ALT))
+    if draft.get("made"):
+        controls.append(body("To be sure, open the file that your browser kept."))
+    controls.append(quiet_button("Check a backup file", check, icon=ft.Icons.FACT_CHECK_OUTLINED))
+    controls.append(quiet_button("Bring in a copy", lambda: app.go("/merge"), icon=ft.Icons.MERGE))
+    return controls
+
+
+def _passphrase(draft: dict[str, Any]) -> str:
+    first, second = draft.get("first", ""), draft.get("second", "")
+    if first != second:
+        raise InputError("The two passphrases differ: write the same one twice.")
+    if not first:
+        raise InputError("Write a passphrase, or make the backup without one.")
+    return str(first)

@@ -1,0 +1,70 @@
+"""Bring in a copy: a backup, or the record of another phone, a desktop, a carer."""
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, body, notice, quiet_button, text_field
+from pocketpump.app.picking import choose
+from pocketpump.app.screens.bringing_in import bring_controls
+from pocketpump.app.shell import App
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.exchange.locked import is_locked, open_backup
+
+
+def merge(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the choice of a file, its passphrase, and what it would add."""
+    draft = app.draft("merge")
+
+    async def pick() -> None:
+        chosen = await choose("json")
+        if chosen is None:
+            return
+        draft.clear()
+        draft["name"], draft["data"] = chosen
+        try:
+            draft["locked"] = is_locked(chosen[1])
+            if not draft["locked"]:
+                draft["backup"] = await open_backup(chosen[1])
+        except PocketPumpError as error:
+            draft["failed"] = str(error)
+        app.refresh()
+
+    async def unlock() -> None:
+        draft["failed"] = ""
+        try:
+            draft["backup"] = await open_backup(draft["data"], draft.get("words", ""))
+        except PocketPumpError as error:
+            draft["failed"] = str(error)
+        app.refresh()
+
+    controls: list[ft.Control] = []
+    if "name" not in draft:
+        controls.append(
+            body(
+                "Choose a backup file: your own from earlier, or one made on your other phone, on"
+                " a desktop, or by somebody who cares for you. What it would add is shown first."
+            )
+        )
+    else:
+        controls.append(body(f"The file: {draft['name']}"))
+    # Told above the button, so that the field does not move under the fingers.
+    failed = draft.get("failed")
+    trouble = [notice(failed, needs_you=True, key="failed")] if failed else []
+    found = draft.get("backup")
+    if found is not None:
+        controls += bring_controls(app, draft, found.entries, found.problems)
+    elif draft.get("locked"):
+        controls += [
+            text_field("Passphrase", draft.get("words", ""), lambda text: draft.update(words=text),
+                       password=True,
+                       helper="The one it was locked with."),
+            *trouble,
+            big_button("Open it", unlock, icon=ft.Icons.LOCK_OPEN),
+        ]  # fmt: skip
+    else:
+        controls += trouble
+    another = "name" in draft
+    button = quiet_button if another else big_button
+    label = "Choose another file" if another else "Choose a file"
+    controls.append(button(label, pick, icon=ft.Icons.FOLDER_OPEN))
+    return controls

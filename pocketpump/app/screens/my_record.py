@@ -1,0 +1,109 @@
+"""My record: is it whole, a support file, starting over; and the way to a new phone."""
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, body, card, choice, fact_row, notice, quiet_button
+from pocketpump.app.parts import section as heading
+from pocketpump.app.saving import save_file
+from pocketpump.app.screens.backup import state_of
+from pocketpump.app.shell import App
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.working import date_text
+from pocketpump.exchange.checkup import check_up, support_file
+from pocketpump.exchange.reminder import say_state
+
+
+def my_record(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the outcome of checking the record now."""
+    notebook = app.services
+    found = check_up(notebook.record, notebook.now(), notebook.zone)
+
+    async def save_support() -> None:
+        await save_file(app, "pocketpump-support.json", support_file(found, notebook.now()))
+
+    rows = [
+        fact_row("Entries ever written", str(found.entries)),
+        fact_row("Counting now", str(found.counting)),
+    ]
+    rows += [fact_row(words.capitalize(), str(number)) for words, number in found.counts]
+    if found.first_at is not None and found.last_at is not None:
+        first, last = (at.astimezone(notebook.zone) for at in (found.first_at, found.last_at))
+        rows.append(fact_row("From", date_text(first.date())))
+        rows.append(fact_row("To", date_text(last.date())))
+    whole = "Your record is whole: every file was read again and every entry checked."
+    controls: list[ft.Control] = (
+        [notice(whole, key="whole")]
+        if found.sound
+        else [notice(sentence, needs_you=True, key=sentence) for sentence in found.problems]
+    )
+    controls += [
+        card(rows),
+        quiet_button("Make a backup", lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        heading("When somebody helps you"),
+        body("A support file says which version this is and what is odd. It holds no entry, no"
+             " value and no date of yours."),
+        quiet_button("Save a support file", save_support, icon=ft.Icons.SUPPORT_AGENT),
+        heading("Start over"),
+        *_start_over(app),
+    ]  # fmt: skip
+    return controls
+
+
+def new_phone(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the move to a new phone, step by step."""
+    notebook = app.services
+    number = len(notebook.record.entries)
+    return [
+        heading("1. On the old phone: make a backup"),
+        body("Lock it with a passphrase if it will travel by mail or by message."),
+        quiet_button("Make a backup", lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        heading("2. Send the file to the new phone"),
+        body("By cable, by memory card, or as a message to yourself. Do not rename it to another"
+             " kind of file."),
+        heading("3. On the new phone: bring it in"),
+        body("Open PocketPump there, choose “I have a backup”, and choose the file."),
+        quiet_button("Bring in a copy", lambda: app.go("/merge"), icon=ft.Icons.MERGE),
+        heading("4. Compare"),
+        body("Both phones must show the same days left and the same alarm date on Today, and about"
+             " the same number here."),
+        fact_row("Entries on this phone", str(number)),
+        heading("5. Keep the old phone for a while"),
+        body("Note new things on the new phone only. If something was noted on both, make a backup"
+             " on each and bring it in on the other: nothing gets lost."),
+    ]  # fmt: skip
+
+
+def _start_over(app: App[Notebook]) -> list[ft.Control]:
+    notebook = app.services
+    draft = app.draft("start over")
+    state = state_of(notebook)
+    if state.made_at is None or state.since:
+        return [
+            body("The record can be moved aside to begin an empty one, once all of it is in a"
+                 f" backup. {say_state(state, notebook.now())}")
+        ]  # fmt: skip
+
+    def sure(value: str) -> None:
+        draft["sure"] = value
+        app.refresh()
+
+    def go() -> None:
+        draft.clear()
+        try:
+            notebook.record.start_over()
+        except PocketPumpError as error:
+            app.say(str(error), needs_you=True)
+            return
+        app.go("/start")
+        app.say("The old record was moved aside. Your backup brings it back.")
+
+    controls: list[ft.Control] = [
+        body("The old record is moved aside, not deleted, and PocketPump begins an empty one. Your"
+             " backup brings everything back."),
+        choice("Begin an empty record?", (("yes", "Yes"), ("no", "No")), draft.get("sure", "no"),
+               sure, in_row=True),
+    ]  # fmt: skip
+    if draft.get("sure") == "yes":
+        controls.append(big_button("Start over", go, icon=ft.Icons.RESTART_ALT))
+    return controls

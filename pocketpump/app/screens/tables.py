@@ -1,0 +1,164 @@
+"""Tables: out for spreadsheets and clinics, in from one of ours or of past refills."""
+
+import uuid
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import body, choice, notice, quiet_button, section
+from pocketpump.app.picking import choose
+from pocketpump.app.saving import save_file
+from pocketpump.app.screens.bringing_in import bring_controls
+from pocketpump.app.shell import App
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.exchange.bringing import WORDS
+from pocketpump.exchange.fhir import write_bundle
+from pocketpump.exchange.spreadsheet import (
+    ORDERS,
+    WANTED,
+    Columns,
+    Sheet,
+    find_order,
+    guess_columns,
+    read_sheet,
+    refills_in,
+)
+from pocketpump.exchange.tables import (
+    TABLES,
+    Incoming,
+    file_name,
+    is_table,
+    read_rows,
+    read_table,
+    write_table,
+)
+
+_STRENGTHS = (("mcg/mL", "mcg/mL"), ("mg/mL", "mg/mL"))
+
+
+def tables(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the tables to save, and the way in for one."""
+    notebook = app.services
+    alive = notebook.record.alive
+
+    def save(name: str, data: bytes) -> Any:
+        async def saving() -> None:
+            await save_file(app, name, data)
+
+        return saving
+
+    kinds = [kind for kind in TABLES if any(entry.kind == kind for entry in alive)]
+    controls: list[ft.Control] = [
+        section("Save for a spreadsheet"),
+        body("A table of what counts now, with the units in its head (CSV)."),
+    ]
+    if not kinds:
+        controls.append(body("There is nothing to save yet."))
+    controls += [
+        quiet_button(WORDS[kind][1].capitalize(),
+                     save(file_name(kind), write_table(alive, kind)), icon=ft.Icons.TABLE_ROWS)
+        for kind in kinds
+    ]  # fmt: skip
+    controls += [
+        section("Save for a clinic's system"),
+        body("The pump, dose settings, refills and check-ins as FHIR R4. It holds no name."),
+        quiet_button("FHIR file", save("pocketpump-fhir.json", write_bundle(alive, notebook.now())),
+                     icon=ft.Icons.LOCAL_HOSPITAL_OUTLINED),
+        section("Bring in a table"),
+        body("One that PocketPump wrote, or past refills kept elsewhere. Save it as CSV first."),
+    ]  # fmt: skip
+    return [*controls, *_way_in(app)]
+
+
+def _way_in(app: App[Notebook]) -> list[ft.Control]:
+    draft = app.draft("table")
+
+    async def pick() -> None:
+        chosen = await choose("csv")
+        if chosen is None:
+            return
+        draft.clear()
+        draft["name"] = chosen[0]
+        try:
+            if is_table(read_rows(chosen[1])):
+                draft["incoming"] = _ours(app.services, chosen[1])
+            else:
+                sheet = read_sheet(chosen[1])
+                draft["sheet"], draft["of"] = sheet, guess_columns(sheet)
+                draft["order"] = find_order(sheet, draft["of"])
+        except PocketPumpError as error:
+            draft["failed"] = str(error)
+        app.refresh()
+
+    controls: list[ft.Control] = [quiet_button("Choose a table", pick, icon=ft.Icons.FOLDER_OPEN)]
+    if "name" in draft:
+        controls.append(body(f"The file: {draft['name']}"))
+    incoming: Incoming | None = draft.get("incoming")
+    if "sheet" in draft:
+        controls += _columns(app, draft, draft["sheet"])
+        try:
+            incoming = _theirs(app.services, draft)
+        except PocketPumpError as error:
+            controls.append(notice(str(error), key="column"))
+    if draft.get("failed"):
+        controls.append(notice(draft["failed"], needs_you=True, key="failed"))
+    if incoming is not None:
+        controls += bring_controls(app, draft, incoming.entries, incoming.problems,
+                                   ask_person=False)  # fmt: skip
+    return controls
+
+
+def _columns(app: App[Notebook], draft: dict[str, Any], sheet: Sheet) -> list[ft.Control]:
+    """Draw the question which column is what, for every field."""
+
+    def put(name: str, value: Any) -> None:
+        draft[name] = value
+        app.refresh()
+
+    def told(field: str, value: str) -> None:
+        others = {name: number for name, number in draft["of"].items() if name != field}
+        put("of", others if value == "" else {**others, field: int(value)})
+
+    options = [(str(number), header or f"column {number + 1}")
+               for number, header in enumerate(sheet.headers)]  # fmt: skip
+    controls: list[ft.Control] = []
+    for wanted in WANTED:
+        now = draft["of"].get(wanted.field)
+
+        def chosen(value: str, field: str = wanted.field) -> None:
+            told(field, value)
+
+        none = [] if wanted.needed else [("", "none")]
+        controls.append(
+            choice(f"Which column is “{wanted.words}”?", [*options, *none],
+                   "" if now is None else str(now), chosen, in_row=True)
+        )  # fmt: skip
+    controls.append(
+        choice("How are the days written?", [(order, order) for order in ORDERS],
+               draft.get("order"), lambda value: put("order", value), in_row=True)
+    )  # fmt: skip
+    controls.append(
+        choice("Strengths without a unit are in", _STRENGTHS, draft.get("unit"),
+               lambda value: put("unit", value), in_row=True)
+    )  # fmt: skip
+    return controls
+
+
+def _ours(notebook: Notebook, data: bytes) -> Incoming:
+    record = notebook.record
+    held = {entry.id: entry for entry in record.entries}
+    shown = {entry.id for entry in record.alive}
+    return read_table(data, held, shown, zone=notebook.zone, now=notebook.now(), make_id=_make_id)
+
+
+def _theirs(notebook: Notebook, draft: dict[str, Any]) -> Incoming:
+    columns = Columns(draft["of"], draft.get("order", ""), draft.get("unit", ""))
+    return refills_in(
+        draft["sheet"], columns, notebook.record.alive, zone=notebook.zone,
+        zone_name=notebook.zone_name, now=notebook.now(), make_id=_make_id,
+    )  # fmt: skip
+
+
+def _make_id() -> str:
+    return str(uuid.uuid4())

@@ -1,0 +1,82 @@
+"""Files that commands read and write, and passphrases, which never stand on a command line."""
+
+import argparse
+import contextlib
+import getpass
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+from pocketpump.core.errors import InputError, shown
+
+
+def write_new(path: Path, data: bytes) -> None:
+    """Write a new file, read it back, and only then give it its name; for its owner only.
+
+    Raises `InputError`, leaving nothing behind, when there is such a file already, the place
+    cannot be written to, or what is read back is not what was written.
+    """
+    if path.exists():
+        raise InputError(f"{_told(path)} exists already: give another name.")
+    part = path.with_name(f".{path.name}.part")
+    try:
+        with contextlib.suppress(FileNotFoundError):
+            part.unlink()
+        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        if part.read_bytes() != data:
+            raise OSError("what was read back differs")
+        part.rename(path)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            part.unlink()
+        why = error.strerror or str(error)
+        raise InputError(
+            f"{_told(path)} could not be written ({why}): choose another place."
+        ) from None
+
+
+def read_file(path: Path) -> bytes:
+    """Return the bytes of a file; raises `InputError`."""
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        why = error.strerror or "it cannot be read"
+        raise InputError(f"{_told(path)} could not be read ({why}): give another file.") from None
+
+
+def read_folder(path: Path) -> Mapping[str, bytes]:
+    """Return the files of a record's folder, only read."""
+    return {one.name: read_file(one) for one in sorted(path.glob("*.jsonl")) if one.is_file()}
+
+
+def add_passphrase(parser: argparse.ArgumentParser, *, locks: bool) -> None:
+    """Add the ways to give a passphrase."""
+    if locks:
+        parser.add_argument("--lock", action="store_true", help="ask for a passphrase to lock with")
+    parser.add_argument("--passphrase-file", metavar="FILE", help="read the passphrase from the"
+                        " first line of FILE (default: it is asked for)")  # fmt: skip
+
+
+def passphrase(args: argparse.Namespace, *, twice: bool = False) -> str:
+    """Return the passphrase from the file told, or asked for on the terminal."""
+    if args.passphrase_file:
+        try:
+            text = read_file(Path(args.passphrase_file)).decode("utf-8")
+        except UnicodeDecodeError:
+            raise InputError("The passphrase file is not text: save it as UTF-8.") from None
+        return text.splitlines()[0] if text else ""
+    try:
+        given = getpass.getpass("Passphrase: ")
+        if twice and getpass.getpass("The same again: ") != given:
+            raise InputError("The two passphrases differ: try again.")
+    except (EOFError, OSError):
+        raise InputError("No passphrase was given: use --passphrase-file.") from None
+    return given
+
+
+def _told(path: Path) -> str:
+    return shown(str(path), 120)

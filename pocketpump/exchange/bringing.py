@@ -1,0 +1,159 @@
+"""What another copy would bring, told before anything is written.
+
+Bringing in is the union of two sets of entries: nothing here is ever deleted. But an entry of
+the other copy may correct or remove one that counts here, so what would look different
+afterwards is part of what is told.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import tzinfo
+
+from pocketpump.core.errors import Problem
+from pocketpump.core.working import date_text
+from pocketpump.exchange.backup import BackupError
+from pocketpump.record import Entry, Files, MemoryFiles, Record
+from pocketpump.record.absorb import Absorbed, sort_out
+from pocketpump.record.history import settle
+from pocketpump.record.kinds import REMOVAL, label
+
+WORDS: Mapping[str, tuple[str, str]] = {
+    "pump": ("pump", "pumps"),
+    "refill": ("refill", "refills"),
+    "programme": ("dose setting", "dose settings"),
+    "check-in": ("check-in", "check-ins"),
+    "happening": ("happening", "happenings"),
+    "measure": ("measure", "measures"),
+    "contact": ("contact", "contacts"),
+    "plan": ("plan", "plans"),
+    "question": ("question", "questions"),
+    "trip": ("trip", "trips"),
+    "care": ("version of the care details", "versions of the care details"),
+    "device": ("reading of the device", "readings of the device"),
+    "attachment": ("paper", "papers"),
+    "clinic days": ("setting of the clinic's days", "settings of the clinic's days"),
+    "preference": ("preference", "preferences"),
+    "backup": ("note of a backup", "notes of backups"),
+    REMOVAL: ("removal", "removals"),
+}
+"""One and several of each kind, as the screens say it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What bringing in a copy comes to.
+
+    ``absorbed`` is what would be written; ``counts`` how many entries of each kind would count
+    that do not now, in words; ``history`` how many are earlier versions and removals;
+    ``vanishing`` the entries that count here now and would no longer; ``changing`` those that
+    would be shown in a corrected version; ``conflicts`` every oddity that is new, in words;
+    ``stranger`` is true when both hold entries and share none, so that it could be another
+    person's record.
+    """
+
+    absorbed: Absorbed
+    counts: tuple[tuple[str, int], ...]
+    history: int
+    vanishing: tuple[Entry, ...]
+    changing: tuple[Entry, ...]
+    conflicts: tuple[str, ...]
+    stranger: bool
+
+    @property
+    def adds(self) -> int:
+        """How many entries would be written."""
+        return len(self.absorbed.added) + len(self.absorbed.settled)
+
+
+def preview(held: Iterable[Entry], other: Iterable[Entry], zone: tzinfo) -> Preview:
+    """Return what bringing ``other`` into ``held`` comes to; days are told in ``zone``."""
+    ours = {entry.id: entry for entry in held}
+    theirs = tuple(other)
+    absorbed = sort_out(ours, theirs)
+    new = (*absorbed.added, *absorbed.settled)
+    both = {**ours, **{entry.id: entry for entry in new}}
+    before, after = settle(ours.values()), settle(both.values())
+    shown = {entry.id for entry in after.alive}
+    lines = {after.line[entry.id] for entry in after.alive}
+    counted = {entry.id for entry in before.alive}
+    coming = [one for one in after.alive if one.id not in counted and one.kind != REMOVAL]
+    gone = [entry for entry in before.alive if entry.id not in shown and entry.kind != REMOVAL]
+    known_problems = set(before.problems)
+    odd = [problem for problem in after.problems if problem not in known_problems]
+    return Preview(
+        absorbed=absorbed,
+        counts=count_kinds(coming),
+        history=sum(one.id not in shown or one.kind == REMOVAL for one in new),
+        vanishing=tuple(entry for entry in gone if after.line[entry.id] not in lines),
+        changing=tuple(entry for entry in gone if after.line[entry.id] in lines),
+        conflicts=tuple(explain(problem, both, zone) for problem in (*odd, *absorbed.problems)),
+        stranger=bool(ours and theirs) and not ours.keys() & {entry.id for entry in theirs},
+    )
+
+
+def count_kinds(entries: Iterable[Entry]) -> tuple[tuple[str, int], ...]:
+    """Return how many entries of each kind, in words and in the order of :data:`WORDS`."""
+    counted = Counter(entry.kind for entry in entries)
+    known = [(kind, counted.pop(kind)) for kind in WORDS if kind in counted]
+    told = [(WORDS[kind][number != 1], number) for kind, number in known]
+    rest = counted.total()
+    return (*told, *((("other entries", rest),) if rest else ()))
+
+
+def name_of(entry: Entry, zone: tzinfo) -> str:
+    """Return the words that name one entry: ``refill of Thu 26 Feb 2026``."""
+    what = WORDS[entry.kind][0] if entry.kind in WORDS else "entry of a newer kind"
+    return f"{what} of {date_text(entry.at.astimezone(zone).date())}"
+
+
+def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str:
+    """Return the problem in words that name the entries and what differs between them."""
+    known = [entries[one] for one in problem.ids if one in entries]
+    if not known:
+        return problem.sentence
+    if problem.code == "conflict":
+        known.sort(key=lambda entry: (entry.written_at, entry.id))
+        newest, others = known[-1], known[:-1]
+        differs = "; ".join(filter(None, (_difference(newest, other) for other in others)))
+        words = f"The {name_of(newest, zone)} was corrected in two ways"
+        written = date_text(newest.written_at.astimezone(zone).date())
+        told = f"{words}. The one written last, on {written}, is shown"
+        return f"{told} ({differs})." if differs else f"{told}."
+    return f"{problem.sentence} It is the {name_of(known[0], zone)}."
+
+
+def entries_in(files: Mapping[str, bytes]) -> tuple[Entry, ...]:
+    """Return the entries of another record's files, which are only read, never mended.
+
+    Raises :class:`BackupError` when there is no record among them, and what
+    :meth:`Record.open` raises.
+    """
+    copy: Files = MemoryFiles()
+    for name, data in files.items():
+        copy.append(name, data)
+    with Record.open(copy) as record:
+        entries = record.entries
+    if not entries:
+        raise BackupError("There is no PocketPump record there; choose another place.")
+    return entries
+
+
+def _difference(newest: Entry, other: Entry) -> str:
+    names = [name for name in {**newest.payload, **other.payload}
+             if newest.payload.get(name) != other.payload.get(name)]  # fmt: skip
+    told = [f"{label(n)} {_value(newest, n)}, not {_value(other, n)}" for n in names]
+    if newest.at != other.at:
+        told.insert(0, f"{newest.at:%Y-%m-%d %H:%M}, not {other.at:%Y-%m-%d %H:%M}")
+    return ", ".join(told)
+
+
+def _value(entry: Entry, name: str) -> str:
+    value = entry.payload.get(name)
+    if value is None:
+        return "empty"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:g}"
+    return str(value) if isinstance(value, (int, str)) else "another one"

@@ -1,0 +1,130 @@
+"""Is the record whole? And what a helper may be told about it without reading it."""
+
+import json
+import platform
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta, tzinfo
+
+from pocketpump import __version__
+from pocketpump.core.errors import InputError, Problem
+from pocketpump.exchange.bringing import count_kinds, explain
+from pocketpump.record import KINDS, Entry, FileReport, Record, check_payload
+from pocketpump.record.migrations import SCHEMA
+
+_KEPT = "record-"
+_OURS = ("record-", "damaged-", "cut-", "aside-")
+
+
+@dataclass(frozen=True, slots=True)
+class Checkup:
+    """The outcome of checking a record.
+
+    ``counts`` are the kinds that count now, in words; ``problems`` everything odd, the one
+    about the oldest entry first, in words; ``codes`` the same as stable words.
+    """
+
+    entries: int
+    counting: int
+    counts: tuple[tuple[str, int], ...]
+    first_at: datetime | None
+    last_at: datetime | None
+    files: tuple[FileReport, ...]
+    problems: tuple[str, ...]
+    codes: tuple[str, ...]
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing odd was found."""
+        return not self.problems
+
+
+def check_up(record: Record, now: datetime, zone: tzinfo, rights: str = "") -> Checkup:
+    """Read the record's files again, hold them against what is known, check every entry.
+
+    ``now`` is the aware instant, ``zone`` that in which days are told. Changes nothing.
+    ``rights`` is what :func:`shared_rights` found, told last.
+    """
+    files = record.check_files()
+    entries, alive = record.entries, record.alive
+    by_id = {entry.id: entry for entry in entries}
+    found = [*record.problems, *_in_files(files), *_in_entries(alive, now)]
+    found.sort(key=lambda problem: min((by_id[i].at.timestamp() for i in problem.ids
+                                        if i in by_id), default=0.0))  # fmt: skip
+    if rights:
+        found.append(Problem("open to others", rights))
+    return Checkup(
+        entries=len(entries),
+        counting=len(alive),
+        counts=count_kinds(alive),
+        first_at=min((entry.at for entry in alive), default=None),
+        last_at=max((entry.at for entry in alive), default=None),
+        files=files,
+        problems=tuple(dict.fromkeys(explain(problem, by_id, zone) for problem in found)),
+        codes=tuple(problem.code for problem in found),
+    )
+
+
+def shared_rights(mode: int) -> str:
+    """Return the sentence about a folder that others may enter, by its rights; "" if none."""
+    if mode & 0o077 == 0:
+        return ""
+    return (
+        "Other users of this device may look into the record's folder; the entries themselves "
+        "are closed to them. Give the folder rights for its owner only."
+    )
+
+
+def support_file(checkup: Checkup, now: datetime) -> bytes:
+    """Return a JSON text for whoever helps: versions, counts, codes; no health content.
+
+    There is no value, word or date of any entry in it, and no place on the disk: only names
+    that PocketPump itself gives.
+    """
+    told = {
+        "format": "pocketpump-support",
+        "version": 1,
+        "written_on": now.date().isoformat(),
+        "pocketpump": __version__,
+        "schema": SCHEMA,
+        "python": platform.python_version(),
+        "system": platform.system(),
+        "entries": checkup.entries,
+        "counting": checkup.counting,
+        "files": [
+            {"kind": report.name.split("-")[0], "bytes": report.size,
+             "lines": report.lines, "schema": report.schema, "whole": report.whole}
+            for report in checkup.files if report.name.startswith(_OURS)
+        ],
+        "other_files": sum(not report.name.startswith(_OURS) for report in checkup.files),
+        "problems": dict(Counter(checkup.codes)),
+    }  # fmt: skip
+    return (json.dumps(told, indent=2) + "\n").encode()
+
+
+def _in_files(files: Iterable[FileReport]) -> list[Problem]:
+    generations = [report for report in files if report.name.startswith(_KEPT)]
+    # None at all: the browser has thrown them away while the record was open.
+    if generations and all(report.whole for report in generations):
+        return []
+    sentence = (
+        "The device does not give back what was written to the record's files; make a backup "
+        "now, then close PocketPump and open it again."
+    )
+    return [Problem("file changed", sentence)]
+
+
+def _in_entries(alive: Iterable[Entry], now: datetime) -> list[Problem]:
+    problems: list[Problem] = []
+    for entry in alive:
+        if entry.kind in KINDS:
+            try:
+                check_payload(entry.kind, entry.payload)
+            except InputError:
+                sentence = "An entry holds values that cannot be right: correct or remove it."
+                problems.append(Problem("unfit", sentence, (entry.id,)))
+        if entry.written_at > now + timedelta(days=1):
+            sentence = "An entry was written in the future: a clock was or is wrong."
+            problems.append(Problem("clock", sentence, (entry.id,)))
+    return problems

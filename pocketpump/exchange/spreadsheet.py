@@ -1,0 +1,229 @@
+"""Past refills from a table that someone kept elsewhere, column by column.
+
+The person says which column is what; nothing is guessed that could be read in two ways. A
+refill on a day that has one here already is left alone, so reading a table twice adds nothing.
+"""
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, tzinfo
+from typing import Any
+
+from pocketpump.core.errors import InputError, Problem, shown
+from pocketpump.core.instants import attach_zone
+from pocketpump.core.quantity import STRENGTH, VOLUME, Dimension, parse_quantity
+from pocketpump.exchange.tables import Incoming, left_out, read_rows
+from pocketpump.record import Entry, new_entry
+
+YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year first", "day first", "month first"
+ORDERS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST)
+_FEWEST_MCG_PER_ML = 50.0
+"""The weakest strength supplied (for the screening dose only: injectable-drugs handbook)."""
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_PARTS = re.compile(r"(\d{1,4})[-./ ]+(\d{1,2}|[a-z]{3,9})\.?[-./, ]+(\d{1,4})")
+_UNIT = re.compile(r"[(\[]([^)\]]+)[)\]]")
+_TIME = re.compile(r"(\d{1,2})[:.h](\d{2})(?::\d{2})?")
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a column may hold: our field, its words, and the words that headers use for it."""
+
+    field: str
+    words: str
+    hints: tuple[str, ...]
+    needed: bool = False
+
+
+WANTED = (
+    Wanted("day", "Day of the refill", ("date", "day", "refill"), needed=True),
+    Wanted("time", "Time", ("time", "hour")),
+    Wanted("filled_ml", "Filled volume", ("filled", "fill vol", "volume in", "volume"), True),
+    Wanted("strength_mcg_per_ml", "Strength", ("strength", "concentration", "conc"), True),
+    Wanted("expected_ml", "Expected volume", ("expected",)),
+    Wanted("withdrawn_ml", "Withdrawn volume", ("withdrawn", "residual", "taken out")),
+    Wanted("printed_alarm_on", "Clinic's alarm date", ("alarm",)),
+    Wanted("note", "Note", ("note", "remark", "comment")),
+)
+_DIMENSIONS: Mapping[str, Dimension] = {
+    "filled_ml": VOLUME,
+    "expected_ml": VOLUME,
+    "withdrawn_ml": VOLUME,
+    "strength_mcg_per_ml": STRENGTH,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A table: its headers, and its rows with as many cells as there are headers."""
+
+    headers: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """How to read a sheet: for each of our fields the column's number (from 0).
+
+    ``order`` is one of :data:`ORDERS`; ``strength_unit`` the unit of strengths that carry
+    none, "" when there must be one in the header or the cell.
+    """
+
+    of: Mapping[str, int]
+    order: str
+    strength_unit: str = ""
+
+
+def read_sheet(data: bytes) -> Sheet:
+    """Return the table in a CSV file; raises :class:`InputError` when there is none."""
+    rows = read_rows(data)
+    if len(rows) < 2:
+        raise InputError("This table has no rows under its headers; choose another file.")
+    width = len(rows[0])
+    cut = (tuple((row + [""] * width)[:width]) for row in rows[1:])
+    return Sheet(tuple(cell.strip() for cell in rows[0]), tuple(cut))
+
+
+def guess_columns(sheet: Sheet) -> dict[str, int]:
+    """Return the columns whose headers speak for themselves, each given to one field."""
+    found: dict[str, int] = {}
+    for wanted in sorted(WANTED, key=lambda one: one.field in ("day", "filled_ml")):
+        for hint in wanted.hints:
+            for number, header in enumerate(sheet.headers):
+                if hint in header.lower() and number not in found.values():
+                    found.setdefault(wanted.field, number)
+    return found
+
+
+def find_order(sheet: Sheet, columns: Mapping[str, int]) -> str:
+    """Return the order of the days' numbers; "" when the table could be read in two ways."""
+    fitting = set(ORDERS)
+    for field in ("day", "printed_alarm_on"):
+        if field in columns:
+            for row in sheet.rows:
+                cell = row[columns[field]]
+                if cell.strip():
+                    fitting = {order for order in fitting if _day_or_none(cell, order)} or fitting
+    if YEAR_FIRST in fitting:
+        return YEAR_FIRST
+    return fitting.pop() if len(fitting) == 1 else ""
+
+
+def refills_in(
+    sheet: Sheet,
+    columns: Columns,
+    held: Iterable[Entry],
+    *,
+    zone: tzinfo,
+    zone_name: str,
+    now: datetime,
+    make_id: Callable[[], str],
+) -> Incoming:
+    """Return the sheet's refills as entries, and what was left out or looks odd.
+
+    ``held`` are the entries that count here, ``zone`` (named ``zone_name``) that of the wall
+    clock in the table; a refill without a time is noted at noon. Raises :class:`InputError`
+    when a needed column is not told.
+    """
+    for wanted in WANTED:
+        if wanted.needed and wanted.field not in columns.of:
+            raise InputError(f"Say which column holds the {wanted.words.lower()}.", wanted.field)
+    if columns.order not in ORDERS:
+        raise InputError("Say in which order the days are written.", "order")
+    days = {e.at.astimezone(zone).date() for e in held if e.kind == "refill"}
+    entries: list[Entry] = []
+    problems: list[Problem] = []
+    for number, row in enumerate(sheet.rows, 2):
+        cells = {field: row[column].strip() for field, column in columns.of.items()}
+        try:
+            at, payload = _refill(cells, sheet, columns, zone)
+            if at > now:
+                raise InputError("Its day is still to come.")
+            entry = new_entry("refill", at, zone_name, payload, now=now, make_id=make_id)
+        except InputError as error:
+            problems.append(left_out(number, error))
+            continue
+        if at.date() in days:
+            sentence = f"Row {number} was left out. There is a refill on that day already."
+            problems.append(Problem("already here", sentence))
+            continue
+        days.add(at.date())
+        entries.append(entry)
+        if payload["strength_mcg_per_ml"] < _FEWEST_MCG_PER_ML:
+            sentence = f"Row {number} has a very low strength: look at the number and the unit."
+            problems.append(Problem("low strength", sentence))
+    return Incoming(tuple(entries), tuple(problems))
+
+
+def _refill(
+    cells: Mapping[str, str], sheet: Sheet, columns: Columns, zone: tzinfo
+) -> tuple[datetime, dict[str, Any]]:
+    day = _day(cells["day"], columns.order)
+    at = attach_zone(datetime.combine(day, _clock(cells.get("time", ""))), zone)
+    payload: dict[str, Any] = {}
+    for field, dimension in _DIMENSIONS.items():
+        if cells.get(field):
+            header = sheet.headers[columns.of[field]]
+            unit = _unit_in(header, dimension) or (
+                columns.strength_unit if dimension is STRENGTH else dimension.unit
+            )
+            payload[field] = parse_quantity(cells[field], dimension, bare_unit=unit)
+    if cells.get("printed_alarm_on"):
+        payload["printed_alarm_on"] = _day(cells["printed_alarm_on"], columns.order).isoformat()
+    if cells.get("note"):
+        payload["note"] = cells["note"]
+    return at, payload
+
+
+def _unit_in(header: str, dimension: Dimension) -> str:
+    """Return the unit in brackets in a header; "" when there is none of that dimension."""
+    found = _UNIT.search(header)
+    if found is None:
+        return ""
+    try:
+        parse_quantity("1", dimension, bare_unit=found[1])
+    except InputError:
+        return ""
+    return found[1]
+
+
+def _clock(text: str) -> time:
+    if not text:
+        return time(12)
+    found = _TIME.fullmatch(text)
+    try:
+        if found is None:
+            raise ValueError
+        return time(int(found[1]), int(found[2]))
+    except ValueError:
+        raise InputError(f"“{shown(text)}” is not a time: write it like 14:30.") from None
+
+
+def _day(text: str, order: str) -> date:
+    found = _day_or_none(text, order)
+    if found is None:
+        raise InputError(f"“{shown(text)}” is not a day written with the {order}.")
+    return found
+
+
+def _day_or_none(text: str, order: str) -> date | None:
+    """Return the day; None when ``text`` is no day, or none of our time, in that order."""
+    # A time after the day is the spreadsheet's own doing.
+    match = _PARTS.match(text.strip().lower())
+    if match is None:
+        return None
+    first, second, third = match.groups()
+    year, month, day = {
+        YEAR_FIRST: (first, second, third),
+        DAY_FIRST: (third, second, first),
+        MONTH_FIRST: (third, first, second),
+    }[order]
+    if second.isalpha() and second[:3] in _MONTHS and order != MONTH_FIRST:
+        month = str(_MONTHS.index(second[:3]) + 1)
+    try:
+        found = date(int(year), int(month), int(day))
+    except ValueError:
+        return None
+    return found if 1950 <= found.year <= 2150 else None

@@ -1,0 +1,235 @@
+"""Tables for spreadsheets: one CSV file a kind, with units in the headers; out and in again.
+
+Every column's header carries its unit, so that no number stands without one. The last three
+columns say which entry a row is; because of them a table that comes back changes nothing when
+it was not changed, and becomes corrections where it was.
+"""
+
+import csv
+import io
+import json
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, tzinfo
+from typing import Any
+
+from pocketpump.core.errors import InputError, Problem, shown
+from pocketpump.core.instants import parse_instant
+from pocketpump.core.programme_text import describe_programme, programme_from_payload
+from pocketpump.core.quantity import parse_number
+from pocketpump.record import KINDS, Entry, check_payload, new_entry
+from pocketpump.record.frozen import freeze
+from pocketpump.record.kinds import REMOVAL, Field, label
+
+TABLES = tuple(kind for kind in KINDS if kind != REMOVAL)
+"""The kinds that have a table."""
+
+AT, ZONE, IN_WORDS = "day and time", "time zone", "setting in words"
+KIND, WRITTEN, ID, REPLACES = "kind", "written at", "entry id", "replaces"
+_LARGEST = 64 * 1024 * 1024
+# A spreadsheet runs a cell that begins so as a formula; the apostrophe makes it plain text.
+_GUARDED = ("=", "+", "-", "@", "'", "\t", "\r", "\n")
+_NUMBERS = ("number", "whole number")
+_JSON = ("texts", "whole numbers", "dates", "object", "single value")
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """Entries read from a table, ready to be previewed and absorbed, and what was left out."""
+
+    entries: tuple[Entry, ...]
+    problems: tuple[Problem, ...]
+
+
+def file_name(kind: str) -> str:
+    """Return the name of a kind's table: ``dose-settings.csv``."""
+    words = {"programme": "dose settings", "clinic days": "clinic days"}.get(kind, f"{kind}s")
+    return words.replace(" ", "-") + ".csv"
+
+
+def write_table(entries: Iterable[Entry], kind: str) -> bytes:
+    """Return the table of the entries of one kind, in the order given.
+
+    UTF-8 with a byte order mark, commas, and the line ends of RFC 4180. Entries whose values
+    do not fit their kind are left out; checking the record tells of them.
+    """
+    fields = KINDS[kind]
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\r\n")
+    words = [IN_WORDS] if kind == "programme" else []
+    names = [label(field.name) for field in fields]
+    writer.writerow([AT, ZONE, *words, *names, KIND, WRITTEN, ID, REPLACES])
+    for entry in entries:
+        if entry.kind != kind or not _fits(entry):
+            continue
+        said = [_in_words(entry)] if words else []
+        cells = [_cell(entry.payload.get(f.name), f, f.name in entry.payload) for f in fields]
+        tail = [kind, entry.written_at.isoformat(), entry.id, entry.replaces or ""]
+        writer.writerow([entry.at.isoformat(), entry.zone, *said, *cells, *map(_guard, tail)])
+    return text.getvalue().encode("utf-8-sig")
+
+
+def read_table(
+    data: bytes,
+    held: Mapping[str, Entry],
+    alive: Collection[str],
+    *,
+    zone: tzinfo,
+    now: datetime,
+    make_id: Callable[[], str],
+) -> Incoming:
+    """Return what a table that PocketPump wrote holds, as entries.
+
+    ``held`` are all entries here by id, ``alive`` the ids of those that count, ``zone`` that of
+    times without one. A row that was changed becomes a correction, a row without an id a new
+    entry; a row that cannot be read is left out and told of. Raises :class:`InputError` when
+    it is no such table.
+    """
+    rows = read_rows(data)
+    if not is_table(rows):
+        raise InputError("This is not a table that PocketPump wrote: choose its columns instead.")
+    entries: list[Entry] = []
+    problems: list[Problem] = []
+    for number, row in enumerate(rows[1:], 2):
+        cells = dict(zip(rows[0], row, strict=False))
+        try:
+            entries.append(_entry(cells, held, alive, zone, now, make_id))
+        except InputError as error:
+            problems.append(left_out(number, error))
+    return Incoming(tuple(entries), tuple(problems))
+
+
+def is_table(rows: list[list[str]]) -> bool:
+    """Tell whether the rows are of a table that PocketPump wrote."""
+    return bool(rows) and {AT, KIND, ID} <= set(rows[0])
+
+
+def left_out(number: int, error: InputError) -> Problem:
+    """Return the problem that one row of a table could not be taken."""
+    return Problem("row left out", f"Row {number} was left out. {error}")
+
+
+def read_rows(data: bytes) -> list[list[str]]:
+    """Return the rows of a CSV file, empty ones left out; raises :class:`InputError`.
+
+    The text may be UTF-8, UTF-16 with its mark, or the Windows one of western Europe, and
+    divided by comma, semicolon or tab: spreadsheets write all of these.
+    """
+    if len(data) > _LARGEST:
+        raise InputError("This file is too large for a table of entries; choose another file.")
+    text = _decoded(data)
+    first = text.split("\n", 1)[0]
+    delimiter = max(",;\t", key=first.count)
+    if "\x00" in first:
+        raise InputError("This is not a table: save it as CSV in the spreadsheet first.")
+    try:
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True))
+    except csv.Error:
+        raise InputError(
+            "This table cannot be read: save it as CSV in the spreadsheet first."
+        ) from None
+    return [row for row in rows if any(cell.strip() for cell in row)]
+
+
+def _decoded(data: bytes) -> str:
+    for mark, name in ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"), (b"", "utf-8-sig")):
+        if data.startswith(mark):
+            try:
+                return data.decode(name)
+            except UnicodeDecodeError:
+                break
+    return data.decode("cp1252", errors="replace")
+
+
+def _fits(entry: Entry) -> bool:
+    try:
+        check_payload(entry.kind, entry.payload)
+    except InputError:
+        return False
+    return True
+
+
+def _in_words(entry: Entry) -> str:
+    try:
+        programme: Any = entry.payload["programme"]
+        return describe_programme(programme_from_payload(programme))
+    except InputError:
+        return ""
+
+
+def _cell(value: Any, field: Field, present: bool) -> str:
+    if not present:
+        return ""
+    if field.type in _JSON or field.type in _NUMBERS:
+        return json.dumps(value, ensure_ascii=False)
+    if field.type == "yes or no":
+        return "yes" if value else "no"
+    return _guard(str(value)) if value else "'"
+
+
+def _guard(text: str) -> str:
+    return f"'{text}" if text.startswith(_GUARDED) else text
+
+
+def _value(text: str, field: Field) -> Any:
+    """Return the value in a cell that is not empty; raises :class:`InputError`."""
+    name = label(field.name)
+    if field.type in _NUMBERS:
+        try:
+            number = json.loads(text)
+        except ValueError:
+            number = None
+        if type(number) in (int, float):
+            return number
+        decimal = parse_number(text, name)
+        return int(decimal) if field.type == "whole number" and decimal % 1 == 0 else decimal
+    if field.type in _JSON:
+        try:
+            return json.loads(text)
+        except (ValueError, RecursionError):
+            raise InputError(f"“{name}” is not as PocketPump writes it: leave it alone.") from None
+    if field.type == "yes or no":
+        answer = {"yes": True, "true": True, "no": False, "false": False}.get(text.strip().lower())
+        if answer is None:
+            raise InputError(f"“{name}” must be yes or no, not “{shown(text)}”.")
+        return answer
+    return text.removeprefix("'")
+
+
+def _entry(
+    cells: Mapping[str, str],
+    held: Mapping[str, Entry],
+    alive: Collection[str],
+    zone: tzinfo,
+    now: datetime,
+    make_id: Callable[[], str],
+) -> Entry:
+    kind = cells.get(KIND, "").strip()
+    if kind not in TABLES:
+        raise InputError(f"“{shown(kind)}” is no kind of entry: leave that column alone.")
+    filled = ((f, cells.get(label(f.name), "")) for f in KINDS[kind])
+    payload = {f.name: _value(text, f) for f, text in filled if text}
+    own, earlier = cells.get(ID, "").removeprefix("'"), cells.get(REPLACES, "").removeprefix("'")
+    at = _instant(cells.get(AT, ""), zone)
+    entry = new_entry(kind, at, cells.get(ZONE, ""), payload, now=now, make_id=make_id)
+    if not own:
+        return entry
+    ours = held.get(own)
+    if ours is None:
+        written = _instant(cells.get(WRITTEN, ""), UTC).astimezone(UTC)
+        return replace(entry, id=own, written_at=written, replaces=earlier or None)
+    if (ours.kind, ours.at, ours.zone, ours.payload) == (kind, at, entry.zone, freeze(payload)):
+        return ours
+    if own not in alive:
+        raise InputError("The entry in it was changed or removed here since.")
+    return replace(entry, replaces=own)
+
+
+def _instant(text: str, zone: tzinfo) -> datetime:
+    try:
+        found = datetime.fromisoformat(text)
+        if found.tzinfo is not None:
+            return found
+    except ValueError:
+        pass
+    return parse_instant(text, zone)

@@ -1,0 +1,189 @@
+"""Who gets past the gate of the local server, tried on the real server."""
+
+import http.client
+import os
+import re
+import socket
+import subprocess
+import sys
+import time
+from urllib.parse import urlsplit
+
+import pytest
+from websockets.exceptions import ConnectionClosed, InvalidStatus
+from websockets.sync.client import connect
+
+from pocketpump.app.gate import Keys
+
+APP = """
+import sys
+from pocketpump.app import serve as server
+server._open = lambda address: print(address, flush=True)
+server.serve(lambda page: None, port=0)
+"""
+
+
+@pytest.fixture(scope="module")
+def site():
+    process = subprocess.Popen(
+        [sys.executable, "-c", APP], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        env={**os.environ, "PYTHONUNBUFFERED": "1"},
+    )  # fmt: skip
+    printed = re.search(r"http://\S+", process.stdout.readline())[0]
+    opened = process.stdout.readline().strip()
+    port = urlsplit(printed).port
+    for _ in range(200):
+        with socket.socket() as probe:
+            if probe.connect_ex(("127.0.0.1", port)) == 0:
+                break
+        time.sleep(0.05)
+    yield port, printed, opened
+    process.terminate()
+    process.communicate(timeout=10)
+
+
+def ask(port, path="/", method="GET", **headers):
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+    connection.putrequest(method, path, skip_host="Host" in headers)
+    for name, value in headers.items():
+        connection.putheader(name, value)
+    connection.endheaders()
+    answer = connection.getresponse()
+    return answer, answer.read()
+
+
+def cookie_of(site):
+    port, printed, _ = site
+    answer, _ = ask(port, "/?" + urlsplit(printed).query)
+    assert answer.status == 303
+    assert answer.getheader("location") == "/"
+    return answer.getheader("set-cookie")
+
+
+def test_the_printed_address_is_swapped_for_a_cookie_that_no_script_or_other_site_gets(site):
+    cookie = cookie_of(site)
+    assert {"HttpOnly", "SameSite=Strict", "Path=/"} <= {part.strip() for part in cookie.split(";")}
+    assert urlsplit(site[1]).query.removeprefix("key=") not in cookie
+    answer, body = ask(site[0], Cookie=cookie.split(";")[0])
+    assert answer.status == 200
+    assert b"<html" in body
+
+
+def test_other_programs_of_this_machine_are_refused_without_the_key(site):
+    port = site[0]
+    name, value = cookie_of(site).split(";")[0].split("=", 1)
+    wrong = f"{name}={'A' * len(value)}"
+    for path in ("/", "/main.dart.js", "/?key=", "/?key=guess", "/ws", "/assets/FontManifest.json"):
+        for headers in ({}, {"Cookie": wrong}, {"Cookie": f"{name}="}, {"Cookie": "=;;a"}):
+            answer, body = ask(port, path, **headers)
+            assert answer.status == 403, path
+            assert b"flutter" not in body.lower()
+
+
+def test_odd_cookies_of_other_programs_do_not_lock_the_person_out(site):
+    ours = cookie_of(site).split(";")[0]
+    answer, _ = ask(site[0], Cookie=f'weird[]="{{,; {ours}; x')
+    assert answer.status == 200
+
+
+def test_the_address_the_browser_is_started_with_opens_once(site):
+    port, printed, opened = site
+    assert opened != printed
+    path = "/?" + urlsplit(opened).query
+    assert ask(port, path)[0].status == 303
+    assert ask(port, path)[0].status == 403
+    assert ask(port, "/?" + urlsplit(printed).query)[0].status == 303
+
+
+def test_a_foreign_name_or_page_is_refused_even_with_the_cookie(site):
+    port = site[0]
+    ours = cookie_of(site).split(";")[0]
+    for host in ("evil.example", f"evil.example:{port}", "127.0.0.1", f"127.0.0.1.nip.io:{port}",
+                 f"[::1]:{port}", ""):  # fmt: skip
+        assert ask(port, Cookie=ours, Host=host)[0].status == 403, host
+    own = f"127.0.0.1:{port}"
+    foreign = ("http://evil.example", "null", f"https://{own}", f"http://{own}.evil.example")
+    for origin in (*foreign, f"http://127.0.0.1:{port + 1}"):
+        assert ask(port, Cookie=ours, Origin=origin)[0].status == 403, origin
+    assert ask(port, Cookie=ours, Origin=f"http://127.0.0.1:{port}")[0].status == 200
+    assert ask(port, Cookie=ours, Host=f"localhost:{port}")[0].status == 200
+
+
+def test_a_websocket_opens_only_for_our_own_page_with_the_cookie(site):
+    port = site[0]
+    ours = cookie_of(site).split(";")[0]
+    good = f"http://127.0.0.1:{port}"
+    tries = [("http://evil.example", ours), ("null", ours), (None, ours), (good, None),
+             (good, ours[:-1] + "_")]  # fmt: skip
+    for origin, cookie in tries:
+        headers = {"Cookie": cookie} if cookie else {}
+        with (
+            pytest.raises((InvalidStatus, ConnectionClosed)),
+            connect(f"ws://127.0.0.1:{port}/ws", origin=origin, additional_headers=headers) as ws,
+        ):
+            ws.recv(timeout=5)
+    with connect(f"ws://127.0.0.1:{port}/ws", origin=good, additional_headers={"Cookie": ours}):
+        pass
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/../../../../etc/passwd",
+        "/..%2f..%2f..%2f..%2fetc/passwd",
+        "/%2e%2e/%2e%2e/%2e%2e/etc/passwd",
+        "/assets/../../../../etc/passwd",
+        "/..\\..\\..\\etc\\passwd",
+        "//etc/passwd",
+        "/assets/%00",
+        "/./.././index.html/../../etc/passwd",
+    ],
+)
+def test_no_path_leads_out_of_the_apps_own_files(site, path):
+    ours = cookie_of(site).split(";")[0]
+    answer, body = ask(site[0], path, Cookie=ours)
+    assert b"root:" not in body
+    assert answer.status in (200, 400, 404)
+    if answer.status == 200:  # an unknown path is the app's own page
+        assert b"PocketPump" in body
+
+
+def test_no_folder_is_listed_and_no_method_writes(site):
+    ours = cookie_of(site).split(";")[0]
+    for path in ("/assets/", "/canvaskit/", "/icons/"):
+        _, body = ask(site[0], path, Cookie=ours)
+        assert b"Index of" not in body
+        assert b"canvaskit.wasm" not in body
+    for method in ("POST", "PUT", "DELETE", "PATCH", "OPTIONS"):
+        assert ask(site[0], "/", method, Cookie=ours)[0].status in (404, 405)
+
+
+def test_every_answer_carries_the_headers_and_names_no_server(site):
+    ours = cookie_of(site).split(";")[0]
+    for cookie in (ours, "none=1"):
+        answer, _ = ask(site[0], Cookie=cookie)
+        assert "default-src 'self'" in answer.getheader("content-security-policy")
+        assert answer.getheader("x-content-type-options") == "nosniff"
+        assert answer.getheader("x-frame-options") == "DENY"
+        assert answer.getheader("referrer-policy") == "no-referrer"
+        assert answer.getheader("cross-origin-resource-policy") == "same-origin"
+        assert answer.getheader("server") is None
+        assert answer.getheader("access-control-allow-origin") is None
+
+
+def test_it_listens_on_this_machine_only(site):
+    others = [info[4][0] for info in socket.getaddrinfo(socket.gethostname(), None)]
+    for address in {one for one in others if not one.startswith(("127.", "::1"))}:
+        family = socket.AF_INET6 if ":" in address else socket.AF_INET
+        with socket.socket(family) as probe:
+            probe.settimeout(2)
+            assert probe.connect_ex((address, site[0])) != 0
+
+
+def test_every_start_has_keys_of_its_own():
+    keys = [Keys() for _ in range(50)]
+    assert len({secret for k in keys for secret in (k.printed, k.once, k.session)}) == 150
+    # 24 bytes and more: beyond any guessing.
+    assert min(len(k.printed) for k in keys) >= 32
+    assert not keys[0].opens("")
+    assert not keys[0].knows("")

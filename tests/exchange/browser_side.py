@@ -1,0 +1,31 @@
+"""What the browser does with the desktop's file: runs in Pyodide; see test_two_platforms.py."""
+
+import json
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.exchange.cipher import platform_cipher
+from pocketpump.exchange.locked import make_backup, open_backup
+from pocketpump.record import to_document
+
+work = Path("/mount0")
+passphrase = (work / "passphrase").read_text("utf-8")
+opened = await open_backup((work / "from-desktop.json").read_bytes(), passphrase)  # noqa: F704
+again = await make_backup(opened.entries, datetime(2026, 3, 2, tzinfo=UTC), passphrase)  # noqa: F704
+(work / "from-browser.json").write_bytes(again)
+try:
+    await open_backup(again, passphrase + "x")  # noqa: F704
+    wrong = ""
+except PocketPumpError as error:
+    wrong = str(error)
+told = {
+    "platform": sys.platform,
+    "cipher": type(platform_cipher()).__name__,
+    "wrong": wrong,
+    "entries": [to_document(entry) for entry in opened.entries],
+    "randoms": [platform_cipher().random(16).hex() for _ in range(3)],
+    "desktop_cipher_loaded": "cryptography" in sys.modules,
+}
+(work / "told.json").write_text(json.dumps(told), "utf-8")

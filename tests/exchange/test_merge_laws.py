@@ -1,0 +1,137 @@
+"""The laws of bringing copies together, over random histories of three copies."""
+
+import random
+
+import pytest
+from exchange_helpers import NOW, copies, ids, live
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pocketpump.core.errors import InputError
+from pocketpump.core.instants import zone_named
+from pocketpump.exchange.bringing import WORDS, preview
+from pocketpump.record import KINDS, MemoryFiles, Record, to_document
+from pocketpump.record.kinds import REMOVAL
+
+ZONE = zone_named("Europe/Rome")
+SEEDS = st.integers(0, 2**32)
+
+
+def united(*parts) -> Record:
+    record = Record.open(MemoryFiles())
+    for part in parts:
+        record.absorb(part)
+    return record
+
+
+def documents(record: Record) -> dict:
+    return {entry.id: to_document(entry) for entry in record.entries}
+
+
+def shown(record: Record) -> list:
+    return [to_document(entry) for entry in record.alive]
+
+
+@settings(max_examples=150, deadline=None)
+@given(SEEDS)
+def test_the_order_and_grouping_of_merges_make_no_difference(seed):
+    a, b, c = (record.entries for record in copies(seed))
+    one = united(a, b, c)
+    for other in (
+        united(c, a, b),
+        united(b, united(c, a).entries),
+        united(united(a, b).entries, c),
+    ):
+        assert documents(other) == documents(one)
+        assert shown(other) == shown(one)
+
+
+@settings(max_examples=100, deadline=None)
+@given(SEEDS)
+def test_merging_again_adds_nothing_and_nothing_is_ever_lost(seed):
+    a, b, _ = copies(seed)
+    before = documents(a)
+    first = a.absorb(b.entries)
+    assert documents(a) == before | documents(b)
+    again = a.absorb(b.entries)
+    assert again.added == again.settled == ()
+    assert len(first.added) == len(documents(a)) - len(before)
+    b.absorb(a.entries)
+    assert documents(b) == documents(a)
+    assert shown(b) == shown(a)
+
+
+@settings(max_examples=100, deadline=None)
+@given(SEEDS)
+def test_the_preview_tells_what_then_happens(seed):
+    a, b, _ = copies(seed)
+    alive_before = [e for e in a.alive if e.kind != REMOVAL]
+    told = preview(a.entries, b.entries, ZONE)
+    absorbed = a.absorb(b.entries)
+    assert told.absorbed == absorbed
+    alive_after = [e for e in a.alive if e.kind != REMOVAL]
+    gone = ids(alive_before) - ids(alive_after)
+    assert gone == ids(told.vanishing) | ids(told.changing)
+    assert sum(number for _, number in told.counts) == len(ids(alive_after) - ids(alive_before))
+    new = ids((*absorbed.added, *absorbed.settled))
+    assert len(ids(alive_after) & new) + told.history == told.adds
+    assert all(sentence.endswith(".") for sentence in told.conflicts)
+    assert preview(a.entries, b.entries, ZONE).adds == 0
+
+
+@settings(max_examples=100, deadline=None)
+@given(SEEDS)
+def test_undoing_a_merge_brings_back_what_counted_before_and_undoing_that_too(seed):
+    a, b, _ = copies(seed)
+    before = [e for e in shown(a) if e["kind"] != REMOVAL]
+    absorbed = a.absorb(b.entries)
+    after = [e for e in shown(a) if e["kind"] != REMOVAL]
+    if not absorbed.added:
+        with pytest.raises(InputError):
+            a.undo_absorbed(absorbed)
+        return
+    removal = a.undo_absorbed(absorbed)
+    assert [e for e in shown(a) if e["kind"] != REMOVAL] == before
+    a.undo(removal.id)
+    assert [e for e in shown(a) if e["kind"] != REMOVAL] == after
+
+
+def test_a_conflict_is_told_with_both_values_and_what_is_shown():
+
+    phone, desktop = united(), united()
+
+    old = phone.add("refill", NOW, "Europe/Rome", {"filled_ml": 20, "strength_mcg_per_ml": 500})
+    desktop.absorb(phone.entries)
+    phone.correct(old.id, {"filled_ml": 19, "strength_mcg_per_ml": 500})
+    desktop.correct(old.id, {"filled_ml": 18, "strength_mcg_per_ml": 500})
+    told = preview(phone.entries, desktop.entries, ZONE)
+    assert len(told.conflicts) == 1
+    sentence = told.conflicts[0]
+    assert sentence.startswith("The refill of Mon 2 Mar 2026 was corrected in two ways.")
+    assert "filled (mL) 18, not 19" in sentence
+
+
+def test_another_persons_record_is_asked_about():
+    chance = random.Random(3)
+
+    mine, theirs = united(), united()
+    live(mine, chance, 5)
+    live(theirs, chance, 5)
+    assert preview(mine.entries, theirs.entries, ZONE).stranger
+    assert not preview((), theirs.entries, ZONE).stranger
+    assert not preview(mine.entries, mine.entries, ZONE).stranger
+
+
+def test_what_was_brought_in_and_then_corrected_is_not_taken_back_blindly():
+
+    mine, theirs = united(), united()
+    entry = theirs.add("check-in", NOW, "", {"stiffness": 3})
+    absorbed = mine.absorb(theirs.entries)
+    mine.correct(entry.id, {"stiffness": 4})
+    with pytest.raises(InputError, match="corrected since"):
+        mine.undo_absorbed(absorbed)
+    assert [e.payload["stiffness"] for e in mine.alive] == [4]
+
+
+def test_every_kind_has_its_words():
+    assert set(WORDS) == set(KINDS)
