@@ -4,14 +4,13 @@ from dataclasses import dataclass
 from datetime import date, tzinfo
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import to_seconds
+from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.outlook import Situation
 from pocketpump.core.pattern import Programme
 from pocketpump.core.refill import check_residual, missing_after_fill
 from pocketpump.core.slips import AGREEMENT, Claim, find_slips
 from pocketpump.core.timeline import Fill, Timeline, build_timeline
 from pocketpump.core.window import learn_ratio, residuals_of
-from pocketpump.core.working import date_text
 
 # So many slips are worth reading in a waiting room; the rest are less likely.
 _MOST_SLIPS = 3

@@ -2,9 +2,8 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
 
-from pocketpump.core.instants import to_seconds
+from pocketpump.core.instants import date_text, instant_text, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
@@ -16,16 +15,6 @@ class Working:
 
     title: str
     lines: tuple[str, ...]
-
-
-def date_text(day: date) -> str:
-    """Return a date nobody can read the wrong way round: Thu 26 Feb 2026."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
-
-
-def instant_text(instant: datetime | None) -> str:
-    """Return an instant as date and wall-clock time; "never" for None."""
-    return "never" if instant is None else f"{date_text(instant.date())}, {instant:%H:%M}"
 
 
 def volume_working(answer: Outlook) -> Working:

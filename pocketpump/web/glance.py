@@ -8,9 +8,9 @@ from datetime import datetime
 from typing import Any
 
 from pocketpump.app.words import EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import DOSE, STRENGTH, format_quantity
-from pocketpump.core.working import date_text
 
 
 def glance_facts(answer: Outlook) -> dict[str, Any]:

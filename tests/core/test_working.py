@@ -8,18 +8,11 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import at, day, random_regimen
 
-from pocketpump.core.instants import to_seconds
+from pocketpump.core.instants import date_text, instant_text, to_seconds
 from pocketpump.core.outlook import Pump, Situation, outlook
 from pocketpump.core.pattern import constant_rate, stopped
 from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.working import (
-    alarm_working,
-    all_workings,
-    date_text,
-    instant_text,
-    refill_by_working,
-    volume_working,
-)
+from pocketpump.core.working import alarm_working, all_workings, refill_by_working, volume_working
 
 FILLED = at("2026-01-12T09:00")
 E14 = Situation(

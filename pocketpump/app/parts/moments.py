@@ -14,7 +14,6 @@ from pocketpump.app.parts.days import (
     TIME_HINT,
     read_day,
     read_time,
-    say_day,
     step_day,
     step_time,
 )
@@ -28,6 +27,7 @@ from pocketpump.app.parts.fields import (
 )
 from pocketpump.app.parts.stepper import between_buttons, named_box
 from pocketpump.core.errors import InputError
+from pocketpump.core.instants import date_text
 
 
 def date_field(
@@ -53,7 +53,7 @@ def date_field(
         label,
         value,
         on_change,
-        said=_said(value, lambda text: say_day(read_day(text)), DAY_HINT),
+        said=_said(value, lambda text: date_text(read_day(text)), DAY_HINT),
         less=("One day earlier", lambda box: move(box, -1)),
         more=("One day later", lambda box: move(box, 1)),
         helper=helper,

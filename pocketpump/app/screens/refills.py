@@ -18,9 +18,9 @@ from pocketpump.app.parts import (
     section,
 )
 from pocketpump.app.shell import App
+from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
 from pocketpump.core.window import residuals_of
-from pocketpump.core.working import date_text
 from pocketpump.record import Entry
 
 _MOST_LESSONS = 8

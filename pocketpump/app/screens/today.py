@@ -14,12 +14,12 @@ from pocketpump.app.screens.device import life_of, near_sentence
 from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
-from pocketpump.core.instants import start_of, to_seconds
+from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import VOLUME, format_number, format_quantity
 from pocketpump.core.slips import AGREEMENT
 from pocketpump.core.visit import Visit, check_visit
-from pocketpump.core.working import all_workings, date_text
+from pocketpump.core.working import all_workings
 
 
 def today(app: App[Notebook]) -> list[ft.Control]:
