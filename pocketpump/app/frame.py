@@ -119,7 +119,7 @@ def _back(on_back: Callable[[], None]) -> ft.Control:
             GuardedText(
                 content=ft.Row(
                     [
-                        ft.Icon(ft.Icons.ARROW_BACK, color=theme.DEEP, size=26),
+                        ft.Icon(ft.Icons.ARROW_BACK, color=theme.DEEP, size=theme.sized(26)),
                         ft.Text("Back", theme_style=theme.BUTTON, color=theme.DEEP),
                     ],
                     tight=True,

@@ -182,21 +182,22 @@ class App(Generic[Services]):
         route = self.route
         stop = self._stops[route]
         self.page.title = f"{stop.title} – PocketPump"
-        self.page.views[0].controls = [
-            frame(
-                list(stop.screen(self)),
-                route=self.page.route or self._home,
-                title=stop.title,
-                places=self._places,
-                place=stop.place,
-                said=self._notice(),
-                on_go=self.go,
-                on_back=self._way_up(stop),
-                wide=self.wide,
-                bare=stop.bare,
-                scale=self._scale,
-            )
-        ]
+        with theme.drawn_at(self._scale):
+            self.page.views[0].controls = [
+                frame(
+                    list(stop.screen(self)),
+                    route=self.page.route or self._home,
+                    title=stop.title,
+                    places=self._places,
+                    place=stop.place,
+                    said=self._notice(),
+                    on_go=self.go,
+                    on_back=self._way_up(stop),
+                    wide=self.wide,
+                    bare=stop.bare,
+                    scale=self._scale,
+                )
+            ]
         self.page.update()
 
     # ── how it is kept going ─────────────────────────────────────────────────

@@ -217,7 +217,10 @@ def outlook(
     }
     filled_on = local_date(fill.at, zone)
     refill_by, because = last_sensible_day(deadlines, habits.clinic_days, filled_on)
-    call_by = habits.clinic_days.last_open_day(refill_by - timedelta(days=habits.lead_days))
+    # A short fill leaves less than the lead: the call is then due from the refill on.
+    call_by = max(
+        filled_on, habits.clinic_days.last_open_day(refill_by - timedelta(days=habits.lead_days))
+    )
     programme = _programme_at(situation.settings, now_s)
     if ratio.left_out:
         problems += (

@@ -29,8 +29,22 @@ def volume_working(answer: Outlook) -> Working:
             f"Pumped in the {format_number(days, 1)} days since: {format_quantity(used, VOLUME)}.",
             f"{format_number(answer.fill.volume_ml, 2)} − {format_number(used, 2)} ="
             f" {format_quantity(answer.volume_now_ml, VOLUME)}.",
+            *_requested_lines(answer),
         ),
     )
+
+
+def _requested_lines(answer: Outlook) -> list[str]:
+    filled_s, now_s = to_seconds(answer.fill.at), to_seconds(answer.now)
+    ordered = sorted(answer.situation.settings, key=lambda setting: to_seconds(setting.at))
+    begun = [setting for setting in ordered if to_seconds(setting.at) <= now_s]
+    before = [setting for setting in begun if to_seconds(setting.at) <= filled_s]
+    since = begun[max(0, len(before) - 1) :]
+    if not any(setting.programme.requested for setting in since):
+        return []
+    return [
+        "Boluses on request are counted as if each allowed one was taken; with fewer, more is left."
+    ]
 
 
 def alarm_working(answer: Outlook) -> Working:

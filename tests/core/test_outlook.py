@@ -419,3 +419,11 @@ def test_an_unknown_bridge_counts_as_the_one_that_empties_the_pump_sooner(streng
     unknown, problems = alarm(None)
     assert unknown.alarm_at == min(alarm(True)[0].alarm_at, alarm(False)[0].alarm_at)
     assert [problem.code for problem in problems] == ["bridge-unknown"]
+
+
+def test_the_day_to_call_is_never_before_the_refill():
+    # 3 mL above the alarm volume at 0.4 mL/day: no lead of 21 days fits in.
+    short = replace(E14, fills=(Fill(FILLED, 5, 500),), habits=habits(lead=21))
+    answer = look(short, "2026-01-12T10:00")
+    assert answer.call_by == day("2026-01-12")
+    assert answer.state in ("call", "due")

@@ -17,8 +17,7 @@ from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SE
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import VOLUME, format_number, format_quantity
-from pocketpump.core.slips import AGREEMENT
-from pocketpump.core.visit import Visit, check_visit
+from pocketpump.core.visit import Visit, check_visit, compare_alarm_dates
 from pocketpump.core.working import all_workings
 
 
@@ -33,12 +32,13 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         controls.append(notice(DEMO, key="demo"))
     if urgent:
         controls.append(urgent)
+    # The number first: only what cannot wait stands above it.
+    controls.append(_head(app, answer))
     controls += pressing(app, answer)
     controls += [notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(answer)]
     aging = near_sentence(life_of(app.services))
     if aging:
         controls.append(notice(aging, needs_you=True, key="aging"))
-    controls.append(_head(app, answer))
     controls += how_is_it(app)
     controls += [
         card(
@@ -70,14 +70,10 @@ def _asks(answer: Outlook) -> tuple[str, ...]:
     zone, printed_on, alarm_at = answer.now.tzinfo, answer.printed_alarm_on, answer.alarm_at
     if printed_on is None or answer.printed_is_old or zone is None or alarm_at is None:
         return ()
-    if abs(printed_on - alarm_at.date()) <= AGREEMENT:
-        return ()
-    if answer.situation.printed_at == answer.fill.at:
+    differing, _ = compare_alarm_dates(alarm_at.date(), printed_on)
+    if differing and answer.situation.printed_at == answer.fill.at:
         return check_visit(Visit(answer.fill, printed_on), answer.situation, zone).asks
-    return (
-        f"The computed alarm date is {date_text(alarm_at.date())}, the one printed with the last"
-        f" dose change {date_text(printed_on)}. Ask the clinic which is right.",
-    )
+    return differing
 
 
 def _workings(answer: Outlook) -> list[tuple[str, str]]:
