@@ -15,8 +15,9 @@ from typing import Any, Protocol, TypeVar
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, notice, read_day, read_time
+from pocketpump.app.parts import big_button, notice
 from pocketpump.app.shell import App
+from pocketpump.core.days import read_day, read_time
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import attach_zone
 from pocketpump.core.quantity import Dimension, parse_number, parse_quantity

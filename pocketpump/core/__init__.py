@@ -6,6 +6,7 @@ modules in this order:
 ``errors``          sentences for the person; problems that travel beside a result
 ``quantity``        amounts as written -> floats in canonical units (Pint at the edge)
 ``instants``        seconds, zones, local dates
+``days``            days and times as people write them
 ``pattern``         a `Programme` covers every delivery mode; its `Curve` is one week, exact
 ``programme_text``  programmes as written, as read, as kept
 ``timeline``        fills + settings -> segments: volume, flow, what reaches the body

@@ -3,12 +3,11 @@
 import json
 import math
 from collections.abc import Callable, Mapping
-from datetime import date
 from typing import Any
 
 from pocketpump.core.clinic import read_rule
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import is_zone
+from pocketpump.core.instants import is_zone, parse_date
 from pocketpump.record.frozen import JSON, thaw
 from pocketpump.record.kinds import IN_ORDER, KINDS, Field, label
 
@@ -17,9 +16,9 @@ _MOST_ITEMS = 1000
 
 
 def is_date(text: object) -> bool:
-    """Tell whether ``text`` is a calendar date written YYYY-MM-DD."""
+    """Tell whether ``text`` is a calendar date of our time, written YYYY-MM-DD."""
     try:
-        return isinstance(text, str) and date.fromisoformat(text).isoformat() == text
+        return isinstance(text, str) and parse_date(text).isoformat() == text
     except ValueError:
         return False
 

@@ -4,10 +4,10 @@ from decimal import Decimal
 import flet as ft
 import pytest
 
-from pocketpump.app.parts.days import read_day, read_time, step_day, step_time
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.parts.stepper import stepped
 from pocketpump.app.parts.taps import GuardedButton, TapGuard
+from pocketpump.core.days import read_day, read_time, step_day, step_time
 from pocketpump.core.errors import InputError
 
 FEB = date(2026, 2, 26)
@@ -144,6 +144,12 @@ def test_a_day_that_could_be_two_is_refused_with_both():
     with pytest.raises(InputError, match=r"Fri 3 Apr 2026 or Wed 4 Mar 2026"):
         read_day("3/4/2026")
     assert read_day("4/4/2026") == date(2026, 4, 4)
+
+
+@pytest.mark.parametrize("text", ["0206-04-25", "1 Jan 1949", "31/12/9999", "00010102"])
+def test_a_year_that_is_not_of_our_time_is_refused_with_the_years_that_are(text):
+    with pytest.raises(InputError, match="from 1950 to 2150"):
+        read_day(text)
 
 
 @pytest.mark.parametrize(

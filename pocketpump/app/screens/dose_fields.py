@@ -6,7 +6,8 @@ import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, quiet_button, read_time, stepper, text_field
+from pocketpump.app.parts import body, choice, quiet_button, stepper, text_field
+from pocketpump.core.days import read_time
 from pocketpump.core.errors import InputError
 from pocketpump.core.pattern import (
     Programme,
