@@ -19,7 +19,7 @@ from pocketpump.app.parts import big_button, notice
 from pocketpump.app.shell import App
 from pocketpump.core.days import read_day, read_time
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.core.instants import attach_zone
+from pocketpump.core.instants import attach_zone, to_seconds
 from pocketpump.core.quantity import Dimension, parse_number, parse_quantity
 
 Value = TypeVar("Value")
@@ -181,9 +181,7 @@ class Form:
         except InputError as error:
             self.fail(time_field, str(error))
             return None
-        if not day.year >= 1950:
-            self.fail(day_field, "This is too long ago: look at the year again.")
-        elif at > latest:
+        if to_seconds(at) > to_seconds(latest):
             self.fail(day_field, "This is still to come: write a day up to today.")
         return at
 

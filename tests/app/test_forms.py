@@ -2,6 +2,7 @@
 
 import random
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -19,6 +20,7 @@ from pocketpump.core.quantity import STRENGTH, VOLUME
 from pocketpump.record import MemoryFiles, Record
 
 NOW = datetime(2026, 1, 20, 9, 7, tzinfo=UTC)
+BERLIN = ZoneInfo("Europe/Berlin")
 
 
 class FakeApp:
@@ -284,3 +286,18 @@ def test_an_unknown_bridge_is_kept_as_unknown():
     app.draft("refill:").update(strength_mcg_per_ml="2000")
     _tap_save(refill.refill, app)
     assert "bridged" not in app.services.newest("refill").payload
+
+
+@pytest.mark.parametrize(
+    ("now", "typed", "refused"),
+    [
+        # Berlin's clocks went from 03:00 back to 02:00 on 25 October 2026 (tz database).
+        (datetime(2026, 10, 25, 2, 10, fold=1, tzinfo=BERLIN), "02:50", False),
+        (datetime(2026, 10, 25, 2, 10, fold=0, tzinfo=BERLIN), "02:50", True),
+        (datetime(2026, 10, 25, 2, 10, fold=1, tzinfo=BERLIN), "03:00", True),
+    ],
+)
+def test_in_the_hour_that_comes_twice_a_time_already_gone_is_taken(now, typed, refused):
+    form = form_with(day="2026-10-25", time=typed, tried=True)
+    form.instant("day", "time", latest=now)
+    assert bool(form.error("day")) == refused
