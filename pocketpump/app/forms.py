@@ -166,6 +166,13 @@ class Form:
         """Return a day."""
         return self.read(field, read_day, needed=needed)
 
+    def day_after(self, field: str, earlier: date | None, event: str) -> date | None:
+        """Return a day, which must be after ``earlier`` (None: not known), the day of ``event``."""
+        day = self.day(field)
+        if day is not None and earlier is not None and day <= earlier:
+            self.fail(field, f"This is not after {event}: look at the day and the year again.")
+        return day
+
     def clock(self, field: str, *, needed: str = "") -> time | None:
         """Return a time of day."""
         return self.read(field, read_time, needed=needed)

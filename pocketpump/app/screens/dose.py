@@ -28,6 +28,7 @@ from pocketpump.app.screens.dose_fields import (
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
+from pocketpump.core.instants import local_date
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import programme_to_payload
 from pocketpump.core.timeline import Setting
@@ -50,7 +51,8 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     now = notebook.now()
     at = _instant(form, notebook, now)
     programme = read_programme(form)
-    printed = form.day("printed_alarm_on")
+    changed_on = None if at is None else local_date(at, notebook.zone)
+    printed = form.day_after("printed_alarm_on", changed_on, "the change")
     offset = clock_offset(form, programme, at or now, now)
 
     def save() -> None:

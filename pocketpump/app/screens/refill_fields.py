@@ -61,9 +61,7 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
     }  # fmt: skip
     refilled_on = form.day("day")
     for field in _DATES:
-        day = form.day(field)
-        if day is not None and refilled_on is not None and day <= refilled_on:
-            form.fail(field, "This is not after the refill: look at the day and the year again.")
+        day = form.day_after(field, refilled_on, "the refill")
         payload[field] = day.isoformat() if day else None
     payload = {field: value for field, value in payload.items() if value is not None}
     if old is not None:
