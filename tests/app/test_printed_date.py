@@ -20,7 +20,9 @@ def test_an_alarm_date_not_after_the_change_of_the_dose_is_refused(printed):
 
 def test_an_alarm_date_after_the_change_of_the_dose_is_saved():
     app = in_use()
-    app.draft("dose:").update({"dose": "210", "day": "2026-03-15", "printed_alarm_on": "2026-04-24"})
+    app.draft("dose:").update(
+        {"dose": "210", "day": "2026-03-15", "printed_alarm_on": "2026-04-24"}
+    )
     save(dose.dose, app)
     assert app.services.newest("programme").payload["printed_alarm_on"] == "2026-04-24"
 

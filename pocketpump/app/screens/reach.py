@@ -15,6 +15,7 @@ from pocketpump.core.pattern import DAY_MIN
 from pocketpump.core.programme_text import WEEKDAYS, clock_text
 from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, format_number, format_quantity
 from pocketpump.core.reach import (
+    Course,
     StrengthChange,
     WallSpan,
     WallStep,
@@ -28,6 +29,11 @@ _UNKNOWN = (
     "This cannot be computed, because the line volume is not known. Ask your clinic: “What is"
     " the volume of my tubing and catheter together?” It was written down at the implant."
 )
+_BRIDGED = {True: ", with a bridge", False: ", without a bridge", None: ""}
+_BOTH = (
+    "It is not known whether a bridge was programmed, so both are shown. Ask your clinic, and"
+    " note the answer with the refill."
+)
 
 
 def reach(app: App[Notebook]) -> list[ft.Control]:
@@ -36,11 +42,14 @@ def reach(app: App[Notebook]) -> list[ft.Control]:
     if answer is None:
         return [body(problem.sentence) for problem in problems]
     controls: list[ft.Control] = [section("After a strength change")]
-    changes = strength_changes(answer.timeline, app.services.zone)
+    known = answer.situation
+    changes = strength_changes(
+        answer.timeline.fills, known.settings, known.pump.line_volume_ml, app.services.zone
+    )
     if not changes:
         controls.append(body("No change of the strength is noted."))
     controls += [_change(change, app.services.zone) for change in reversed(changes)]
-    if any(not change.known for change in changes):
+    if any(not change.courses for change in changes):
         controls.append(
             quiet_button("Enter the line volume", lambda: app.go("/pump"),
                          icon=ft.Icons.EDIT_OUTLINED)
@@ -53,27 +62,37 @@ def _change(change: StrengthChange, zone: tzinfo) -> ft.Control:
     head = section(date_text(local_date(change.fill.at, zone)), level=3)
     strengths = (
         f"From {format_number(change.old_mcg_per_ml)} to"
-        f" {format_number(change.fill.strength_mcg_per_ml)} mcg/mL"
-        f"{', with a bridge' if change.fill.bridged else ', no bridge noted'}."
+        f" {format_number(change.fill.strength_mcg_per_ml)} mcg/mL{_BRIDGED[change.fill.bridged]}."
     )
     rows = [head, body(strengths)]
-    if not change.known:
+    if not change.courses:
         return card([*rows, notice(_UNKNOWN, key=f"unknown:{change.fill.id}")])
-    if change.old_hours is None or change.arrives_at is None:
+    if len(change.courses) == 1:
+        return card([*rows, *_course(change.courses[0])])
+    rows.append(notice(_BOTH, key=f"both:{change.fill.id}"))
+    for course in change.courses:
+        rows.append(section("With a bridge" if course.bridged else "Without a bridge", level=3))
+        rows += _course(course)
+    return card(rows)
+
+
+def _course(course: Course) -> list[ft.Control]:
+    rows: list[ft.Control] = []
+    if course.old_hours is None or course.arrives_at is None:
         rows.append(body("The new drug did not arrive before the next refill."))
     else:
         rows += [
-            fact_row("Old drug came for", f"{format_number(change.old_hours, 0)} hours"),
-            fact_row("New drug arrived", instant_text(change.arrives_at)),
+            fact_row("Old drug came for", f"{format_number(course.old_hours, 0)} hours"),
+            fact_row("New drug arrived", instant_text(course.arrives_at)),
         ]
     rates = {
-        "Before": change.before_mcg_per_h,
-        "Old drug in the line": change.meanwhile_mcg_per_h,
-        "After": change.after_mcg_per_h,
+        "Before": course.before_mcg_per_h,
+        "Old drug in the line": course.meanwhile_mcg_per_h,
+        "After": course.after_mcg_per_h,
     }
     known = {name: rate for name, rate in rates.items() if rate is not None}
     rows.append(body("What reached the body, mcg an hour, averaged over the day:"))
-    return card([*rows, *_bars(known)])
+    return [*rows, *_bars(known)]
 
 
 def _bars(rates: dict[str, float]) -> list[ft.Control]:

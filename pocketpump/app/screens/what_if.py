@@ -63,7 +63,7 @@ def what_if(app: App[Notebook]) -> list[ft.Control]:
         return [*controls, body("Nothing is changed yet, so both are the same.")]
     if change.refilled:
         controls.append(body("Counted as if the pump were refilled now.", soft=True))
-    if change.strength_mcg_per_ml is not None:
+    if change.strength_mcg_per_ml is not None and situation.pump.line_volume_ml is not None:
         # The earlier date is the one to plan with while nobody has said.
         controls.append(body("With a bridge or without one the dates differ a little: the"
                              " earlier ones are shown.", soft=True))  # fmt: skip
