@@ -15,7 +15,7 @@ from typing import Any, Protocol, TypeVar
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, notice
+from pocketpump.app.parts import big_button, notice, quiet_button
 from pocketpump.app.shell import App
 from pocketpump.core.days import read_day, read_time
 from pocketpump.core.errors import InputError, PocketPumpError
@@ -192,17 +192,23 @@ class Form:
             self.fail(day_field, "This is still to come: write a day up to today.")
         return at
 
-    def save_button(self, label: str, action: Callable[[], None]) -> list[ft.Control]:
+    def save_button(
+        self, label: str, action: Callable[[], None], *, ask: str = ""
+    ) -> list[ft.Control]:
         """Return the save button; tapped, it does ``action``, or says above itself what is wrong.
 
-        The trouble is told here and not at the top, because that is where the eyes are.
+        The trouble is told here and not at the top, because that is where the eyes are. With
+        ``ask`` it saves nothing yet but shows that sentence and a second button, which does.
         """
 
         def tapped() -> None:
             self._draft.pop("failed", None)
+            self._draft["asked"] = "" if self._errors else ask
             self.put("tried", True)
-            if self._errors:
-                return
+            if not self._errors and not ask:
+                finish()
+
+        def finish() -> None:
             try:
                 action()
             except PocketPumpError as error:
@@ -210,10 +216,14 @@ class Form:
                 self.put("failed", str(error))
 
         button = big_button(label, tapped, icon=ft.Icons.CHECK)
-        trouble = self._trouble()
+        asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
+        trouble = self._trouble() or (ask if asked else "")
         if not trouble:
             return [button]
-        return [notice(f"Nothing was saved yet. {trouble}", needs_you=True, key="tried"), button]
+        told = notice(f"Nothing was saved yet. {trouble}", needs_you=True, key="tried")
+        # Another button, because a hand that jerks may tap the same one twice.
+        sure = [quiet_button("It is right: save it", finish)] if asked else []
+        return [told, button, *sure]
 
     def _trouble(self) -> str:
         if self._draft.get("failed"):

@@ -11,6 +11,12 @@ EMERGENCY_SIGNS = (
     " be too little drug: call your local emergency number."
 )
 
+STOPPING = (
+    "Never stop the pump yourself: only your clinic does that. If your clinic did not stop it,"
+    f" call now. {EMERGENCY_SIGNS}"
+)
+"""What stands wherever "stopped" can be chosen."""
+
 DEMO = "This is the record of an invented person. Nothing you enter here is kept."
 
 STATE_SENTENCES = {

@@ -85,3 +85,11 @@ def save(screen, app) -> None:
     """Tap the screen's save button."""
     buttons = [c for c in controls_in(screen(app)) if str(c.key or "").startswith("button:Save")]
     buttons[-1].on_click()
+
+
+def confirm(screen, app) -> None:
+    """Tap the button that saves what was asked about, if the screen shows one."""
+    for control in controls_in(screen(app)):
+        if control.key == "button:It is right: save it":
+            control.on_click()
+            return

@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from screen_hand import at, in_use, save, texts
+from screen_hand import at, confirm, in_use, save, texts
 
 from pocketpump.app.screens import dose
 from pocketpump.core.pattern import RequestedBolus, TimedBolus, constant_rate
@@ -27,6 +27,7 @@ def corrected(programme, **changes):
     app.query = {"id": entry.id}
     app.draft(f"dose:{entry.id}").update(changes)
     save(dose.dose, app)
+    confirm(dose.dose, app)
     kept = app.services.newest("programme")
     assert kept.id != entry.id
     assert kept.at == at("2026-03-13T09:00")

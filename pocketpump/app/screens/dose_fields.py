@@ -31,7 +31,7 @@ from pocketpump.core.programme_text import (
     programme_from_payload,
     with_boluses,
 )
-from pocketpump.core.quantity import DOSE, HOURLY_RATE, format_number, parse_quantity
+from pocketpump.core.quantity import DOSE, HOURLY_RATE, parse_quantity
 from pocketpump.record import Entry
 
 BACKGROUNDS = (
@@ -77,14 +77,6 @@ def read_programme(form: Form) -> Programme | None:
     if background is None or boluses is None:
         return None
     return with_boluses(background, *boluses)
-
-
-def daily_sum(programme: Programme | None) -> str:
-    """Return what the programme comes to in a day, in words; "" for none."""
-    if programme is None or programme.mode == "stopped":
-        return ""
-    text = f"That is {format_number(programme.dose_mcg_per_day, 1)} mcg a day"
-    return text + (", with every requested bolus." if programme.requested else ".")
 
 
 def defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
