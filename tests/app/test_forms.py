@@ -288,6 +288,36 @@ def test_an_unknown_bridge_is_kept_as_unknown():
     assert "bridged" not in app.services.newest("refill").payload
 
 
+THIRD = 10_000 / 30  # mcg/mL, when 10 mg were made up to 30 mL
+
+
+@pytest.mark.parametrize("typed", ["", "10 mg/30 mL", "333.333"])
+def test_a_strength_of_a_third_is_the_same_strength_again(typed):
+    app = FakeApp()
+    filled = NOW - timedelta(days=30)
+    first = {"filled_ml": 20.0, "strength_mcg_per_ml": THIRD}
+    app.services.record.add("refill", filled, "UTC", first)
+    app.draft("refill:").update(alarm_volume_ml="2", withdrawn_ml="4")
+    if typed:
+        app.draft("refill:")["strength_mcg_per_ml"] = typed
+    assert not any("bridge" in text for text in _texts(_all(refill.refill(app))))
+    _tap_save(refill.refill, app)
+    again = app.services.newest("refill")
+    assert again.at == NOW
+    assert again.payload["strength_mcg_per_ml"] == THIRD
+
+
+def test_correcting_the_note_keeps_every_digit_of_a_refill():
+    app = FakeApp()
+    exact = {"filled_ml": 19.123456, "strength_mcg_per_ml": THIRD, "withdrawn_ml": 4.987654,
+             "expected_ml": 4.1234567, "measured_after_ml": 18.7654321}  # fmt: skip
+    entry = app.services.record.add("refill", NOW - timedelta(days=5), "UTC", exact)
+    app.query["id"] = entry.id
+    app.draft(f"refill:{entry.id}")["note"] = "x"
+    _tap_save(refill.refill, app)
+    assert dict(app.services.newest("refill").payload) == {**exact, "note": "x"}
+
+
 @pytest.mark.parametrize(
     ("now", "typed", "refused"),
     [

@@ -1,6 +1,6 @@
 """The texts of the refill form, and the payload they make."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pocketpump.app.forms import Form
@@ -64,6 +64,10 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
         day = form.day_after(field, refilled_on, "the refill")
         payload[field] = day.isoformat() if day else None
     payload = {field: value for field, value in payload.items() if value is not None}
+    for field in _NUMBERS:
+        known = [entry.payload.get(field) for entry in (old, before) if entry is not None]
+        if field in payload:
+            payload[field] = _as_known(payload[field], known)
     if old is not None:
         # What the form does not show stays as it was.
         shown = {*_NUMBERS, *_DATES, "note", "bridged"}
@@ -75,7 +79,22 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
     return payload
 
 
+def _as_known(value: float, known: Sequence[Any]) -> float:
+    """Return the one of ``known`` that the box shows like ``value``, or else ``value``.
+
+    The box rounds what it begins with; read back, a third would be another strength.
+    """
+    same = (float(one) for one in known if one is not None and _look_alike(one, value))
+    return next(same, value)
+
+
+def _look_alike(one: float, other: float) -> bool:
+    return format_number(float(one)) == format_number(float(other))
+
+
 def strength_changed(payload: Mapping[str, Any], before: Entry | None) -> bool:
     """Return whether the strength is another one than at the refill before."""
     now = payload.get("strength_mcg_per_ml")
-    return before is not None and now is not None and now != before.payload["strength_mcg_per_ml"]
+    if before is None or now is None:
+        return False
+    return not _look_alike(now, before.payload["strength_mcg_per_ml"])  # type: ignore[arg-type]
