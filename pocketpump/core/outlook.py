@@ -219,7 +219,7 @@ def outlook(
     refill_by, because = last_sensible_day(deadlines, habits.clinic_days, filled_on)
     # A short fill leaves less than the lead: the call is then due from the refill on.
     call_by = max(
-        filled_on, habits.clinic_days.last_open_day(refill_by - timedelta(days=habits.lead_days))
+        filled_on, habits.clinic_days.last_day_to_call(refill_by - timedelta(days=habits.lead_days))
     )
     programme = _programme_at(situation.settings, now_s)
     if ratio.left_out:

@@ -126,7 +126,7 @@ def refill_by_working(answer: Outlook) -> Working:
     if answer.refill_by == answer.fill.at.astimezone(answer.now.tzinfo).date():
         lines.append("It cannot be before the refill itself.")
     lines.append(
-        f"Call-by date: {habits.lead_days} days before that, on an open day:"
+        f"Call-by date: {habits.lead_days} days before that, on a day to call:"
         f" {date_text(answer.call_by)}."
     )
     return Working("Refill-by date", tuple(lines))
