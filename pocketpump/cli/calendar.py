@@ -34,7 +34,7 @@ def add_parser(subparsers: Any) -> None:
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Write the file and return what the command prints."""
     read = read_record(args, clock)
-    coming, content = calendar_of(read.entries, read.now, read.zone, full_titles=args.full)
+    coming, content = calendar_of(read.ever, read.now, read.zone, full_titles=args.full)
     path = write_file(args.out, content)
     if args.json:
         return to_json(

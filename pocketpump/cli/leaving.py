@@ -15,9 +15,13 @@ from pocketpump.record import Entry
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """What was read: the entries that count (oldest first), when, and the zone of the dates."""
+    """What was read: the entries that count (oldest first), when, and the zone of the dates.
+
+    ``ever`` are all entries ever written, those that no longer count among them.
+    """
 
     entries: tuple[Entry, ...]
+    ever: tuple[Entry, ...]
     now: datetime
     zone: tzinfo
 
@@ -34,7 +38,7 @@ def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read
     zone = zone_named(args.zone or local_zone_name())
     now = parse_instant(args.now, zone, "now") if args.now else clock()
     with open_copy(args.record, clock) as record:
-        return Read(record.alive, now, zone)
+        return Read(record.alive, record.entries, now, zone)
 
 
 def write_file(name: str, content: bytes) -> Path:

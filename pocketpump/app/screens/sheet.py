@@ -29,7 +29,7 @@ def sheet(app: App[Notebook]) -> list[ft.Control]:
         await save_file(app, "clinic-sheet.html", sheet_html(content))
 
     async def save_calendar() -> None:
-        _, calendar = calendar_of(entries, now, notebook.zone)
+        _, calendar = calendar_of(notebook.record.entries, now, notebook.zone)
         await save_file(app, "dates.ics", calendar)
 
     return [
