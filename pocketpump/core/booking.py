@@ -37,6 +37,7 @@ def reminders(
 ) -> tuple[Reminder, ...]:
     """Return what is coming, by date; what was only good to know before today is left out.
 
+    What should have been done on a day gone by is to be done today, and stands on today.
     ``next_visit_on`` is the visit the clinic has given. While it stands on or before the
     refill-by date nobody needs to be called, so that reminder is left out.
     """
@@ -62,18 +63,21 @@ def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | Non
 def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
     if visit is not None and visit <= answer.refill_by:
         return []
+    verb = "is" if answer.refill_by >= answer.today else "was"
     call = Reminder(
         "call-by",
-        answer.call_by,
+        max(answer.call_by, answer.today),
         "Call the clinic",
-        f"Call the clinic and book the refill. It is due by {date_text(answer.refill_by)}.",
+        f"Call the clinic and book the refill. It {verb} due by {date_text(answer.refill_by)}.",
         urgent=answer.today >= answer.call_by,
     )
+    why = f"because of the {answer.refill_by_because}"
+    last = "The last sensible day for the refill"
     refill = Reminder(
         "refill-by",
-        answer.refill_by,
+        max(answer.refill_by, answer.today),
         "Refill by",
-        f"The last sensible day for the refill, because of the {answer.refill_by_because}.",
+        f"{last}, {why}." if verb == "is" else f"{last} was {date_text(answer.refill_by)}, {why}.",
         urgent=answer.today >= answer.refill_by,
     )
     return [call, refill]

@@ -76,6 +76,10 @@ def test_an_overdue_refill_stays_and_is_urgent():
     assert found["refill-by"].urgent
     assert found["call-by"].urgent
     assert "alarm" not in found
+    # A calendar shows what is to be done on the day on which it can be done.
+    assert found["refill-by"].on == found["call-by"].on == date(2026, 2, 27)
+    assert "was Thu 19 Feb 2026" in found["refill-by"].text
+    assert "was due by Thu 19 Feb 2026" in found["call-by"].text
 
 
 @pytest.mark.parametrize(
@@ -106,10 +110,10 @@ def test_a_stopped_pump_has_no_alarm_to_remind_of():
 
 
 @given(st.integers(0, 400), st.one_of(st.none(), st.integers(-30, 400)))
-def test_reminders_are_in_order_and_what_is_past_is_urgent(days, visit_in):
+def test_reminders_are_in_order_and_none_is_of_a_day_gone_by(days, visit_in):
     day = FILLED + timedelta(days=days)
     visit = None if visit_in is None else (FILLED + timedelta(days=visit_in)).date()
     found = reminders(e14(f"{day:%Y-%m-%d}"), next_visit_on=visit)
     assert [one.on for one in found] == sorted(one.on for one in found)
-    assert all(one.urgent for one in found if one.on < day.date())
+    assert all(one.on >= day.date() for one in found)
     assert {"refill-by"} <= {one.code for one in found}
