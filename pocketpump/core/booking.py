@@ -50,6 +50,19 @@ def reminders(
     return tuple(sorted(found, key=lambda reminder: (reminder.on, not reminder.urgent)))
 
 
+def booked_on(answer: Outlook, next_visit_on: date | None) -> date | None:
+    """Return the visit the clinic has given if it is neither past nor after the refill-by date."""
+    if next_visit_on is None or not answer.today <= next_visit_on <= answer.refill_by:
+        return None
+    return next_visit_on
+
+
+def state_to_tell(answer: Outlook, next_visit_on: date | None) -> str:
+    """Return `Outlook.state`, but "calm" in the place of "call" while the refill is booked."""
+    booked = booked_on(answer, next_visit_on) is not None
+    return "calm" if answer.state == "call" and booked else answer.state
+
+
 def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | None:
     """Return the day from which the last dose change can be judged; None without a change.
 
@@ -61,7 +74,7 @@ def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | Non
 
 
 def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
-    if visit is not None and visit <= answer.refill_by:
+    if booked_on(answer, visit):
         return []
     verb = "is" if answer.refill_by >= answer.today else "was"
     call = Reminder(
@@ -86,7 +99,7 @@ def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
 def _visit(answer: Outlook, visit: date | None) -> list[Reminder]:
     if visit is None:
         return []
-    if visit <= answer.refill_by:
+    if booked_on(answer, visit):
         return [
             Reminder("next-visit", visit, "Visit at the clinic", "The visit the clinic has given."),
             Reminder(

@@ -17,7 +17,8 @@ def calendar_of(
 ) -> tuple[tuple[Reminder, ...], bytes]:
     """Return what is coming at ``now``, and the calendar file of it.
 
-    ``ever`` are all entries ever written, those that no longer count among them. ``full_titles`` None means as the person has chosen in the app, plain by default. Raises
+    ``ever`` are all entries ever written, those that no longer count among them.
+    ``full_titles`` None means as the person has chosen in the app, plain by default. Raises
     `InputError` while there is no pump, refill or dose setting.
     """
     written = tuple(ever)

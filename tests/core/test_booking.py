@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.booking import USUAL_SETTLING_DAYS, reminders
+from pocketpump.core.booking import USUAL_SETTLING_DAYS, reminders, state_to_tell
 from pocketpump.core.outlook import Outlook, Pump, Situation, outlook
 from pocketpump.core.pattern import constant_rate, stopped
 from pocketpump.core.timeline import Fill, Setting
@@ -55,6 +55,27 @@ def test_a_visit_in_time_ends_the_call(visit):
     assert in_time["next-visit"].on == visit
     assert in_time["refill-by"].on == date(2026, 2, 19)
     assert not any(one.urgent for one in in_time.values())
+
+
+@pytest.mark.parametrize(
+    ("day", "visit", "state"),
+    [
+        # E14: call by 02-05, refill by 02-19, alarm 02-26 (derived).
+        ("2026-02-06", None, "call"),
+        ("2026-02-06", date(2026, 2, 16), "calm"),
+        ("2026-02-16", date(2026, 2, 16), "calm"),
+        ("2026-02-17", date(2026, 2, 16), "call"),
+        ("2026-02-06", date(2026, 2, 20), "call"),
+        ("2026-02-19", date(2026, 2, 19), "due"),
+        ("2026-02-20", date(2026, 2, 21), "overdue"),
+        ("2026-02-27", date(2026, 2, 28), "alarm"),
+    ],
+)
+def test_a_visit_in_time_answers_the_call_and_nothing_else(day, visit, state):
+    answer = e14(day)
+    assert state_to_tell(answer, visit) == state
+    calls = "call-by" in by_code(reminders(answer, next_visit_on=visit))
+    assert calls == (state not in ("calm", "due"))
 
 
 def test_a_visit_after_the_refill_by_date_is_urgent():

@@ -14,11 +14,13 @@ from pocketpump.app.screens.device import life_of, near_sentence
 from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.core.booking import booked_on, state_to_tell
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import VOLUME, format_number, format_quantity
 from pocketpump.core.visit import Visit, check_visit, compare_alarm_dates
 from pocketpump.core.working import all_workings
+from pocketpump.record.situation import next_visit_of
 
 
 def today(app: App[Notebook]) -> list[ft.Control]:
@@ -26,7 +28,8 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     answer, problems = app.services.outlook()
     if answer is None:
         return _missing(app, [problem.sentence for problem in problems])
-    urgent = _urgent(answer)
+    visit = next_visit_of(app.services.record.alive)
+    urgent = _urgent(state_to_tell(answer, visit))
     controls: list[ft.Control] = []
     if app.services.is_demo:
         controls.append(notice(DEMO, key="demo"))
@@ -44,7 +47,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         card(
             [
                 fact_row("Alarm date", _alarm_text(answer), note=_window_text(answer)),
-                fact_row("Call the clinic by", date_text(answer.call_by)),
+                *_call(answer, visit),
                 fact_row("Daily dose now", _dose_text(answer)),
             ]
         ),
@@ -184,10 +187,16 @@ def _window_text(answer: Outlook) -> str:
     return "; ".join(lines)
 
 
-def _urgent(answer: Outlook) -> ft.Control | None:
-    sentence = STATE_SENTENCES.get(answer.state)
+def _call(answer: Outlook, visit: date | None) -> list[ft.Control]:
+    if booked_on(answer, visit):
+        return []
+    return [fact_row("Call the clinic by", date_text(answer.call_by))]
+
+
+def _urgent(state: str) -> ft.Control | None:
+    sentence = STATE_SENTENCES.get(state)
     if sentence is None:
         return None
-    serious = answer.state in SERIOUS_STATES
+    serious = state in SERIOUS_STATES
     text = f"{sentence} {EMERGENCY_SIGNS}" if serious else sentence
-    return notice(text, needs_you=serious, key=f"state:{answer.state}")
+    return notice(text, needs_you=serious, key=f"state:{state}")
