@@ -6,7 +6,9 @@ from typing import Any
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens.dose_fields import defaults as dose_defaults
+from pocketpump.core.errors import InputError
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number
+from pocketpump.core.refill import check_withdrawn
 from pocketpump.record import Entry
 
 _NUMBERS = ("filled_ml", "strength_mcg_per_ml", "expected_ml", "withdrawn_ml", "measured_after_ml")
@@ -59,6 +61,7 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
         ),
         "note": form.text("note").strip() or None,
     }  # fmt: skip
+    _check_withdrawn(form, payload["withdrawn_ml"], before)
     refilled_on = form.day("day")
     for field in _DATES:
         day = form.day_after(field, refilled_on, "the refill")
@@ -77,6 +80,15 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
         if answer is not None:
             payload["bridged"] = answer
     return payload
+
+
+def _check_withdrawn(form: Form, withdrawn_ml: float | None, before: Entry | None) -> None:
+    if withdrawn_ml is None or before is None:
+        return
+    try:
+        check_withdrawn(float(before.payload["filled_ml"]), withdrawn_ml)  # type: ignore[arg-type]
+    except InputError as error:
+        form.fail("withdrawn_ml", str(error))
 
 
 def _as_known(value: float, known: Sequence[Any]) -> float:
