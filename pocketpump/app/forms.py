@@ -156,8 +156,10 @@ class Form:
 
         def reader(text: str) -> int:
             value = parse_number(text, field)
-            if value != int(value) or not low <= value <= high:
-                raise InputError(f"Write a whole number from {low} to {high}.")
+            if value != int(value):
+                raise InputError(f"Write a number without decimals, from {low} to {high}.")
+            if not low <= value <= high:
+                raise InputError(f"Write a number from {low} to {high}.")
             return int(value)
 
         return self.read(field, reader, needed=needed)

@@ -1,4 +1,4 @@
-"""What the commands that write a file share: the record as it is now, and a place to write to."""
+"""What the commands on the record share: the record as it is now, and a place to write to."""
 
 import argparse
 from collections.abc import Callable
@@ -33,10 +33,18 @@ def add_reading(parser: argparse.ArgumentParser) -> None:
     add_option(parser, "--now", str, "the instant to compute for (default: this minute)")
 
 
-def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read:
-    """Return what the record holds."""
+def asked_moment(
+    args: argparse.Namespace, clock: Callable[[], datetime]
+) -> tuple[datetime, tzinfo]:
+    """Return the instant to compute for, on the clock of the zone of the dates, and that zone."""
     zone = zone_named(args.zone or local_zone_name())
     now = parse_instant(args.now, zone, "now") if args.now else clock()
+    return now.astimezone(zone), zone
+
+
+def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read:
+    """Return what the record holds."""
+    now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:
         return Read(record.alive, record.entries, now, zone)
 

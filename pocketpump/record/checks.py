@@ -26,7 +26,7 @@ def is_date(text: object) -> bool:
 def _number(value: Any, field: Field, whole: bool = False) -> str:
     allowed = (int,) if whole else (int, float)
     if isinstance(value, bool) or not isinstance(value, allowed):
-        return "a whole number" if whole else "a number"
+        return "a whole number, without decimals" if whole else "a number"
     if isinstance(value, float) and not math.isfinite(value):
         return "a number"
     low, high, above = field.low, field.high, field.above

@@ -331,3 +331,17 @@ def test_in_the_hour_that_comes_twice_a_time_already_gone_is_taken(now, typed, r
     form = form_with(day="2026-10-25", time=typed, tried=True)
     form.instant("day", "time", latest=now)
     assert bool(form.error("day")) == refused
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("180.5", "Write a number without decimals, from 1 to 400."),
+        ("500", "Write a number from 1 to 400."),
+        ("180", ""),
+    ],
+)
+def test_a_whole_number_says_what_is_wrong_with_it(text, sentence):
+    form = form_with(days=text, tried=True)
+    form.whole("days", 1, 400)
+    assert form.error("days") == sentence
