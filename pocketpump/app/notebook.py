@@ -9,6 +9,7 @@ from typing import Any
 from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.instants import zone_named
 from pocketpump.core.outlook import Outlook, Situation, outlook
+from pocketpump.core.twins import twin_problems
 from pocketpump.record import Entry, Record
 from pocketpump.record.situation import newest, of_kind, situation_of
 
@@ -45,7 +46,7 @@ class Notebook:
         if situation is None:
             return None, unreadable
         answer, problems = outlook(situation, self.now(), self.zone)
-        return answer, (*unreadable, *problems)
+        return answer, (*unreadable, *problems, *twin_problems(situation.fills))
 
     def of_kind(self, kind: str) -> tuple[Entry, ...]:
         """The entries of one kind that count now, oldest first."""

@@ -12,6 +12,7 @@ from pocketpump.cli.options import add_json
 from pocketpump.cli.output import to_json, to_table
 from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
+from pocketpump.core.twins import twin_problems
 from pocketpump.record.situation import situation_of
 
 
@@ -36,7 +37,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     answer = None
     if situation is not None:
         answer, more = outlook(situation, now, zone)
-        problems += more
+        problems += (*more, *twin_problems(situation.fills))
     if answer is None:
         raise InputError(problems[-1].sentence)
     told = [problem.sentence for problem in (*problems, *found)]

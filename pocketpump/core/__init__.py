@@ -18,6 +18,7 @@ modules in this order:
 ``what_if``         the outlook with other numbers, beside the one there is
 ``steps``           a dose change in percent, beside the step ranges of the label
 ``refill``          checks on what was left over and what went in
+``twins``           one refill noted twice
 ``slips``           which single wrong number would explain a printed alarm date
 
 Of the diary, beside all this:

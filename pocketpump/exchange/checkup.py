@@ -9,9 +9,11 @@ from datetime import datetime, timedelta, tzinfo
 
 from pocketpump import __version__
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.twins import twin_problems
 from pocketpump.exchange.bringing import count_kinds, explain
 from pocketpump.record import KINDS, Entry, FileReport, Record, check_payload
 from pocketpump.record.migrations import SCHEMA
+from pocketpump.record.situation import situation_of
 
 _KEPT = "record-"
 _OURS = ("record-", "damaged-", "cut-", "aside-")
@@ -49,7 +51,8 @@ def check_up(record: Record, now: datetime, zone: tzinfo, rights: str = "") -> C
     files = record.check_files()
     entries, alive = record.entries, record.alive
     by_id = {entry.id: entry for entry in entries}
-    found = [*record.problems, *_in_files(files), *_in_entries(alive, now)]
+    found = [*record.problems, *_in_files(files), *_in_entries(alive, now),
+             *_in_refills(alive)]  # fmt: skip
     found.sort(key=lambda problem: min((by_id[i].at.timestamp() for i in problem.ids
                                         if i in by_id), default=0.0))  # fmt: skip
     if rights:
@@ -128,3 +131,8 @@ def _in_entries(alive: Iterable[Entry], now: datetime) -> list[Problem]:
             sentence = "An entry was written in the future: a clock was or is wrong."
             problems.append(Problem("clock", sentence, (entry.id,)))
     return problems
+
+
+def _in_refills(alive: Iterable[Entry]) -> tuple[Problem, ...]:
+    situation, _ = situation_of(alive)
+    return twin_problems(situation.fills) if situation else ()
