@@ -155,8 +155,8 @@ _BRIDGED = {True: "programmed", False: "not programmed", None: "not known"}
 _BRIDGE_WORDS = {
     ("programmed", "not programmed"): "the clinic programmed no bridge, though one is noted",
     ("not programmed", "programmed"): "the clinic programmed a bridge, though none is noted",
-    ("not known", "programmed"): "the clinic programmed a bridge, which is not noted yet",
-    ("not known", "not programmed"): "the clinic programmed no bridge, which is not noted yet",
+    ("not known", "programmed"): "the clinic programmed a bridge, which is not known yet",
+    ("not known", "not programmed"): "the clinic programmed no bridge, which is not known yet",
 }
 
 

@@ -138,7 +138,7 @@ def test_a_forgotten_bridge_is_found(bridged):
         (True, 45, "If the clinic programmed no bridge, though one is noted, the"),
         (False, 54, "If the clinic programmed a bridge, though none is noted, the"),
         # Weaker drug: the earlier date, without a bridge, is counted while nobody knows.
-        (None, 54, "If the clinic programmed a bridge, which is not noted yet, the"),
+        (None, 54, "If the clinic programmed a bridge, which is not known yet, the"),
     ],
 )
 def test_a_bridge_slip_reads_as_a_sentence(bridged, printed_days, sentence):
@@ -158,7 +158,7 @@ def test_a_missing_bridge_for_a_stronger_drug_is_found_while_nobody_knows():
     assert claim.alarm_on() == local_date(FILLED + timedelta(days=171), UTC)
     printed_on = local_date(FILLED + timedelta(days=180), UTC)
     (slip,) = [s for s in find_slips(claim, printed_on) if s.field == "bridge"]
-    assert slip.text.startswith("If the clinic programmed no bridge, which is not noted yet, the")
+    assert slip.text.startswith("If the clinic programmed no bridge, which is not known yet, the")
 
 
 def test_a_slip_says_the_date_it_would_really_give():
