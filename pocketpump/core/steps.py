@@ -66,9 +66,9 @@ _CUTS = (_Range(10, 20, "down for side effects", "every origin", _SPINAL | _CERE
 # "60 mcg once a day entered as 60 mcg every hour": medication-safety alert. The others are a
 # decimal point and a unit (common practice, no source).
 _SLIPS = {
-    10: "a digit or the decimal point",
-    24: "an amount an hour and an amount a day",
-    1000: "mg and mcg",
+    10: "a digit or the decimal point slips easily",
+    24: "an amount an hour is easily taken for one a day",
+    1000: "mg is easily taken for mcg",
 }
 # A printout rounds; so much off a factor is still that factor (own choice, no source).
 _NEAR_FACTOR = 0.01
@@ -122,7 +122,7 @@ def look_again(before: float, after: float, origin: Origin | None) -> str:
             side = "as much" if after > before else "less"
             return (
                 f"{change} {factor} times {side}: look at the number and the unit again, because"
-                f" {slip} are easily mixed up."
+                f" {slip}."
             )
     percent = (after - before) / before * 100
     ranges = _RAISES if percent > 0 else _CUTS
