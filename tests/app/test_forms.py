@@ -239,7 +239,7 @@ def test_the_pumps_clock_is_compared_now_and_not_at_the_change():
 def test_an_unreadable_row_leaves_no_daily_sum():
     app = FakeApp()
     app.draft("dose:").update(mode="day pattern", steps=[("00:00", "15"), ("06:00", "ten")])
-    assert not any("That is" in text for text in _texts(_all(dose.dose(app))))
+    assert not any("mcg a day" in text for text in _texts(_all(dose.dose(app))))
 
 
 def test_correcting_keeps_what_the_form_does_not_show():

@@ -77,7 +77,7 @@ def _timed_fields(form: Form) -> list[ft.Control]:
     rows = _rows(form)
     for row in range(rows):
         amount, times = _field("timed amount", row), _field("times", row)
-        which = "" if row == 0 else f", of amount {row + 1}"
+        which = "" if row == 0 else f", amount {row + 1}"
         controls += [
             _amount(form, amount, "Each timed bolus" + which),
             text_field("When, or how many a day" + which, form.text(times), form.typed(times),
@@ -91,7 +91,7 @@ def _timed_fields(form: Form) -> list[ft.Control]:
         )  # fmt: skip
     if rows > 1:
         controls.append(
-            quiet_button(f"Take away the boluses of amount {rows}",
+            quiet_button(f"Take away amount {rows}",
                          lambda: form.put("timed rows", str(rows - 1)))
         )  # fmt: skip
     return controls

@@ -70,4 +70,4 @@ def _change(notebook: Notebook, programme: Programme, at: datetime, correcting: 
     if abs(percent) < NO_CHANGE_PERCENT:
         return " The dose before was the same."
     was = format_quantity(before, DOSE)
-    return f" That is {percent_text(percent)} against the {was} before."
+    return f" It is {percent_text(percent)} against the {was} before."
