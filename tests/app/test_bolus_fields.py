@@ -1,7 +1,7 @@
 """Boluses in the form of a dose setting: as many as there are, and none lost by a correction."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from screen_hand import at, confirm, in_use, save, texts
 
@@ -44,6 +44,7 @@ bolus = st.builds(
 )
 
 
+@settings(deadline=None, max_examples=50)
 @given(st.lists(bolus, max_size=7), st.booleans())
 def test_every_bolus_survives_a_correction_of_the_note(timed, requested):
     asked = RequestedBolus(25.0, 4) if requested else None
