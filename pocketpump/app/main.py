@@ -9,6 +9,7 @@ from pocketpump.app.frame import Place
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens.about_you import about_you
 from pocketpump.app.screens.backup import backup
+from pocketpump.app.screens.broken import broken
 from pocketpump.app.screens.card import emergency_card
 from pocketpump.app.screens.care import care
 from pocketpump.app.screens.changes import changes
@@ -101,6 +102,6 @@ def tab(notebook: Notebook) -> Callable[[ft.Page], None]:
         name_fonts(page)
         home = "/today" if notebook.record.alive else "/start"
         scale, mode = look_of(notebook)
-        App(page, notebook, STOPS, PLACES, home=home, scale=scale, mode=mode).start()
+        App(page, notebook, STOPS, PLACES, home=home, broken=broken, scale=scale, mode=mode).start()
 
     return opened

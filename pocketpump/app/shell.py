@@ -11,6 +11,7 @@ the bar, the browser's back) changes the route, and the route draws the screen.
 
 from __future__ import annotations
 
+import traceback
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -63,7 +64,8 @@ class _Said:
 class App(Generic[Services]):
     """One open tab: its page, its route, what it has typed and been told.
 
-    ``services`` is whatever the screens work on (the record); all tabs share it.
+    ``services`` is whatever the screens work on (the record); all tabs share it. ``broken``
+    is drawn in the place of a screen that fails; the trouble itself goes to the error output.
     """
 
     def __init__(
@@ -74,6 +76,7 @@ class App(Generic[Services]):
         places: Sequence[Place],
         *,
         home: str,
+        broken: Screen,
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
     ) -> None:
@@ -82,6 +85,7 @@ class App(Generic[Services]):
         self._stops = dict(stops)
         self._places = tuple(places)
         self._home = home
+        self._broken = broken
         self._scale = scale
         self._mode = mode
         self._said: _Said | None = None
@@ -185,7 +189,7 @@ class App(Generic[Services]):
         with theme.drawn_at(self._scale):
             self.page.views[0].controls = [
                 frame(
-                    list(stop.screen(self)),
+                    self._drawn(stop),
                     route=self.page.route or self._home,
                     title=stop.title,
                     places=self._places,
@@ -199,6 +203,14 @@ class App(Generic[Services]):
                 )
             ]
         self.page.update()
+
+    def _drawn(self, stop: Stop) -> list[ft.Control]:
+        """Draw the screen; if it cannot be, what still helps instead of a dead tab."""
+        try:
+            return list(stop.screen(self))
+        except Exception:
+            traceback.print_exc()
+            return list(self._broken(self))
 
     # ── how it is kept going ─────────────────────────────────────────────────
 

@@ -1,5 +1,6 @@
 """Today: how full the pump is, how many days are left, and what is due."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import flet as ft
@@ -17,8 +18,11 @@ from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SE
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import VOLUME, format_number, format_quantity
-from pocketpump.core.visit import Visit, check_visit, compare_alarm_dates
+from pocketpump.core.visit import check_visit, compare_alarm_dates
 from pocketpump.core.working import all_workings
+from pocketpump.record.situation import visit_of
+
+_STILL_ASKED_S = 14 * 86_400
 
 
 def today(app: App[Notebook]) -> list[ft.Control]:
@@ -35,7 +39,9 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     # The number first: only what cannot wait stands above it.
     controls.append(_head(app, answer))
     controls += pressing(app, answer)
-    controls += [notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(answer)]
+    controls += [
+        notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(app.services, answer)
+    ]
     aging = near_sentence(life_of(app.services))
     if aging:
         controls.append(notice(aging, needs_you=True, key="aging"))
@@ -65,15 +71,26 @@ def _dose_text(answer: Outlook) -> str:
     return f"{most}{format_number(answer.dose_mcg_per_day, 1)} mcg/day"
 
 
-def _asks(answer: Outlook) -> tuple[str, ...]:
-    """Return what to ask about the printed date, while the printout is of this setting."""
-    zone, printed_on, alarm_at = answer.now.tzinfo, answer.printed_alarm_on, answer.alarm_at
-    if printed_on is None or answer.printed_is_old or zone is None or alarm_at is None:
-        return ()
-    differing, _ = compare_alarm_dates(alarm_at.date(), printed_on)
-    if differing and answer.situation.printed_at == answer.fill.at:
-        return check_visit(Visit(answer.fill, printed_on), answer.situation, zone).asks
-    return differing
+def _asks(notebook: Notebook, answer: Outlook) -> tuple[str, ...]:
+    """Return what is still to be asked of the last visit, and of a date printed since.
+
+    What a refill raised stays for two weeks, the printed date for as long as it is of the
+    setting that runs.
+    """
+    printed_on, alarm_at = answer.printed_alarm_on, answer.alarm_at
+    differing: tuple[str, ...] = ()
+    if printed_on is not None and alarm_at is not None and not answer.printed_is_old:
+        differing, _ = compare_alarm_dates(alarm_at.date(), printed_on)
+    entry = notebook.find(answer.fill.id)
+    is_of_refill = answer.situation.printed_at == answer.fill.at
+    is_recent = to_seconds(answer.now) - to_seconds(answer.fill.at) < _STILL_ASKED_S
+    if entry is None or not (is_recent or (differing and is_of_refill)):
+        return differing
+    visit = visit_of(entry)
+    if not (differing and is_of_refill):
+        visit = replace(visit, printed_alarm_on=None)
+    asks = check_visit(visit, answer.situation, notebook.zone).asks
+    return asks if is_of_refill else (*differing, *asks)
 
 
 def _workings(answer: Outlook) -> list[tuple[str, str]]:
@@ -88,8 +105,19 @@ def _missing(app: App[Notebook], sentences: list[str]) -> list[ft.Control]:
         step = "/start"
     elif not notebook.of_kind("refill"):
         step = "/start/refill"
-    else:
+    elif not notebook.of_kind("programme"):
         step = "/start/dose"
+    else:  # all is there, but it makes no sense
+        return [
+            *(
+                notice(sentence, needs_you=True, key=f"problem:{sentence}")
+                for sentence in sentences
+            ),
+            *how_is_it(app),
+            quiet_button("Refills", lambda: app.go("/refills"), icon=ft.Icons.LIST),
+            quiet_button("Dose settings", lambda: app.go("/doses"), icon=ft.Icons.TUNE),
+            quiet_button("Whom to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS),
+        ]
     return [
         *(body(sentence) for sentence in sentences),
         big_button("Go on setting up", lambda: app.go(step), icon=ft.Icons.ARROW_FORWARD),
