@@ -119,6 +119,7 @@ def test_a_visit_typed_one_day_and_saved_another_is_of_the_day_it_was_typed():
 def test_the_alarm_volume_noted_with_a_back_dated_refill_counts():
     app = noted()
     app.services.record.add("pump", at("2026-03-20T11:00"), "UTC", PUMP)
+    app.time += timedelta(minutes=1)
     app.draft("refill:").update(day="2026-02-20", time="09:00", alarm_volume_ml="4")
     save(refill.refill, app)
     assert outlook_of(app).situation.pump.alarm_volume_ml == 4.0
