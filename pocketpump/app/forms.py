@@ -213,18 +213,22 @@ class Form:
             self._draft.pop("failed", None)
             self.put("tried", True)
             if self._errors:
+                self._app.reveal("tried")
                 return
             try:
                 action()
             except PocketPumpError as error:
                 # A full disk or the record's own last check: what was typed stays.
                 self.put("failed", str(error))
+                self._app.reveal("tried")
 
         button = big_button(label, tapped, icon=ft.Icons.CHECK)
         trouble = self._trouble()
         if not trouble:
             return [button]
-        return [notice(f"Nothing was saved yet. {trouble}", needs_you=True, key="tried"), button]
+        told = notice(f"Nothing was saved yet. {trouble}", needs_you=True)
+        key = ft.ScrollKey("tried")  # type: ignore[call-arg]  # flet hides its own constructor
+        return [ft.Container(told, key=key), button]
 
     def _trouble(self) -> str:
         if self._draft.get("failed"):

@@ -21,7 +21,7 @@ FILLED = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
 class StubApp:
     """An app without a page, whose clock the test sets."""
 
-    scale, room = 1.0, 350.0
+    scale, room, wide = 1.0, 350.0, False
     page = SimpleNamespace(width=390)
 
     def __init__(self, now, files=None):
@@ -35,6 +35,12 @@ class StubApp:
         return self.drafts.setdefault(name, {})
 
     def refresh(self):
+        pass
+
+    def back(self):
+        self.route = ""
+
+    def reveal(self, key):
         pass
 
     def go(self, route):

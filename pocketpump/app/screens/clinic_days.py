@@ -34,7 +34,7 @@ def clinic_days(app: App[Notebook]) -> list[ft.Control]:
     def save() -> None:
         entry = notebook.save("clinic days", notebook.now(), payload)
         form.clear()
-        app.go("/more")
+        app.back()
         app.say("The clinic's days are saved.", undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [section("The clinic does refills on")]
