@@ -8,7 +8,7 @@ and from then on as it is typed.
 import asyncio
 import sys
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any, Protocol, TypeVar
@@ -63,16 +63,30 @@ class Keep:
             waiting.cancel()
         _WAITING[self.name] = _after_rest(lambda: self.save(values))
 
+    def forget(self) -> None:
+        """Keep nothing from now on: the next drawing of the form must not find it again."""
+        waiting = _WAITING.pop(self.name, None)
+        if waiting is not None:
+            waiting.cancel()
+        self.save({})
+
 
 class Form:
     """The form ``name`` of one tab; ``defaults`` are the texts it begins with.
 
     With ``keep`` everything typed is kept at once, so that a closed browser in the waiting
-    room costs nothing.
+    room costs nothing; the fields named by ``pinned`` (day and time) then stay as they were
+    at the first letter, so that what is saved days later is of the day it was typed.
     """
 
     def __init__(
-        self, app: App[Any], name: str, defaults: Mapping[str, Any], *, keep: Keep | None = None
+        self,
+        app: App[Any],
+        name: str,
+        defaults: Mapping[str, Any],
+        *,
+        keep: Keep | None = None,
+        pinned: Sequence[str] = (),
     ) -> None:
         self._app = app
         self._keep = keep
@@ -80,6 +94,7 @@ class Form:
         if keep is not None and not self._draft:
             self._draft.update(keep.load())
         self._defaults = defaults
+        self._pinned = pinned
         self._errors: dict[str, str] = {}
 
     def text(self, field: str) -> str:
@@ -97,6 +112,8 @@ class Form:
 
     def put(self, field: str, value: Any) -> None:
         """Take in a new value and draw the screen again."""
+        for one in self._pinned:
+            self.pin(one)
         self._draft[field] = value
         if self._keep is not None:
             self._keep.later(dict(self._draft))
@@ -209,6 +226,8 @@ class Form:
             self.put("tried", True)
             if not self._errors and not ask:
                 finish()
+                return
+            self._app.reveal("tried")
 
         def finish() -> None:
             try:
@@ -216,16 +235,18 @@ class Form:
             except PocketPumpError as error:
                 # A full disk or the record's own last check: what was typed stays.
                 self.put("failed", str(error))
+                self._app.reveal("tried")
 
         button = big_button(label, tapped, icon=ft.Icons.CHECK)
         asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
         trouble = self._trouble() or (ask if asked else "")
         if not trouble:
             return [button]
-        told = notice(f"Nothing was saved yet. {trouble}", needs_you=True, key="tried")
+        told = notice(f"Nothing was saved yet. {trouble}", needs_you=True)
+        key = ft.ScrollKey("tried")  # type: ignore[call-arg]  # flet hides its own constructor
         # Another button, because a hand that jerks may tap the same one twice.
         sure = [quiet_button("It is right: save it", finish)] if asked else []
-        return [told, button, *sure]
+        return [ft.Container(told, key=key), button, *sure]
 
     def _trouble(self) -> str:
         if self._draft.get("failed"):
@@ -241,4 +262,4 @@ class Form:
         """Forget what was typed."""
         self._draft.clear()
         if self._keep is not None:
-            self._keep.later({})
+            self._keep.forget()

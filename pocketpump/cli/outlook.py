@@ -37,7 +37,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     answer = None
     if situation is not None:
         answer, more = outlook(situation, now, zone)
-        problems += (*more, *twin_problems(situation.fills))
+        problems += (*more, *(twin_problems(answer.timeline.fills) if answer else ()))
     if answer is None:
         raise InputError(problems[-1].sentence)
     told = [problem.sentence for problem in (*problems, *found)]

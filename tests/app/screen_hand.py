@@ -17,7 +17,7 @@ def at(text: str) -> datetime:
 class PagelessApp:
     """As much of an open tab as a form asks for; ``said`` is what was told after saving."""
 
-    scale, room = 1.0, 350.0
+    scale, room, wide = 1.0, 350.0, False
 
     def __init__(self, now: datetime, zone: str = "UTC"):
         self.drafts = {}
@@ -32,8 +32,14 @@ class PagelessApp:
     def refresh(self):
         pass
 
+    def reveal(self, key):
+        pass
+
     def go(self, route):
         self.route = route
+
+    def back(self):
+        pass
 
     def attempt(self, action):
         return action

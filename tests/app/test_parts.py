@@ -4,6 +4,7 @@ from decimal import Decimal
 import flet as ft
 import pytest
 
+from pocketpump.app.parts import number_grid
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.parts.stepper import stepped
 from pocketpump.app.parts.taps import GuardedButton, TapGuard
@@ -192,3 +193,14 @@ def test_times_step_around_midnight():
     assert step_time("23:50", 15, fallback=time(9)) == "00:05"
     assert step_time("00:00", -15, fallback=time(9)) == "23:45"
     assert step_time("", 15, fallback=time(9)) == "09:00"
+
+
+def test_a_second_tap_on_a_score_keeps_it_and_the_dash_takes_it_away():
+    told = []
+    rows = number_grid("Stiffness", 10, "7", told.append).controls[1].content.controls
+    cells = {cell.key: cell.content for row in rows for cell in row.controls}
+    cells["number:7"].content.content.on_click()
+    cells["number:none"].on_click()
+    assert told == ["7", ""]
+    untouched = number_grid("Stiffness", 10, "", told.append).controls[1].content.controls
+    assert "number:none" not in {cell.key for row in untouched for cell in row.controls}

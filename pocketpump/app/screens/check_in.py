@@ -79,7 +79,7 @@ def _spasms(form: Form) -> list[ft.Control]:
     said = form.text("spasms")
     helper = SPASM_WORDS[int(said)] if said else "0 none, 4 more than ten an hour; may stay empty"
     controls: list[ft.Control] = [
-        number_grid("Spasms", 4, said, form.typed("spasms"), columns=5, helper=helper)
+        number_grid("Spasms", 4, said, form.typed("spasms"), columns=3, helper=helper)
     ]
     if said and said != "0":
         options = [(str(level), word) for level, word in enumerate(SEVERITY_WORDS, start=1)]
