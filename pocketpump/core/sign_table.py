@@ -170,6 +170,9 @@ _GRAVE = frozenset({"fever", "confusion", "fast pulse", "pressure"})
 _EARLY = frozenset({"itch", "tingling", "sweating"})
 _SKIN = frozenset({"fever", "red skin", "leaking skin", "back fluid"})
 _BRAIN = frozenset({"stiff neck", "light hurts"})
+_FEVER = frozenset({"fever"})
+# Stiffness may be missing or masked, and neither of the two can wait.
+_SEPSIS = f"trade facts §5: withdrawal can look like sepsis; level: {_OWN}"
 
 RULES: tuple[Rule, ...] = (
     Rule("withdrawal", (_STIFF, _GRAVE), TOO_LITTLE, _E, _WITHDRAWAL,
@@ -178,6 +181,10 @@ RULES: tuple[Rule, ...] = (
          f"signs from the label; level: {_OWN}"),
     Rule("early with stiffness", (_EARLY, _STIFF), TOO_LITTLE, _W,
          f"signs from the label; level: {_OWN}"),
+    Rule("fever with low pressure", (_FEVER, frozenset({"pressure"})), TOO_LITTLE, _E, _SEPSIS,
+         "An infection and too little drug can look the same. Say both."),
+    Rule("fever with racing pulse", (_FEVER, frozenset({"fast pulse"})), TOO_LITTLE, _W, _SEPSIS,
+         "An infection and too little drug can look the same. Say both."),
     Rule("infection of the lining", (_SKIN, _BRAIN), INFECTION, _E, _LEAFLETS),
     Rule("neck and light", (frozenset({"stiff neck"}), frozenset({"light hurts"})), INFECTION,
          _E, _LEAFLETS),

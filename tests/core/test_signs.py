@@ -62,6 +62,9 @@ TOGETHER = [
       for second in ("stiff neck", "light hurts")),
     ({"stiff neck", "light hurts"}, "EMERGENCY"),
     ({"headache upright", "nausea"}, "CLINIC"),
+    # "withdrawal can look like sepsis": no stiffness needs to be ticked (§5; level: own rule)
+    ({"fever", "pressure"}, "EMERGENCY"), ({"fever", "fast pulse"}, "NOW"),
+    ({"fever", "pressure", "fast pulse"}, "EMERGENCY"),
     # own rules, on the safe side
     ({"itch", "fever"}, "NOW"), ({"sweating", "fast pulse"}, "NOW"),
     ({"itch", "more spasms"}, "NOW"),
