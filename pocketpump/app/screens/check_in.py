@@ -17,9 +17,9 @@ from pocketpump.app.parts import (
     time_field,
 )
 from pocketpump.app.screens.taking_back import remove_button, undo_of
+from pocketpump.app.screens.ticked import FIELD, question, sign_words
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SEVERITY_WORDS, SPASM_WORDS
-from pocketpump.core.sign_table import SIGNS
 from pocketpump.record import Entry
 
 DRAFT = "check-in:"
@@ -46,6 +46,9 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
     now = notebook.now()
     at = now if form.text("when") == "now" else form.instant("day", "time", latest=now)
     payload = _read(form)
+    asked = question(form, now) if old is None else []
+    if asked:
+        form.fail(FIELD, "Say first whether what you ticked is still there.")
 
     def save() -> None:
         assert at is not None  # a form without trouble has an instant
@@ -59,8 +62,9 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
         number_grid("Stiffness now", 10, form.text("stiffness"), form.typed("stiffness"),
                     helper="0 none, 10 the worst", error=form.error("stiffness")),
         *_spasms(form),
+        *asked,
         *form.save_button("Save", save),
-        *_worries(app, form, new=old is None),
+        *_worries(app, form, new=old is None, asked=bool(asked)),
     ]  # fmt: skip
     if not form.text("more"):
         controls.append(
@@ -88,12 +92,11 @@ def _spasms(form: Form) -> list[ft.Control]:
     return controls
 
 
-def _worries(app: App[Notebook], form: Form, *, new: bool) -> list[ft.Control]:
-    ticked: list[str] = form.value("worries")
+def _worries(app: App[Notebook], form: Form, *, new: bool, asked: bool) -> list[ft.Control]:
+    ticked = list(form.value(FIELD))
     controls: list[ft.Control] = []
-    if ticked:
-        named = {sign.id: sign.words for sign in SIGNS}
-        controls.append(body("You ticked: " + "; ".join(named.get(t, t) for t in ticked) + "."))
+    if ticked and not asked:
+        controls.append(body(f"You ticked: {sign_words(ticked)}."))
     if new:
         controls.append(
             quiet_button("Something worries me", lambda: app.go("/signs"), icon=ft.Icons.HEARING)
@@ -142,7 +145,7 @@ def _read(form: Form) -> dict[str, Any]:
         payload["tablets_as_planned"] = form.text("tablets") == "yes"
     if form.text("note").strip():
         payload["note"] = form.text("note").strip()
-    for field in ("worries", "side_effects"):
+    for field in (FIELD, "side_effects"):
         if form.value(field):
             payload[field] = list(form.value(field))
     return payload
@@ -152,7 +155,7 @@ def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     now = notebook.now()
     texts: dict[str, Any] = {
         "when": "now", "day": now.date().isoformat(), "time": f"{now:%H:%M}",
-        "worries": [], "side_effects": [],
+        FIELD: {}, "side_effects": [],
     }  # fmt: skip
     if old is None:
         return texts
@@ -160,7 +163,7 @@ def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     texts |= {"when": "earlier", "day": at.date().isoformat(), "time": f"{at:%H:%M}", "more": "yes"}
     payload: dict[str, Any] = dict(old.payload)
     texts |= {field: f"{payload[field]:g}" for field in _SCORES if field in payload}
-    texts |= {f: list(payload[f]) for f in ("worries", "side_effects") if f in payload}
+    texts |= {f: list(payload[f]) for f in (FIELD, "side_effects") if f in payload}
     texts["note"] = str(payload.get("note", ""))
     if "tablets_as_planned" in payload:
         texts["tablets"] = "yes" if payload["tablets_as_planned"] else "no"
