@@ -1,5 +1,6 @@
 """The check-in: one tap on a number and one on Save; everything else folds out."""
 
+from datetime import datetime
 from typing import Any
 
 import flet as ft
@@ -44,7 +45,8 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
     old = notebook.find(app.query.get("id", ""))
     form = Form(app, f"{DRAFT}{old.id if old else ''}", _defaults(notebook, old))
     now = notebook.now()
-    at = now if form.text("when") == "now" else form.instant("day", "time", latest=now)
+    there = notebook.now_there(old)
+    at = now if form.text("when") == "now" else form.instant("day", "time", latest=there)
     payload = _read(form)
     asked = question(form, now) if old is None else []
     if asked:
@@ -71,7 +73,7 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
             quiet_button("Add more", lambda: form.put("more", "yes"), icon=ft.Icons.EXPAND_MORE)
         )
         return controls
-    controls += _more(form, notebook)
+    controls += _more(form, there)
     # Once folded out, the way back up to Save is long.
     controls += form.save_button("Save the check-in", save)[-1:]
     if old is not None:
@@ -104,8 +106,7 @@ def _worries(app: App[Notebook], form: Form, *, new: bool, asked: bool) -> list[
     return controls
 
 
-def _more(form: Form, notebook: Notebook) -> list[ft.Control]:
-    now = notebook.now()
+def _more(form: Form, now: datetime) -> list[ft.Control]:
     controls: list[ft.Control] = [
         choice("When was it?", _WHEN, form.text("when"), form.typed("when"), in_row=True)
     ]
@@ -159,7 +160,7 @@ def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     }  # fmt: skip
     if old is None:
         return texts
-    at = old.at.astimezone(notebook.zone)
+    at = old.at  # as the log shows it: by the wall clock there
     texts |= {"when": "earlier", "day": at.date().isoformat(), "time": f"{at:%H:%M}", "more": "yes"}
     payload: dict[str, Any] = dict(old.payload)
     texts |= {field: f"{payload[field]:g}" for field in _SCORES if field in payload}
