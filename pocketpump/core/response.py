@@ -6,7 +6,7 @@ Days are compared, not check-ins: the median of each day. The days right after t
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from statistics import median
 
@@ -20,6 +20,7 @@ from pocketpump.core.diary import (
     daily_medians,
 )
 from pocketpump.core.instants import date_text
+from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import format_number
 from pocketpump.core.statistics import Shift, hodges_lehmann, variance_inflation
 from pocketpump.core.timeline import Setting
@@ -30,7 +31,8 @@ about this change."""
 FEWEST_DAYS = 7
 """Fewer days with a check-in on either side are not enough to say (own choice)."""
 CONFIDENCE = 0.95
-# 30 %: Farrar 2008, Clin Ther (abstract), stiffness 0-10; what people call much better.
+# From memory, not seen in a source: trade facts §4 gives about 30 % of a 0-10 stiffness score,
+# and names Farrar 2008, Clin Ther (abstract) for the scale.
 MATTERS_PERCENT = 30
 
 NOT_ENOUGH, SETTLING, LOWER, HIGHER, UNCLEAR = (
@@ -70,8 +72,27 @@ class Response:
     lines: tuple[str, ...]
 
 
+def changes_of(settings: Iterable[Setting], now: datetime) -> tuple[Setting, ...]:
+    """Return the first setting and each that differs from the one before, up to ``now``.
+
+    What is noted again as it was (at a refill, from a printout) is no change.
+    """
+    found: list[Setting] = []
+    for setting in sorted((s for s in settings if s.at <= now), key=lambda s: s.at):
+        if not found or not _same(found[-1].programme, setting.programme):
+            found.append(setting)
+    return tuple(found)
+
+
+def _same(one: Programme, other: Programme) -> bool:
+    if one.mode == other.mode == "constant rate":
+        # The pump's clock, set anew, makes no difference to a steady rate.
+        other = replace(other, clock_offset_minutes=one.clock_offset_minutes)
+    return one == other
+
+
 def responses(
-    settings: Sequence[Setting],
+    settings: Iterable[Setting],
     marks: Sequence[Reading],
     now: datetime,
     *,
@@ -81,12 +102,12 @@ def responses(
 ) -> tuple[Response, ...]:
     """Return the response to each change of the setting up to ``now``, oldest first.
 
-    The first setting is no change. ``marks`` are all readings of ``scale``, in order of
-    time. A side reaches at most `WINDOW_DAYS` and never into another change or its settling
-    days.
+    The first setting is no change, and one noted again neither. ``marks`` are all readings of
+    ``scale``, in order of time. A side reaches at most `WINDOW_DAYS` and never into another
+    change or its settling days. ``happenings`` in that time are told beside the response.
     """
     known = tuple(happenings)
-    ordered = sorted((s for s in settings if s.at <= now), key=lambda setting: setting.at)
+    ordered = changes_of(settings, now)
     settle = timedelta(days=settling_days)
     found = []
     for index, setting in enumerate(ordered[1:], start=1):
@@ -188,7 +209,10 @@ def _sentence(
     )
     percent = percent_of(shift, before.median)
     if scale == STIFFNESS and percent is not None and abs(percent) >= MATTERS_PERCENT:
-        text += f" A change of about {MATTERS_PERCENT} % or more is one that people tend to feel."
+        text += (
+            f" As a rule of thumb, people tend to feel a change of about {MATTERS_PERCENT} % or"
+            " more."
+        )
     return text
 
 

@@ -8,7 +8,7 @@ from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between
 from pocketpump.core.drift import USUAL_DAYS, Drift, Sudden, drift, sudden_change
 from pocketpump.core.hours import Hours, hours
 from pocketpump.core.outlook import Situation
-from pocketpump.core.response import Response, responses
+from pocketpump.core.response import Response, changes_of, responses
 from pocketpump.record.diary import check_ins_of, happenings_of
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import settling_days_of
@@ -37,9 +37,7 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
     check_ins = check_ins_of(kept)
     happenings = happenings_of(kept)
     settling = settling_days_of(kept)
-    settings = sorted(
-        (s for s in (situation.settings if situation else ()) if s.at <= now), key=lambda s: s.at
-    )
+    settings = changes_of(situation.settings if situation else (), now)
     stiffness, spasms = readings(check_ins, STIFFNESS), readings(check_ins, SPASMS)
     settled = settings[-1].at + timedelta(days=settling) if settings else None
     lately = between(stiffness, now - timedelta(days=USUAL_DAYS + 2), now + timedelta(days=1))

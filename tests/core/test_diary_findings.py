@@ -25,7 +25,7 @@ from pocketpump.core.hours import hours, rate_by_hour
 from pocketpump.core.measures import Measure, by_name, milestones
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.programme_text import parse_setting
-from pocketpump.core.response import responses
+from pocketpump.core.response import changes_of, responses
 from pocketpump.core.timeline import Setting
 
 
@@ -53,7 +53,7 @@ def test_a_plain_drop_is_told_with_its_numbers():
     assert (found.before.days, found.after.days) == (28, 28)
     assert "lower by about 3 points" in found.sentence
     assert "28 days before, 28 days after, 56 check-ins" in found.sentence
-    assert "30 %" in found.sentence  # 3 of 6 is beyond 30 % (Farrar 2008)
+    assert "30 %" in found.sentence  # 3 of 6 is beyond 30 % (§4, from memory)
     assert any("not that the change was the cause" in line for line in found.lines)
 
 
@@ -86,6 +86,20 @@ def test_a_window_never_reaches_into_another_change():
     assert first.after.last == at(49).date()
     assert second.before.first == at(35).date()
     assert responses(CHANGE[:1], steady(5, 0, 90), at(90)) == ()
+
+
+def test_a_setting_noted_again_is_no_change_and_cuts_no_window_short():
+    again = [Setting(at(day), constant_rate(230.0)) for day in (45, 50)]
+    marks = steady(6, 0, 30) + steady(3, 30, 80)
+    (found,) = responses((*CHANGE, *again), marks, at(80))
+    assert found == responses(CHANGE, marks, at(80))[0]
+    assert changes_of([*again, *CHANGE], at(80)) == CHANGE
+    assert changes_of([*CHANGE, Setting(at(90), constant_rate(250.0))], at(80)) == CHANGE
+    clock = Setting(at(60), constant_rate(230.0, clock_offset_minutes=120))
+    assert changes_of([*CHANGE, clock], at(80)) == CHANGE
+    # There and back are two changes.
+    back = Setting(at(60), constant_rate(200.0))
+    assert changes_of([*CHANGE, back], at(80)) == (*CHANGE, back)
 
 
 def test_what_else_happened_is_told_beside_the_response():
