@@ -1,4 +1,4 @@
-"""A slow drift since the last change, and a sudden one: today against the usual range."""
+"""A slow drift, and a sudden change: today against the usual range."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -29,6 +29,7 @@ FEWEST_WEEKS = 8
 DRIFT_P = 0.05
 # A drift of less than this over the whole stretch is too small to speak of (own choice).
 LEAST_DRIFT_POINTS = 1.0
+LAST_CHANGE = "the last change"
 
 USUAL_DAYS = 28
 """The usual range is that of the 28 days before today (own choice)."""
@@ -57,27 +58,30 @@ class Drift:
 
 def drift(
     marks: Sequence[Reading], now: datetime, *, since: datetime | None = None,
-    scale: str = STIFFNESS,
+    since_what: str = LAST_CHANGE, scale: str = STIFFNESS,
 ) -> Drift:  # fmt: skip
     """Return the drift of ``marks`` (all of one scale, in order of time) up to ``now``.
 
     Only weeks after ``since`` (the end of the last change's settling days) are looked at, so
-    that a step at a change is not taken for a drift. Medians of days make medians of weeks;
-    Theil-Sen's slope over them, Mann-Kendall's test with its variance inflated by their
-    likeness.
+    that a step at a change is not taken for a drift; ``since_what`` names it. Medians
+    of days make medians of weeks; Theil-Sen's slope over them, Mann-Kendall's test with its
+    variance inflated by their likeness.
     """
     today = now.date()
     first = today - timedelta(days=7 * DRIFT_WEEKS - 1)
-    if since is not None:
-        first = max(first, since.date() + timedelta(days=1))
+    time = f"in the last {DRIFT_WEEKS} weeks"
+    if not marks or marks[0].at.date() > first:
+        time = "since the first check-in"
+    if since is not None and since.date() >= first:
+        first, time = since.date() + timedelta(days=1), f"since {since_what}"
     # The day before and after as well, since a check-in far away has a date of its own.
     wide = between(marks, now - timedelta(days=7 * DRIFT_WEEKS + 1), now + timedelta(days=1))
     days = {d: v for d, v in daily_medians(wide).items() if first <= d <= today}
     weeks = weekly_medians(days, today)
     if len(weeks) < FEWEST_WEEKS:
         sentence = (
-            f"Slow drift of {scale}: not enough to say ({len(weeks)} weeks; {FEWEST_WEEKS} are"
-            " needed since the last change)."
+            f"Slow drift of {scale} {time}: not enough to say ({len(weeks)} weeks with 3 or more"
+            f" days; {FEWEST_WEEKS} are needed)."
         )
         return Drift(scale, len(weeks), len(days), None, None, "not enough", sentence, ())
     slope = theil_sen(tuple(weeks), tuple(weeks.values()))
@@ -90,9 +94,9 @@ def drift(
         verdict = "rising" if whole > 0 else "falling"
     counts = f"({len(weeks)} weeks, {len(days)} days)"
     sentence = (
-        f"No clear slow drift of {scale} since the last change {counts}."
+        f"No clear slow drift of {scale} {time} {counts}."
         if verdict == "steady"
-        else f"Since the last change {scale} has been slowly {verdict}: about"
+        else f"{time.capitalize()} {scale} has been slowly {verdict}: about"
         f" {points_text(whole)} over the time looked at {counts}. That is worth telling the"
         " clinic."
     )
