@@ -112,8 +112,8 @@ def drift(
     return Drift(scale, len(weeks), len(days), slope, trend, verdict, sentence, lines)
 
 
-def _without_trend(weeks: dict[int, float], slope: Slope) -> dict[int, float]:
-    return {week: value - slope.per_unit * week for week, value in weeks.items()}
+def _without_trend(weeks: dict[int, float], slope: Slope) -> tuple[float, ...]:
+    return tuple(value - slope.per_unit * week for week, value in weeks.items())
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,6 @@ from pocketpump.core.diary import (
     Happening,
     Reading,
     between,
-    by_ordinal,
     daily_medians,
 )
 from pocketpump.core.instants import date_text
@@ -135,13 +134,9 @@ def _response(
     side, other = _sample(days_before, before), _sample(days_after, after)
     shift, inflation = None, 1.0
     if min(side.days, other.days) >= FEWEST_DAYS:
-        inflation = variance_inflation([by_ordinal(days_before), by_ordinal(days_after)])
-        shift = hodges_lehmann(
-            tuple(days_before.values()),
-            tuple(days_after.values()),
-            confidence=CONFIDENCE,
-            inflation=inflation,
-        )
+        values = tuple(days_before.values()), tuple(days_after.values())
+        inflation = variance_inflation(values)
+        shift = hodges_lehmann(*values, confidence=CONFIDENCE, inflation=inflation)
     verdict = _verdict(shift, settling)
     return Response(
         setting,

@@ -44,7 +44,16 @@ def share_drifting(seed: int, count: int = DIARIES, weeks: int = 26, **how) -> f
     return found / count
 
 
-@pytest.mark.parametrize(("name", "how"), [("0 to 0.7", {}), ("0.7", {"alike": 0.7})])
+@pytest.mark.parametrize(
+    ("name", "how"),
+    [
+        ("0 to 0.7", {}), ("0.7", {"alike": 0.7}), ("0.8", {"alike": 0.8}),
+        *((f"{alike}, every {every} days", {"alike": alike, "every": every})
+          for alike in (0.7, 0.8) for every in (2, 3)),
+        ("0.8, every 2 days, once a day", {"alike": 0.8, "every": 2, "once": True}),
+        ("0.8, once a day", {"alike": 0.8, "once": True}),
+    ],
+)  # fmt: skip
 def test_an_unchanged_diary_is_seldom_called_changed_after_a_dose_change(name, how):
     share = share_changed(1, **how)
     print(f"\nresponse, likeness {name}: false alarms {share:.1%} of {DIARIES}")
@@ -53,7 +62,7 @@ def test_an_unchanged_diary_is_seldom_called_changed_after_a_dose_change(name, h
 
 @pytest.mark.parametrize(
     ("weeks", "how"),
-    [(26, {}), (26, {"alike": 0.7}), (10, {"alike": 0.7})],
+    [(26, {}), (26, {"alike": 0.7}), (10, {"alike": 0.7}), (26, {"alike": 0.8, "every": 2})],
 )
 def test_an_unchanged_diary_is_seldom_called_drifting(weeks, how):
     share = share_drifting(2, weeks=weeks, **how)
@@ -66,6 +75,12 @@ def test_a_real_shift_is_noticed_the_more_often_the_larger(points, least):
     share = share_changed(3, 500, shift=-points, shift_day=CHANGE_DAY)
     print(f"\nresponse, true shift {points} points: noticed in {share:.0%} of 500")
     assert share >= least
+
+
+def test_a_real_shift_is_noticed_also_when_only_every_other_day_is_noted():
+    share = share_changed(3, 500, shift=-3.0, shift_day=CHANGE_DAY, every=2, once=True)
+    print(f"\nresponse, every other day, true shift 3 points: noticed in {share:.0%} of 500")
+    assert share >= 0.5
 
 
 @pytest.mark.parametrize(("per_week", "least"), [(0.08, 0.3), (0.15, 0.8)])
