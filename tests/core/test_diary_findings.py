@@ -150,13 +150,50 @@ def test_today_is_told_as_sudden_from_two_points_beyond_the_usual_range(value, v
     assert "28 days" in found.sentence
 
 
-def test_sudden_needs_two_weeks_and_a_check_in_today():
-    assert sudden_change([*steady(3, 0, 13), Reading(at(13.5), 9)], at(13).date()).verdict == (
-        "not enough"
-    )
+@pytest.mark.parametrize("hour", [8, 13, 21])
+@pytest.mark.parametrize("offset", [-1, 0, 2])
+def test_a_daily_rhythm_is_nothing_sudden_at_any_time_of_day(hour, offset):
+    rhythm = {8: 3.0, 13: 4.0, 21: 7.0}
+    marks = [Reading(at(d) + timedelta(hours=h), v) for d in range(28) for h, v in rhythm.items()]
+    today = [m for h, v in rhythm.items() if h <= hour
+             for m in [Reading(at(28) + timedelta(hours=h), v)]]  # fmt: skip
+    # An hour earlier or two later than usual is still about that time.
+    today[-1] = Reading(today[-1].at + timedelta(hours=offset), today[-1].value)
+    assert sudden_change([*marks, *today], at(28).date()).verdict == "usual"
+    # The score of the evening in the morning is sudden, though it is usual in the evening.
+    if hour == 8:
+        early = sudden_change([*marks, Reading(today[0].at, 7.0)], at(28).date())
+        assert early.verdict == "above"
+
+
+def test_about_this_time_reaches_over_midnight_and_follows_the_wall_clock():
+    zone = ZoneInfo("Europe/Rome")  # clocks go forward on 29 March 2026
+    late = [Reading(datetime(2026, 3, d, 23, 30, tzinfo=zone), 4.0) for d in range(10, 31)]
+    newest = Reading(datetime(2026, 4, 1, 0, 45, tzinfo=zone), 4.0)
+    found = sudden_change([*late, newest], date(2026, 4, 1))
+    assert found.verdict == "usual"
+    assert "21 days" in found.sentence
+
+
+def test_mornings_alone_say_nothing_about_an_evening():
+    marks = [Reading(at(d) + timedelta(hours=8), 3.0) for d in range(28)]
+    found = sudden_change([*marks, Reading(at(28) + timedelta(hours=21), 8.0)], at(28).date())
+    assert found.verdict == "not enough"
+    assert "0 days; 7 are needed" in found.sentence
+
+
+def test_sudden_needs_a_week_at_this_time_and_a_check_in_today():
+    def verdict(days: int) -> str:
+        marks = [*steady(3, 0, days), Reading(at(days + 0.5), 9)]
+        return sudden_change(marks, at(days).date()).verdict
+
+    assert [verdict(days) for days in (0, 6, 7)] == ["not enough", "not enough", "above"]
     assert sudden_change(steady(3, 0, 28), at(40).date()).sentence == (
         "Today's stiffness: no check-in yet."
     )
+    # Of days 0 to 27 only 25, 26 and 27 are within the four weeks before day 53.
+    old = [*steady(3, 0, 28), Reading(at(53.5), 9)]
+    assert "3 days; 7 are needed" in sudden_change(old, at(53).date()).sentence
 
 
 def test_the_day_is_that_of_the_wall_clock_where_the_check_in_was_made():

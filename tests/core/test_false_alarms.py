@@ -11,6 +11,7 @@ from datetime import timedelta
 import pytest
 from diary_simulation import START, diary
 
+from pocketpump.core.diary import Reading
 from pocketpump.core.drift import drift, sudden_change
 from pocketpump.core.hours import hours
 from pocketpump.core.pattern import constant_rate
@@ -90,14 +91,45 @@ def test_a_real_drift_is_noticed_the_more_often_the_steeper(per_week, least):
     assert share >= least
 
 
-def test_a_usual_day_is_seldom_called_sudden():
-    chance, found = random.Random(5), 0
+@pytest.mark.parametrize(
+    "how",
+    [
+        {},
+        {"alike": 0.8, "once": True},
+        {"alike": 0.8, "once": True, "every": 2},
+        # A rhythm of the day: every evening three points stiffer.
+        {"stiff_hour": 21, "stiff_by": 3.0},
+    ],
+    ids=str,
+)
+def test_a_usual_check_in_is_seldom_called_sudden_at_any_time_of_day(how):
+    chance, found, judged = random.Random(5), 0, 0
     for _ in range(DIARIES):
-        marks = diary(chance, 29)
+        marks = diary(chance, 29, **how)
         last = marks[-1].at.date()
-        found += sudden_change(marks, last).verdict in ("above", "below")
-    print(f"\nsudden change: false alarms {found / DIARIES:.1%} of {DIARIES}")
+        # Every look of the last day counts, not only the last one.
+        looks = [
+            sudden_change([m for m in marks if m.at <= one.at], last).verdict
+            for one in marks
+            if one.at.date() == last
+        ]
+        found += not {"above", "below"}.isdisjoint(looks)
+        judged += looks[-1] != "not enough"
+    print(f"\nsudden change, {how}: false alarms {found / DIARIES:.1%} of {DIARIES}, of which"
+          f" {judged / DIARIES:.0%} had enough days")  # fmt: skip
     assert found / DIARIES <= MOST_FALSE
+    assert judged / DIARIES >= 0.7
+
+
+@pytest.mark.parametrize(("points", "least"), [(4.0, 0.4), (6.0, 0.6)])
+def test_a_sudden_rise_is_noticed_the_more_often_the_larger(points, least):
+    chance, found = random.Random(5), 0
+    for _ in range(500):
+        *marks, last = diary(chance, 29)
+        worse = Reading(last.at, min(10.0, last.value + points))
+        found += sudden_change([*marks, worse], last.at.date()).verdict == "above"
+    print(f"\nsudden change, {points:g} points more: noticed in {found / 500:.0%} of 500")
+    assert found / 500 >= least
 
 
 def test_hours_that_do_not_differ_are_seldom_said_to_disagree():
