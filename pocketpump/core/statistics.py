@@ -12,13 +12,14 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import accumulate, combinations, pairwise
+from itertools import accumulate, combinations, combinations_with_replacement, pairwise
 from math import floor, sqrt
 from statistics import NormalDist, fmean, median
 
 _NORMAL = NormalDist()
 _MOST_EXACT = 900
 """Products of sample sizes above this use the normal approximation, which by then is as good."""
+_MOST_SIGNED = 60
 _FEWEST_DEGREES = 2.0
 _MOST_ALIKE = 0.9
 """Beyond this lag-1 correlation the factor (1 + r) / (1 - r) is only noise."""
@@ -76,22 +77,57 @@ def hodges_lehmann(
     differences = sorted(a - b for b in before for a in after)
     tail = (1 - confidence) / 2
     spread = sqrt(inflation * n * m * (n + m + 1) / 12)
-    degrees = max((n + m) / inflation - 2, _FEWEST_DEGREES)
-    edge = _NORMAL.inv_cdf(tail) if inflation == 1.0 else student_quantile(tail, degrees)
-    cut = floor(n * m / 2 + edge * spread - 0.5)
+    cut = floor(n * m / 2 + _edge(tail, n + m, inflation) * spread - 0.5)
     if n * m <= _MOST_EXACT:
-        exact = _exact_cut(n, m, tail)
+        exact = _largest_below(_ways_up_to(n, m), tail)
         cut = exact if inflation == 1.0 else min(cut, exact)
     if cut < 0:
         return None
     return Shift(median(differences), differences[cut], differences[-1 - cut])
 
 
-def _exact_cut(n: int, m: int, tail: float) -> int:
-    """Return the largest U whose lower tail has at most ``tail``; -1 when none has."""
-    up_to = _ways_up_to(n, m)
+def median_difference(
+    differences: Sequence[float], *, confidence: float = 0.95, inflation: float = 1.0
+) -> Shift | None:
+    """Return how far pairs differ, from their ``differences``; None when too few for an interval.
+
+    The median of the means of all pairs of differences, each with itself too (Hodges & Lehmann
+    1963). The interval turns Wilcoxon's signed-rank test round (Hollander & Wolfe 1999, ch. 3),
+    exact or for many pairs its normal approximation; ``inflation`` as in `hodges_lehmann`.
+    """
+    n = len(differences)
+    tail = (1 - confidence) / 2
+    means = sorted((a + b) / 2 for a, b in combinations_with_replacement(differences, 2))
+    spread = sqrt(inflation * n * (n + 1) * (2 * n + 1) / 24)
+    cut = floor(n * (n + 1) / 4 + _edge(tail, n, inflation) * spread - 0.5)
+    if n <= _MOST_SIGNED:
+        exact = _largest_below(_signed_ways_up_to(n), tail)
+        cut = exact if inflation == 1.0 else min(cut, exact)
+    if not n or cut < 0:
+        return None
+    return Shift(median(means), means[cut], means[-1 - cut])
+
+
+@lru_cache(maxsize=64)
+def _signed_ways_up_to(n: int) -> tuple[int, ...]:
+    """Return how many signs of the ranks 1 to n give a rank sum of at most 0, 1, 2 and so on."""
+    ways = [1] + [0] * (n * (n + 1) // 2)
+    for rank in range(1, n + 1):
+        for total in range(len(ways) - 1, rank - 1, -1):
+            ways[total] += ways[total - rank]
+    return tuple(accumulate(ways))
+
+
+def _edge(tail: float, count: int, inflation: float) -> float:
+    if inflation == 1.0:
+        return _NORMAL.inv_cdf(tail)
+    return student_quantile(tail, max(count / inflation - 2, _FEWEST_DEGREES))
+
+
+def _largest_below(up_to: Sequence[int], tail: float) -> int:
+    """Return the largest value whose lower tail has at most ``tail``; -1 when none has."""
     allowed = tail * up_to[-1]
-    return next((u - 1 for u, ways in enumerate(up_to) if ways > allowed), n * m)
+    return next((u - 1 for u, ways in enumerate(up_to) if ways > allowed), len(up_to) - 1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.happenings import HAPPENINGS, follow_up_of, open_follow_ups
 from pocketpump.core.hours import hours, rate_by_hour
 from pocketpump.core.measures import Measure, by_name, milestones
-from pocketpump.core.pattern import constant_rate
+from pocketpump.core.pattern import RateStep, constant_rate, day_pattern
 from pocketpump.core.programme_text import parse_setting
 from pocketpump.core.response import changes_of, responses
 from pocketpump.core.timeline import Setting
@@ -228,22 +228,65 @@ def test_the_rate_by_hour_is_that_of_the_wall_clock():
     assert len(rate_by_hour(pattern, date(2026, 3, 29), rome)) == 24
 
 
-def test_stiff_hours_at_a_low_rate_are_shown_and_at_a_high_rate_not():
-    def marks(stiff_hour: int) -> list[Reading]:
-        return [
-            Reading(at(day) + timedelta(hours=hour), 6.0 if hour == stiff_hour else 2.0 + day % 2)
-            for day in range(40)
-            for hour in (9, 14, 21)
-        ]
+def daily(scores: dict[int, float], days: int = 40) -> list[Reading]:
+    """The same scores at the same hours every day, one point up and down from day to day."""
+    return [
+        Reading(at(day) + timedelta(hours=hour), value + day % 2)
+        for day in range(days)
+        for hour, value in scores.items()
+    ]
 
+
+def test_stiff_hours_at_a_low_rate_are_shown_and_at_a_high_rate_not():
     pattern = parse_setting("00:00 8 mcg/h, 08:00 12 mcg/h, 16:00 8 mcg/h", 0)
-    evening = hours(marks(21), pattern, at(40))
-    assert [span.start_hour for span in evening.disagree] == [20]
-    assert "from 20:00 to 00:00 stiffness is higher" in evening.sentence
-    assert "120 check-ins" in evening.sentence
-    assert hours(marks(9), pattern, at(40)).disagree == ()
-    few = hours(marks(21)[:10], pattern, at(40))
+    evening = hours(daily({9: 2, 14: 2, 21: 6}), pattern, at(40))
+    (found,) = evening.disagree
+    assert (found.span.start_hour, found.level, found.days) == (20, "below", 40)
+    assert (found.shift.points, found.shift.low, found.shift.high) == (4, 4, 4)
+    assert "from 20:00 to 00:00 stiffness is higher by about 4 points" in evening.sentence
+    assert "(40 days)" in evening.sentence
+    assert hours(daily({9: 6, 14: 2, 21: 2}), pattern, at(40)).disagree == ()
+    # Looser than the rest where the rate is above its mean, and only there.
+    loose = hours(daily({9: 2, 14: 6, 21: 6}), pattern, at(40)).disagree
+    assert [(one.span.start_hour, one.level) for one in loose] == [(8, "above")]
+    few = hours(daily({9: 2, 14: 2, 21: 6}, 13), pattern, at(40))
     assert "not enough to say" in few.sentence
+    assert few.disagree == ()
+
+
+def test_a_bad_evening_counts_once_however_often_it_was_noted():
+    calm = daily({9: 3, 21: 3})
+    many = [Reading(at(38) + timedelta(hours=20, minutes=5 * i), 9.0) for i in range(8)]
+    marks = sorted([*calm, *many], key=lambda mark: mark.at)
+    found = hours(marks, constant_rate(200.0), at(40))
+    assert found.disagree == ()
+    assert {span.start_hour: span.days for span in found.spans if span.days} == {8: 40, 20: 40}
+
+
+def test_an_evening_noted_only_when_it_is_bad_is_not_judged():
+    marks = [m for m in daily({9: 3, 21: 8}, 56) if m.at.hour == 9 or m.at.day % 3 == 0]
+    assert sum(m.at.hour == 21 for m in marks) >= 14
+    assert hours(marks, constant_rate(200.0), at(56)).disagree == ()
+
+
+WEEKEND = day_pattern([[RateStep(0, 10)]] * 5 + [[RateStep(0, 10), RateStep(1_200, 20)]] * 2)
+
+
+def test_every_check_in_is_judged_by_the_rate_of_its_own_day():
+    marks = daily({9: 3, 13: 3, 21: 6}, 56)
+    told = {hours(marks, WEEKEND, at(50 + k)).sentence for k in range(7)}
+    # Fifty to 56 days are looked at; of the evenings only those without the higher rate count.
+    assert all("at its daily mean" in text for text in told)
+    (found,) = hours(marks, WEEKEND, at(56)).disagree
+    assert (found.level, found.days) == ("at", 40)  # eight weeks of Monday to Friday
+    # Stiff on weekend evenings alone, when the rate is higher: nothing disagrees.
+    weekends = [m for m in marks if m.at.hour != 21 or m.at.weekday() >= 5]
+    weekends += [Reading(m.at, 3.0) for m in marks if m.at.hour == 21 and m.at.weekday() < 5]
+    weekends.sort(key=lambda mark: mark.at)
+    assert hours(weekends, WEEKEND, at(56)).disagree == ()
+    shown = {hours(marks, WEEKEND, at(50 + k)).rate_by_hour_mcg_per_h[21] for k in range(7)}
+    assert max(shown) == pytest.approx(min(shown))
+    assert max(shown) == pytest.approx((5 * 10 + 2 * 20) / 7)
 
 
 def test_no_sentence_proposes_a_dose_or_a_setting():

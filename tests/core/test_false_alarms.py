@@ -9,7 +9,7 @@ import random
 from datetime import timedelta
 
 import pytest
-from diary_simulation import START, diary
+from diary_simulation import HABITS, START, by_habit, diary
 
 from pocketpump.core.diary import Reading
 from pocketpump.core.drift import drift, sudden_change
@@ -132,20 +132,38 @@ def test_a_sudden_rise_is_noticed_the_more_often_the_larger(points, least):
     assert found / 500 >= least
 
 
-def test_hours_that_do_not_differ_are_seldom_said_to_disagree():
+def share_of_hours(habit: str, count: int, **how) -> tuple[float, float, float]:
+    """Of ``count`` diaries: the share that disagrees, in the evening, and had enough days."""
+    chance, found, evening, enough = random.Random(6), 0, 0, 0
+    now = START + timedelta(days=56)
+    for _ in range(count):
+        told = hours(by_habit(chance, 56, habit, **how), constant_rate(200.0), now)
+        found += bool(told.disagree)
+        evening += any(one.span.start_hour == 20 for one in told.disagree)
+        enough += "not enough" not in told.sentence
+    return found / count, evening / count, enough / count
+
+
+@pytest.mark.parametrize("habit", HABITS)
+def test_hours_that_do_not_differ_are_seldom_said_to_disagree_whatever_the_habit(habit):
+    false, _, enough = share_of_hours(habit, 500)
+    print(f"\nhours, {habit}: false alarms {false:.1%} of 500, {enough:.0%} had enough days")
+    assert false <= MOST_FALSE
+
+
+def test_hours_of_a_diary_noted_by_chance_are_seldom_said_to_disagree():
     chance, found = random.Random(6), 0
     now = START + timedelta(days=56)
     for _ in range(DIARIES):
         found += bool(hours(diary(chance, 56), constant_rate(200.0), now).disagree)
-    print(f"\nhours: false alarms {found / DIARIES:.1%} of {DIARIES}")
+    print(f"\nhours, one to three at any hour: false alarms {found / DIARIES:.1%} of {DIARIES}")
     assert found / DIARIES <= MOST_FALSE
 
 
-def test_stiff_hours_are_noticed():
-    chance, found = random.Random(7), 0
-    now = START + timedelta(days=56)
-    for _ in range(200):
-        marks = diary(chance, 56, stiff_hour=21, stiff_by=2.0)
-        found += any(s.start_hour == 20 for s in hours(marks, constant_rate(200.0), now).disagree)
-    print(f"\nhours, one span 2 points stiffer: noticed in {found / 200:.0%} of 200")
-    assert found / 200 >= 0.6
+@pytest.mark.parametrize(
+    "habit", ["twice a day", "four times a day", "the evening many times when it is bad"]
+)
+def test_stiff_hours_are_noticed(habit):
+    _, evening, _ = share_of_hours(habit, 200, evening_by=2.0)
+    print(f"\nhours, {habit}, evenings 2 points stiffer: noticed in {evening:.0%} of 200")
+    assert evening >= 0.8
