@@ -57,7 +57,8 @@ class Response:
     ``verdict`` is "not enough", "settling", "lower", "higher" or "no clear change";
     ``shift`` in points (None while there is not enough); ``inflation`` the factor by which
     the likeness of neighbouring days widened the interval; ``sentence`` says it, with
-    the numbers of days and check-ins; ``lines`` are the working.
+    the numbers of days and check-ins; ``lines`` are the working, among them ``also``, what
+    else happened in that time.
     """
 
     setting: Setting
@@ -69,6 +70,7 @@ class Response:
     verdict: str
     sentence: str
     lines: tuple[str, ...]
+    also: tuple[str, ...]
 
 
 def changes_of(settings: Iterable[Setting], now: datetime) -> tuple[Setting, ...]:
@@ -117,7 +119,11 @@ def responses(
         end = max(begin, min(begin + window, following))
         before = between(marks, earliest, setting.at)
         after = between(marks, begin, end)
-        also = [h for h in known if earliest <= h.at < end]
+        also = tuple(
+            f"Also in that time: {h.what}, {date_text(h.at.date())}."
+            for h in known
+            if earliest <= h.at < end
+        )
         found.append(_response(setting, scale, before, after, begin > now, also))
     return tuple(found)
 
@@ -128,7 +134,7 @@ def _response(
     before: Sequence[Reading],
     after: Sequence[Reading],
     settling: bool,
-    also: Sequence[Happening],
+    also: tuple[str, ...],
 ) -> Response:
     days_before, days_after = daily_medians(before), daily_medians(after)
     side, other = _sample(days_before, before), _sample(days_after, after)
@@ -148,6 +154,7 @@ def _response(
         verdict,
         _sentence(setting, scale, side, other, shift, verdict),
         _lines(side, other, shift, inflation, also),
+        also,
     )
 
 
@@ -216,7 +223,7 @@ def _lines(
     after: Sample,
     shift: Shift | None,
     inflation: float,
-    also: Sequence[Happening],
+    also: tuple[str, ...],
 ) -> tuple[str, ...]:
     lines = [_side("Before", before), _side("After the settling days", after)]
     if shift is None:
@@ -229,7 +236,7 @@ def _lines(
             f" {format_number(shift.high, 1)} points. Days that follow each other are alike, so"
             f" its variance was multiplied by {format_number(inflation, 1)}.",
         ]
-    lines += [f"Also in that time: {h.what}, {date_text(h.at.date())}." for h in also]
+    lines += also
     lines.append(
         "This says what came after the change, not that the change was the cause. Only your"
         " clinic decides about the dose."

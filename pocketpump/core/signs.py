@@ -5,7 +5,7 @@ a sign or a circumstance can therefore never make the answer less urgent. Nothin
 diagnosis; the words are "could be".
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import pairwise
@@ -23,6 +23,8 @@ from pocketpump.core.sign_table import (
     Sign,
     Urgency,
 )
+
+_WORDS = {sign.id: sign.words for sign in SIGNS}
 
 HIGH_RISK_HOURS = 72
 """Coffey 2002; emergency-medicine review 2018 (page): the time of highest risk."""
@@ -55,6 +57,11 @@ class Advice:
     def headline(self) -> str:
         """The urgency as a call to act."""
         return DO[self.urgency][0]
+
+
+def sign_words(ids: Iterable[object]) -> str:
+    """Return the signs in words, one after the other; an id not known stands as it is."""
+    return "; ".join(_WORDS.get(str(one), str(one)) for one in ids)
 
 
 def assess(ticked: Collection[str], present: Mapping[str, str] | None = None) -> Advice | None:

@@ -18,9 +18,10 @@ from pocketpump.app.parts import (
     time_field,
 )
 from pocketpump.app.screens.taking_back import remove_button, undo_of
-from pocketpump.app.screens.ticked import FIELD, question, sign_words
+from pocketpump.app.screens.ticked import FIELD, question
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SEVERITY_WORDS, SPASM_WORDS
+from pocketpump.core.signs import sign_words
 from pocketpump.record import Entry
 
 DRAFT = "check-in:"

@@ -4,7 +4,6 @@ A tick counts for what to do until the person takes it away. After some hours no
 whether the sign is still there: then it is asked about, and not saved as of now unasked.
 """
 
-from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 import flet as ft
@@ -12,17 +11,11 @@ import flet as ft
 from pocketpump.app.forms import Form
 from pocketpump.app.parts import notice, quiet_button
 from pocketpump.core.instants import instant_text
-from pocketpump.core.sign_table import SIGNS
+from pocketpump.core.signs import sign_words
 
 ASK_AFTER = timedelta(hours=6)
 """Signs of withdrawal may begin within 12 hours (trade facts §5): half of that, own choice."""
 FIELD = "worries"
-_WORDS = {sign.id: sign.words for sign in SIGNS}
-
-
-def sign_words(ids: Iterable[str]) -> str:
-    """Return the signs in words, one after the other; an id not known stands as it is."""
-    return "; ".join(_WORDS.get(sign, sign) for sign in ids)
 
 
 def toggle(form: Form, sign: str, now: datetime) -> None:
