@@ -203,9 +203,9 @@ def _disagrees(one: Disagreement) -> bool:
 def _sentence(days: int, enough: bool, disagree: Sequence[Disagreement], scale: str) -> str:
     if not enough:
         return (
-            f"{scale.capitalize()} by the hour: not enough to say ({days} days). {FEWEST_DAYS}"
-            " days with two check-ins are needed, always in the same span of the day and once"
-            " outside it."
+            f"{scale.capitalize()} by the hour: not enough to say ({days} days). Needed are"
+            f" {FEWEST_DAYS} days with a check-in at about the same hour and one at another hour,"
+            " and that on most days."
         )
     if not disagree:
         return f"No hours stand out where {scale} and the pump's rate disagree ({days} days)."

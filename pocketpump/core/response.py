@@ -58,7 +58,7 @@ class Response:
     ``shift`` in points (None while there is not enough); ``inflation`` the factor by which
     the likeness of neighbouring days widened the interval; ``sentence`` says it, with
     the numbers of days and check-ins; ``lines`` are the working, among them ``also``, what
-    else happened in that time.
+    else happened in that time ("" when nothing did).
     """
 
     setting: Setting
@@ -70,7 +70,7 @@ class Response:
     verdict: str
     sentence: str
     lines: tuple[str, ...]
-    also: tuple[str, ...]
+    also: str
 
 
 def changes_of(settings: Iterable[Setting], now: datetime) -> tuple[Setting, ...]:
@@ -119,11 +119,7 @@ def responses(
         end = max(begin, min(begin + window, following))
         before = between(marks, earliest, setting.at)
         after = between(marks, begin, end)
-        also = tuple(
-            f"Also in that time: {h.what}, {date_text(h.at.date())}."
-            for h in known
-            if earliest <= h.at < end
-        )
+        also = [h for h in known if earliest <= h.at < end]
         found.append(_response(setting, scale, before, after, begin > now, also))
     return tuple(found)
 
@@ -134,7 +130,7 @@ def _response(
     before: Sequence[Reading],
     after: Sequence[Reading],
     settling: bool,
-    also: tuple[str, ...],
+    happened: Sequence[Happening],
 ) -> Response:
     days_before, days_after = daily_medians(before), daily_medians(after)
     side, other = _sample(days_before, before), _sample(days_after, after)
@@ -144,6 +140,7 @@ def _response(
         inflation = variance_inflation(values)
         shift = hodges_lehmann(*values, confidence=CONFIDENCE, inflation=inflation)
     verdict = _verdict(shift, settling)
+    also = _also(happened)
     return Response(
         setting,
         scale,
@@ -153,9 +150,16 @@ def _response(
         inflation,
         verdict,
         _sentence(setting, scale, side, other, shift, verdict),
-        _lines(side, other, shift, inflation, also),
+        _lines(scale, side, other, shift, inflation, also),
         also,
     )
+
+
+def _also(happened: Sequence[Happening]) -> str:
+    if not happened:
+        return ""
+    told = "; ".join(f"{one.what}, {date_text(one.at.date())}" for one in happened)
+    return f"Also in that time: {told}."
 
 
 def _sample(days: dict[date, float], marks: Sequence[Reading]) -> Sample:
@@ -205,25 +209,19 @@ def _sentence(
         rest = f": it may be {' or '.join(may_be)}, or the same" if may_be else ""
         return f"After the change of {day} there is no clear change in {scale}{rest} {counts}."
     nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
-    text = (
+    return (
         f"After the change of {day} {scale} was {verdict} by about {points_text(shift.points)},"
         f" likely {format_number(nearest, 1)} to {format_number(farthest, 1)} {counts}."
     )
-    percent = percent_of(shift, before.median)
-    if scale == STIFFNESS and percent is not None and abs(percent) >= MATTERS_PERCENT:
-        text += (
-            f" As a rule of thumb, people tend to feel a change of about {MATTERS_PERCENT} % or"
-            " more."
-        )
-    return text
 
 
 def _lines(
+    scale: str,
     before: Sample,
     after: Sample,
     shift: Shift | None,
     inflation: float,
-    also: tuple[str, ...],
+    also: str,
 ) -> tuple[str, ...]:
     lines = [_side("Before", before), _side("After the settling days", after)]
     if shift is None:
@@ -236,7 +234,15 @@ def _lines(
             f" {format_number(shift.high, 1)} points. Days that follow each other are alike, so"
             f" its variance was multiplied by {format_number(inflation, 1)}.",
         ]
-    lines += also
+        percent = percent_of(shift, before.median)
+        clear = _verdict(shift, settling=False) != UNCLEAR and scale == STIFFNESS
+        if clear and percent is not None and abs(percent) >= MATTERS_PERCENT:
+            lines.append(
+                "As a rule of thumb, people tend to feel a change of stiffness by about"
+                f" {MATTERS_PERCENT} % or more."
+            )
+    if also:
+        lines.append(also)
     lines.append(
         "This says what came after the change, not that the change was the cause. Only your"
         " clinic decides about the dose."

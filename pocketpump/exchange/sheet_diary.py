@@ -66,6 +66,6 @@ def _change(stiffness: Response, spasms: Response) -> str:
     # Spasms are asked for less often: nothing is said of them until there is something to say.
     if spasms.verdict not in (NOT_ENOUGH, SETTLING):
         told.append(spasms.sentence)
-    if stiffness.shift is not None or spasms.shift is not None:
-        told += stiffness.also
+    if stiffness.also and (stiffness.shift is not None or spasms.shift is not None):
+        told.append(stiffness.also)
     return " ".join(told)

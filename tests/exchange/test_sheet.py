@@ -174,7 +174,7 @@ def test_the_sheet_says_what_the_diary_says_and_of_how_many_days():
 def test_what_else_happened_stands_beside_the_response_on_the_sheet():
     notes = with_a_diary().note("happening", "2026-01-20", {"what": "fall"})
     lines = section(clinic_sheet(notes.entries, NOW, UTC), "What the diary says").lines
-    assert "Also in that time: fall, Tue 20 Jan 2026." in lines[0]
+    assert lines[0].endswith("Also in that time: a refill, Mon 12 Jan 2026; fall, Tue 20 Jan 2026.")
 
 
 def test_of_many_changes_the_newest_stand_and_the_others_are_counted():

@@ -40,9 +40,8 @@ def test_refills_and_new_strengths_in_the_time_compared_are_told_beside_the_resp
     # 28 days before day 40, and from day 45 (five settling days) to day 73.
     assert also(response) == [
         "Also in that time: a refill with another strength (500, then 1000 mcg/mL),"
-        " Wed 4 Feb 2026.",
-        "Also in that time: a refill with another strength (1000, then 2000 mcg/mL),"
-        " Tue 24 Feb 2026.",
+        " Wed 4 Feb 2026; a refill with another strength (1000, then 2000 mcg/mL),"
+        " Tue 24 Feb 2026."
     ]
     (plain,) = found(80, refills=refills[:2], check_ins=range(80)).responses
     assert also(plain) == []  # day 10 is before the window
