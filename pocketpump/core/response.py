@@ -12,6 +12,7 @@ from statistics import median
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS
 from pocketpump.core.diary import (
+    SPASMS,
     STIFFNESS,
     Happening,
     Reading,
@@ -209,8 +210,9 @@ def _sentence(
         rest = f": it may be {' or '.join(may_be)}, or the same" if may_be else ""
         return f"After the change of {day} there is no clear change in {scale}{rest} {counts}."
     nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
+    was = "were" if scale == SPASMS else "was"
     return (
-        f"After the change of {day} {scale} was {verdict} by about {points_text(shift.points)},"
+        f"After the change of {day} {scale} {was} {verdict} by about {points_text(shift.points)},"
         f" likely {format_number(nearest, 1)} to {format_number(farthest, 1)} {counts}."
     )
 

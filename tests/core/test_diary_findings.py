@@ -57,6 +57,13 @@ def test_a_plain_drop_is_told_with_its_numbers():
     assert any("not that the change was the cause" in line for line in found.lines)
 
 
+def test_spasms_are_many():
+    marks = steady(3, 0, 30) + steady(1, 30, 70)
+    (found,) = responses(CHANGE, marks, at(70), scale="spasms")
+    assert "spasms were lower by about 2 points" in found.sentence
+    assert "rule of thumb" not in " ".join(found.lines)
+
+
 def test_the_settling_days_are_left_out_and_can_be_changed():
     marks = steady(6, 0, 30) + steady(9, 30, 35) + steady(3, 35, 70)
     usual = responses(CHANGE, marks, at(70))[0]
