@@ -108,12 +108,13 @@ class Notebook:
         if not replaces:
             return self.record.add(kind, at, self.zone_name, payload)
         old = self.find(replaces)
-        if old is not None and _same_minute(old.at, at):
+        if old is not None and same_minute(old.at, at):
             return self.record.correct(replaces, payload)
         return self.record.correct(replaces, payload, at, _zone_of(at) or self.zone_name)
 
 
-def _same_minute(one: datetime, other: datetime) -> bool:
+def same_minute(one: datetime, other: datetime) -> bool:
+    """Tell whether both stand at the same minute on the wall clock of ``other``."""
     # The walls are compared, not the instants: an hour that comes twice is typed the same.
     walls = (t.astimezone(other.tzinfo).replace(tzinfo=None, fold=0) for t in (one, other))
     first, second = (wall.replace(second=0, microsecond=0) for wall in walls)

@@ -29,6 +29,9 @@ class Page(Tab):
     def refresh(self):
         pass
 
+    def reveal(self, key):
+        pass
+
     def go(self, route):
         self.route = route
 

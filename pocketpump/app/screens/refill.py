@@ -8,7 +8,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.forms import Form, Keep
-from pocketpump.app.notebook import Notebook
+from pocketpump.app.notebook import Notebook, same_minute
 from pocketpump.app.parts import (
     body,
     choice,
@@ -244,7 +244,7 @@ def _save(notebook: Notebook, read: _Read, old: Entry | None) -> list[str]:
 
 def _correct(notebook: Notebook, at: datetime, payload: Mapping[str, Any], old: Entry) -> list[str]:
     """Correct the refill; a dose setting made at that visit goes along to another instant."""
-    if to_seconds(at) == to_seconds(old.at):
+    if same_minute(old.at, at):
         return [notebook.save("refill", old.at, payload, old.id).id]
     moved = [(old.id, payload, at, notebook.zone_name)]
     moved += [
