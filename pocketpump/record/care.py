@@ -32,6 +32,7 @@ def care_of(entries: Iterable[Entry]) -> CareFacts:
         tip_level=text(pump, "tip_level"),
         implanted_on=_day(pump, "implanted_on"),
         surgeon=text(care, "surgeon"),
+        other_drugs=_other_drugs(text(care, "other_drugs"), newest(kept, "refill")),
         mri_notes=text(care, "mri_notes"),
         allergies=text(care, "allergies"),
         tablets=text(care, "tablets"),
@@ -72,6 +73,13 @@ def trip_of(entry: Entry) -> Trip:
         # From a damaged or foreign copy.
         raise InputError("Its days and places cannot be read: plan it again.") from None
     return Trip(leaves_on, returns_on, (first, *later))
+
+
+def _other_drugs(told: str, refill: Entry | None) -> str:
+    """Return what is in the pump besides baclofen: as told, and as the last refill names it."""
+    drug = str(_payload(refill).get("drug") or "").strip()
+    only_baclofen = drug.casefold() in ("", "baclofen")
+    return "; ".join(filter(None, dict.fromkeys((told, "" if only_baclofen else drug))))
 
 
 def _day(payload: Mapping[str, Any], field: str) -> date | None:

@@ -32,8 +32,8 @@ FACTS = CareFacts(
     earlier_withdrawal=True,
     contacts=(
         Contact("Pump clinic", "pump clinic", "+44 20 7946 0101", "24 h", True),
-        Contact("Joost Holm", "brother", "+44 20 7946 0102", "", True),
-        Contact("Ida Holm", "mother", "+44 20 7946 0103", "", True),
+        Contact("Joost Holm", "brother", "+44 20 7946 0102", "", True, on_card=True),
+        Contact("Ida Holm", "mother", "+44 20 7946 0103", "", True, on_card=True),
         Contact("Neighbour", "friend", "+44 20 7946 0104", "", False),
     ),
 )

@@ -11,11 +11,12 @@ from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
 from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
 from pocketpump.core.card import Card, build_card
+from pocketpump.core.contacts import can_be_dialled, dial_text
 from pocketpump.exchange.card_files import card_file, card_problems
 from pocketpump.exchange.card_html import code_svg
 from pocketpump.exchange.card_text import card_text
 from pocketpump.exchange.card_words import Words, card_words
-from pocketpump.exchange.phrases import LANGUAGES, ORIGINAL, phrases
+from pocketpump.exchange.phrases import ENGLISH_NAMES, LANGUAGES, ORIGINAL, phrases
 from pocketpump.record.care import care_of
 
 _BLACK, _WHITE = "#000000", "#FFFFFF"
@@ -61,9 +62,8 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
 
 
 def _named(code: str) -> str:
-    # A script the client's own font lacks is named in English too, so nobody sees gaps.
-    names = {"ar": "Arabic", "zh": "Chinese", "ja": "Japanese"}
-    return names.get(code) or phrases(code).name
+    # A script the client's own font lacks is named in English, so nobody sees gaps.
+    return ENGLISH_NAMES[code] if code in ("ar", "zh", "ja") else phrases(code).name
 
 
 def _sheet(items: tuple[Words, ...], made: Card, language: str, scale: float) -> ft.Control:
@@ -101,11 +101,31 @@ def _row(item: Words, language: str, own: str, scale: float) -> ft.Control:
     if item.original:
         pieces.append(_text(item.original, ORIGINAL, 17 * scale, ink))
     lines = ft.Column(pieces, spacing=0, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    if item.phone and can_be_dialled(item.phone):
+        return _dialling(item, lines, scale)
     return ft.MergeSemantics(
         content=ft.Container(
             lines, bgcolor=_BLACK if dark else None, padding=10 if dark else 0, border_radius=6
         )
     )
+
+
+def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
+    """Return a contact as a button; the link is followed by the client, inside the tap itself."""
+    return ft.OutlinedButton(
+        content=ft.Row(
+            [ft.Icon(ft.Icons.CALL, size=28 * scale, color=_BLACK),
+             ft.Container(lines, expand=True)],
+            spacing=theme.GAP,
+        ),
+        action=ft.OpenUrl(f"tel:{dial_text(item.phone)}", target=ft.UrlTarget.SELF),
+        style=ft.ButtonStyle(
+            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+            padding=ft.Padding.symmetric(vertical=8, horizontal=12),
+            side=ft.BorderSide(2, _BLACK),
+        ),
+        key=f"call:{item.phone}:{item.text}",
+    )  # fmt: skip
 
 
 def _text(words: str, language: str, size: float, ink: str, *, bold: bool = False) -> ft.Control:
