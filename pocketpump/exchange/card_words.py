@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from pocketpump.core.card import CARE, FIRST, SIGNS, Card, CardContact, CardLine
+from pocketpump.core.card import CARE, SIGNS, Card, CardContact, CardLine
 from pocketpump.core.instants import date_text
 from pocketpump.exchange.drawing.writing import LTR, isolated
 from pocketpump.exchange.phrases import ORIGINAL, Phrases, phrases
@@ -52,18 +52,18 @@ def say_date(iso: str, language: str = ORIGINAL) -> str:
 def _all(card: Card, words: Phrases, today: date) -> Iterator[Words]:
     yield phrase("title", words, "title")
     yield from warnings(card, words, today)
-    first, *others = FIRST
-    yield phrase(first, words, "strong")
+    yield phrase("implant", words, "strong")
     yield from lines_called(card, ("other_drugs",), words, "strong")
-    yield from (phrase(key, words, "strong") for key in others)
-    if card.name:
-        born = say_date(card.born_on, words.code)
-        yield Words("name", words["name"], isolated(card.name), _original("name", words), "strong")
-        if born:
-            yield Words("born", words["born"], isolated(born, LTR), _original("born", words))
+    yield phrase("stopping", words, "strong")
     yield from (phrase(key, words, "alarm") for key in card.risks)
     yield from lines_called(card, ("allergies",), words, "strong")
     yield from (contact_words("clinic", clinic, words) for clinic in card.clinics)
+    if card.name:
+        yield Words("name", words["name"], isolated(card.name), _original("name", words), "strong")
+    if card.born_on:
+        born = isolated(say_date(card.born_on, words.code), LTR)
+        yield Words("born", words["born"], born, _original("born", words))
+    yield phrase("mild", words, "strong")
     yield from (phrase(key, words) for key in SIGNS)
     yield from ages(card, words)
     yield from lines_called(card, (*DRUG_LABELS, *PUMP_LABELS), words)
