@@ -8,7 +8,6 @@ smallest type that can be read is shortened or left out by rank, and the card sa
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from unicodedata import east_asian_width
 
 from pocketpump.core.card import SIGNS, Card, CardContact, one_line
 from pocketpump.core.contacts import whole_number
@@ -23,7 +22,7 @@ from pocketpump.exchange.card_words import (
     warnings,
 )
 from pocketpump.exchange.code import QUIET_MODULES, SMALLEST_MODULE, code_matrix, code_text
-from pocketpump.exchange.drawing.fitting import Place, fitted
+from pocketpump.exchange.drawing.fitting import Place, clipped, fitted
 from pocketpump.exchange.drawing.flow import Block, picture
 from pocketpump.exchange.drawing.page import Box, Drawn, Page, Rule, line
 from pocketpump.exchange.drawing.writing import isolated, shaped
@@ -97,7 +96,7 @@ def _marks(top: float) -> list[Drawn]:
 
 
 def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[Drawn]:
-    items = [_Item(w.key, w, band=True) for w in warnings(card, words, today)]
+    items = [_Item(w.key, _flat(w), band=True) for w in warnings(card, words, today)]
     items.append(_Item("ages", Words("ages", "", _in_one_line(ages(card, words)))))
     items.append(_Item("implant", phrase("implant", words, "strong")))
     drugs = [_own(w) for w in lines_called(card, ("other_drugs",), words, "strong")]
@@ -186,17 +185,6 @@ def _back(card: Card, words: Phrases, x: float, y: float) -> list[Drawn]:
     return drawn + _fitted(items, steps, words, place)
 
 
-def clipped(text: str, columns: int) -> str:
-    """Return ``text`` in one line of at most ``columns``; Chinese letters take two."""
-    whole = one_line(text)
-    used = 0
-    for i, letter in enumerate(whole):
-        used += 2 if east_asian_width(letter) in "WF" else 1
-        if used > columns:
-            return whole[: max(0, i - 1)].rstrip() + "…"
-    return whole
-
-
 def _callable(contact: CardContact) -> CardContact:
     """Return the contact with a number that takes one line: never cut, as it would mislead."""
     return replace(contact, phone=whole_number(contact.phone, _LONGEST_NUMBER))
@@ -224,7 +212,13 @@ def _cut(words: Words, columns: int) -> Words:
 
 
 def _people(contacts: Sequence[CardContact], words: Phrases) -> Words:
-    return _joined([contact_words("contacts", c, words) for c in contacts], "strong", "  ")
+    # Each in a line of its own: from right to left a number would stand beside the next name.
+    return _joined([contact_words("contacts", c, words) for c in contacts], "strong", "\n")
+
+
+def _flat(words: Words) -> Words:
+    first, *others = words.text.splitlines()
+    return replace(words, text=f"{first} {' · '.join(others)}".strip())
 
 
 def _joined(items: Sequence[Words], weight: str = "plain", between: str = " · ") -> Words:
@@ -284,7 +278,7 @@ def _ended(kept: Mapping[str, _Item], more: str, is_cut: bool) -> list[_Item]:
 def _block(item: _Item, words: Phrases) -> Block:
     label = f"{item.words.label}: " if item.words.label else ""
     bold = item.words.weight != "plain"
-    text = label + item.words.text.replace("\n", " · ")
+    text = label + item.words.text
     return Block(text, 0.0, bold, words.code, words.direction, band=item.band)
 
 

@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from unicodedata import east_asian_width
 
+from pocketpump.core.card import one_line
 from pocketpump.exchange.drawing.flow import Block, set_blocks
 from pocketpump.exchange.drawing.page import Drawn
 
@@ -31,6 +33,17 @@ def fitted(layouts: Iterable[Sequence[Block]], sizes: Sequence[float], place: Pl
         if below <= place.y + place.height:
             return _largest(layout, sizes, place)
     return drawn
+
+
+def clipped(text: str, columns: int) -> str:
+    """Return ``text`` in one line of at most ``columns``; Chinese letters take two."""
+    whole = one_line(text)
+    used = 0
+    for i, letter in enumerate(whole):
+        used += 2 if east_asian_width(letter) in "WF" else 1
+        if used > columns:
+            return whole[: max(0, i - 1)].rstrip() + "…"
+    return whole
 
 
 def _largest(layout: Sequence[Block], sizes: Sequence[float], place: Place) -> list[Drawn]:
