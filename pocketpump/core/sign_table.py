@@ -19,6 +19,12 @@ class Urgency(IntEnum):
     EMERGENCY = 5
 
 
+# Sudden withdrawal: drug label; Coffey 2002; Saulino 2016.
+EMERGENCY_SIGNS = (
+    "If stiffness comes back fast together with fever, confusion or a racing pulse, it could"
+    " be too little drug: call your local emergency number."
+)
+
 DO: Mapping[Urgency, tuple[str, ...]] = {
     Urgency.EMERGENCY: (
         "This is an emergency. Call now.",

@@ -1,7 +1,6 @@
 """What reaches the body: old drug in the line, and the day pattern on the clock on the wall."""
 
-from datetime import date, timedelta, tzinfo
-from typing import Any
+from datetime import timedelta, tzinfo
 
 import flet as ft
 
@@ -9,6 +8,7 @@ from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
 from pocketpump.app.shell import App
+from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text, instant_text, local_date, zone_named
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.pattern import DAY_MIN
@@ -22,6 +22,7 @@ from pocketpump.core.reach import (
     pattern_on_wall_clock,
     strength_changes,
 )
+from pocketpump.record.care import trip_of
 
 _YEAR = timedelta(days=365)
 _BAR_HEIGHT = 72
@@ -132,12 +133,14 @@ def _on_the_clock(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
         until = f" to {date_text(span.last)}" if index < len(spans) - 1 else " on"
         controls.append(_span(f"Here, {date_text(span.first)}{until}", span))
     for trip in app.services.of_kind("trip"):
-        payload: Any = trip.payload
-        leaves, returns = (date.fromisoformat(payload[f]) for f in ("leaves_on", "returns_on"))
-        if returns < answer.today:
+        try:
+            made = trip_of(trip)
+        except InputError:
+            continue  # told under Trips
+        if made.returns_on < answer.today:
             continue
-        place = payload.get("place") or payload["zone"]
-        away = pattern_on_wall_clock(programme, zone_named(payload["zone"]), leaves, returns)
+        place, zone = made.stays[0].place or made.stays[0].zone_name, made.stays[0].zone_name
+        away = pattern_on_wall_clock(programme, zone_named(zone), made.leaves_on, made.returns_on)
         controls += [
             _span(f"In {place}, {date_text(span.first)} to {date_text(span.last)}", span)
             for span in away
