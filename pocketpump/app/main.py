@@ -94,11 +94,14 @@ STOPS = {
 }
 
 
-def tab(notebook: Notebook) -> Callable[[ft.Page], None]:
-    """Return what flet calls for every tab that is opened on ``notebook``."""
+def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
+    """Return what flet calls for every tab that is opened on ``notebook``.
+
+    ``fonts`` is the address at which the bundled fonts are served.
+    """
 
     def opened(page: ft.Page) -> None:
-        name_fonts(page)
+        name_fonts(page, fonts)
         home = "/today" if notebook.record.alive else "/start"
         scale, mode = look_of(notebook)
         App(page, notebook, STOPS, PLACES, home=home, scale=scale, mode=mode).start()

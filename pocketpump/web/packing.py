@@ -28,6 +28,8 @@ DISTRIBUTIONS = (
     "tinydb",
     "python-dateutil",
     "pydyf",
+    "segno",
+    "arabic-reshaper",
 )
 
 #: Parts of these packages the app never imports: desktop, server, tests, bulky data.

@@ -13,10 +13,17 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import notice, section
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import zone_named
+from pocketpump.exchange.phrases import LANGUAGES, phrases
 from pocketpump.record import Record
 from pocketpump.record.errors import RecordUnreadableError
 from pocketpump.web import bridge
 from pocketpump.web.glance import glance_facts
+
+
+def warm() -> None:
+    """Read what a first screen may need from the archive, so that it need not be there."""
+    for language in LANGUAGES:
+        phrases(language)
 
 
 def main(page: ft.Page) -> None:
@@ -29,7 +36,7 @@ def main(page: ft.Page) -> None:
     notebook = Notebook(record, _now, _zone_name())
     record.on_saved.append(lambda: _saved(notebook))
     _publish(notebook)
-    tab(notebook)(page)
+    tab(notebook, f"{bridge.release_url()}fonts")(page)
 
 
 def _open_record() -> Record:

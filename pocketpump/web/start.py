@@ -55,7 +55,7 @@ def prepare(entry_module: str, flet_names: Iterable[str]) -> None:
     dir(flet.Icons)  # reads their list
     for name in _FLET_AT_SESSION:
         importlib.import_module(name)
-    importlib.import_module(entry_module)
+    importlib.import_module(entry_module).warm()
     _warm_time_zones()
     random.seed(0)  # equal builds give equal bytes; begin() takes fresh chance
     gc.collect()

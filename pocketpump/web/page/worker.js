@@ -220,6 +220,7 @@ async function main(documentUrl) {
   const start = pyodide.pyimport(BUILD.startModule);
   const host = {
     documentUrl,
+    releaseUrl: here,
     handles: storage.handles,
     storageProblem: storage.problem,
     timeZone: Intl.DateTimeFormat().resolvedOptions().timeZone ?? "",
