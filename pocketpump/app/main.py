@@ -101,9 +101,13 @@ def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
     """
 
     def opened(page: ft.Page) -> None:
-        name_fonts(page, fonts)
         home = "/today" if notebook.record.alive else "/start"
         scale, mode = look_of(notebook)
-        App(page, notebook, STOPS, PLACES, home=home, scale=scale, mode=mode).start()
+        App(
+            page, notebook, STOPS, PLACES, home=home, now=notebook.now, scale=scale, mode=mode
+        ).start()
+        # Fetched beside the first screen, not before it: most people never need them.
+        name_fonts(page, fonts)
+        page.update()
 
     return opened

@@ -11,9 +11,11 @@ the bar, the browser's back) changes the route, and the route draws the screen.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from typing import Any, Generic, Protocol, TypeVar
 from urllib.parse import parse_qsl, urlsplit
 
@@ -24,8 +26,13 @@ from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.instants import start_of, to_seconds
 
 Services = TypeVar("Services")
+
+
+_LONGEST_WAIT_S = 600.0
+"""Timers stand still while a device sleeps, so midnight is looked for again and again."""
 
 
 class Screen(Protocol):
@@ -63,7 +70,8 @@ class _Said:
 class App(Generic[Services]):
     """One open tab: its page, its route, what it has typed and been told.
 
-    ``services`` is whatever the screens work on (the record); all tabs share it.
+    ``services`` is whatever the screens work on (the record); all tabs share it. ``now``
+    tells the wall clock here.
     """
 
     def __init__(
@@ -74,6 +82,7 @@ class App(Generic[Services]):
         places: Sequence[Place],
         *,
         home: str,
+        now: Callable[[], datetime],
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
     ) -> None:
@@ -82,6 +91,8 @@ class App(Generic[Services]):
         self._stops = dict(stops)
         self._places = tuple(places)
         self._home = home
+        self._now = now
+        self._drawn_on = now().date()
         self._scale = scale
         self._mode = mode
         self._said: _Said | None = None
@@ -181,6 +192,7 @@ class App(Generic[Services]):
         """Draw the screen again from what is known now."""
         route = self.route
         stop = self._stops[route]
+        self._drawn_on = self._now().date()
         self.page.title = f"{stop.title} – PocketPump"
         self.page.views[0].controls = [
             frame(
@@ -209,9 +221,26 @@ class App(Generic[Services]):
         view.spacing = 0
         self.page.on_route_change = self._moved
         self.page.on_resize = self._resized
+        self.page.on_app_lifecycle_state_change = lambda _event: self._turn_day()
         self._was_width = self.page.width
         self.refresh()
         self._keep_awake()
+        watch = self.page.run_task(self._watch_days)
+        self.page.on_close = lambda _event: watch.cancel()
+
+    async def _watch_days(self) -> None:
+        while True:
+            now = self._now()
+            assert now.tzinfo is not None
+            midnight = start_of(now.date() + timedelta(days=1), now.tzinfo)
+            left_s = to_seconds(midnight) - to_seconds(now)
+            await asyncio.sleep(min(left_s, _LONGEST_WAIT_S))
+            self._turn_day()
+
+    def _turn_day(self) -> None:
+        """Draw again if the day is another than the one on the screen: it counts days."""
+        if self._now().date() != self._drawn_on:
+            self.refresh()
 
     def _moved(self, _event: ft.RouteChangeEvent) -> None:
         # A save often leads elsewhere at once, so what was said goes along for one step;

@@ -11,6 +11,7 @@ from pocketpump.app import theme
 from pocketpump.app.main import tab
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import notice, section
+from pocketpump.app.screens.card import card_of
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.phrases import LANGUAGES, phrases
@@ -54,8 +55,10 @@ def _saved(notebook: Notebook) -> None:
 
 def _publish(notebook: Notebook) -> None:
     try:
+        card = card_of(notebook, notebook.now())
         answer, _ = notebook.outlook()
-        bridge.publish_glance(None if answer is None else glance_facts(answer))
+        # Of an empty record there is nothing to show yet.
+        bridge.publish_glance(glance_facts(card, answer) if notebook.record.alive else None)
     except Exception as error:
         # The save is done and must be told as done; the glance names the day it is of.
         print(f"PocketPump: the glance was not renewed: {error!r}")

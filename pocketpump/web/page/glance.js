@@ -87,6 +87,7 @@ const glance = (() => {
 
   function counted(facts) {
     const part = document.createElement("section");
+    if (!facts.computed_at) return part;
     for (const [name, text] of [...notices(facts), ...count(facts)]) put(part, "p", text, name);
     const list = put(part, "dl", "", "panel");
     for (const [label, value, note] of rows(facts)) {
@@ -101,9 +102,18 @@ const glance = (() => {
   function carded(facts) {
     const part = document.createElement("section");
     if (!facts.card) return part;
-    put(part, "h2", String(facts.card.title));
+    const { title, lines, stale_from: staleFrom, stale } = facts.card;
+    put(part, "h2", String(title));
+    if (staleFrom && daysTo(staleFrom) <= 0) put(part, "p", String(stale), "notice serious");
     const panel = put(part, "div", "", "panel");
-    for (const text of facts.card.lines || []) put(panel, "p", String(text));
+    for (const line of lines || []) {
+      const row = put(panel, "p", "", String(line.weight));
+      row.dir = "auto";
+      if (line.label) put(row, "span", `${line.label}: `, "label");
+      put(row, "span", String(line.text), "text");
+      if (line.phone) put(row, line.dial ? "a" : "span", String(line.phone), "phone");
+      if (line.dial) row.lastChild.href = `tel:${line.dial}`;
+    }
     return part;
   }
 
