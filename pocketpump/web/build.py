@@ -20,7 +20,7 @@ from pathlib import Path
 
 import pocketpump
 from pocketpump.exchange.drawing.faces import NAMES, asset_folder
-from pocketpump.web import client, icon_font, packing, page, python_runtime, snapshot
+from pocketpump.web import client, icon_font, packing, page, python_runtime, slimming, snapshot
 from pocketpump.web.errors import BuildError
 from pocketpump.web.icons import ICONS
 
@@ -119,7 +119,10 @@ def _release_files(plan: Plan) -> dict[str, bytes]:
     font = "assets/fonts/MaterialIcons-Regular.otf"
     # Above 16 bits is the number of the font, below it the place in the client's list.
     numbers = [codes[name] & 0xFFFF for name in sorted(icon_names) if name in codes]
-    keep = icon_font.characters(files["main.dart.js"].decode(), numbers)
+    script = files["main.dart.js"].decode()
+    keep = icon_font.characters(script, numbers)
+    script = slimming.without_icons(slimming.without_languages(script), numbers, len(codes))
+    files["main.dart.js"] = script.encode()
     if keep is not None:  # otherwise the whole font, which is always right
         files[font] = icon_font.thin(files[font], keep)
     return files
