@@ -64,7 +64,8 @@ for path in sorted(SOURCE.rglob("*.py")):
     inside = path.relative_to(SOURCE)
     source = path.read_bytes()
     tree = without_signature_types(without_docstrings(ast.parse(source, str(inside))))
-    code = compile(tree, str(inside), "exec", dont_inherit=True, optimize=0)
+    # 1: without assertions, which here only tell the type checker what is known.
+    code = compile(tree, str(inside), "exec", dont_inherit=True, optimize=1)
     if inside.parts[0] != "pocketpump":  # a traceback need only tell the line in our own code
         code = without_lines(code)
     target = TARGET / inside.with_suffix(".pyc")

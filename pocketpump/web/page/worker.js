@@ -243,7 +243,14 @@ async function main(documentUrl) {
       await start.connect(send);
     },
     receive: (data) => start.receive(data),
-    settle: () => settle?.().catch((error) => console.warn(`PocketPump: archives: ${error}`)),
+    async settle() {
+      try {
+        await settle?.();
+        await start.load_the_rest();
+      } catch (error) {
+        console.warn(`PocketPump: the rest: ${error}`);
+      }
+    },
   };
 }
 
