@@ -181,6 +181,8 @@ const glance = (() => {
     refresh: () => area.hidden || render(facts),
     handOver() {
       area.hidden = true;
+      // Flutter's part has no landmark of its own; the page has one main part at a time.
+      document.querySelector("flutter-view")?.setAttribute("role", "main");
       performance.mark("app-shown");
     },
     say(text) {
