@@ -8,7 +8,7 @@ and from then on as it is typed.
 import asyncio
 import sys
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any, Protocol, TypeVar
@@ -62,16 +62,30 @@ class Keep:
             waiting.cancel()
         _WAITING[self.name] = _after_rest(lambda: self.save(values))
 
+    def forget(self) -> None:
+        """Keep nothing from now on: the next drawing of the form must not find it again."""
+        waiting = _WAITING.pop(self.name, None)
+        if waiting is not None:
+            waiting.cancel()
+        self.save({})
+
 
 class Form:
     """The form ``name`` of one tab; ``defaults`` are the texts it begins with.
 
     With ``keep`` everything typed is kept at once, so that a closed browser in the waiting
-    room costs nothing.
+    room costs nothing; the fields named by ``pinned`` (day and time) then stay as they were
+    at the first letter, so that what is saved days later is of the day it was typed.
     """
 
     def __init__(
-        self, app: App[Any], name: str, defaults: Mapping[str, Any], *, keep: Keep | None = None
+        self,
+        app: App[Any],
+        name: str,
+        defaults: Mapping[str, Any],
+        *,
+        keep: Keep | None = None,
+        pinned: Sequence[str] = (),
     ) -> None:
         self._app = app
         self._keep = keep
@@ -79,6 +93,7 @@ class Form:
         if keep is not None and not self._draft:
             self._draft.update(keep.load())
         self._defaults = defaults
+        self._pinned = pinned
         self._errors: dict[str, str] = {}
 
     def text(self, field: str) -> str:
@@ -96,6 +111,8 @@ class Form:
 
     def put(self, field: str, value: Any) -> None:
         """Take in a new value and draw the screen again."""
+        for one in self._pinned:
+            self.pin(one)
         self._draft[field] = value
         if self._keep is not None:
             self._keep.later(dict(self._draft))
@@ -196,18 +213,22 @@ class Form:
             self._draft.pop("failed", None)
             self.put("tried", True)
             if self._errors:
+                self._app.reveal("tried")
                 return
             try:
                 action()
             except PocketPumpError as error:
                 # A full disk or the record's own last check: what was typed stays.
                 self.put("failed", str(error))
+                self._app.reveal("tried")
 
         button = big_button(label, tapped, icon=ft.Icons.CHECK)
         trouble = self._trouble()
         if not trouble:
             return [button]
-        return [notice(f"Nothing was saved yet. {trouble}", needs_you=True, key="tried"), button]
+        told = notice(f"Nothing was saved yet. {trouble}", needs_you=True)
+        key = ft.ScrollKey("tried")  # type: ignore[call-arg]  # flet hides its own constructor
+        return [ft.Container(told, key=key), button]
 
     def _trouble(self) -> str:
         if self._draft.get("failed"):
@@ -223,4 +244,4 @@ class Form:
         """Forget what was typed."""
         self._draft.clear()
         if self._keep is not None:
-            self._keep.later({})
+            self._keep.forget()

@@ -1,5 +1,6 @@
 """What the screens work on: the record, the clock and the place, shared by every tab."""
 
+import traceback
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -11,6 +12,12 @@ from pocketpump.core.instants import zone_named
 from pocketpump.core.outlook import Outlook, Situation, outlook
 from pocketpump.record import Entry, Record
 from pocketpump.record.situation import newest, of_kind, situation_of
+
+_NO_DATES = Problem(
+    "no-dates",
+    "The dates cannot be worked out from what is entered: look at the last refill and dose"
+    " setting, and ask the clinic for the alarm date.",
+)
 
 
 @dataclass
@@ -44,7 +51,12 @@ class Notebook:
         situation, unreadable = self.situation()
         if situation is None:
             return None, unreadable
-        answer, problems = outlook(situation, self.now(), self.zone)
+        try:
+            answer, problems = outlook(situation, self.now(), self.zone)
+        except Exception:
+            # A defect in the arithmetic must not take the warning signs and the card with it.
+            traceback.print_exc()
+            return None, (*unreadable, _NO_DATES)
         return answer, (*unreadable, *problems)
 
     def of_kind(self, kind: str) -> tuple[Entry, ...]:
@@ -60,11 +72,11 @@ class Notebook:
         return next((entry for entry in self.record.alive if entry.id == entry_id), None)
 
     def save_together(
-        self, at: datetime, payloads: Sequence[tuple[str, Mapping[str, Any]]]
+        self, drafts: Sequence[tuple[str, datetime, Mapping[str, Any]]]
     ) -> tuple[Entry, ...]:
-        """Save new entries of one instant, each (kind, payload): all of them or none."""
+        """Save new entries, each (kind, instant, payload): all of them or none."""
         return self.record.add_many(
-            (kind, at, self.zone_name, payload) for kind, payload in payloads
+            (kind, at, self.zone_name, payload) for kind, at, payload in drafts
         )
 
     def save_draft(self, name: str, values: Mapping[str, Any]) -> None:

@@ -11,28 +11,27 @@ the bar, the browser's back) changes the route, and the route draws the screen.
 
 from __future__ import annotations
 
-import asyncio
+import traceback
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any, Generic, Protocol, TypeVar
 from urllib.parse import parse_qsl, urlsplit
 
 import flet as ft
 
 from pocketpump.app import theme
+from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.instants import start_of, to_seconds
+
+_NARROW = 352
+"""Below this width five places of the least size leave no room for the full gap."""
 
 Services = TypeVar("Services")
-
-
-_LONGEST_WAIT_S = 600.0
-"""Timers stand still while a device sleeps, so midnight is looked for again and again."""
 
 
 class Screen(Protocol):
@@ -47,8 +46,9 @@ class Screen(Protocol):
 class Stop:
     """One screen in the map of routes.
 
-    ``place`` is the route in the bar it belongs to; ``up`` is where "Back" leads, none
-    for the places themselves; ``bare`` leaves out bar and rail (the card, full screen);
+    ``place`` is the route in the bar it belongs to; ``up`` is where "Back" leads when nothing
+    was seen before, none for the places themselves; ``correcting`` is the title when the route
+    names an entry; ``bare`` leaves out bar and rail (the card, full screen);
     ``awake`` keeps the device from going dark while it is shown.
     """
 
@@ -56,6 +56,7 @@ class Stop:
     title: str
     place: str
     up: str = ""
+    correcting: str = ""
     bare: bool = False
     awake: bool = False
 
@@ -71,7 +72,8 @@ class App(Generic[Services]):
     """One open tab: its page, its route, what it has typed and been told.
 
     ``services`` is whatever the screens work on (the record); all tabs share it. ``now``
-    tells the wall clock here.
+    tells the wall clock here. ``broken`` is drawn in the place of a screen that fails; the
+    trouble itself goes to the error output.
     """
 
     def __init__(
@@ -83,6 +85,7 @@ class App(Generic[Services]):
         *,
         home: str,
         now: Callable[[], datetime],
+        broken: Screen,
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
     ) -> None:
@@ -91,12 +94,14 @@ class App(Generic[Services]):
         self._stops = dict(stops)
         self._places = tuple(places)
         self._home = home
-        self._now = now
-        self._drawn_on = now().date()
+        self._day = DayWatch(page, now, self.refresh)
+        self._broken = broken
         self._scale = scale
         self._mode = mode
         self._said: _Said | None = None
         self._said_here = False
+        self._trail: list[str] = []
+        self._column = ft.Column()
         self._awake = False
         self._drafts: dict[str, dict[str, Any]] = {}
         self._open: set[tuple[str, str]] = set()
@@ -158,11 +163,20 @@ class App(Generic[Services]):
         """Show another screen, as a new step that the browser's back undoes."""
         self.page.navigate(route)
 
+    def back(self) -> None:
+        """Show what was shown before this screen; the screen above it if nothing was."""
+        self.go(self._trail[-2] if len(self._trail) > 1 else self._stops[self.route].up)
+
+    def reveal(self, key: str) -> None:
+        """Scroll until what has the scroll key ``key`` is in sight."""
+        self.page.run_task(self._column.scroll_to, scroll_key=key, duration=0)
+
     def say(self, text: str, *, undo: Tap | None = None, needs_you: bool = False) -> None:
         """Put a message at the top of the screen; it stays till closed or replaced."""
         self._said = _Said(text, undo, needs_you)
         self._said_here = True
         self.refresh()
+        self.page.run_task(self._column.scroll_to, offset=0, duration=0)
 
     def attempt(self, action: Tap) -> Tap:
         """Return ``action`` as a tap whose trouble is told instead of ending the tab."""
@@ -192,24 +206,33 @@ class App(Generic[Services]):
         """Draw the screen again from what is known now."""
         route = self.route
         stop = self._stops[route]
-        self._drawn_on = self._now().date()
-        self.page.title = f"{stop.title} – PocketPump"
-        self.page.views[0].controls = [
-            frame(
-                list(stop.screen(self)),
+        self._day.drawn()
+        self.page.title = f"{self._title(stop)} – PocketPump"
+        with theme.drawn_at(self._scale):
+            window, self._column = frame(
+                self._drawn(stop),
                 route=self.page.route or self._home,
-                title=stop.title,
+                title=self._title(stop),
                 places=self._places,
                 place=stop.place,
                 said=self._notice(),
                 on_go=self.go,
-                on_back=self._way_up(stop),
+                on_back=self.back if stop.up else None,
                 wide=self.wide,
                 bare=stop.bare,
                 scale=self._scale,
+                gap=theme.GAP if (self.page.width or 390) >= _NARROW else 8,
             )
-        ]
+        self.page.views[0].controls = [window]
         self.page.update()
+
+    def _drawn(self, stop: Stop) -> list[ft.Control]:
+        """Draw the screen; if it cannot be, what still helps instead of a dead tab."""
+        try:
+            return list(stop.screen(self))
+        except Exception:
+            traceback.print_exc()
+            return list(self._broken(self))
 
     # ── how it is kept going ─────────────────────────────────────────────────
 
@@ -221,26 +244,11 @@ class App(Generic[Services]):
         view.spacing = 0
         self.page.on_route_change = self._moved
         self.page.on_resize = self._resized
-        self.page.on_app_lifecycle_state_change = lambda _event: self._turn_day()
         self._was_width = self.page.width
+        self._follow()
         self.refresh()
         self._keep_awake()
-        watch = self.page.run_task(self._watch_days)
-        self.page.on_close = lambda _event: watch.cancel()
-
-    async def _watch_days(self) -> None:
-        while True:
-            now = self._now()
-            assert now.tzinfo is not None
-            midnight = start_of(now.date() + timedelta(days=1), now.tzinfo)
-            left_s = to_seconds(midnight) - to_seconds(now)
-            await asyncio.sleep(min(left_s, _LONGEST_WAIT_S))
-            self._turn_day()
-
-    def _turn_day(self) -> None:
-        """Draw again if the day is another than the one on the screen: it counts days."""
-        if self._now().date() != self._drawn_on:
-            self.refresh()
+        self._day.start()
 
     def _moved(self, _event: ft.RouteChangeEvent) -> None:
         # A save often leads elsewhere at once, so what was said goes along for one step;
@@ -248,8 +256,19 @@ class App(Generic[Services]):
         if not self._said_here:
             self._said = None
         self._said_here = False
+        self._follow()
         self.refresh()
         self._keep_awake()
+
+    def _follow(self) -> None:
+        """Keep the way here, so that "Back" leads where the person came from."""
+        route = self.page.route or self._home
+        if not self._stops[self.route].up:
+            self._trail = [route]
+        elif self._trail[-2:-1] == [route]:
+            self._trail.pop()
+        elif self._trail[-1:] != [route]:
+            self._trail.append(route)
 
     def _keep_awake(self) -> None:
         wanted = self._stops[self.route].awake
@@ -271,8 +290,8 @@ class App(Generic[Services]):
             self._was_width = self.page.width
             self.refresh()
 
-    def _way_up(self, stop: Stop) -> Callable[[], None] | None:
-        return (lambda: self.go(stop.up)) if stop.up else None
+    def _title(self, stop: Stop) -> str:
+        return stop.correcting if stop.correcting and self.query.get("id") else stop.title
 
     def _notice(self) -> ft.Control | None:
         said = self._said

@@ -9,6 +9,9 @@ The accent means one thing only: this needs you. It never stands without words.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, fields
 
 import flet as ft
@@ -219,6 +222,29 @@ def build(palette: Palette, scale: float = 1.0) -> ft.Theme:
             }
         ),
     )
+
+
+_scale: ContextVar[float] = ContextVar("text scale", default=1.0)
+
+
+@contextmanager
+def drawn_at(scale: float) -> Iterator[None]:
+    """Draw what is built within for a text scale of ``scale``: one tab, one drawing."""
+    token = _scale.set(scale)
+    try:
+        yield
+    finally:
+        _scale.reset(token)
+
+
+def sized(size: float) -> float:
+    """Return the size of an icon that is ``size`` beside text of the usual size."""
+    return size * _scale.get()
+
+
+def roomy() -> bool:
+    """Whether the text is so large that what stood side by side must stand in a column."""
+    return _scale.get() > 1.5
 
 
 def apply(page: ft.Page, scale: float = 1.0, mode: ft.ThemeMode = ft.ThemeMode.SYSTEM) -> None:

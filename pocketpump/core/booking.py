@@ -6,9 +6,8 @@ Calendar file, Today and clinic sheet show this list; none of them makes up its 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
-from pocketpump.core.instants import local_date, to_seconds
+from pocketpump.core.instants import date_text, local_date, to_seconds
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.working import date_text
 
 # Label of the generic drug: first effect of a changed infusion at 6-8 h, full at 24-48 h.
 # Many people and clinics wait 3-5 days before they judge (common practice, no source).

@@ -12,9 +12,9 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from pocketpump.core.contacts import Contact
+from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, format_quantity
-from pocketpump.core.working import date_text
 
 STALE_AFTER_DAYS = 180
 """A card whose newest refill or dose is older is called out of date: refills are done every

@@ -7,6 +7,7 @@ daylight saving takes. At the edges an instant is an aware ``datetime``.
 
 import re
 from datetime import date, datetime, time, timedelta, timezone, tzinfo
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from dateutil import parser as date_parser
@@ -15,6 +16,8 @@ from dateutil import tz as date_zones
 from pocketpump.core.errors import InputError, shown
 
 DAY_S = 86_400
+_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _ZONE_NAME = re.compile(r"[A-Za-z0-9_+\-/]{1,60}")
 
 
@@ -45,6 +48,16 @@ def zone_named(name: str, field: str = "zone") -> tzinfo:
         raise InputError(
             f'I do not know the time zone "{shown(name)}": write it like Europe/Rome or UTC.', field
         ) from None
+
+
+@lru_cache(maxsize=64)
+def is_zone(name: str) -> bool:
+    """Tell whether ``name`` is a time zone this device knows, such as ``Europe/Berlin``."""
+    try:
+        zone_named(name)
+    except InputError:
+        return False
+    return True
 
 
 def parse_date(text: str, field: str = "") -> date:
@@ -114,3 +127,13 @@ def _within_years(day: date, text: str, field: str) -> date:
 
 def _bad_time(text: str, what: str, example: str, field: str) -> InputError:
     return InputError(f'"{shown(text)}" is not {what}: write it like {example}.', field)
+
+
+def date_text(day: date) -> str:
+    """Return a date nobody can read the wrong way round: Thu 26 Feb 2026."""
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def instant_text(instant: datetime | None) -> str:
+    """Return an instant as date and wall-clock time; "never" for None."""
+    return "never" if instant is None else f"{date_text(instant.date())}, {instant:%H:%M}"

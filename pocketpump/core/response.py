@@ -19,10 +19,10 @@ from pocketpump.core.diary import (
     by_ordinal,
     daily_medians,
 )
+from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import format_number
 from pocketpump.core.statistics import Shift, hodges_lehmann, variance_inflation
 from pocketpump.core.timeline import Setting
-from pocketpump.core.working import date_text
 
 WINDOW_DAYS = 28
 """At most so many days on either side (own choice): long enough to see, short enough to be

@@ -13,7 +13,7 @@ from math import inf
 
 from dateutil.relativedelta import relativedelta
 
-from pocketpump.core.instants import from_seconds, local_date, start_of
+from pocketpump.core.instants import date_text, from_seconds, local_date, start_of
 from pocketpump.core.pattern import Programme, scaled
 from pocketpump.core.quantity import (
     DOSE,
@@ -118,18 +118,25 @@ def find_slips(claim: Claim, printed_alarm_on: date) -> tuple[Slip, ...]:
 
 
 def _slip(change: _Change, weight: float, would_be_on: date) -> Slip:
+    said = _said_date if change.field in ("filled", "printed_alarm") else str
     if change.field == "printed_alarm":
         text = (
-            f"If the printed alarm date means {change.would_be} and not {change.entered}, both"
+            f"If the printed alarm date means {said(change.would_be)} and not"
+            f" {said(change.entered)}, both"
             " dates agree: look at day, month and year again."
         )
     else:
         near = "as printed" if would_be_on == change.printed_on else "a day from the printed date"
         text = (
-            f"If the {_WORDS[change.field]} were {change.would_be} and not {change.entered}, the"
-            f" alarm would fall on {would_be_on.isoformat()}, {near}: ask which is right."
+            f"If the {_WORDS[change.field]} were {said(change.would_be)} and not"
+            f" {said(change.entered)}, the"
+            f" alarm would fall on {date_text(would_be_on)}, {near}: ask which is right."
         )
     return Slip(change.field, change.entered, change.would_be, text, weight)
+
+
+def _said_date(iso: str) -> str:
+    return date_text(date.fromisoformat(iso))
 
 
 _WORDS = {

@@ -1,17 +1,16 @@
 """A refill visit's numbers against each other, in sentences for the person in the room."""
 
-from dataclasses import dataclass
-from datetime import date, tzinfo
+from dataclasses import dataclass, replace
+from datetime import date, datetime, tzinfo
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import to_seconds
-from pocketpump.core.outlook import Situation
+from pocketpump.core.instants import date_text, to_seconds
+from pocketpump.core.outlook import Situation, outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.refill import check_residual, missing_after_fill
 from pocketpump.core.slips import AGREEMENT, Claim, find_slips
-from pocketpump.core.timeline import Fill, Timeline, build_timeline
+from pocketpump.core.timeline import Fill, Setting, Timeline, build_timeline
 from pocketpump.core.window import learn_ratio, residuals_of
-from pocketpump.core.working import date_text
 
 # So many slips are worth reading in a waiting room; the rest are less likely.
 _MOST_SLIPS = 3
@@ -56,16 +55,10 @@ def check_visit(visit: Visit, situation: Situation, zone: tzinfo) -> VisitCheck:
     computed = claim.alarm_on() if claim else None
     if claim is not None and computed is not None and visit.printed_alarm_on is not None:
         printed = visit.printed_alarm_on
-        if abs(printed - computed) <= AGREEMENT:
-            agrees.append(
-                f"The clinic's alarm date agrees with the computed one, {date_text(computed)}."
-            )
-        else:
-            asks.append(
-                f"The computed alarm date is {date_text(computed)}, the printed one"
-                f" {date_text(printed)}. Ask the clinic which is right."
-            )
-            asks += [slip.text for slip in find_slips(claim, printed)[:_MOST_SLIPS]]
+        differing, agreeing = compare_alarm_dates(computed, printed)
+        agrees += agreeing
+        if differing:
+            asks += [*differing, *(slip.text for slip in find_slips(claim, printed)[:_MOST_SLIPS])]
     asks += _residual_asks(visit, situation, before, agrees)
     reservoir = situation.pump.reservoir_ml
     if reservoir is not None and visit.fill.volume_ml > reservoir:
@@ -83,6 +76,38 @@ def check_visit(visit: Visit, situation: Situation, zone: tzinfo) -> VisitCheck:
             " fill: ask the clinic at once, before you leave."
         )
     return VisitCheck(computed, tuple(asks), tuple(agrees))
+
+
+def check_change(
+    setting: Setting, printed_on: date, situation: Situation, now: datetime, zone: tzinfo
+) -> VisitCheck:
+    """Compare the alarm date printed at a dose change with the one computed with ``setting``.
+
+    Takes the place of a setting with the same id, so a correction can be checked again. Says
+    nothing of a change before the last refill: its printout was of another fill.
+    """
+    others = [one for one in situation.settings if not one.id or one.id != setting.id]
+    answer, _ = outlook(replace(situation, settings=(*others, setting)), now, zone)
+    if (
+        answer is None
+        or answer.alarm_at is None
+        or to_seconds(setting.at) < to_seconds(answer.fill.at)
+    ):
+        return VisitCheck(None, (), ())
+    computed = answer.alarm_at.date()
+    return VisitCheck(computed, *compare_alarm_dates(computed, printed_on))
+
+
+def compare_alarm_dates(computed: date, printed: date) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return what to ask and what agrees between the computed and the printed alarm date."""
+    if abs(printed - computed) <= AGREEMENT:
+        text = f"The clinic's alarm date agrees with the computed one, {date_text(computed)}."
+        return (), (text,)
+    text = (
+        f"The computed alarm date is {date_text(computed)}, the printed one {date_text(printed)}."
+        " Ask the clinic which is right."
+    )
+    return (text,), ()
 
 
 def _claim(visit: Visit, situation: Situation, before: Fill | None, zone: tzinfo) -> Claim | None:
@@ -119,7 +144,14 @@ def _residual_asks(
     if expected_ml is None:
         if not timeline.segments:
             return []
-        expected_ml = timeline.left_of(len(earlier) - 1)
+        expected_ml = timeline.left_of(len(timeline.fills) - 2)
+        if timeline.counts_requests(len(timeline.fills) - 2):
+            # Between none and all of the requests anything is as expected.
+            none_taken, _ = build_timeline(
+                [*earlier, visit.fill], situation.settings, situation.pump.line_volume_ml, 0.0
+            )
+            most_ml = none_taken.left_of(len(timeline.fills) - 2)
+            expected_ml = min(max(withdrawn_ml, expected_ml), most_ml)
     try:
         residual = check_residual(
             before.volume_ml, expected_ml, withdrawn_ml, situation.pump.tolerance_percent

@@ -74,6 +74,10 @@ def residuals_of(timeline: Timeline) -> tuple[Residual, ...]:
     for index, (before, fill) in enumerate(pairwise(timeline.fills)):
         if fill.withdrawn_ml is None:
             continue
+        if fill.expected_ml is None and timeline.counts_requests(index):
+            # What was not requested was not pumped either; only the clinic's own expected
+            # volume, read from the pump, knows how much that was.
+            continue
         expected = timeline.left_of(index) if fill.expected_ml is None else fill.expected_ml
         if expected < before.volume_ml:
             found.append(Residual(before.volume_ml, expected, fill.withdrawn_ml, fill.id))

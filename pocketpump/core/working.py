@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import timedelta
 
-from pocketpump.core.instants import to_seconds
+from pocketpump.core.instants import date_text, instant_text, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
@@ -16,16 +16,6 @@ class Working:
 
     title: str
     lines: tuple[str, ...]
-
-
-def date_text(day: date) -> str:
-    """Return a date nobody can read the wrong way round: Thu 26 Feb 2026."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
-
-
-def instant_text(instant: datetime | None) -> str:
-    """Return an instant as date and wall-clock time; "never" for None."""
-    return "never" if instant is None else f"{date_text(instant.date())}, {instant:%H:%M}"
 
 
 def volume_working(answer: Outlook) -> Working:
@@ -40,8 +30,22 @@ def volume_working(answer: Outlook) -> Working:
             f"Pumped in the {format_number(days, 1)} days since: {format_quantity(used, VOLUME)}.",
             f"{format_number(answer.fill.volume_ml, 2)} − {format_number(used, 2)} ="
             f" {format_quantity(answer.volume_now_ml, VOLUME)}.",
+            *_requested_lines(answer),
         ),
     )
+
+
+def _requested_lines(answer: Outlook) -> list[str]:
+    filled_s, now_s = to_seconds(answer.fill.at), to_seconds(answer.now)
+    ordered = sorted(answer.situation.settings, key=lambda setting: to_seconds(setting.at))
+    begun = [setting for setting in ordered if to_seconds(setting.at) <= now_s]
+    before = [setting for setting in begun if to_seconds(setting.at) <= filled_s]
+    since = begun[max(0, len(before) - 1) :]
+    if not any(setting.programme.requested for setting in since):
+        return []
+    return [
+        "Boluses on request are counted as if each allowed one was taken; with fewer, more is left."
+    ]
 
 
 def alarm_working(answer: Outlook) -> Working:
@@ -114,7 +118,8 @@ def refill_by_working(answer: Outlook) -> Working:
     if answer.felt_low_at is not None and answer.situation.pump.felt_low_ml is not None:
         lines.append(
             f"You have felt it at {format_quantity(answer.situation.pump.felt_low_ml, VOLUME)}:"
-            f" reached on {date_text(answer.felt_low_at.date())}; less the same margin."
+            f" reached{_sooner(answer)} on {date_text(answer.felt_low_at.date())}; less the same"
+            " margin."
         )
     lines.append(
         f"The earliest of these counts ({answer.refill_by_because}), moved back to a day the"
@@ -122,11 +127,18 @@ def refill_by_working(answer: Outlook) -> Working:
     )
     if answer.refill_by == answer.fill.at.astimezone(answer.now.tzinfo).date():
         lines.append("It cannot be before the refill itself.")
-    lines.append(
-        f"Call-by date: {habits.lead_days} days before that, on an open day:"
-        f" {date_text(answer.call_by)}."
-    )
+    lead_on = answer.refill_by - timedelta(days=habits.lead_days)
+    if answer.alarm_earliest is not None and answer.alarm_earliest.date() < lead_on:
+        when = "before the alarm may come"
+    else:
+        when = f"{habits.lead_days} days before that"
+    lines.append(f"Call-by date: {when}, on an open day: {date_text(answer.call_by)}.")
     return Working("Refill-by date", tuple(lines))
+
+
+def _sooner(answer: Outlook) -> str:
+    faster = answer.ratio.counted and answer.ratio.mean > 1
+    return ", at this pump's own pace," if faster else ""
 
 
 def all_workings(answer: Outlook) -> Iterable[Working]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import tzinfo
 
 from pocketpump.core.errors import Problem
-from pocketpump.core.working import date_text
+from pocketpump.core.instants import date_text
 from pocketpump.exchange.backup import BackupError
 from pocketpump.record import Entry, Files, MemoryFiles, Record
 from pocketpump.record.absorb import Absorbed, sort_out

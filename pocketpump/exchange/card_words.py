@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from pocketpump.core.card import CARE, FIRST, SIGNS, Card, CardContact, CardLine
-from pocketpump.core.working import date_text
+from pocketpump.core.instants import date_text
 from pocketpump.exchange.drawing.writing import LTR, isolated
 from pocketpump.exchange.phrases import ORIGINAL, Phrases, phrases
 

@@ -11,14 +11,13 @@ from statistics import median
 from typing import Any
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import local_date, to_seconds
+from pocketpump.core.instants import date_text, instant_text, local_date, to_seconds
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, format_number, format_quantity
 from pocketpump.core.refill import check_residual
 from pocketpump.core.steps import percent_text, step_information
 from pocketpump.core.timeline import Setting
-from pocketpump.core.working import date_text, instant_text
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import of_kind, reminders_of, situation_of
 

@@ -2,10 +2,10 @@
 
 from datetime import date
 
+from pocketpump.core.instants import date_text
 from pocketpump.core.pattern import Programme
 from pocketpump.core.travel_words import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.trip import ClockRow, Reach, Trip, clock_spans, places_of
-from pocketpump.core.working import date_text
 from pocketpump.exchange.drawing.flow import Block, Picture, flowed
 from pocketpump.exchange.drawing.pdf import to_pdf
 

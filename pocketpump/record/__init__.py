@@ -6,8 +6,8 @@ copies together is the union of two sets by id.
 
 From the inside out, each module knowing only those before it:
 
-* ``frozen``, ``kinds``, ``entries``: what an entry is, and the one table of what each kind
-  may hold. Payloads are checked when newly written; what is read back is trusted, and
+* ``frozen``, ``kinds``, ``checks``, ``entries``: what an entry is, and the one table of what
+  each kind may hold. Payloads are checked when newly written; what is read back is trusted, and
   kinds from a newer version are kept.
 * ``problems``, ``history``, ``absorb``: pure functions over entries. ``settle`` says what
   counts now, ``merge`` unites, ``sort_out`` says what another copy brings; whatever is odd
@@ -32,6 +32,7 @@ not at all; a file that holds something is never overwritten and never silently 
 
 from pocketpump.core.errors import Problem
 from pocketpump.record.absorb import Absorbed
+from pocketpump.record.checks import check_payload
 from pocketpump.record.entries import Document, Entry, from_document, new_entry, to_document
 from pocketpump.record.errors import (
     NewerRecordError,
@@ -44,7 +45,7 @@ from pocketpump.record.errors import (
 from pocketpump.record.files import DiskFiles, Files, MemoryFiles
 from pocketpump.record.filing import FileReport
 from pocketpump.record.history import alive, merge
-from pocketpump.record.kinds import KINDS, check_payload
+from pocketpump.record.kinds import KINDS
 from pocketpump.record.paths import record_folder
 from pocketpump.record.store import Record
 

@@ -4,9 +4,10 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.record.checks import check_payload
 from pocketpump.record.entries import Entry, canonical
 from pocketpump.record.history import clash, first_of
-from pocketpump.record.kinds import KINDS, check_payload
+from pocketpump.record.kinds import KINDS
 
 
 @dataclass(frozen=True, slots=True)

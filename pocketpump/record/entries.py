@@ -7,8 +7,10 @@ from datetime import UTC, datetime, timezone
 from typing import Any
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.instants import is_zone
+from pocketpump.record.checks import check_payload
 from pocketpump.record.frozen import JSON, freeze, thaw
-from pocketpump.record.kinds import REMOVAL, check_payload, is_zone
+from pocketpump.record.kinds import REMOVAL
 
 Document = dict[str, Any]
 """An entry as plain JSON, the shape kept on disk and in backups."""

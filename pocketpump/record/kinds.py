@@ -1,39 +1,27 @@
-"""The kinds of entries and what each may hold, as one table.
+"""The kinds of entries and what each may hold, as one table; ``checks`` holds writers to it.
 
 Amounts carry their unit in the field's name and are finite numbers in that unit. The table
 is used when something is newly written; what is read back is trusted, and kinds unknown here
 (from a newer PocketPump) are kept as they are.
 """
 
-import json
-import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
-from functools import lru_cache
-from typing import Any
-from zoneinfo import ZoneInfo
-
-from pocketpump.core.clinic import read_rule
-from pocketpump.core.errors import InputError
-from pocketpump.record.frozen import JSON, thaw
 
 REMOVAL = "removal"
 LONG = 4000
 SHORT = 200
 LARGEST_ATTACHMENT = 300 * 1024
 """The most bytes of a photo or scan kept as an entry: what a saved page needs, not more."""
-_LARGEST_OBJECT = 100_000
-_MOST_ITEMS = 1000
 
 
 @dataclass(frozen=True, slots=True)
 class Field:
     """One field of a payload.
 
-    ``type`` is a key of the checkers below; ``low`` and ``high`` are the inclusive bounds of
-    a number (or of each number in a list), ``above`` an exclusive lower bound, ``longest``
-    the most characters of a text, ``fewest`` the least items of a list.
+    ``type`` is a key of the checkers in :mod:`pocketpump.record.checks`; ``low`` and ``high``
+    are the inclusive bounds of a number (or of each number in a list), ``above`` an exclusive
+    lower bound, ``longest`` the most characters of a text, ``fewest`` the least items of a list.
     """
 
     name: str
@@ -189,7 +177,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
     REMOVAL: (Field("together"),),
 }
 
-_IN_ORDER: Mapping[str, tuple[str, str]] = {
+IN_ORDER: Mapping[str, tuple[str, str]] = {
     "pump": ("alarm_volume_ml", "reservoir_ml"),
     "trip": ("leaves_on", "returns_on"),
 }
@@ -210,156 +198,3 @@ def label(name: str) -> str:
         if name.endswith(ending):
             return name.removesuffix(ending).replace("_", " ") + unit
     return name.replace("_", " ")
-
-
-@lru_cache(maxsize=64)
-def is_zone(name: str) -> bool:
-    """Tell whether ``name`` is a time zone this device knows, such as ``Europe/Berlin``."""
-    try:
-        ZoneInfo(name)
-    except (KeyError, ValueError, OSError):
-        return False
-    return True
-
-
-def is_date(text: object) -> bool:
-    """Tell whether ``text`` is a calendar date written YYYY-MM-DD."""
-    try:
-        return isinstance(text, str) and date.fromisoformat(text).isoformat() == text
-    except ValueError:
-        return False
-
-
-def _number(value: Any, field: Field, whole: bool = False) -> str:
-    allowed = (int,) if whole else (int, float)
-    if isinstance(value, bool) or not isinstance(value, allowed):
-        return "a whole number" if whole else "a number"
-    if isinstance(value, float) and not math.isfinite(value):
-        return "a number"
-    low, high, above = field.low, field.high, field.above
-    too_low = (low is not None and value < low) or (above is not None and value <= above)
-    if too_low or (high is not None and value > high):
-        start = f"more than {above:.12g}" if above is not None else f"from {low:.12g}"
-        return (
-            f"{start} and at most {high:.12g}" if above is not None else f"{start} to {high:.12g}"
-        )
-    return ""
-
-
-def _whole(value: Any, field: Field) -> str:
-    return _number(value, field, whole=True)
-
-
-def _text(value: Any, field: Field) -> str:
-    if not isinstance(value, str):
-        return "text"
-    if field.required and not value.strip():
-        return "filled in"
-    if len(value) > field.longest:
-        return f"at most {field.longest} characters long"
-    if any("\ud800" <= letter <= "\udfff" for letter in value):
-        return "text without broken characters"
-    return ""
-
-
-def _scalar(value: Any, field: Field) -> str:
-    if value is None or isinstance(value, bool):
-        return ""
-    if isinstance(value, str):
-        return _text(value, Field(field.name, longest=field.longest))
-    limits = Field(field.name, low=-1e15, high=1e15)
-    return "one text, number, yes or no" if _number(value, limits) else ""
-
-
-def _object(value: Any, _field: Field) -> str:
-    if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
-        return "a set of named values"
-    try:
-        text = json.dumps(thaw(value), allow_nan=False, ensure_ascii=False)
-        text.encode()
-    except (TypeError, ValueError, RecursionError):
-        return "a set of named values that can be saved"
-    return "smaller" if len(text) > _LARGEST_OBJECT else ""
-
-
-def _each(check: Callable[[Any, Field], str]) -> Callable[[Any, Field], str]:
-    def check_all(value: Any, field: Field) -> str:
-        if not isinstance(value, (list, tuple)) or len(value) < field.fewest:
-            return "a list" + (" with at least one item" if field.fewest else "")
-        if len(value) > _MOST_ITEMS:
-            return f"a list of at most {_MOST_ITEMS} items"
-        wrong = next(filter(None, (check(part, field) for part in value)), "")
-        return wrong and f"a list in which each item is {wrong}"
-
-    return check_all
-
-
-def _bool(value: Any, _field: Field) -> str:
-    return "" if isinstance(value, bool) else "yes or no"
-
-
-def _date(value: Any, _field: Field) -> str:
-    return "" if is_date(value) else "a date such as 2026-03-31"
-
-
-def _zone(value: Any, _field: Field) -> str:
-    return "" if isinstance(value, str) and is_zone(value) else "a time zone like Europe/Berlin"
-
-
-def _rule(value: Any, _field: Field) -> str:
-    try:
-        read_rule(value if isinstance(value, str) else "?")
-    except InputError:
-        return "a rule such as FREQ=MONTHLY;BYDAY=1TU"
-    return ""
-
-
-_CHECKS: Mapping[str, Callable[[Any, Field], str]] = {
-    "number": _number,
-    "whole number": _whole,
-    "whole numbers": _each(_whole),
-    "text": _text,
-    "texts": _each(_text),
-    "yes or no": _bool,
-    "date": _date,
-    "dates": _each(_date),
-    "zone": _zone,
-    "clinic rule": _rule,
-    "object": _object,
-    "single value": _scalar,
-}
-"""Each checker returns what the value must be, or "" when it is right."""
-
-
-def check_payload(kind: str, payload: Mapping[str, JSON]) -> dict[str, Any]:
-    """Return a plain copy of ``payload`` that is fit to be written as ``kind``.
-
-    Optional fields given as ``None`` are left out. Raises :class:`InputError`, with the
-    field's name, when the kind or a field is unknown, a required field is missing, or a
-    value is of the wrong type or out of bounds.
-    """
-    if kind not in KINDS:
-        raise InputError(f"PocketPump here cannot write “{kind}”; update PocketPump to use it.")
-    fields = {field.name: field for field in KINDS[kind]}
-    for name in payload:
-        if name not in fields:
-            raise InputError(f"“{name}” does not belong in “{kind}”; leave it out.", field=name)
-    checked: dict[str, Any] = {}
-    for name, field in fields.items():
-        value = payload.get(name)
-        missing = name not in payload if field.type == "single value" else value is None
-        if missing:
-            if field.required:
-                raise InputError(f"“{label(name)}” is missing; please fill it in.", field=name)
-            continue
-        wrong = _CHECKS[field.type](value, field)
-        if wrong:
-            raise InputError(f"“{label(name)}” must be {wrong}; please change it.", field=name)
-        checked[name] = thaw(value)
-    first, second = _IN_ORDER.get(kind, ("", ""))
-    if first and checked[first] > checked[second]:
-        raise InputError(
-            f"“{label(first)}” cannot be beyond “{label(second)}”; please change one of them.",
-            field=first,
-        )
-    return checked

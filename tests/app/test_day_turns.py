@@ -37,16 +37,19 @@ def opened(now: Callable[[], datetime]) -> tuple[FakePage, list[str]]:
         drawn.append(now().date().isoformat())
         return []
 
-    App(page, None, {"/day": Stop(day, "Day", "/day")}, (), home="/day", now=now).start()
+    stops = {"/day": Stop(day, "Day", "/day")}
+    App(page, None, stops, (), home="/day", now=now, broken=day).start()
     assert drawn == ["2026-03-28"]
     return page, drawn
 
 
 def test_the_day_turns_at_midnight_by_itself():
-    # Half a second before midnight, and real time from there on.
-    begun = time.monotonic()
-    late = EVENING + timedelta(seconds=59.5)
-    page, drawn = opened(lambda: late + timedelta(seconds=time.monotonic() - begun))
+    # Half a second before midnight, and real time from the first picture on.
+    late, shown_at = EVENING + timedelta(seconds=59.5), []
+    page, drawn = opened(
+        lambda: late + timedelta(seconds=time.monotonic() - shown_at[0] if shown_at else 0)
+    )
+    shown_at.append(time.monotonic())
 
     async def until_drawn_again() -> None:
         watch = asyncio.ensure_future(page.tasks[0]())

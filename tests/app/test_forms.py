@@ -36,6 +36,12 @@ class FakeApp:
     def refresh(self):
         pass
 
+    def back(self):
+        self.route = ""
+
+    def reveal(self, key):
+        pass
+
     def go(self, route):
         self.route = route
 

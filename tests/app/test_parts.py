@@ -4,7 +4,7 @@ from decimal import Decimal
 import flet as ft
 import pytest
 
-from pocketpump.app.parts.days import read_day, read_time, say_day, step_day, step_time
+from pocketpump.app.parts.days import read_day, read_time, step_day, step_time
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.parts.stepper import stepped
 from pocketpump.app.parts.taps import GuardedButton, TapGuard
@@ -152,10 +152,6 @@ def test_a_day_that_could_be_two_is_refused_with_both():
 def test_what_is_no_day_is_refused(text):
     with pytest.raises(InputError):
         read_day(text)
-
-
-def test_a_day_is_said_the_same_everywhere():
-    assert say_day(FEB) == "Thu 26 Feb 2026"
 
 
 def test_days_step_over_months_and_from_nothing():

@@ -199,7 +199,9 @@ def main() -> None:
     shared: dict = {}
 
     def opened(page: ft.Page) -> None:
-        App(page, shared, STOPS, PLACES, home="/", now=lambda: datetime.now(UTC)).start()
+        App(
+            page, shared, STOPS, PLACES, home="/", now=lambda: datetime.now(UTC), broken=more
+        ).start()
 
     serve(opened, port=port, open_browser=False, announce=lambda text: print(text, flush=True))
 

@@ -7,9 +7,10 @@ import pytest
 from core_helpers import at, day
 
 from pocketpump.core.outlook import Pump, Situation
-from pocketpump.core.pattern import constant_rate
+from pocketpump.core.pattern import RequestedBolus, constant_rate
+from pocketpump.core.programme_text import with_boluses
 from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.visit import Visit, check_visit
+from pocketpump.core.visit import Visit, check_change, check_visit
 
 # E25 (derived): filled with 20 mL at 500 mcg/mL, 200 mcg/day; 40 days later 4 mL are expected.
 FILLED = at("2026-01-12T09:00")
@@ -88,3 +89,45 @@ def test_without_any_dose_or_refill_before_nothing_can_be_compared():
     check = check_visit(SAME, empty, UTC)
     assert check.computed_alarm_on is None
     assert check.asks == check.agrees == ()
+
+
+# 20 mL at 500 mcg/mL, 2 mL alarm volume: 10 days at 200 mcg/day use 4 mL; the 14 mL left above
+# the alarm volume last 28 days at 250 mcg/day (derived by hand).
+@pytest.mark.parametrize(
+    ("printed", "words"),
+    [("2026-02-19", "agrees"), ("2026-02-20", "agrees"), ("2026-02-26", "Ask the clinic")],
+)
+def test_the_date_printed_at_a_dose_change_is_checked_before_it_is_saved(printed, words):
+    filled = at("2026-01-12T09:00")
+    known = Situation(
+        Pump(2.0), (Fill(filled, 20, 500),), (Setting(filled, constant_rate(200), "first"),)
+    )
+    changed = Setting(filled + timedelta(days=10), constant_rate(250), "second")
+    now = filled + timedelta(days=11)
+    found = check_change(changed, day(printed), known, now, UTC)
+    assert found.computed_alarm_on == day("2026-02-19")
+    assert words in " ".join((*found.asks, *found.agrees))
+    # Once it is saved, correcting it says the same.
+    saved = replace(known, settings=(*known.settings, replace(changed, programme=constant_rate(2))))
+    assert check_change(changed, day(printed), saved, now, UTC) == found
+
+
+def test_a_change_before_the_last_refill_is_not_held_against_its_printout():
+    filled = at("2026-01-12T09:00")
+    known = Situation(Pump(2.0), (Fill(filled, 20, 500),), (Setting(filled, constant_rate(200)),))
+    earlier = Setting(filled - timedelta(days=3), constant_rate(90))
+    found = check_change(earlier, day("2026-01-15"), known, filled + timedelta(days=1), UTC)
+    assert found.asks == found.agrees == ()
+
+
+@pytest.mark.parametrize(
+    ("withdrawn", "is_asked"), [(6.25, False), (3.5, False), (9.0, False), (15.0, True)]
+)
+def test_any_number_of_requests_taken_is_as_expected(withdrawn, is_asked):
+    # 55 days: all requests 0.3 mL/day leave 3.5 mL, none 0.2 mL/day leave 9 mL (derived).
+    asked = with_boluses(constant_rate(200), (), RequestedBolus(25.0, 4))
+    filled = at("2026-01-12T09:00")
+    known = Situation(Pump(2.0), (Fill(filled, 20, 1000),), (Setting(filled, asked),))
+    visit = Visit(Fill(filled + timedelta(days=55), 20, 1000, withdrawn_ml=withdrawn))
+    found = check_visit(visit, known, UTC)
+    assert any("than expected was left" in ask for ask in found.asks) is is_asked

@@ -8,18 +8,11 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import at, day, random_regimen
 
-from pocketpump.core.instants import to_seconds
+from pocketpump.core.instants import date_text, instant_text, to_seconds
 from pocketpump.core.outlook import Pump, Situation, outlook
-from pocketpump.core.pattern import constant_rate, stopped
+from pocketpump.core.pattern import RequestedBolus, constant_rate, stopped
 from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.working import (
-    alarm_working,
-    all_workings,
-    date_text,
-    instant_text,
-    refill_by_working,
-    volume_working,
-)
+from pocketpump.core.working import alarm_working, all_workings, refill_by_working, volume_working
 
 FILLED = at("2026-01-12T09:00")
 E14 = Situation(
@@ -48,7 +41,7 @@ def test_every_number_shown_is_the_outlooks(seed):
     regimen = random_regimen(random.Random(seed))
     answer = look(regimen.situation(felt_low_ml=3.0), regimen.now())
     fill = answer.fill
-    filled, pumped, difference = volume_working(answer).lines
+    filled, pumped, difference, *_ = volume_working(answer).lines
     assert numbers(filled)[-1] == pytest.approx(fill.volume_ml)
     days = (to_seconds(answer.now) - to_seconds(fill.at)) / 86_400
     assert numbers(pumped)[0] == pytest.approx(days, abs=0.051)
@@ -130,3 +123,15 @@ def test_a_stopped_pump_has_workings_without_dates_of_alarm():
 
 def test_a_date_cannot_be_read_the_wrong_way_round():
     assert date_text(day("2026-02-03")) == "Tue 3 Feb 2026"
+
+
+def test_boluses_on_request_are_said_to_be_counted_at_their_most():
+    asked = replace(constant_rate(200), requested=RequestedBolus(25.0, 4))
+    since = (Setting(FILLED - timedelta(days=9), asked), Setting(FILLED, constant_rate(200)))
+    now = FILLED + timedelta(days=3)
+    until_now = (since[0], Setting(now, constant_rate(200)))
+    said = [
+        text_of(volume_working(look(replace(E14, settings=settings), now)))
+        for settings in ((Setting(FILLED, asked),), since, until_now)
+    ]
+    assert ["each allowed one" in text for text in said] == [True, False, True]

@@ -12,10 +12,10 @@ from phone_driving import ZONE, Phone, Site
 from pocketpump.app.words import SERIOUS_STATES, STATE_SENTENCES
 from pocketpump.core.card import STALE_AFTER_DAYS, CareFacts, build_card
 from pocketpump.core.contacts import CLINIC_ROLE, Contact
+from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Habits, Pump, Situation, outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.working import date_text
 from pocketpump.web import page as page_files
 from pocketpump.web.glance import glance_facts
 

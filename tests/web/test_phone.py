@@ -13,9 +13,8 @@ from phone_driving import ZONE, Phone, offline_ready, private_files, record_in
 import pocketpump
 from pocketpump.cli import main
 from pocketpump.core.card import build_card
-from pocketpump.core.instants import zone_named
+from pocketpump.core.instants import date_text, zone_named
 from pocketpump.core.outlook import outlook
-from pocketpump.core.working import date_text
 from pocketpump.record.care import care_of
 from pocketpump.record.situation import situation_of
 from pocketpump.web import python_runtime

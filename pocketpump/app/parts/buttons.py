@@ -23,7 +23,7 @@ def _face(label: str, icon: ft.IconData | None, colour: str) -> ft.Control:
     if icon is None:
         return ft.Row([text], alignment=ft.MainAxisAlignment.CENTER)
     return ft.Row(
-        [ft.Icon(icon, size=26, color=colour), text],
+        [ft.Icon(icon, size=theme.sized(26), color=colour), text],
         alignment=ft.MainAxisAlignment.CENTER,
         spacing=theme.GAP,
     )

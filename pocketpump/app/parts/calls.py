@@ -17,7 +17,7 @@ def call_button(name: str, phone: str, dialled: str, *, first: bool, key: str) -
     return ft.FilledButton(
         content=ft.Row(
             [
-                ft.Icon(ft.Icons.CALL, size=28, color=ink),
+                ft.Icon(ft.Icons.CALL, size=theme.sized(28), color=ink),
                 ft.Text(
                     f"Call {name}\n{phone}",
                     theme_style=theme.BUTTON,

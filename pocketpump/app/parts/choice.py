@@ -62,12 +62,18 @@ def _option(
         ft.Text(words, theme_style=theme.BUTTON, color=ink, expand=not compact)
     ]
     if chosen:
-        face.insert(0, ft.Icon(ft.Icons.CHECK, color=ink, size=22, semantics_label="chosen"))
+        face.insert(
+            0, ft.Icon(ft.Icons.CHECK, color=ink, size=theme.sized(22), semantics_label="chosen")
+        )
     # The tick takes its room from the padding, so nothing moves when a choice is made.
     if compact:
-        padding = ft.Padding.symmetric(vertical=18, horizontal=10 if chosen else 23)
+        padding = ft.Padding.symmetric(
+            vertical=18, horizontal=10 if chosen else 12 + theme.sized(22) / 2
+        )
     else:
-        padding = ft.Padding.only(top=18, bottom=18, right=16, left=16 if chosen else 42)
+        padding = ft.Padding.only(
+            top=18, bottom=18, right=16, left=16 if chosen else 20 + theme.sized(22)
+        )
     button = ft.Semantics(
         selected=chosen,
         content=GuardedOutline(

@@ -6,9 +6,9 @@ import re
 from datetime import date, time, timedelta
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.instants import date_text
 
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _ISO = re.compile(r"(\d{4})[-./ ](\d{1,2})[-./ ](\d{1,2})")
 _COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
 _NAMED = re.compile(r"(\d{1,2})\.?[-/ ]*([a-z]{3,9})\.?[-/, ]*(\d{4})")
@@ -18,12 +18,6 @@ _CLOCK = re.compile(r"(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?")
 
 DAY_HINT = "Write it like 26 Feb 2026 or 2026-02-26."
 TIME_HINT = "Write it like 14:30 or 2:30 pm."
-
-
-def say_day(day: date) -> str:
-    """A day that reads the same everywhere: ``Thu 26 Feb 2026``."""
-    month = _MONTHS[day.month - 1].capitalize()
-    return f"{_WEEKDAYS[day.weekday()]} {day.day} {month} {day.year}"
 
 
 def read_day(text: str) -> date:
@@ -99,4 +93,4 @@ def _month(word: str) -> int:
 
 
 def _either(year: int, first: int, second: int) -> str:
-    return " or ".join(say_day(_day(year, *p)) for p in ((second, first), (first, second)))
+    return " or ".join(date_text(_day(year, *p)) for p in ((second, first), (first, second)))

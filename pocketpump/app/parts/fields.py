@@ -103,7 +103,7 @@ def error_text(sentence: str) -> ft.Control:
     """What is wrong with a field and how to mend it; spoken when it appears."""
     return ft.Row(
         [
-            ft.Icon(ft.Icons.ERROR_OUTLINE, color=theme.ACCENT, size=24),
+            ft.Icon(ft.Icons.ERROR_OUTLINE, color=theme.ACCENT, size=theme.sized(24)),
             ft.Semantics(
                 content=ft.Text(sentence, theme_style=theme.BODY, color=theme.ACCENT),
                 live_region=True,

@@ -14,7 +14,6 @@ from pocketpump.app.parts.days import (
     TIME_HINT,
     read_day,
     read_time,
-    say_day,
     step_day,
     step_time,
 )
@@ -28,6 +27,7 @@ from pocketpump.app.parts.fields import (
 )
 from pocketpump.app.parts.stepper import between_buttons, named_box
 from pocketpump.core.errors import InputError
+from pocketpump.core.instants import date_text
 
 
 def date_field(
@@ -53,7 +53,8 @@ def date_field(
         label,
         value,
         on_change,
-        said=_said(value, lambda text: say_day(read_day(text)), DAY_HINT),
+        say=lambda text: date_text(read_day(text)),
+        hint=DAY_HINT,
         less=("One day earlier", lambda box: move(box, -1)),
         more=("One day later", lambda box: move(box, 1)),
         helper=helper,
@@ -82,7 +83,8 @@ def time_field(
         label,
         value,
         on_change,
-        said=_said(value, lambda text: read_time(text).strftime("%H:%M"), TIME_HINT),
+        say=lambda text: read_time(text).strftime("%H:%M"),
+        hint=TIME_HINT,
         less=(f"{minutes} minutes earlier", lambda box: move(box, -minutes)),
         more=(f"{minutes} minutes later", lambda box: move(box, minutes)),
         helper=helper,
@@ -91,20 +93,13 @@ def time_field(
     )
 
 
-def _said(value: str, say: Callable[[str], str], hint: str) -> str:
-    """What the text means, or how to write it; never a reproach while typing."""
-    try:
-        return say(value)
-    except InputError:
-        return hint
-
-
 def _moment(
     label: str,
     value: str,
     on_change: Typed,
     *,
-    said: str,
+    say: Callable[[str], str],
+    hint: str,
     less: tuple[str, Callable[[SteadyField], Any]],
     more: tuple[str, Callable[[SteadyField], Any]],
     helper: str,
@@ -112,11 +107,16 @@ def _moment(
     key: str | None,
 ) -> ft.Control:
     box = typed_box(value, on_change, wrong=bool(error), align=ft.TextAlign.CENTER)
+    try:
+        now = said = say(value)
+    except InputError:
+        # How to write it, never a reproach while typing.
+        now, said = value, hint
     pieces: list[ft.Control] = [
         ft.Semantics(exclude_semantics=True, content=label_text(label)),
         between_buttons(
             named_box(label, box),
-            now=said if value else "",
+            now=now,
             less=(f"{less[0]}: {label}", lambda: less[1](box)),
             more=(f"{more[0]}: {label}", lambda: more[1](box)),
         ),

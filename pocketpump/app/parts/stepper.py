@@ -45,7 +45,7 @@ def stepped(
 def step_button(icon: ft.IconData, name: str, on_tap: Tap, *, key: str) -> ft.Control:
     """A square button with a sign on it and a spoken name."""
     return GuardedOutline(
-        content=ft.Icon(icon, size=28, color=theme.DEEP, semantics_label=name),
+        content=ft.Icon(icon, size=theme.sized(28), color=theme.DEEP, semantics_label=name),
         style=ft.ButtonStyle(
             shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
             side=ft.BorderSide(2, theme.LINE),
@@ -68,14 +68,17 @@ def between_buttons(
     so the buttons' names end with it: a screen reader then says the value after a step.
     """
     ending = f", now {now}" if now else ""
-    return ft.Row(
-        [
-            step_button(ft.Icons.REMOVE, less[0] + ending, less[1], key="less"),
-            ft.Container(box, expand=True, key="box"),
-            step_button(ft.Icons.ADD, more[0] + ending, more[1], key="more"),
-        ],
-        spacing=theme.GAP,
-    )
+    fewer = step_button(ft.Icons.REMOVE, less[0] + ending, less[1], key="less")
+    greater = step_button(ft.Icons.ADD, more[0] + ending, more[1], key="more")
+    if theme.roomy():
+        # Beside two buttons a whole date in the largest letters would be cut off.
+        steps = ft.Row([fewer, greater], alignment=ft.MainAxisAlignment.SPACE_BETWEEN, key="steps")
+        return ft.Column(
+            [ft.Container(box, key="box"), steps],
+            spacing=theme.GAP,
+            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
+        )
+    return ft.Row([fewer, ft.Container(box, expand=True, key="box"), greater], spacing=theme.GAP)
 
 
 def named_box(name: str, box: ft.Control) -> ft.Control:
@@ -87,6 +90,15 @@ def named_box(name: str, box: ft.Control) -> ft.Control:
             horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
         )
     )
+
+
+def _spoken(value: str, unit: str) -> str:
+    """Return the value with its unit; a typed text brings its own, or cannot be read."""
+    try:
+        parse_number(value)
+    except InputError:
+        return value
+    return f"{value} {unit}".rstrip()
 
 
 def stepper(
@@ -131,7 +143,7 @@ def stepper(
         ),
         between_buttons(
             named_box(f"{label}, {unit}" if unit else label, box),
-            now=f"{value} {unit}".rstrip() if value else "",
+            now=_spoken(value, unit),
             less=(f"Less: {label}", lambda: move(-Decimal(step))),
             more=(f"More: {label}", lambda: move(Decimal(step))),
         ),

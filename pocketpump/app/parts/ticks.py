@@ -43,7 +43,7 @@ def _row(own: str, words: str, is_ticked: bool, on_toggle: Callable[[str], Any])
                 [
                     ft.Icon(
                         icon,
-                        size=28,
+                        size=theme.sized(28),
                         color=theme.DEEP if is_ticked else theme.LINE,
                         semantics_label="chosen" if is_ticked else None,
                     ),

@@ -82,7 +82,7 @@ def explain(
         content=GuardedText(
             content=ft.Row(
                 [
-                    ft.Icon(arrow, color=theme.DEEP, size=26),
+                    ft.Icon(arrow, color=theme.DEEP, size=theme.sized(26)),
                     ft.Text(title, theme_style=theme.BODY, color=theme.DEEP, expand=True),
                 ]
             ),
@@ -110,10 +110,10 @@ def _working(what: str, how: str) -> ft.Control:
     return ft.MergeSemantics(
         content=ft.Column(
             [
-                ft.Text(what, theme_style=theme.SMALL, color=theme.SOFT_INK),
+                *([ft.Text(what, theme_style=theme.STRONG)] if what else []),
                 ft.Text(how, theme_style=theme.BODY),
             ],
-            spacing=0,
+            spacing=2,
         )
     )
 
@@ -139,7 +139,7 @@ def notice(
     rows: list[ft.Control] = [
         ft.Row(
             [
-                ft.Icon(icon, color=ink, size=26),
+                ft.Icon(icon, color=ink, size=theme.sized(26)),
                 ft.Semantics(
                     content=ft.Text(words, theme_style=theme.BODY, color=ink),
                     live_region=True,
@@ -157,7 +157,15 @@ def notice(
         if tap is not None
     ]
     if actions:
-        rows.append(ft.Row(list(actions), spacing=theme.GAP, wrap=True))
+        rows.append(
+            ft.Row([ft.Container(one, expand=True) for one in actions], spacing=theme.GAP)
+            if len(actions) > 1 and not theme.roomy()
+            else ft.Column(
+                list(actions),
+                spacing=theme.GAP,
+                horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
+            )
+        )
     return ft.Container(
         ft.Column(rows, spacing=theme.GAP),
         bgcolor=ground,

@@ -5,9 +5,9 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, quiet_button, section
 from pocketpump.app.shell import App
+from pocketpump.core.instants import date_text
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.response import Response
-from pocketpump.core.working import date_text
 from pocketpump.record.findings import findings_of
 from pocketpump.record.situation import settling_days_of
 

@@ -12,8 +12,8 @@ from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.clinic import WEEKS_OF_MONTH, describe_rule, rule_of, weeks_of
 from pocketpump.core.errors import InputError
+from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Habits
-from pocketpump.core.working import date_text
 from pocketpump.record.situation import habits_of
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -34,7 +34,7 @@ def clinic_days(app: App[Notebook]) -> list[ft.Control]:
     def save() -> None:
         entry = notebook.save("clinic days", notebook.now(), payload)
         form.clear()
-        app.go("/more")
+        app.back()
         app.say("The clinic's days are saved.", undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [section("The clinic does refills on")]

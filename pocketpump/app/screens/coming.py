@@ -6,8 +6,8 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import card, fact_row, notice, section
 from pocketpump.app.shell import App
 from pocketpump.core.booking import Reminder
+from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.working import date_text
 from pocketpump.record.situation import reminders_of
 
 # Today shows these at its head, larger.

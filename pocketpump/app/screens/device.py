@@ -26,7 +26,7 @@ from pocketpump.core.device import (
     DeviceLife,
     device_life,
 )
-from pocketpump.core.working import date_text
+from pocketpump.core.instants import date_text
 from pocketpump.record.care import care_of, readings_of
 
 

@@ -12,9 +12,9 @@ from pocketpump.app.parts.hours_chart import hours_chart
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SPASMS, STIFFNESS, daily_medians, readings
 from pocketpump.core.hours import SPAN_HOURS, Hours
+from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Situation
 from pocketpump.core.quantity import format_number
-from pocketpump.core.working import date_text
 from pocketpump.record.findings import Findings, findings_of
 
 _SPANS = (("28", "4 weeks"), ("91", "3 months"), ("365", "1 year"), ("all", "All"))

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 import flet as ft
@@ -13,6 +13,7 @@ from pocketpump.app.parts import (
     body,
     choice,
     date_field,
+    notice,
     quiet_button,
     text_field,
     time_field,
@@ -27,7 +28,11 @@ from pocketpump.app.screens.dose_fields import (
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
+from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import programme_to_payload
+from pocketpump.core.timeline import Setting
+from pocketpump.core.visit import VisitCheck, check_change
+from pocketpump.record import Entry
 
 
 def dose(app: App[Notebook]) -> list[ft.Control]:
@@ -73,6 +78,9 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
                    helper="If a new printout was handed out with this change.",
                    error=form.error("printed_alarm_on"))
     )  # fmt: skip
+    check = _check(notebook, at, programme, printed, old)
+    controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
+    controls += [body(text) for text in check.agrees]
     controls.append(text_field("Note", form.text("note"), form.typed("note"), lines=2))
     controls += form.save_button("Save the dose setting", save)
     if old is not None:
@@ -81,6 +89,20 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
             remove_button(app, old.id, "dose setting", "/doses"),
         ]
     return controls
+
+
+def _check(
+    notebook: Notebook,
+    at: datetime | None,
+    programme: Programme | None,
+    printed: date | None,
+    old: Entry | None,
+) -> VisitCheck:
+    situation, _ = notebook.situation()
+    if situation is None or at is None or programme is None or printed is None:
+        return VisitCheck(None, (), ())
+    setting = Setting(at, programme, old.id if old else "")
+    return check_change(setting, printed, situation, notebook.now(), notebook.zone)
 
 
 def _leave(app: App[Notebook], form: Form) -> None:

@@ -7,6 +7,7 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
 from pocketpump.app.shell import App
+from pocketpump.core.instants import date_text
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import format_number
 from pocketpump.core.steps import (
@@ -17,7 +18,6 @@ from pocketpump.core.steps import (
     step_information,
 )
 from pocketpump.core.timeline import Setting
-from pocketpump.core.working import date_text
 from pocketpump.record.situation import origin_of
 
 

@@ -8,8 +8,8 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, fact_row, quiet_button, section
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SEVERITY_WORDS
+from pocketpump.core.instants import date_text
 from pocketpump.core.sign_table import SIGNS
-from pocketpump.core.working import date_text
 from pocketpump.record import Entry
 
 _PAGE = 30

@@ -22,9 +22,9 @@ from pocketpump.app.parts.line_chart import line_chart
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
+from pocketpump.core.instants import date_text
 from pocketpump.core.measures import USUAL_MEASURES, Measure, by_name, milestones
 from pocketpump.core.quantity import format_number, parse_number
-from pocketpump.core.working import date_text
 from pocketpump.record.diary import measures_of
 
 _OTHER = "other"

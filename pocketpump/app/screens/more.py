@@ -4,12 +4,12 @@ import flet as ft
 
 from pocketpump import __version__
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, fact_row, quiet_button
+from pocketpump.app.parts import body, choice, fact_row, notice, quiet_button, section
 from pocketpump.app.shell import App
-from pocketpump.app.words import CAUTION
+from pocketpump.app.words import CAUTION, EMERGENCY_SIGNS
 from pocketpump.record.situation import preferences_of
 
-_SCALES = (("1.0", "Usual"), ("1.3", "Larger"), ("1.6", "Large"), ("2.0", "Largest"))
+_SCALES = (("1.0", "Usual"), ("1.3", "Larger"), ("1.6", "Very large"), ("2.0", "Largest"))
 _MODES = (("system", "As the device"), ("light", "Light"), ("dark", "Dark"))
 
 
@@ -20,23 +20,30 @@ def more(app: App[Notebook]) -> list[ft.Control]:
         return quiet_button(label, lambda: app.go(route), icon=icon)
 
     return [
+        section("Help"),
         way("Whom to call", "/contacts", ft.Icons.CONTACTS),
         way("Warning signs", "/signs", ft.Icons.HEARING),
+        section("At the clinic"),
+        way("Clinic sheet and calendar", "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
+        way("Questions for the clinic", "/questions", ft.Icons.HELP_OUTLINE),
+        way("Clinic days", "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),
+        section("Dose"),
         way("Dose settings", "/doses", ft.Icons.TUNE),
         way("What reaches the body", "/reach", ft.Icons.TIMELINE),
         way("What if …", "/what-if", ft.Icons.COMPARE_ARROWS),
-        way("Questions for the clinic", "/questions", ft.Icons.HELP_OUTLINE),
-        way("Clinic sheet and calendar", "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
+        section("Pump and papers"),
         way("The pump", "/pump", ft.Icons.SETTINGS_OUTLINED),
         way("Life of the pump", "/device", ft.Icons.BATTERY_STD),
-        way("Trips", "/trips", ft.Icons.LUGGAGE_OUTLINED),
         way("Details on the card", "/care", ft.Icons.BADGE_OUTLINED),
-        way("Clinic days", "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),
+        way("The clinic's papers", "/papers", ft.Icons.FOLDER_OUTLINED),
+        way("Trips", "/trips", ft.Icons.LUGGAGE_OUTLINED),
+        section("Your record"),
         way("Backup", "/backup", ft.Icons.SAVE_ALT),
         way("Bring in a copy", "/merge", ft.Icons.MERGE),
         way("Move to a new phone", "/new-phone", ft.Icons.PHONELINK_SETUP),
         way("Tables and other systems", "/tables", ft.Icons.TABLE_ROWS),
         way("My record", "/record", ft.Icons.FACT_CHECK_OUTLINED),
+        section("This app"),
         way("About you", "/about-you", ft.Icons.PERSON_OUTLINE),
         way("Text size and colours", "/look", ft.Icons.TEXT_FIELDS),
         way("About and cautions", "/about", ft.Icons.INFO_OUTLINE),
@@ -83,6 +90,7 @@ def about(app: App[Notebook]) -> list[ft.Control]:
     record = app.services.record
     controls: list[ft.Control] = [
         body(CAUTION),
+        notice(EMERGENCY_SIGNS, needs_you=True, key="signs"),
         body("It never proposes a dose or a pump setting."),
         body("What you enter stays on this device. Nothing is sent anywhere."),
         fact_row("Version", __version__),

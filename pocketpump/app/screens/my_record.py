@@ -9,7 +9,7 @@ from pocketpump.app.saving import save_file
 from pocketpump.app.screens.backup import state_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.working import date_text
+from pocketpump.core.instants import date_text
 from pocketpump.exchange.checkup import check_up, support_file
 from pocketpump.exchange.reminder import say_state
 

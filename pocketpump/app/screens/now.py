@@ -10,7 +10,7 @@ from pocketpump.app.shell import App
 from pocketpump.core.diary import STIFFNESS, readings
 from pocketpump.core.drift import USUAL_DAYS, sudden_change
 from pocketpump.core.happenings import open_follow_ups
-from pocketpump.core.working import date_text
+from pocketpump.core.instants import date_text
 from pocketpump.record.diary import check_ins_of, happenings_of, since
 
 

@@ -8,7 +8,7 @@ from pocketpump.app.saving import save_file
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.working import date_text
+from pocketpump.core.instants import date_text
 from pocketpump.exchange.attachment import attachment_bytes, attachment_payload
 from pocketpump.record import Entry
 from pocketpump.record.kinds import LARGEST_ATTACHMENT

@@ -22,7 +22,7 @@ _NUMBERS = ("tolerance_percent", "line_volume_ml", "felt_low_ml", "reading_error
 
 def pump(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for the pump, filled with what is known."""
-    return pump_form(app, lambda: app.go("/more"))
+    return pump_form(app, app.back)
 
 
 def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]:

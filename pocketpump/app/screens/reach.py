@@ -2,7 +2,6 @@
 
 from datetime import date, timedelta, tzinfo
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import flet as ft
 
@@ -10,7 +9,7 @@ from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
 from pocketpump.app.shell import App
-from pocketpump.core.instants import local_date
+from pocketpump.core.instants import date_text, instant_text, local_date, zone_named
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.pattern import DAY_MIN
 from pocketpump.core.programme_text import WEEKDAYS, clock_text
@@ -22,7 +21,6 @@ from pocketpump.core.reach import (
     pattern_on_wall_clock,
     strength_changes,
 )
-from pocketpump.core.working import date_text, instant_text
 
 _YEAR = timedelta(days=365)
 _BAR_HEIGHT = 72
@@ -120,7 +118,7 @@ def _on_the_clock(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
         if returns < answer.today:
             continue
         place = payload.get("place") or payload["zone"]
-        away = pattern_on_wall_clock(programme, ZoneInfo(payload["zone"]), leaves, returns)
+        away = pattern_on_wall_clock(programme, zone_named(payload["zone"]), leaves, returns)
         controls += [
             _span(f"In {place}, {date_text(span.first)} to {date_text(span.last)}", span)
             for span in away

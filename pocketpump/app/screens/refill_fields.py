@@ -30,6 +30,7 @@ def defaults(notebook: Notebook, old: Entry | None, before: Entry | None) -> dic
         texts |= {field: text for field, text in dose.items() if field not in own}
         texts |= {"dose changed": "no"}
     texts |= {"day": at.date().isoformat(), "time": f"{at:%H:%M}"}
+    texts |= {"begun": now.date().isoformat()}
     for field in _NUMBERS:
         if payload.get(field) is not None:
             texts[field] = format_number(float(payload[field]))

@@ -25,10 +25,9 @@ from pocketpump.app.saving import save_file
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import zone_named
+from pocketpump.core.instants import date_text, zone_named
 from pocketpump.core.travel_words import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.trip import Stay, Trip, clock_spans, places_of, programme_for, reach_of
-from pocketpump.core.working import date_text
 from pocketpump.exchange.phrases import LANGUAGES
 from pocketpump.exchange.travel_sheet import clock_sentence, reach_sentences, travel_sheet
 from pocketpump.record import Entry

@@ -12,13 +12,13 @@ from pocketpump.app.parts import body, card, choice, notice, quiet_button, secti
 from pocketpump.app.screens.dose_fields import defaults, mode_fields, read_programme
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
+from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
 from pocketpump.core.what_if import Change
 from pocketpump.core.what_if import what_if as tried
-from pocketpump.core.working import date_text
 
 _WHAT = (
     ("setting", "The dose setting"),
