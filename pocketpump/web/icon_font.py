@@ -96,8 +96,7 @@ def thin(font: bytes, keep: Collection[int]) -> bytes:
     if "GSUB" in tables:
         at, length = tables["GSUB"]
         out[at : at + length] = _NO_SUBSTITUTIONS.ljust(length, b"\0")
-    names_at, names_end = _strings(font, tables["CFF "][0])
-    out[names_at:names_end] = b"x" * (names_end - names_at)
+    _empty_strings(out, tables["CFF "][0])
     return bytes(out)
 
 
@@ -109,15 +108,25 @@ def _forget_characters(font: bytearray, cmap: int, keep: Collection[int]) -> Non
     assert len(pairs) <= groups
     struct.pack_into(">L", font, at + 4, 16 + 12 * len(pairs))
     struct.pack_into(">L", font, at + 12, len(pairs))
+    # The maps for older readers are not needed beside it: their entries lead to this one.
+    for number in range(struct.unpack_from(">H", font, cmap + 2)[0]):
+        entry = cmap + 4 + 8 * number + 4
+        old = cmap + struct.unpack_from(">L", font, entry)[0]
+        if struct.unpack_from(">H", font, old)[0] == 4:
+            length = struct.unpack_from(">H", font, old + 2)[0]
+            font[old : old + length] = bytes(length)
+        struct.pack_into(">L", font, entry, at - cmap)
     table = b"".join(struct.pack(">LLL", c, c, glyph) for c, glyph in pairs)
     font[at + 16 : at + 16 + 12 * groups] = table.ljust(12 * groups, b"\0")
 
 
-def _strings(font: bytes, cff: int) -> tuple[int, int]:
-    """Return where the texts of the font (names of its glyphs) begin and end."""
+def _empty_strings(font: bytearray, cff: int) -> None:
+    """Make the texts of the font (names of its glyphs) empty, but for the last, of zeros."""
     at = _skip_index(font, _skip_index(font, cff + font[cff + 2]))
     count, width = struct.unpack_from(">HB", font, at)
-    return at + 3 + (count + 1) * width, _skip_index(font, at)
+    places, data = at + 3, at + 3 + (count + 1) * width
+    font[places : places + count * width] = (1).to_bytes(width, "big") * count
+    font[data : _skip_index(font, at)] = bytes(_skip_index(font, at) - data)
 
 
 def _tables(font: bytes) -> dict[str, tuple[int, int]]:
@@ -182,7 +191,7 @@ def _char_strings(font: bytes, cff: int) -> int:
     raise BuildError("The icon font lists no glyphs.")
 
 
-def _skip_index(font: bytes, at: int) -> int:
+def _skip_index(font: bytes | bytearray, at: int) -> int:
     count = int.from_bytes(font[at : at + 2], "big")
     if count == 0:
         return at + 2
