@@ -6,6 +6,7 @@ import flet as ft
 
 from pocketpump.app.fonts import name_fonts
 from pocketpump.app.frame import Place
+from pocketpump.app.late_answers import outlive_late_answers
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens.about_you import about_you
 from pocketpump.app.screens.backup import backup
@@ -110,6 +111,7 @@ def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
 
     ``fonts`` is the address at which the bundled fonts are served.
     """
+    outlive_late_answers()
 
     def opened(page: ft.Page) -> None:
         home = "/today" if notebook.record.alive else "/start"

@@ -14,8 +14,11 @@ import os
 import random
 import sys
 import time
+import traceback
 from collections.abc import Iterable
 from importlib.machinery import ModuleSpec, PathFinder
+from itertools import islice
+from types import CodeType
 from typing import Any
 
 from pocketpump.web import bridge
@@ -78,6 +81,9 @@ def prepare(entry_module: str, flet_names: Iterable[str]) -> None:
         importlib.import_module(name)
     importlib.import_module(entry_module).warm()
     _warm_time_zones()
+    # The build leaves out the line numbers of other people's code, and a traceback through it
+    # must be printed all the same.
+    traceback.__dict__["_get_code_position"] = _position
     random.seed(0)  # equal builds give equal bytes; begin() takes fresh chance
     gc.collect()
 
@@ -88,6 +94,11 @@ async def load_the_rest() -> None:
     for name in LATER:
         await asyncio.sleep(0.2)
         getattr(sys.modules[name], "__doc__")  # noqa: B009 the asking is what loads it
+
+
+def _position(code: CodeType, at: int) -> tuple[int | None, ...]:
+    """Return the lines and columns of the instruction ``at``; None for each if nobody knows."""
+    return next(islice(code.co_positions(), at // 2, None), (None,) * 4)
 
 
 def _warm_time_zones() -> None:

@@ -1,0 +1,22 @@
+"""Mends flet: an answer that comes late must not end the conversation with the client."""
+
+from contextlib import suppress
+from typing import Any
+
+from flet.messaging.session import Session
+
+_ordinary = Session.handle_invoke_method_results
+
+
+def outlive_late_answers() -> None:
+    """Let a control be asked for something (scrolling) and be gone before it has answered.
+
+    flet 1.0.5 raises then, in the one loop that reads what the client sends: a browser's
+    tab would hear nothing any more, and the local server would drop the connection.
+    """
+
+    def answered(self: Session, *answer: Any, **named: Any) -> None:
+        with suppress(RuntimeError):
+            _ordinary(self, *answer, **named)
+
+    Session.handle_invoke_method_results = answered  # type: ignore[method-assign]
