@@ -212,15 +212,13 @@ class Record:
             return absorbed
 
     def undo_absorbed(self, absorbed: Absorbed) -> Entry:
-        """Take back, as one act, all that :meth:`absorb` added; returns the removal.
+        """Take back, as one act, all that :meth:`absorb` brought; returns the removal.
 
         Afterwards what counted before counts again, and what counted only through the other
         copy does not. Raises :class:`InputError` when some of it was changed since.
         """
         with self._lock:
-            settled = self._settle()
-            ids = to_take_back(absorbed, self._entries.values(), settled.taken_back)
-            return self._take_back(ids)
+            return self._take_back(to_take_back(absorbed, self.entries))
 
     def check_files(self) -> tuple[FileReport, ...]:
         """Read every file of the record again and say what is in it; changes nothing."""
