@@ -9,6 +9,9 @@ from datetime import datetime, timedelta, tzinfo
 
 from pocketpump import __version__
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.exchange import attachment
+from pocketpump.exchange.attachment import papers_size
+from pocketpump.exchange.backup import megabytes
 from pocketpump.exchange.bringing import count_kinds, explain
 from pocketpump.record import KINDS, Entry, FileReport, Record, check_payload
 from pocketpump.record.migrations import SCHEMA
@@ -49,7 +52,7 @@ def check_up(record: Record, now: datetime, zone: tzinfo, rights: str = "") -> C
     files = record.check_files()
     entries, alive = record.entries, record.alive
     by_id = {entry.id: entry for entry in entries}
-    found = [*record.problems, *_in_files(files), *_in_entries(alive, now)]
+    found = [*record.problems, *_in_files(files), *_in_entries(alive, now), *_papers(entries)]
     found.sort(key=lambda problem: min((by_id[i].at.timestamp() for i in problem.ids
                                         if i in by_id), default=0.0))  # fmt: skip
     if rights:
@@ -113,6 +116,18 @@ def _in_files(files: Iterable[FileReport]) -> list[Problem]:
         "now, then close PocketPump and open it again."
     )
     return [Problem("file changed", sentence)]
+
+
+def _papers(entries: Iterable[Entry]) -> list[Problem]:
+    """Tell early, while there is still room for what matters more."""
+    size, most = papers_size(entries), attachment.MOST_PAPERS
+    if size * 2 < most:
+        return []
+    sentence = (
+        f"Photos and scans fill {megabytes(size)} of the {megabytes(most)} MB that a backup can "
+        "hold, and removed ones count too: keep further ones outside PocketPump."
+    )
+    return [Problem("papers fill up", sentence)]
 
 
 def _in_entries(alive: Iterable[Entry], now: datetime) -> list[Problem]:
