@@ -3,6 +3,7 @@
 Errors are one clear sentence on standard error, with exit status 2.
 """
 
+import os
 import sys
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
@@ -70,5 +71,14 @@ def main(arguments: Sequence[str] | None = None, clock: Callable[[], datetime] =
         print(error, file=sys.stderr)
         return 2
     if printed:
-        print(printed)
+        _print(printed)
     return 0
+
+
+def _print(text: str) -> None:
+    """Print; who reads may have heard enough (`| head`), and that is no error."""
+    try:
+        print(text, flush=True)
+    except BrokenPipeError:
+        # Python flushes once more at its end, into nowhere now.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -2,7 +2,7 @@
 
 import argparse
 import asyncio
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -17,8 +17,9 @@ from pocketpump.cli.writing import (
     read_folder,
     write_new,
 )
-from pocketpump.core.errors import InputError
+from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.instants import zone_named
+from pocketpump.exchange.backup import Backup
 from pocketpump.exchange.bringing import Preview, entries_in, name_of, preview
 from pocketpump.exchange.locked import is_locked, make_backup, open_backup
 from pocketpump.record import Entry, Record
@@ -81,14 +82,15 @@ def run_backup(args: argparse.Namespace, clock: Clock) -> str:
 
 def run_restore(args: argparse.Namespace, clock: Clock) -> str:
     """Bring in a backup and return what the command prints."""
-    return _bring(args, clock, _from_backup(args))
+    found = _from_backup(args)
+    return _bring(args, clock, found.entries, found.problems)
 
 
 def run_merge(args: argparse.Namespace, clock: Clock) -> str:
     """Bring in another copy and return what the command prints."""
     if args.file.is_dir():
         return _bring(args, clock, entries_in(read_folder(args.file)))
-    return _bring(args, clock, _from_backup(args))
+    return run_restore(args, clock)
 
 
 def run_start_over(args: argparse.Namespace, clock: Clock) -> str:
@@ -116,8 +118,9 @@ def bring_in(
     return told
 
 
-def print_preview(told: Preview, *, only_tell: bool, as_json: bool) -> str:
-    """Return what bringing in came to, as text or as JSON."""
+def print_preview(told: Preview, odd: Iterable[Problem], *, only_tell: bool, as_json: bool) -> str:
+    """Return what bringing in came to, and what was left out, as text or as JSON."""
+    sentences = [problem.sentence for problem in odd]
     zone = zone_named(local_zone_name())
     if as_json:
         return to_json(
@@ -129,6 +132,7 @@ def print_preview(told: Preview, *, only_tell: bool, as_json: bool) -> str:
                 "no_longer_shown": [name_of(one, zone) for one in told.vanishing],
                 "corrected": [name_of(one, zone) for one in told.changing],
                 "conflicts": list(told.conflicts),
+                "left_out": sentences,
                 "preview": only_tell,
             }
         )
@@ -139,7 +143,7 @@ def print_preview(told: Preview, *, only_tell: bool, as_json: bool) -> str:
         lines.append(f"- {told.history} earlier versions and removals")
     lines += [f"Corrected there: {name_of(one, zone)}." for one in told.changing]
     lines += [f"Removed there: {name_of(one, zone)}." for one in told.vanishing]
-    return "\n".join([*lines, *told.conflicts])
+    return "\n".join([*lines, *told.conflicts, *sentences])
 
 
 def _back_up(args: argparse.Namespace, record: Record, clock: Clock) -> tuple[int, bool]:
@@ -156,13 +160,18 @@ def _back_up(args: argparse.Namespace, record: Record, clock: Clock) -> tuple[in
     return len(entries), locked
 
 
-def _from_backup(args: argparse.Namespace) -> tuple[Entry, ...]:
+def _from_backup(args: argparse.Namespace) -> Backup:
     data = read_file(args.file)
     words = passphrase(args) if is_locked(data) else ""
-    return asyncio.run(open_backup(data, words)).entries
+    return asyncio.run(open_backup(data, words))
 
 
-def _bring(args: argparse.Namespace, clock: Clock, entries: tuple[Entry, ...]) -> str:
+def _bring(
+    args: argparse.Namespace,
+    clock: Clock,
+    entries: tuple[Entry, ...],
+    odd: tuple[Problem, ...] = (),
+) -> str:
     with open_record(args.record, clock) as record:
         told = bring_in(record, entries, only_tell=args.preview, same_person=args.same_person)
-    return print_preview(told, only_tell=args.preview, as_json=args.json)
+    return print_preview(told, odd, only_tell=args.preview, as_json=args.json)

@@ -2,7 +2,10 @@
 
 import json
 import shutil
+import subprocess
+import sys
 from datetime import UTC, datetime
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -80,6 +83,35 @@ def test_a_wrong_passphrase_is_one_clear_sentence_and_changes_nothing(capsys, pl
     assert "at least 8" in refused(
         capsys, "backup", place / "c.json", "--passphrase-file", place / "short")  # fmt: skip
     assert not (place / "c.json").exists()
+
+
+@pytest.mark.parametrize("begin", [b"\xef\xbb\xbf", b""])
+def test_a_passphrase_file_of_any_editor_holds_the_same_passphrase(capsys, place, begin):
+    run(capsys, "backup", place / "b.json", "--passphrase-file", place / "words")
+    (place / "notepad").write_bytes(begin + b"four small words\r\n")
+    restore = ("restore", place / "b.json", "--passphrase-file", place / "notepad")
+    assert "already here" in run(capsys, *restore)
+
+
+def test_entries_of_a_backup_that_cannot_be_read_are_told(capsys, place):
+    run(capsys, "backup", place / "b.json")
+    body = (place / "b.json").read_bytes().rpartition(b'"sha256":')[0]
+    body = body.replace(b'"at":', b'"when":', 1)
+    seal = f'"sha256":"{sha256(body).hexdigest()}"\n}}\n'.encode()
+    (place / "odd.json").write_bytes(body + seal)
+    sentence = "1 of the backup's entries cannot be read and were left out."
+    assert sentence in run(capsys, "restore", place / "odd.json", "--record", place / "new")
+    told = run(capsys, "merge", place / "odd.json", "--record", place / "new", "--json")
+    assert json.loads(told)["left_out"] == [sentence]
+
+
+def test_a_reader_that_stops_listening_is_no_error(place):
+    command = f"{sys.executable} -m pocketpump check-record --json --record {place / 'record'}"
+    done = subprocess.run(
+        ["bash", "-c", f"set -o pipefail; {command} | true"], capture_output=True, text=True,
+        check=False, cwd=Path(__file__).parents[2],
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, "")
 
 
 def test_a_tampered_or_foreign_file_is_refused(capsys, place):
