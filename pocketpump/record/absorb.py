@@ -1,5 +1,6 @@
 """Sorting another copy's entries into what is new here and what is not: pure functions."""
 
+import re
 from collections import ChainMap
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -10,6 +11,8 @@ from pocketpump.record.checks import check_payload
 from pocketpump.record.entries import Entry, bare, canonical
 from pocketpump.record.history import settle
 from pocketpump.record.kinds import KINDS
+
+_ZONE = re.compile(r"(?:[A-Za-z][A-Za-z0-9_+/-]{0,63})?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +37,7 @@ def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> Absorbed:
 
     Of two contents of one id each copy keeps both, and lets the same one keep the id; see
     :mod:`pocketpump.record.apart`. An entry of a kind known here that does not fit it is left
-    out; a kind from a newer PocketPump is taken.
+    out, and so is one whose zone cannot be one; a kind from a newer PocketPump is taken.
     """
     fresh: dict[str, Entry] = {}
     both = ChainMap(fresh, dict(held))
@@ -95,6 +98,9 @@ def _since(came: Collection[str], held: Iterable[Entry]) -> list[Entry]:
 
 
 def _fits(entry: Entry) -> bool:
+    # Its shape alone: a newer list of zones than ours may know more names.
+    if not _ZONE.fullmatch(entry.zone):
+        return False
     if entry.kind not in KINDS:
         return True
     try:
