@@ -43,9 +43,9 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     words = phrases(args.language)
     with open_copy(args.record, clock) as record:
         entries = record.alive
-    situation, _ = situation_of(entries)
+    situation, _ = situation_of(entries, now)
     answer = outlook(situation, now, zone)[0] if situation else None
-    card = build_card(care_of(entries), answer, now)
+    card = build_card(care_of(entries, now), answer, now)
     ending = target.suffix.removeprefix(".")
     data = card_file(card, ending, args.language, now.date())
     write_new(target, data)

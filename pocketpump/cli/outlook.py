@@ -34,7 +34,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     zone = zone_named(args.zone or local_zone_name())
     now = parse_instant(args.now, zone, "now") if args.now else clock()
     with open_copy(args.record, clock) as record:
-        situation, problems = situation_of(record.alive)
+        situation, problems = situation_of(record.alive, now)
         found = record.problems
     answer = None
     if situation is not None:

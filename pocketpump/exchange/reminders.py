@@ -20,7 +20,7 @@ def calendar_of(
     `InputError` while there is no pump, refill or dose setting.
     """
     kept = tuple(entries)
-    situation, problems = situation_of(kept)
+    situation, problems = situation_of(kept, now)
     answer = None
     if situation is not None:
         answer, more = outlook(situation, now, zone)

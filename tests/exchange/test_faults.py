@@ -13,7 +13,7 @@ import shutil
 import subprocess
 import sys
 from collections import Counter
-from datetime import timedelta
+from datetime import UTC, timedelta
 from pathlib import Path
 
 import pytest
@@ -22,6 +22,7 @@ from record_faults import KINDS, Dead, Disk, FaultyFiles, copy_of
 
 from pocketpump.cli.writing import write_new
 from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.exchange.checkup import check_up
 from pocketpump.exchange.locked import make_backup, open_backup
 from pocketpump.record import (
     DiskFiles,
@@ -31,6 +32,8 @@ from pocketpump.record import (
     RecordInUseError,
     storage,
 )
+from pocketpump.record.care import care_of
+from pocketpump.record.situation import newest, situation_of
 
 FAULTS: Counter[str] = Counter()
 SEEDS = (21, 24, 27)
@@ -236,6 +239,50 @@ def test_a_clock_set_back_loses_nothing_and_both_copies_still_agree():
             assert phone.alive == desktop.alive
         assert asyncio.run(open_backup(asyncio.run(make_backup(phone.entries, now[0])))).entries
         FAULTS["clock"] += 1
+
+
+STANDING = {
+    "care": lambda n: {"allergies": f"allergy {n}"},
+    "plan": lambda n: {"text": f"plan {n}"},
+    "pump": lambda n: {"reservoir_ml": 20.0 + n, "alarm_volume_ml": 2.0},
+    "clinic days": lambda n: {"open_weekdays": [n]},
+    "device": lambda n: {"months_left": 10 + n},
+    "backup": lambda n: {"entry_count": n},
+}
+
+
+@pytest.mark.parametrize("kind", STANDING)
+def test_a_clock_once_set_forward_freezes_nothing_and_is_told(kind):
+    for days in (1, 400, 3650):
+        now = [NOW - timedelta(days=9)]
+        phone = Record.open(MemoryFiles(), clock=lambda now=now: now[0])
+        desktop = Record.open(MemoryFiles(), clock=lambda: NOW)
+        phone.add(kind, now[0], "", STANDING[kind](1))
+        now[0] = NOW + timedelta(days=days)
+        phone.add(kind, now[0], "", STANDING[kind](2))
+        now[0] = NOW
+        latest = phone.add(kind, now[0], "", STANDING[kind](3))
+        desktop.absorb(phone.entries)
+        for record in (phone, desktop):
+            assert newest(record.alive, kind, NOW) == latest
+            assert check_up(record, NOW, UTC).codes == ("clock",)
+            assert len(record.entries) == 3
+        assert phone.alive == desktop.alive
+        FAULTS["clock forward"] += 1
+
+
+def test_a_wrong_clock_hides_neither_the_pump_nor_the_allergies():
+    now = [NOW + timedelta(days=3650)]
+    record = Record.open(MemoryFiles(), clock=lambda: now[0])
+    record.add("care", now[0], "", {"allergies": "none"})
+    record.add("pump", now[0], "", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+    # As long as there is nothing better, what is there counts, and is told.
+    assert care_of(record.alive, NOW).allergies == "none"
+    assert situation_of(record.alive, NOW)[0] is not None
+    now[0] = NOW
+    record.add("care", NOW, "", {"allergies": "penicillin"})
+    assert care_of(record.alive, NOW).allergies == "penicillin"
+    FAULTS["clock forward"] += 1
 
 
 # ── backup files on a real disk ─────────────────────────────────────────────

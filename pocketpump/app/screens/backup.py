@@ -10,6 +10,7 @@ from pocketpump.app.picking import choose
 from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.exchange.checkup import from_the_future
 from pocketpump.exchange.locked import make_backup, open_backup
 from pocketpump.exchange.reminder import BackupState, backup_state, say_state
 
@@ -23,8 +24,16 @@ def state_of(notebook: Notebook) -> BackupState:
 
 
 def reminder(app: App[Notebook]) -> list[ft.Control]:
-    """Draw what Today says when a backup is due; nothing otherwise."""
+    """Draw what Today says when a backup is due, or a clock was wrong; nothing otherwise."""
     state = state_of(app.services)
+    early = from_the_future(app.services.record.alive, app.services.now())
+    if early:
+        number = "1 entry is" if len(early) == 1 else f"{len(early)} entries are"
+        return [
+            notice(f"{number} dated in the future: a clock was or is wrong, and some numbers here"
+                   " may be too.", needs_you=True, key="clock"),
+            quiet_button("See which", lambda: app.go("/record"), icon=ft.Icons.EVENT_BUSY),
+        ]  # fmt: skip
     if not state.due:
         return []
     sentence = say_state(state, app.services.now())
