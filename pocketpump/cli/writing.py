@@ -30,7 +30,7 @@ def write_new(path: Path, data: bytes, *, in_place: bool = False) -> None:
             os.fsync(file.fileno())
         if part.read_bytes() != data:
             raise OSError("what was read back differs")
-        part.replace(path)
+        (part.replace if in_place else part.rename)(path)
     except OSError as error:
         with contextlib.suppress(OSError):
             part.unlink()

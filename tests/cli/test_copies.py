@@ -1,5 +1,6 @@
 """Backups, copies, tables and the check from the command line."""
 
+import io
 import json
 import shutil
 import subprocess
@@ -203,6 +204,41 @@ def test_starting_over_needs_its_backup_and_loses_nothing(capsys, place):
     assert entries_of(place / "record") == before
     assert "no record at" in refused(
         capsys, "backup", place / "n.json", "--record", place / "never")  # fmt: skip
+
+
+def test_what_was_set_aside_comes_back_from_the_records_own_folder(capsys, place):
+    before = entries_of(place / "record")
+    assert "Nothing was set aside" in refused(capsys, "merge", place / "record")
+    run(capsys, "start-over", place / "b.json")
+    run(capsys, "merge", place / "record")
+    assert set(entries_of(place / "record")) >= set(before)
+
+
+def test_erasing_needs_a_word_and_a_backup_or_a_no_and_leaves_nothing(capsys, place, monkeypatch):
+    before = entries_of(place / "record")
+    monkeypatch.setattr("sys.stdin", io.StringIO("yes\n"))
+    orders = (
+        [],
+        [place / "b.json", "--no-backup", "--word", "erase"],
+        ["--no-backup"],
+        ["--no-backup", "--word", "ease"],
+        [place / "words", "--word", "erase"],
+    )
+    for order in orders:
+        status = main(["erase", *map(str, order)], clock=lambda: NOW)
+        assert status == 2
+    capsys.readouterr()
+    assert entries_of(place / "record") == before
+    run(capsys, "start-over", place / "a.json")
+    run(capsys, "restore", place / "a.json")
+    told = run(capsys, "erase", place / "b.json", "--word", "erase")
+    assert f"They are in {place / 'b.json'}." in told
+    left = b"".join(path.read_bytes() for path in (place / "record").iterdir())
+    assert len(left) < 1000
+    assert not list((place / "record").glob("aside-*"))
+    assert entries_of(place / "record") == {}
+    run(capsys, "restore", place / "b.json")
+    assert entries_of(place / "record") == before
 
 
 def test_checking_tells_counts_problems_and_rights(capsys, place):

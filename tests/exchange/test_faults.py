@@ -138,6 +138,44 @@ def test_starting_over_leaves_the_whole_old_record_in_place_or_aside(kind, seed)
             assert ids(Record.open(old).entries) == ids(mine.entries)
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("kind", KINDS)
+def test_erasing_leaves_the_whole_record_or_nothing_at_all(kind, seed):
+    mine, theirs, _ = copies(seed)
+
+    def act(record):
+        record.erase()
+
+    def disk() -> Disk:
+        made = disk_with(theirs.entries)
+        again(made).start_over()
+        with again(made) as record:
+            record.absorb(mine.entries)
+        return made
+
+    files = FaultyFiles(disk())
+    act(Record.open(files, clock=lambda: NOW))
+    for fail_at in range(1, files.calls + 1):
+        made = disk()
+        acknowledged = tried(made, kind, fail_at, act)
+        found = ids(again(made).entries)
+        assert found in (set(), ids(mine.entries))
+        assert not acknowledged or (not found and not again(made).set_aside())
+
+
+def test_what_was_set_aside_more_than_once_comes_back_whole():
+    first, second, _ = copies(24)
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    for one in (first, second):
+        record.absorb(one.entries)
+        record.start_over()
+    assert record.entries == ()
+    record.absorb(record.set_aside())
+    united = Record.open(MemoryFiles())
+    united.absorb((*first.entries, *second.entries))
+    assert record.alive == united.alive
+
+
 def test_swapped_generations_lose_nothing_and_are_told():
     for seed in range(60):
         files = MemoryFiles()

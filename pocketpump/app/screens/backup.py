@@ -1,5 +1,6 @@
 """Backup: the whole record into one file."""
 
+from collections.abc import Container
 from typing import Any
 
 import flet as ft
@@ -84,8 +85,8 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             put("trouble", str(error))
             return
         inside = {entry.id for entry in found.entries}
-        # The note that a backup was made is written after it, and so is never in it.
-        missing = sum(e.kind != "backup" for e in notebook.record.entries if e.id not in inside)
+        missing = _missing(notebook, inside)
+        draft["checked"] = inside
         told = f"{chosen[0]} is whole. It holds {len(inside)} entries"
         if missing:
             app.say(f"{told}; {missing} newer ones are not in it.", needs_you=True)
@@ -115,6 +116,17 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
     controls.append(quiet_button("Check a backup file", check, icon=ft.Icons.FACT_CHECK_OUTLINED))
     controls.append(quiet_button("Bring in a copy", lambda: app.go("/merge"), icon=ft.Icons.MERGE))
     return controls
+
+
+def is_checked(app: App[Notebook]) -> bool:
+    """Tell whether a backup file with all that is here was opened and found whole, just now."""
+    inside = app.draft("backup").get("checked")
+    return inside is not None and not _missing(app.services, inside)
+
+
+def _missing(notebook: Notebook, inside: Container[str]) -> int:
+    # The note that a backup was made is written after it, and so is never in it.
+    return sum(e.kind != "backup" for e in notebook.record.entries if e.id not in inside)
 
 
 def _passphrase(draft: dict[str, Any]) -> str:
