@@ -34,7 +34,7 @@ def _start_over(app: App[Notebook]) -> list[ft.Control]:
     draft = app.draft("start over")
     said = body("The record is moved aside, not deleted, and PocketPump begins an empty one.")
     if not is_checked(app):
-        return [said, body(_CHECK_FIRST), _to_backup(app)]
+        return [said, body(_CHECK_FIRST), _to_backup(app, "Back up, then start over")]
 
     def go() -> None:
         draft.clear()
@@ -97,7 +97,7 @@ def _erase(app: App[Notebook]) -> list[ft.Control]:
     if way is None:
         return controls
     if way == "kept" and not is_checked(app):
-        return [*controls, body(_CHECK_FIRST), _to_backup(app)]
+        return [*controls, body(_CHECK_FIRST), _to_backup(app, "Back up, then erase")]
 
     def go() -> None:
         if str(draft.get("word", "")).strip().upper() != _WORD:
@@ -123,9 +123,8 @@ def _erase(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-def _to_backup(app: App[Notebook]) -> ft.Control:
-    # Named apart from the other button of this screen that leads there.
-    return quiet_button("Back up and check", lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT)
+def _to_backup(app: App[Notebook], label: str) -> ft.Control:
+    return quiet_button(label, lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT)
 
 
 def _put(app: App[Notebook], draft: dict[str, Any], name: str, value: Any) -> None:
