@@ -80,10 +80,7 @@ def _dated_ahead(app: App[Notebook]) -> list[ft.Control]:
     early = from_the_future(notebook.record.alive, notebook.now())
     if not early:
         return []
-    drawn: list[ft.Control] = [heading("Dated in the future")]
-    for entry in early:
-        drawn += [
-            body(name_of(entry, notebook.zone).capitalize()),
-            remove_button(app, entry.id, f"{name_of(entry, notebook.zone)}", "/record"),
-        ]
-    return drawn
+    return [
+        heading("Dated in the future"),
+        *(remove_button(app, one.id, name_of(one, notebook.zone), "/record") for one in early),
+    ]
