@@ -8,17 +8,18 @@ and from then on as it is typed.
 import asyncio
 import sys
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any, Protocol, TypeVar
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, notice, read_day, read_time
+from pocketpump.app.parts import big_button, notice, quiet_button
 from pocketpump.app.shell import App
+from pocketpump.core.days import read_day, read_time
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.core.instants import attach_zone
+from pocketpump.core.instants import attach_zone, to_seconds
 from pocketpump.core.quantity import Dimension, parse_number, parse_quantity
 
 Value = TypeVar("Value")
@@ -62,16 +63,30 @@ class Keep:
             waiting.cancel()
         _WAITING[self.name] = _after_rest(lambda: self.save(values))
 
+    def forget(self) -> None:
+        """Keep nothing from now on: the next drawing of the form must not find it again."""
+        waiting = _WAITING.pop(self.name, None)
+        if waiting is not None:
+            waiting.cancel()
+        self.save({})
+
 
 class Form:
     """The form ``name`` of one tab; ``defaults`` are the texts it begins with.
 
     With ``keep`` everything typed is kept at once, so that a closed browser in the waiting
-    room costs nothing.
+    room costs nothing; the fields named by ``pinned`` (day and time) then stay as they were
+    at the first letter, so that what is saved days later is of the day it was typed.
     """
 
     def __init__(
-        self, app: App[Any], name: str, defaults: Mapping[str, Any], *, keep: Keep | None = None
+        self,
+        app: App[Any],
+        name: str,
+        defaults: Mapping[str, Any],
+        *,
+        keep: Keep | None = None,
+        pinned: Sequence[str] = (),
     ) -> None:
         self._app = app
         self._keep = keep
@@ -79,6 +94,7 @@ class Form:
         if keep is not None and not self._draft:
             self._draft.update(keep.load())
         self._defaults = defaults
+        self._pinned = pinned
         self._errors: dict[str, str] = {}
 
     def text(self, field: str) -> str:
@@ -96,6 +112,8 @@ class Form:
 
     def put(self, field: str, value: Any) -> None:
         """Take in a new value and draw the screen again."""
+        for one in self._pinned:
+            self.pin(one)
         self._draft[field] = value
         if self._keep is not None:
             self._keep.later(dict(self._draft))
@@ -155,8 +173,10 @@ class Form:
 
         def reader(text: str) -> int:
             value = parse_number(text, field)
-            if value != int(value) or not low <= value <= high:
-                raise InputError(f"Write a whole number from {low} to {high}.")
+            if value != int(value):
+                raise InputError(f"Write a number without decimals, from {low} to {high}.")
+            if not low <= value <= high:
+                raise InputError(f"Write a number from {low} to {high}.")
             return int(value)
 
         return self.read(field, reader, needed=needed)
@@ -164,6 +184,13 @@ class Form:
     def day(self, field: str, *, needed: str = "") -> date | None:
         """Return a day."""
         return self.read(field, read_day, needed=needed)
+
+    def day_after(self, field: str, earlier: date | None, event: str) -> date | None:
+        """Return a day, which must be after ``earlier`` (None: not known), the day of ``event``."""
+        day = self.day(field)
+        if day is not None and earlier is not None and day <= earlier:
+            self.fail(field, f"This is not after {event}: look at the day and the year again.")
+        return day
 
     def clock(self, field: str, *, needed: str = "") -> time | None:
         """Return a time of day."""
@@ -180,34 +207,46 @@ class Form:
         except InputError as error:
             self.fail(time_field, str(error))
             return None
-        if not day.year >= 1950:
-            self.fail(day_field, "This is too long ago: look at the year again.")
-        elif at > latest:
+        if to_seconds(at) > to_seconds(latest):
             self.fail(day_field, "This is still to come: write a day up to today.")
         return at
 
-    def save_button(self, label: str, action: Callable[[], None]) -> list[ft.Control]:
+    def save_button(
+        self, label: str, action: Callable[[], None], *, ask: str = ""
+    ) -> list[ft.Control]:
         """Return the save button; tapped, it does ``action``, or says above itself what is wrong.
 
-        The trouble is told here and not at the top, because that is where the eyes are.
+        The trouble is told here and not at the top, because that is where the eyes are. With
+        ``ask`` it saves nothing yet but shows that sentence and a second button, which does.
         """
 
         def tapped() -> None:
             self._draft.pop("failed", None)
+            self._draft["asked"] = "" if self._errors else ask
             self.put("tried", True)
-            if self._errors:
+            if not self._errors and not ask:
+                finish()
                 return
+            self._app.reveal("tried")
+
+        def finish() -> None:
             try:
                 action()
             except PocketPumpError as error:
                 # A full disk or the record's own last check: what was typed stays.
                 self.put("failed", str(error))
+                self._app.reveal("tried")
 
         button = big_button(label, tapped, icon=ft.Icons.CHECK)
-        trouble = self._trouble()
+        asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
+        trouble = self._trouble() or (ask if asked else "")
         if not trouble:
             return [button]
-        return [notice(f"Nothing was saved yet. {trouble}", needs_you=True, key="tried"), button]
+        told = notice(f"Nothing was saved yet. {trouble}", needs_you=True)
+        key = ft.ScrollKey("tried")  # type: ignore[call-arg]  # flet hides its own constructor
+        # Another button, because a hand that jerks may tap the same one twice.
+        sure = [quiet_button("It is right: save it", finish)] if asked else []
+        return [ft.Container(told, key=key), button, *sure]
 
     def _trouble(self) -> str:
         if self._draft.get("failed"):
@@ -223,4 +262,4 @@ class Form:
         """Forget what was typed."""
         self._draft.clear()
         if self._keep is not None:
-            self._keep.later({})
+            self._keep.forget()

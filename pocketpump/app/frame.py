@@ -40,8 +40,9 @@ def frame(
     wide: bool,
     bare: bool,
     scale: float,
-) -> ft.Control:
-    """The whole window for one screen.
+    gap: float,
+) -> tuple[ft.Control, ft.Column]:
+    """The whole window for one screen, and the column in it that scrolls.
 
     Keys tell flet what is the same thing drawn again (keep focus and scroll) and what
     is another screen (start afresh at the top).
@@ -54,7 +55,7 @@ def frame(
         head.append(said)
     pinned = [control for control in controls if isinstance(control, Pinned)]
     controls = [control for control in controls if not isinstance(control, Pinned)]
-    column: ft.Control = ft.Column(
+    scrolled = ft.Column(
         [
             ft.Container(
                 ft.Container(
@@ -74,10 +75,11 @@ def frame(
         horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
         key=f"screen:{route}",
     )
+    column: ft.Control = scrolled
     if pinned:
-        column = ft.Column([column, *pinned], spacing=0, expand=True)
+        column = ft.Column([scrolled, *pinned], spacing=0, expand=True)
     if bare:
-        return ft.SafeArea(column, expand=True, key="frame:bare")
+        return ft.SafeArea(column, expand=True, key="frame:bare"), scrolled
     size = min(_NAV_SIZE * scale, _NAV_MOST)
     entries = [_entry(p, here=p.route == place, on_go=on_go, size=size) for p in places]
     if wide:
@@ -100,17 +102,16 @@ def frame(
             expand=True,
             vertical_alignment=ft.CrossAxisAlignment.STRETCH,
         )
-        return ft.SafeArea(window, expand=True, key="frame:wide")
+        return ft.SafeArea(window, expand=True, key="frame:wide"), scrolled
     bar = ft.Container(
-        ft.Row([ft.Container(e, expand=True) for e in entries], spacing=2),
+        ft.Row([ft.Container(e, expand=True) for e in entries], spacing=gap),
         padding=ft.Padding.symmetric(vertical=6, horizontal=6),
         bgcolor=theme.SHELL,
         border=ft.Border.only(top=ft.BorderSide(1, theme.HAIRLINE)),
         key="places",
     )
-    return ft.SafeArea(
-        ft.Column([column, bar], spacing=0, expand=True), expand=True, key="frame:narrow"
-    )
+    whole = ft.Column([column, bar], spacing=0, expand=True)
+    return ft.SafeArea(whole, expand=True, key="frame:narrow"), scrolled
 
 
 def _back(on_back: Callable[[], None]) -> ft.Control:

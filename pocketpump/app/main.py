@@ -9,6 +9,7 @@ from pocketpump.app.frame import Place
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens.about_you import about_you
 from pocketpump.app.screens.backup import backup
+from pocketpump.app.screens.broken import broken
 from pocketpump.app.screens.card import emergency_card
 from pocketpump.app.screens.care import care
 from pocketpump.app.screens.changes import changes
@@ -50,18 +51,26 @@ PLACES = (
 
 STOPS = {
     "/today": Stop(today, "Today", "/today"),
-    "/check-in": Stop(check_in, "How is it now?", "/diary", up="/today"),
+    "/check-in": Stop(
+        check_in, "How is it now?", "/diary", up="/today", correcting="Correct a check-in"
+    ),
     "/signs": Stop(signs, "Warning signs", "/diary", up="/check-in"),
     "/diary": Stop(diary, "Diary", "/diary"),
-    "/happening": Stop(happening, "Something happened", "/diary", up="/diary"),
+    "/happening": Stop(
+        happening, "Something happened", "/diary", up="/diary", correcting="Correct what happened"
+    ),
     "/changes": Stop(changes, "What each change did", "/diary", up="/diary"),
     "/log": Stop(log, "All check-ins and notes", "/diary", up="/diary"),
     "/measures": Stop(measures, "Measures and goals", "/diary", up="/diary"),
-    "/measure": Stop(measure, "A measure", "/diary", up="/measures"),
+    "/measure": Stop(
+        measure, "A new measure", "/diary", up="/measures", correcting="Correct a measure"
+    ),
     "/refills": Stop(refills, "Refills", "/refills"),
-    "/refill": Stop(refill, "A refill", "/refills", up="/refills"),
+    "/refill": Stop(refill, "A refill", "/refills", up="/refills", correcting="Correct a refill"),
     "/doses": Stop(doses, "Dose settings", "/more", up="/more"),
-    "/dose": Stop(dose, "A dose setting", "/more", up="/doses"),
+    "/dose": Stop(
+        dose, "A new dose setting", "/more", up="/doses", correcting="Correct a dose setting"
+    ),
     "/reach": Stop(reach, "What reaches the body", "/more", up="/doses"),
     "/what-if": Stop(what_if, "What if …", "/more", up="/more"),
     "/questions": Stop(questions, "Questions for the clinic", "/more", up="/more"),
@@ -69,14 +78,16 @@ STOPS = {
     "/about-you": Stop(about_you, "About you", "/more", up="/more"),
     "/pump": Stop(pump, "The pump", "/more", up="/more"),
     "/contacts": Stop(contacts, "Whom to call", "/more", up="/more"),
-    "/contact": Stop(contact, "A number to call", "/more", up="/contacts"),
+    "/contact": Stop(
+        contact, "A new number to call", "/more", up="/contacts", correcting="Change a number"
+    ),
     "/card": Stop(emergency_card, "Emergency card", "/card", up="/today", bare=True, awake=True),
     "/care": Stop(care, "Details on the card", "/card", up="/card"),
     "/papers": Stop(papers, "The clinic's papers", "/card", up="/care"),
     "/device": Stop(device, "Life of the pump", "/more", up="/more"),
     "/trips": Stop(trips, "Trips", "/more", up="/more"),
     "/trip": Stop(trip, "A trip", "/more", up="/trips"),
-    "/trip-form": Stop(trip_form, "Plan a trip", "/more", up="/trips"),
+    "/trip-form": Stop(trip_form, "Plan a trip", "/more", up="/trips", correcting="Change a trip"),
     "/clinic-days": Stop(clinic_days, "Clinic days", "/more", up="/more"),
     "/look": Stop(look, "Text size and colours", "/more", up="/more"),
     "/about": Stop(about, "About and cautions", "/more", up="/more"),
@@ -101,6 +112,6 @@ def tab(notebook: Notebook) -> Callable[[ft.Page], None]:
         name_fonts(page)
         home = "/today" if notebook.record.alive else "/start"
         scale, mode = look_of(notebook)
-        App(page, notebook, STOPS, PLACES, home=home, scale=scale, mode=mode).start()
+        App(page, notebook, STOPS, PLACES, home=home, broken=broken, scale=scale, mode=mode).start()
 
     return opened

@@ -11,7 +11,8 @@ the bar, the browser's back) changes the route, and the route draws the screen.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import traceback
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, Generic, Protocol, TypeVar
@@ -24,6 +25,9 @@ from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.core.errors import PocketPumpError
+
+_NARROW = 352
+"""Below this width five places of the least size leave no room for the full gap."""
 
 Services = TypeVar("Services")
 
@@ -40,8 +44,9 @@ class Screen(Protocol):
 class Stop:
     """One screen in the map of routes.
 
-    ``place`` is the route in the bar it belongs to; ``up`` is where "Back" leads, none
-    for the places themselves; ``bare`` leaves out bar and rail (the card, full screen);
+    ``place`` is the route in the bar it belongs to; ``up`` is where "Back" leads when nothing
+    was seen before, none for the places themselves; ``correcting`` is the title when the route
+    names an entry; ``bare`` leaves out bar and rail (the card, full screen);
     ``awake`` keeps the device from going dark while it is shown.
     """
 
@@ -49,6 +54,7 @@ class Stop:
     title: str
     place: str
     up: str = ""
+    correcting: str = ""
     bare: bool = False
     awake: bool = False
 
@@ -63,7 +69,8 @@ class _Said:
 class App(Generic[Services]):
     """One open tab: its page, its route, what it has typed and been told.
 
-    ``services`` is whatever the screens work on (the record); all tabs share it.
+    ``services`` is whatever the screens work on (the record); all tabs share it. ``broken``
+    is drawn in the place of a screen that fails; the trouble itself goes to the error output.
     """
 
     def __init__(
@@ -74,6 +81,7 @@ class App(Generic[Services]):
         places: Sequence[Place],
         *,
         home: str,
+        broken: Screen,
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
     ) -> None:
@@ -82,10 +90,13 @@ class App(Generic[Services]):
         self._stops = dict(stops)
         self._places = tuple(places)
         self._home = home
+        self._broken = broken
         self._scale = scale
         self._mode = mode
         self._said: _Said | None = None
         self._said_here = False
+        self._trail: list[str] = []
+        self._column = ft.Column()
         self._awake = False
         self._drafts: dict[str, dict[str, Any]] = {}
         self._open: set[tuple[str, str]] = set()
@@ -147,11 +158,20 @@ class App(Generic[Services]):
         """Show another screen, as a new step that the browser's back undoes."""
         self.page.navigate(route)
 
+    def back(self) -> None:
+        """Show what was shown before this screen; the screen above it if nothing was."""
+        self.go(self._trail[-2] if len(self._trail) > 1 else self._stops[self.route].up)
+
+    def reveal(self, key: str) -> None:
+        """Scroll until what has the scroll key ``key`` is in sight."""
+        self.page.run_task(self._column.scroll_to, scroll_key=key, duration=0)
+
     def say(self, text: str, *, undo: Tap | None = None, needs_you: bool = False) -> None:
         """Put a message at the top of the screen; it stays till closed or replaced."""
         self._said = _Said(text, undo, needs_you)
         self._said_here = True
         self.refresh()
+        self.page.run_task(self._column.scroll_to, offset=0, duration=0)
 
     def attempt(self, action: Tap) -> Tap:
         """Return ``action`` as a tap whose trouble is told instead of ending the tab."""
@@ -181,24 +201,32 @@ class App(Generic[Services]):
         """Draw the screen again from what is known now."""
         route = self.route
         stop = self._stops[route]
-        self.page.title = f"{stop.title} – PocketPump"
+        self.page.title = f"{self._title(stop)} – PocketPump"
         with theme.drawn_at(self._scale):
-            self.page.views[0].controls = [
-                frame(
-                    list(stop.screen(self)),
-                    route=self.page.route or self._home,
-                    title=stop.title,
-                    places=self._places,
-                    place=stop.place,
-                    said=self._notice(),
-                    on_go=self.go,
-                    on_back=self._way_up(stop),
-                    wide=self.wide,
-                    bare=stop.bare,
-                    scale=self._scale,
-                )
-            ]
+            window, self._column = frame(
+                self._drawn(stop),
+                route=self.page.route or self._home,
+                title=self._title(stop),
+                places=self._places,
+                place=stop.place,
+                said=self._notice(),
+                on_go=self.go,
+                on_back=self.back if stop.up else None,
+                wide=self.wide,
+                bare=stop.bare,
+                scale=self._scale,
+                gap=theme.GAP if (self.page.width or 390) >= _NARROW else 8,
+            )
+        self.page.views[0].controls = [window]
         self.page.update()
+
+    def _drawn(self, stop: Stop) -> list[ft.Control]:
+        """Draw the screen; if it cannot be, what still helps instead of a dead tab."""
+        try:
+            return list(stop.screen(self))
+        except Exception:
+            traceback.print_exc()
+            return list(self._broken(self))
 
     # ── how it is kept going ─────────────────────────────────────────────────
 
@@ -211,6 +239,7 @@ class App(Generic[Services]):
         self.page.on_route_change = self._moved
         self.page.on_resize = self._resized
         self._was_width = self.page.width
+        self._follow()
         self.refresh()
         self._keep_awake()
 
@@ -220,8 +249,19 @@ class App(Generic[Services]):
         if not self._said_here:
             self._said = None
         self._said_here = False
+        self._follow()
         self.refresh()
         self._keep_awake()
+
+    def _follow(self) -> None:
+        """Keep the way here, so that "Back" leads where the person came from."""
+        route = self.page.route or self._home
+        if not self._stops[self.route].up:
+            self._trail = [route]
+        elif self._trail[-2:-1] == [route]:
+            self._trail.pop()
+        elif self._trail[-1:] != [route]:
+            self._trail.append(route)
 
     def _keep_awake(self) -> None:
         wanted = self._stops[self.route].awake
@@ -243,8 +283,8 @@ class App(Generic[Services]):
             self._was_width = self.page.width
             self.refresh()
 
-    def _way_up(self, stop: Stop) -> Callable[[], None] | None:
-        return (lambda: self.go(stop.up)) if stop.up else None
+    def _title(self, stop: Stop) -> str:
+        return stop.correcting if stop.correcting and self.query.get("id") else stop.title
 
     def _notice(self) -> ft.Control | None:
         said = self._said

@@ -38,7 +38,7 @@ def add_parser(subparsers: Any) -> None:
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Write the file and return what the command prints."""
     read = read_record(args, clock)
-    coming, content = calendar_of(read.entries, read.now, read.zone, full_titles=args.full)
+    coming, content = calendar_of(read.ever, read.now, read.zone, full_titles=args.full)
     path = Path(args.out)
     write_new(path, content, in_place=args.replace)
     if args.json:

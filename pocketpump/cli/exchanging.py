@@ -18,11 +18,11 @@ from pocketpump.cli.opening import (
 from pocketpump.cli.options import add_json, add_option
 from pocketpump.cli.output import to_json
 from pocketpump.cli.writing import read_file, write_new
+from pocketpump.core.days import ORDERS
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.fhir import write_bundle
 from pocketpump.exchange.spreadsheet import (
-    ORDERS,
     WANTED,
     Columns,
     Sheet,

@@ -13,9 +13,13 @@ from pocketpump.record import Entry
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """What was read: the entries that count (oldest first), when, and the zone of the dates."""
+    """What was read: the entries that count (oldest first), when, and the zone of the dates.
+
+    ``ever`` are all entries ever written, those that no longer count among them.
+    """
 
     entries: tuple[Entry, ...]
+    ever: tuple[Entry, ...]
     now: datetime
     zone: tzinfo
 
@@ -27,9 +31,17 @@ def add_reading(parser: argparse.ArgumentParser) -> None:
     add_option(parser, "--now", str, "the instant to compute for (default: this minute)")
 
 
-def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read:
-    """Return what the record holds."""
+def asked_moment(
+    args: argparse.Namespace, clock: Callable[[], datetime]
+) -> tuple[datetime, tzinfo]:
+    """Return the instant to compute for, on the clock of the zone of the dates, and that zone."""
     zone = zone_named(args.zone or local_zone_name())
     now = parse_instant(args.now, zone, "now") if args.now else clock()
+    return now.astimezone(zone), zone
+
+
+def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read:
+    """Return what the record holds."""
+    now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:
-        return Read(record.alive, now, zone)
+        return Read(record.alive, record.entries, now, zone)

@@ -184,7 +184,7 @@ def outlook(
     segment = timeline.segment_at(now_s)
     assert segment is not None  # a fill up to now begins a segment
     fill = timeline.fills[-1]
-    last = len(fills) - 1
+    last = len(timeline.fills) - 1
 
     def instant(line: Timeline, pumped_ml: float) -> datetime | None:
         return _dated(line.has_pumped(last, pumped_ml), to_seconds(fill.at), zone)
@@ -193,11 +193,15 @@ def outlook(
         return instant(timeline, fill.volume_ml - level_ml)
 
     alarm_at = down_to(pump.alarm_volume_ml)
-    felt_low_at = None if pump.felt_low_ml is None else down_to(pump.felt_low_ml)
     ratio = learn_ratio(residuals_of(timeline), pump.tolerance_percent, pump.reading_error_ml)
     to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
     earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
     paced_alarm_at = instant(timeline, to_pump_ml / ratio.mean) if ratio.counted else None
+    felt_low_at = None
+    if pump.felt_low_ml is not None:
+        # A pump that delivers more than it is told gets there sooner.
+        pace = max(1.0, ratio.mean) if ratio.counted else 1.0
+        felt_low_at = instant(timeline, (fill.volume_ml - pump.felt_low_ml) / pace)
     limit_at = _limit(fill, pump.drug_age_limit_days, zone)
     habits = situation.habits
     margin = timedelta(days=habits.margin_days)
@@ -217,10 +221,13 @@ def outlook(
     }
     filled_on = local_date(fill.at, zone)
     refill_by, because = last_sensible_day(deadlines, habits.clinic_days, filled_on)
+    earliest = instant(timeline, earliest_ml)
+    call_on = refill_by - timedelta(days=habits.lead_days)
+    if earliest is not None:
+        # A long fill has a wide window: call before it opens, however late refill-by may be.
+        call_on = min(call_on, local_date(earliest, zone))
     # A short fill leaves less than the lead: the call is then due from the refill on.
-    call_by = max(
-        filled_on, habits.clinic_days.last_open_day(refill_by - timedelta(days=habits.lead_days))
-    )
+    call_by = max(filled_on, habits.clinic_days.last_day_to_call(call_on))
     programme = _programme_at(situation.settings, now_s)
     if ratio.left_out:
         problems += (
@@ -248,7 +255,7 @@ def outlook(
         dose_mcg_per_day=programme.dose_mcg_per_day,
         volume_now_ml=timeline.volume_at(now_s) or 0.0,
         alarm_at=alarm_at,
-        alarm_earliest=instant(timeline, earliest_ml),
+        alarm_earliest=earliest,
         alarm_latest=instant(sparing, latest_ml),
         empty_at=down_to(0.0),
         drug_age_limit_at=limit_at,
@@ -289,7 +296,14 @@ def _printed_before_a_change(situation: Situation, now_s: float) -> bool:
     if situation.printed_at is None:
         return False
     printed_s = to_seconds(situation.printed_at)
-    return any(printed_s < to_seconds(setting.at) <= now_s for setting in situation.settings)
+    running: Programme | None = None
+    for setting in sorted(situation.settings, key=lambda setting: to_seconds(setting.at)):
+        at_s = to_seconds(setting.at)
+        # The same setting noted again is no change.
+        if printed_s < at_s <= now_s and setting.programme != running:
+            return True
+        running = setting.programme
+    return False
 
 
 def _programme_at(settings: Sequence[Setting], now_s: float) -> Programme:

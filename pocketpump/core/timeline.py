@@ -76,6 +76,7 @@ class Segment:
     volume_ml: float
     pumped_ml: float
     fill: int
+    requested: bool
 
     def pumped_by(self, at_s: float) -> float:
         """Return the mL pumped from this segment's start until ``at_s``."""
@@ -107,8 +108,15 @@ class Timeline:
 
     def left_of(self, fill: int) -> float:
         """Return the mL left of ``fill`` when the next one was done, never below zero."""
-        last = [segment for segment in self.segments if segment.fill == fill][-1]
+        last = self._own(fill)[-1]
         return max(0.0, last.volume_ml - last.pumped_by(last.end_s))
+
+    def counts_requests(self, fill: int) -> bool:
+        """Tell whether boluses on request, counted as all taken, are in what ``fill`` pumped."""
+        return any(segment.requested for segment in self._own(fill))
+
+    def _own(self, fill: int) -> list[Segment]:
+        return [segment for segment in self.segments if segment.fill == fill]
 
     def pumped_at(self, at_s: float) -> float:
         """Return the mL the programme has asked for since the first fill."""
@@ -150,7 +158,7 @@ class Timeline:
         inf if never. Later fills are left out of account: the answer is when it would happen
         without them.
         """
-        own = [segment for segment in self.segments if segment.fill == fill]
+        own = self._own(fill)
         to_pump = volume_ml - _HAIR_ML
         if to_pump <= 0:
             return own[0].start_s
@@ -171,14 +179,17 @@ def build_timeline(
 ) -> tuple[Timeline, tuple[Problem, ...]]:
     """Return the timeline of ``fills`` and ``settings`` (any order) and what was odd about them.
 
+    Of fills at one instant the last one given counts; :attr:`Timeline.fills` has only that.
+
     ``requested_share`` is how much of the requested boluses to count, 0 none to 1 all.
     Without fills or settings the timeline is empty.
     """
-    ordered_fills = tuple(sorted(fills, key=lambda fill: to_seconds(fill.at)))
+    by_instant = {to_seconds(fill.at): fill for fill in fills}
+    ordered_fills = tuple(by_instant[at_s] for at_s in sorted(by_instant))
     ordered_settings = sorted(settings, key=lambda setting: to_seconds(setting.at))
     if not ordered_fills or not ordered_settings:
         return Timeline((), ordered_fills), ()
-    problems: list[Problem] = []
+    problems = _same_minute(fills, ordered_fills)
     first = ordered_fills[0]
     if to_seconds(ordered_settings[0].at) > to_seconds(first.at):
         problems.append(
@@ -206,6 +217,20 @@ def build_timeline(
     return Timeline(tuple(walker.segments), ordered_fills), tuple(problems)
 
 
+def _same_minute(given: Sequence[Fill], counted: Sequence[Fill]) -> list[Problem]:
+    if len(given) == len(counted):
+        return []
+    doubled = tuple(fill.id for fill in given if fill not in counted)
+    return [
+        Problem(
+            "refill-twice",
+            "Two refills are noted for the same minute and only the one noted last counts: remove"
+            " the other one under Refills.",
+            doubled,
+        )
+    ]
+
+
 class _Walker:
     """Walks the events in order and cuts the time between them into segments."""
 
@@ -215,7 +240,7 @@ class _Walker:
         self.segments: list[Segment] = []
         self._line_volume_ml = line_volume_ml
         self._requested_share = requested_share
-        self._curve = curve_of(programme, requested_share)
+        self.run(programme)
         self._now_s = 0.0
         self._fill = -1
         self._strength = 0.0
@@ -228,6 +253,7 @@ class _Walker:
     def run(self, programme: Programme) -> None:
         """Take in a dose setting at the instant last advanced to."""
         self._curve = curve_of(programme, self._requested_share)
+        self._requested = programme.requested is not None and self._requested_share > 0
 
     def fill(self, fill: Fill) -> tuple[Problem, ...]:
         """Take in a refill at the instant last advanced to."""
@@ -256,7 +282,8 @@ class _Walker:
                     Problem(
                         "line-volume-unknown",
                         "The strength changed but the line volume is not known, so how long the"
-                        " old drug stays in the line cannot be computed: ask the clinic for it.",
+                        " old drug stays in the line cannot be computed, and with a bridge the"
+                        " alarm comes some days earlier than told: ask the clinic for it.",
                         (fill.id,),
                     ),
                 )
@@ -301,6 +328,7 @@ class _Walker:
             volume_ml=self._volume_ml,
             pumped_ml=self._pumped_ml,
             fill=self._fill,
+            requested=self._requested,
         )
 
     def _pump(self, volume_ml: float) -> None:

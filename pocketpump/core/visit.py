@@ -144,7 +144,14 @@ def _residual_asks(
     if expected_ml is None:
         if not timeline.segments:
             return []
-        expected_ml = timeline.left_of(len(earlier) - 1)
+        expected_ml = timeline.left_of(len(timeline.fills) - 2)
+        if timeline.counts_requests(len(timeline.fills) - 2):
+            # Between none and all of the requests anything is as expected.
+            none_taken, _ = build_timeline(
+                [*earlier, visit.fill], situation.settings, situation.pump.line_volume_ml, 0.0
+            )
+            most_ml = none_taken.left_of(len(timeline.fills) - 2)
+            expected_ml = min(max(withdrawn_ml, expected_ml), most_ml)
     try:
         residual = check_residual(
             before.volume_ml, expected_ml, withdrawn_ml, situation.pump.tolerance_percent

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import timedelta
 
 from pocketpump.core.instants import date_text, instant_text, to_seconds
 from pocketpump.core.outlook import Outlook
@@ -117,7 +118,8 @@ def refill_by_working(answer: Outlook) -> Working:
     if answer.felt_low_at is not None and answer.situation.pump.felt_low_ml is not None:
         lines.append(
             f"You have felt it at {format_quantity(answer.situation.pump.felt_low_ml, VOLUME)}:"
-            f" reached on {date_text(answer.felt_low_at.date())}; less the same margin."
+            f" reached{_sooner(answer)} on {date_text(answer.felt_low_at.date())}; less the same"
+            " margin."
         )
     lines.append(
         f"The earliest of these counts ({answer.refill_by_because}), moved back to a day the"
@@ -125,11 +127,18 @@ def refill_by_working(answer: Outlook) -> Working:
     )
     if answer.refill_by == answer.fill.at.astimezone(answer.now.tzinfo).date():
         lines.append("It cannot be before the refill itself.")
-    lines.append(
-        f"Call-by date: {habits.lead_days} days before that, on an open day:"
-        f" {date_text(answer.call_by)}."
-    )
+    lead_on = answer.refill_by - timedelta(days=habits.lead_days)
+    if answer.alarm_earliest is not None and answer.alarm_earliest.date() < lead_on:
+        when = "before the alarm may come"
+    else:
+        when = f"{habits.lead_days} days before that"
+    lines.append(f"Call-by date: {when}, on a day to call: {date_text(answer.call_by)}.")
     return Working("Refill-by date", tuple(lines))
+
+
+def _sooner(answer: Outlook) -> str:
+    faster = answer.ratio.counted and answer.ratio.mean > 1
+    return ", at this pump's own pace," if faster else ""
 
 
 def all_workings(answer: Outlook) -> Iterable[Working]:

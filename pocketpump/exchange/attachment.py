@@ -58,8 +58,12 @@ def check_room(entries: Iterable[Entry], payload: Mapping[str, Any]) -> None:
 
 
 def attachment_bytes(payload: Any) -> bytes:
-    """Return the file that a payload keeps."""
-    return b64decode(str(payload["data"]))
+    """Return the file that a payload keeps; raises `InputError` when it cannot be read."""
+    try:
+        return b64decode(payload["data"], validate=True)
+    except (KeyError, TypeError, ValueError):
+        # From a damaged or foreign copy.
+        raise InputError("This picture cannot be read: remove it, or add it again.") from None
 
 
 def media_type(data: bytes) -> str:

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta, tzinfo
 
 from pocketpump import __version__
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.twins import twin_problems
 from pocketpump.exchange import attachment
 from pocketpump.exchange.attachment import papers_size
 from pocketpump.exchange.backup import megabytes
@@ -16,6 +17,7 @@ from pocketpump.exchange.bringing import count_kinds, explain
 from pocketpump.record import KINDS, Entry, FileReport, Record, check_payload
 from pocketpump.record.kinds import REMOVAL
 from pocketpump.record.migrations import SCHEMA
+from pocketpump.record.situation import situation_of
 
 _APART = timedelta(minutes=10)
 _CLOCK = (
@@ -58,7 +60,8 @@ def check_up(record: Record, now: datetime, zone: tzinfo, rights: str = "") -> C
     files = record.check_files()
     entries, alive = record.entries, record.alive
     by_id = {entry.id: entry for entry in entries}
-    found = [*record.problems, *_in_files(files), *_in_entries(alive, now), *_papers(entries)]
+    found = [*record.problems, *_in_files(files), *_in_entries(alive, now),
+             *_in_refills(alive), *_papers(entries)]  # fmt: skip
     found.sort(key=lambda problem: min((by_id[i].at.timestamp() for i in problem.ids
                                         if i in by_id), default=0.0))  # fmt: skip
     if rights:
@@ -161,3 +164,8 @@ def _in_entries(alive: Iterable[Entry], now: datetime) -> list[Problem]:
                 problems.append(Problem("unfit", sentence, (entry.id,)))
     problems += [Problem("clock", _CLOCK, (one.id,)) for one in from_the_future(alive, now)]
     return problems
+
+
+def _in_refills(alive: Iterable[Entry]) -> tuple[Problem, ...]:
+    situation, _ = situation_of(alive)
+    return twin_problems(situation.fills) if situation else ()

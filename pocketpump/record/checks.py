@@ -4,12 +4,11 @@ import json
 import math
 from base64 import b64decode
 from collections.abc import Callable, Mapping
-from datetime import date
 from typing import Any
 
 from pocketpump.core.clinic import read_rule
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import is_zone
+from pocketpump.core.instants import is_zone, parse_date
 from pocketpump.record.frozen import JSON, thaw
 from pocketpump.record.kinds import IN_ORDER, KINDS, Field, label
 
@@ -19,9 +18,9 @@ _MOST_STOPS = 100
 
 
 def is_date(text: object) -> bool:
-    """Tell whether ``text`` is a calendar date written YYYY-MM-DD."""
+    """Tell whether ``text`` is a calendar date of our time, written YYYY-MM-DD."""
     try:
-        return isinstance(text, str) and date.fromisoformat(text).isoformat() == text
+        return isinstance(text, str) and parse_date(text).isoformat() == text
     except ValueError:
         return False
 
@@ -29,7 +28,7 @@ def is_date(text: object) -> bool:
 def _number(value: Any, field: Field, whole: bool = False) -> str:
     allowed = (int,) if whole else (int, float)
     if isinstance(value, bool) or not isinstance(value, allowed):
-        return "a whole number" if whole else "a number"
+        return "a whole number, without decimals" if whole else "a number"
     if isinstance(value, float) and not math.isfinite(value):
         return "a number"
     low, high, above = field.low, field.high, field.above

@@ -112,6 +112,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("phone"),
         Field("hours"),
         Field("emergency", "yes or no"),
+        Field("on_card", "yes or no"),
     ),
     "plan": (
         Field("text", required=True, longest=LONG),
@@ -133,6 +134,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("name"),
         Field("born_on", "date"),
         Field("surgeon"),
+        Field("other_drugs"),
         Field("allergies", longest=LONG),
         Field("tablets", longest=LONG),
         Field("mri_notes", longest=LONG),

@@ -7,6 +7,7 @@ from typing import Any
 from pocketpump.core.booking import USUAL_SETTLING_DAYS, Reminder, reminders
 from pocketpump.core.clinic import WORKDAYS, ClinicDays, read_rule
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
     USUAL_LEAD_DAYS,
@@ -21,7 +22,13 @@ from pocketpump.core.outlook import (
 from pocketpump.core.programme_text import programme_from_payload
 from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.visit import Visit
+from pocketpump.record.checks import check_payload
 from pocketpump.record.entries import Entry
+from pocketpump.record.kinds import KINDS
+
+_COMPUTED = ("pump", "refill", "programme", "clinic days")
+"""The kinds that dates are computed from; a broken one must not stop the rest."""
 
 
 def of_kind(entries: Iterable[Entry], kind: str) -> tuple[Entry, ...]:
@@ -54,11 +61,11 @@ def situation_of(
     payload that cannot be read (from a damaged or foreign copy) is left out and told of; it
     never stops the rest.
     """
-    kept = tuple(entries)
+    kept, problems = _readable(entries)
     pump = newest(kept, "pump", now)
     if pump is None:
-        return None, (Problem("no-pump", "There is no pump yet: enter its size and alarm."),)
-    problems: list[Problem] = []
+        lacking = Problem("no-pump", "There is no pump yet: enter its size and alarm.")
+        return None, (*problems, lacking)
     fills: list[Fill] = []
     settings: list[Setting] = []
     for entry in kept:
@@ -67,10 +74,8 @@ def situation_of(
                 fills.append(fill_of(entry))
             elif entry.kind == "programme":
                 settings.append(setting_of(entry))
-        except (InputError, KeyError, TypeError, ValueError):
-            day = f"{entry.at:%Y-%m-%d}"
-            sentence = f"A {entry.kind} of {day} cannot be read: correct or remove it."
-            problems.append(Problem("unreadable", sentence, (entry.id,)))
+        except InputError:
+            problems.append(_unreadable(entry))
     days = newest(kept, "clinic days", now)
     try:
         habits = habits_of(days)
@@ -91,6 +96,31 @@ def situation_of(
     )
 
 
+def _readable(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], list[Problem]]:
+    """Return the entries fit to compute with, and a problem for each that is not.
+
+    Fields of a newer version are passed over; what is known here must be as it is written.
+    """
+    kept, problems = [], []
+    for entry in entries:
+        if entry.kind in _COMPUTED:
+            known = {field.name for field in KINDS[entry.kind]}
+            payload = {name: value for name, value in entry.payload.items() if name in known}
+            try:
+                check_payload(entry.kind, payload)
+            except InputError:
+                problems.append(_unreadable(entry))
+                continue
+        kept.append(entry)
+    return tuple(kept), problems
+
+
+def _unreadable(entry: Entry) -> Problem:
+    what = "dose setting" if entry.kind == "programme" else entry.kind
+    sentence = f"A {what} of {date_text(entry.at.date())} cannot be read: correct or remove it."
+    return Problem("unreadable", sentence, (entry.id,))
+
+
 def fill_of(entry: Entry) -> Fill:
     """Return the fill that a refill entry speaks of."""
     payload: Mapping[str, Any] = entry.payload
@@ -102,6 +132,17 @@ def fill_of(entry: Entry) -> Fill:
         id=entry.id,
         expected_ml=payload.get("expected_ml"),
         withdrawn_ml=payload.get("withdrawn_ml"),
+    )
+
+
+def visit_of(entry: Entry) -> Visit:
+    """Return what a refill entry says of its visit, to be checked again."""
+    payload: Mapping[str, Any] = entry.payload
+    printed = payload.get("printed_alarm_on")
+    return Visit(
+        fill=fill_of(entry),
+        printed_alarm_on=date.fromisoformat(str(printed)) if printed else None,
+        measured_after_ml=payload.get("measured_after_ml"),
     )
 
 
@@ -138,7 +179,7 @@ def habits_of(entry: Entry | None) -> Habits:
 
 def next_visit_of(entries: Iterable[Entry]) -> date | None:
     """Return the next visit noted with the newest refill; None when none was."""
-    refill = newest(entries, "refill")
+    refill = newest(_readable(entries)[0], "refill")
     visit = refill.payload.get("next_visit_on") if refill else None
     return date.fromisoformat(str(visit)) if visit else None
 
@@ -184,11 +225,16 @@ def _printed(entries: tuple[Entry, ...]) -> tuple[date | None, datetime | None]:
     if refill is None:
         return None, None
     printouts = [refill, *(e for e in of_kind(entries, "programme") if e.at >= refill.at)]
-    for entry in sorted(printouts, key=lambda e: e.at, reverse=True):
-        printed = entry.payload.get("printed_alarm_on")
-        if printed:
-            return date.fromisoformat(str(printed)), entry.at
-    return None, None
+    dated = [
+        (entry.at, date.fromisoformat(str(entry.payload["printed_alarm_on"])))
+        for entry in printouts
+        if entry.payload.get("printed_alarm_on")
+    ]
+    if not dated:
+        return None, None
+    newest_at = max(at for at, _ in dated)
+    # Of two dates handed out at once the earlier one is the safe one.
+    return min(printed for at, printed in dated if at == newest_at), newest_at
 
 
 def _pump_of(payload: Mapping[str, Any]) -> Pump:

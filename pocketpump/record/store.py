@@ -30,6 +30,9 @@ DRAFTS = "drafts"
 Draft = tuple[str, datetime, str, Mapping[str, JSON]]
 """What an entry is made of: kind, at, zone, payload."""
 
+Correction = tuple[str, Mapping[str, JSON], datetime | None, str | None]
+"""The id of the entry to correct, the whole new payload, and at and zone if they change."""
+
 
 def _utc_now() -> datetime:
     return datetime.now(UTC)
@@ -142,21 +145,32 @@ class Record:
         :class:`InputError` when the entry does not count now, is a removal, or the values do
         not fit.
         """
+        return self.correct_many([(entry_id, payload, at, zone)])[0]
+
+    def correct_many(self, corrections: Iterable[Correction]) -> tuple[Entry, ...]:
+        """Save several corrections together, as :meth:`correct` does: all of them or none."""
         with self._lock:
-            old = self._standing(entry_id)
-            if old.removes is not None:
-                raise InputError("A removal cannot be changed; undo it to bring the entry back.")
-            entry = new_entry(
-                old.kind,
-                old.at if at is None else at,
-                old.zone if zone is None else zone,
-                payload,
-                now=self._clock(),
-                make_id=self._make_id,
-                replaces=entry_id,
-            )
-            self._save((entry,))
-            return entry
+            now = self._clock()
+            entries = []
+            for entry_id, payload, at, zone in corrections:
+                old = self._standing(entry_id)
+                if old.removes is not None:
+                    raise InputError(
+                        "A removal cannot be changed; undo it to bring the entry back."
+                    )
+                entries.append(
+                    new_entry(
+                        old.kind,
+                        old.at if at is None else at,
+                        old.zone if zone is None else zone,
+                        payload,
+                        now=now,
+                        make_id=self._make_id,
+                        replaces=entry_id,
+                    )
+                )
+            self._save(tuple(entries))
+            return tuple(entries)
 
     def remove(self, entry_id: str) -> Entry:
         """Take away an entry that counts now, with all its earlier versions, and save that.

@@ -4,23 +4,30 @@ All dates come from the core's outlook. The page works out two things only: whol
 between two dates, and which sentence holds now (the order of :attr:`Outlook.state`).
 """
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from pocketpump.app.words import EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.core.booking import booked_on
 from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import DOSE, STRENGTH, format_quantity
 
 
-def glance_facts(answer: Outlook) -> dict[str, Any]:
-    """Return what the page shows of ``answer``: instants and dates in ISO 8601, None for never."""
+def glance_facts(answer: Outlook, next_visit_on: date | None = None) -> dict[str, Any]:
+    """Return what the page shows of ``answer``: instants and dates in ISO 8601, None for never.
+
+    ``next_visit_on`` is the visit the clinic has given; until its day, one that is in time
+    answers the call to the clinic.
+    """
+    booked = booked_on(answer, next_visit_on)
     stopped = answer.programme.mode == "stopped"
     return {
         "computed_at": answer.now.isoformat(),
         "stopped": stopped,
         "refill_by": None if stopped else answer.refill_by.isoformat(),
         "call_by": None if stopped else answer.call_by.isoformat(),
+        "booked_on": booked.isoformat() if booked else None,
         "alarm_at": _instant(answer.alarm_at),
         "alarm_on": _day(answer.alarm_at),
         "alarm_earliest_at": _instant(answer.alarm_earliest),

@@ -15,6 +15,7 @@ from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import zone_named
 from pocketpump.record import Record
 from pocketpump.record.errors import RecordUnreadableError
+from pocketpump.record.situation import next_visit_of
 from pocketpump.web import bridge
 from pocketpump.web.glance import glance_facts
 
@@ -48,7 +49,8 @@ def _saved(notebook: Notebook) -> None:
 def _publish(notebook: Notebook) -> None:
     try:
         answer, _ = notebook.outlook()
-        bridge.publish_glance(None if answer is None else glance_facts(answer))
+        visit = next_visit_of(notebook.record.alive)
+        bridge.publish_glance(None if answer is None else glance_facts(answer, visit))
     except Exception as error:
         # The save is done and must be told as done; the glance names the day it is of.
         print(f"PocketPump: the glance was not renewed: {error!r}")

@@ -199,7 +199,7 @@ def main() -> None:
     shared: dict = {}
 
     def opened(page: ft.Page) -> None:
-        App(page, shared, STOPS, PLACES, home="/").start()
+        App(page, shared, STOPS, PLACES, home="/", broken=more).start()
 
     serve(opened, port=port, open_browser=False, announce=lambda text: print(text, flush=True))
 

@@ -130,6 +130,22 @@ def test_the_earliest_reason_sets_the_refill_by_date(change, refill_by, because)
         ({"open_weekdays": {4}}, "2026-02-13", "2026-01-30"),
         ({"open_weekdays": WORKDAYS, "closed_on": {day("2026-02-19")}}, "2026-02-18", "2026-02-04"),
         ({"closed_on": {day("2026-02-05")}}, "2026-02-19", "2026-02-04"),
+        # Refills on first Tuesdays, 2026-02-03; the telephone is answered on any workday.
+        ({"rule": "FREQ=MONTHLY;BYDAY=1TU"}, "2026-02-03", "2026-01-20"),
+        (
+            {"rule": "FREQ=MONTHLY;BYDAY=1TU", "closed_on": {day("2026-01-20")}},
+            "2026-02-03",
+            "2026-01-19",
+        ),
+        (
+            {
+                "open_weekdays": {1},
+                "rule": "FREQ=MONTHLY;BYDAY=1TU",
+                "closed_on": {day("2026-01-20"), day("2026-01-19")},
+            },
+            "2026-02-03",
+            "2026-01-16",
+        ),
         # A clinic that never opens must not move the date.
         ({"open_weekdays": set()}, "2026-02-19", "2026-02-05"),
     ],
@@ -399,7 +415,7 @@ def test_once_the_window_has_begun_the_state_says_so():
     told = replace(E14, habits=habits(margin=0, lead=0))
     early, _ = outlook(told, FILLED + timedelta(days=39), UTC)
     within, _ = outlook(told, FILLED + timedelta(days=40), UTC)
-    assert early.state == "calm"
+    assert early.state == "call"  # the call comes before the window, whatever the margin
     assert within.state == "window"
 
 
@@ -427,3 +443,67 @@ def test_the_day_to_call_is_never_before_the_refill():
     answer = look(short, "2026-01-12T10:00")
     assert answer.call_by == day("2026-01-12")
     assert answer.state in ("call", "due")
+
+
+def test_one_refill_noted_twice_for_one_minute_still_gives_an_outlook_and_is_told():
+    again = at("2026-02-20T09:00")
+    twins = (Fill(again, 19, 500, id="one", withdrawn_ml=4.4), Fill(again, 20, 500, id="two"))
+    answer, problems = outlook(replace(E14, fills=(*E14.fills, *twins)), again, UTC)
+    assert answer.volume_now_ml == 20
+    assert [(p.code, p.ids) for p in problems] == [("refill-twice", ("one",))]
+
+
+def test_the_same_setting_noted_again_does_not_make_the_printed_date_old():
+    again = Setting(FILLED + timedelta(days=2), E14.settings[0].programme)
+    noted = replace(
+        E14,
+        settings=(*E14.settings, again),
+        printed_alarm_on=day("2026-02-16"),
+        printed_at=FILLED,
+    )
+    answer = look(noted)
+    assert not answer.printed_is_old
+    assert answer.refill_by == day("2026-02-09")
+
+
+def test_requests_that_were_not_made_teach_nothing_about_the_pace():
+    asked = with_boluses(constant_rate(200), (), RequestedBolus(25.0, 4))
+    instants = [at("2025-06-01T09:00") + timedelta(days=55 * n) for n in range(4)]
+    # Half of the boluses taken: 0.25 mL/day.
+    fills = [Fill(instants[0], 20, 1000)]
+    fills += [Fill(when, 20, 1000, withdrawn_ml=20 - 55 * 0.25) for when in instants[1:]]
+    told = Situation(Pump(2.0), tuple(fills), (Setting(instants[0], asked),))
+    now = instants[-1] + timedelta(hours=1)
+    learnt, _ = outlook(told, now, UTC)
+    alone, _ = outlook(replace(told, fills=(fills[-1],)), now, UTC)
+    assert learnt.ratio.counted == 0
+    assert learnt.alarm_earliest == alone.alarm_earliest
+    # The clinic's own expected volume knows how many were taken.
+    read = tuple(replace(fill, expected_ml=fill.withdrawn_ml) for fill in fills)
+    assert outlook(replace(told, fills=read), now, UTC)[0].ratio.counted == 3
+
+
+def test_a_fast_pump_reaches_the_felt_volume_sooner():
+    fills = [Fill(FILLED + timedelta(days=40 * n), 20, 500) for n in range(4)]
+    # 10 % fast: 17.6 mL in 40 days instead of 16.
+    fast = tuple(replace(f, withdrawn_ml=20 - 17.6) if n else f for n, f in enumerate(fills))
+    exact = tuple(replace(f, withdrawn_ml=4.0) if n else f for n, f in enumerate(fills))
+    told = replace(E14, pump=Pump(2.0, felt_low_ml=6.0))
+    now = fills[-1].at.isoformat()[:16]
+    quick, even = (look(replace(told, fills=f), now) for f in (fast, exact))
+    sooner = (even.felt_low_at - quick.felt_low_at) / timedelta(days=1)
+    # 14 mL at 0.4 mL/day: 35 days, less what the learnt ratio takes off.
+    assert sooner == pytest.approx(35 - 35 / quick.ratio.mean, abs=0.01)
+    assert quick.ratio.mean > 1.05
+
+
+def test_the_call_comes_before_the_window_of_a_long_fill():
+    # 40 mL at 0.23 mL/day: the window is weeks wide, the margin only one.
+    long = replace(
+        E14,
+        fills=(Fill(FILLED, 40, 1000),),
+        settings=(Setting(FILLED, constant_rate(230)),),
+        habits=habits(margin=7, lead=0),
+    )
+    answer = look(long)
+    assert answer.call_by <= answer.alarm_earliest.date() < answer.refill_by

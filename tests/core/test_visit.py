@@ -7,7 +7,8 @@ import pytest
 from core_helpers import at, day
 
 from pocketpump.core.outlook import Pump, Situation
-from pocketpump.core.pattern import constant_rate
+from pocketpump.core.pattern import RequestedBolus, constant_rate
+from pocketpump.core.programme_text import with_boluses
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit, check_change, check_visit
 
@@ -117,3 +118,16 @@ def test_a_change_before_the_last_refill_is_not_held_against_its_printout():
     earlier = Setting(filled - timedelta(days=3), constant_rate(90))
     found = check_change(earlier, day("2026-01-15"), known, filled + timedelta(days=1), UTC)
     assert found.asks == found.agrees == ()
+
+
+@pytest.mark.parametrize(
+    ("withdrawn", "is_asked"), [(6.25, False), (3.5, False), (9.0, False), (15.0, True)]
+)
+def test_any_number_of_requests_taken_is_as_expected(withdrawn, is_asked):
+    # 55 days: all requests 0.3 mL/day leave 3.5 mL, none 0.2 mL/day leave 9 mL (derived).
+    asked = with_boluses(constant_rate(200), (), RequestedBolus(25.0, 4))
+    filled = at("2026-01-12T09:00")
+    known = Situation(Pump(2.0), (Fill(filled, 20, 1000),), (Setting(filled, asked),))
+    visit = Visit(Fill(filled + timedelta(days=55), 20, 1000, withdrawn_ml=withdrawn))
+    found = check_visit(visit, known, UTC)
+    assert any("than expected was left" in ask for ask in found.asks) is is_asked

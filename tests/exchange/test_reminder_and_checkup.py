@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 from exchange_helpers import NOW, copies
+from exchange_records import usual
 
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.checkup import check_up, shared_rights, support_file
@@ -143,3 +144,12 @@ def test_a_support_file_holds_nothing_of_what_was_noted():
     assert told["other_files"] == 1
     names = "format version written_on pocketpump schema python system entries counting files"
     assert set(told) == {*names.split(), "other_files", "problems"}
+
+
+def test_a_refill_noted_on_two_phones_is_told_by_the_check():
+    notes = usual()
+    assert check_up(notes.record, NOW, ZONE).codes == ()
+    notes.note("refill", "2026-01-12", {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0})
+    found = check_up(notes.record, NOW, ZONE)
+    assert found.codes == ("twin-refills",)
+    assert "under Refills and remove it" in found.problems[0]

@@ -11,12 +11,10 @@ from exchange_helpers import NOW, copies
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pocketpump.core.days import DAY_FIRST, MONTH_FIRST, YEAR_FIRST
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.spreadsheet import (
-    DAY_FIRST,
-    MONTH_FIRST,
-    YEAR_FIRST,
     Columns,
     find_order,
     guess_columns,

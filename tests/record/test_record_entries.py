@@ -78,6 +78,8 @@ BAD = [
     ("pump", "model", "x" * 201),
     ("pump", "implanted_on", "2026-02-30"),
     ("pump", "implanted_on", "20260228"),
+    ("refill", "printed_alarm_on", "9999-12-31"),
+    ("refill", "printed_alarm_on", "0001-01-02"),
     ("pump", "reading_error_ml", 5.5),
     ("refill", "filled_ml", math.nan),
     ("refill", "filled_ml", math.inf),

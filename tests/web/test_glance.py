@@ -10,6 +10,7 @@ import pytest
 from phone_driving import ZONE, Phone, Site
 
 from pocketpump.app.words import SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.core.booking import booked_on, state_to_tell
 from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Habits, Pump, Situation, outlook
 from pocketpump.core.pattern import constant_rate
@@ -96,6 +97,19 @@ EVERY = [(SAVED, m) for m in MOMENTS] + [(TIGHTLY_SAVED, m) for m in TIGHT_MOMEN
 
 def moment_id(value) -> str:
     return value.astimezone(UTC).isoformat() if isinstance(value, datetime) else ""
+
+
+VISIT = SAVED.refill_by - timedelta(days=3)
+
+
+@pytest.mark.parametrize("instant", MOMENTS, ids=moment_id)
+def test_a_visit_in_time_answers_the_call_as_in_the_core(tab, instant):
+    now = at(instant)
+    words = shown(tab, glance_facts(SAVED, VISIT), instant)
+    told = state_to_tell(now, VISIT)
+    for state, sentence in STATE_SENTENCES.items():
+        assert (sentence in words) == (state == told), (state, told)
+    assert ("Call the clinic by" in words) == (booked_on(now, VISIT) is None)
 
 
 @pytest.mark.parametrize(("saved", "instant"), EVERY, ids=moment_id)

@@ -9,7 +9,7 @@ from pocketpump.app.shell import App
 from pocketpump.app.words import CAUTION, EMERGENCY_SIGNS
 from pocketpump.record.situation import preferences_of
 
-_SCALES = (("1.0", "Usual"), ("1.3", "Larger"), ("1.6", "Large"), ("2.0", "Largest"))
+_SCALES = (("1.0", "Usual"), ("1.3", "Larger"), ("1.6", "Very large"), ("2.0", "Largest"))
 _MODES = (("system", "As the device"), ("light", "Light"), ("dark", "Dark"))
 
 

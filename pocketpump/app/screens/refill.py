@@ -8,7 +8,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.forms import Form, Keep
-from pocketpump.app.notebook import Notebook
+from pocketpump.app.notebook import Notebook, same_minute
 from pocketpump.app.parts import (
     body,
     choice,
@@ -19,7 +19,8 @@ from pocketpump.app.parts import (
     text_field,
     time_field,
 )
-from pocketpump.app.screens.dose_fields import daily_sum, mode_fields, read_programme
+from pocketpump.app.screens.dose_fields import mode_fields, read_programme
+from pocketpump.app.screens.dose_words import dose_question, dose_words
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.refill_fields import defaults, read_refill, strength_changed
 from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
@@ -47,6 +48,22 @@ class _Read:
     alarm_volume_ml: float | None
 
 
+@dataclass(frozen=True)
+class _Asked:
+    """What is asked beside the refill itself."""
+
+    dose: bool
+    alarm_volume: bool
+
+
+def _asked(notebook: Notebook, old: Entry | None, at: datetime | None) -> _Asked:
+    newest = notebook.newest("refill")
+    if old is not None or newest is None:  # in the first run pump and dose have their own steps
+        return _Asked(False, False)
+    # A refill added to the history says nothing of what the pump is set to now.
+    return _Asked(True, at is None or to_seconds(at) > to_seconds(newest.at))
+
+
 def refill(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for a new refill, or for the one that the route's ``id`` names."""
     if app.query.get("id") and app.services.find(app.query["id"]) is None:
@@ -60,12 +77,17 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
     old = notebook.find(app.query.get("id", ""))
     name = f"refill:{old.id if old else ''}"
     keep = Keep(name, lambda: notebook.record.draft(name), lambda v: notebook.save_draft(name, v))
-    form = Form(app, name, defaults(notebook, old, _before(notebook, old, None)), keep=keep)
+    form = Form(
+        app,
+        name,
+        defaults(notebook, old, _before(notebook, old, None)),
+        keep=keep,
+        pinned=("day", "time", "begun"),
+    )
     at = form.instant("day", "time", latest=notebook.now())
     before = _before(notebook, old, at)
-    # In the first run pump and dose have steps of their own.
-    whole_visit = old is None and bool(notebook.of_kind("refill"))
-    read = _read(form, notebook, at, before, old)
+    asked = _asked(notebook, old, at)
+    read = _read(form, notebook, at, before, old, asked)
 
     def save() -> None:
         ids = _save(notebook, read, old)
@@ -74,11 +96,13 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
         words = "The refill is corrected." if old else "The refill is saved."
         app.say(words, undo=undo_of(app, *ids))
 
-    controls = _fields(form, notebook, read, before, whole_visit)
+    controls = _fields(form, notebook, read, before, asked)
+    controls = _begun(app, form) + controls
     check = _check(notebook, read)
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
-    controls += form.save_button("Save the refill", save)
+    ask = dose_question(notebook, read.programme, read.at or notebook.now())
+    controls += form.save_button("Save the refill", save, ask=ask)
     if old is not None:
         controls += [
             quiet_button("Leave it as it was", lambda: _leave(app, form)),
@@ -88,7 +112,7 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
 
 
 def _fields(
-    form: Form, notebook: Notebook, read: _Read, before: Entry | None, whole_visit: bool
+    form: Form, notebook: Notebook, read: _Read, before: Entry | None, asked: _Asked
 ) -> list[ft.Control]:
     now = notebook.now()
     controls: list[ft.Control] = [
@@ -114,12 +138,14 @@ def _fields(
                    form.text("bridged"), form.typed("bridged"),
                    helper="Old drug stays in the line for a while after a change.")
         )  # fmt: skip
-    if whole_visit:
+    if asked.dose:
         controls.append(choice("Was the dose changed?", _CHANGED, form.text("dose changed"),
                                form.typed("dose changed")))  # fmt: skip
         if form.text("dose changed") == "yes":
-            controls += [*mode_fields(form), body(daily_sum(read.programme))]
+            controls += mode_fields(form)
+            controls += dose_words(notebook, read.programme, read.at or now)
             controls += clock_fields(form, read.programme, now)
+    if asked.alarm_volume:
         controls.append(_volume(form, "alarm_volume_ml", "Alarm volume", "As printed."))
     controls += [
         _day(form, "printed_alarm_on", "Clinic's alarm date", now,
@@ -134,6 +160,22 @@ def _fields(
         controls.append(measure)
     controls.append(text_field("Note", form.text("note"), form.typed("note"), lines=2))
     return controls
+
+
+def _begun(app: App[Notebook], form: Form) -> list[ft.Control]:
+    """Draw what says that this was begun on an earlier day, and the way to start anew."""
+    if form.text("begun") == app.services.now().date().isoformat():
+        return []
+
+    def anew() -> None:
+        form.clear()
+        app.refresh()
+
+    return [
+        notice("You began this on an earlier day and did not save it. Look at the day first.",
+               key="begun"),
+        quiet_button("Start anew", anew, icon=ft.Icons.RESTART_ALT),
+    ]  # fmt: skip
 
 
 def _leave(app: App[Notebook], form: Form) -> None:
@@ -163,18 +205,23 @@ def _before(notebook: Notebook, old: Entry | None, at: datetime | None) -> Entry
 
 
 def _read(
-    form: Form, notebook: Notebook, at: datetime | None, before: Entry | None, old: Entry | None
+    form: Form,
+    notebook: Notebook,
+    at: datetime | None,
+    before: Entry | None,
+    old: Entry | None,
+    asked: _Asked,
 ) -> _Read:
     payload = read_refill(form, before, old)
-    if old is not None or not notebook.of_kind("refill"):
-        return _Read(at, payload, None, None)
     programme = None
-    if form.text("dose changed") == "yes":
+    if asked.dose and form.text("dose changed") == "yes":
         programme = read_programme(form)
         now = notebook.now()
         offset = clock_offset(form, programme, at or now, now)
         programme = programme and replace(programme, clock_offset_minutes=offset)
-    alarm = form.amount("alarm_volume_ml", VOLUME, needed="Write the alarm volume in mL.")
+    alarm = None
+    if asked.alarm_volume:
+        alarm = form.amount("alarm_volume_ml", VOLUME, needed="Write the alarm volume in mL.")
     return _Read(at, payload, programme, alarm)
 
 
@@ -182,14 +229,30 @@ def _save(notebook: Notebook, read: _Read, old: Entry | None) -> list[str]:
     """Save the refill and what came with it, all or nothing; return the ids for the undo."""
     assert read.at is not None  # a form without trouble has an instant
     if old is not None:
-        return [notebook.save("refill", read.at, read.payload, old.id).id]
-    entries: list[tuple[str, Mapping[str, Any]]] = [("refill", read.payload)]
+        return _correct(notebook, read.at, read.payload, old)
+    entries: list[tuple[str, datetime, Mapping[str, Any]]] = [("refill", read.at, read.payload)]
     if read.programme is not None:
-        entries.append(("programme", {"programme": programme_to_payload(read.programme)}))
+        payload = {"programme": programme_to_payload(read.programme)}
+        entries.append(("programme", read.at, payload))
     pump = notebook.newest("pump")
     if pump is not None and read.alarm_volume_ml not in (None, pump.payload["alarm_volume_ml"]):
-        entries.append(("pump", {**pump.payload, "alarm_volume_ml": read.alarm_volume_ml}))
-    return [entry.id for entry in notebook.save_together(read.at, entries)]
+        # What the pump is set to now must not hide behind an entry of a later instant.
+        at = max(read.at, pump.at, key=to_seconds)
+        entries.append(("pump", at, {**pump.payload, "alarm_volume_ml": read.alarm_volume_ml}))
+    return [entry.id for entry in notebook.save_together(entries)]
+
+
+def _correct(notebook: Notebook, at: datetime, payload: Mapping[str, Any], old: Entry) -> list[str]:
+    """Correct the refill; a dose setting made at that visit goes along to another instant."""
+    if same_minute(old.at, at):
+        return [notebook.save("refill", old.at, payload, old.id).id]
+    moved = [(old.id, payload, at, notebook.zone_name)]
+    moved += [
+        (setting.id, setting.payload, at, notebook.zone_name)
+        for setting in notebook.of_kind("programme")
+        if to_seconds(setting.at) == to_seconds(old.at)
+    ]
+    return [entry.id for entry in notebook.record.correct_many(moved)]
 
 
 def _check(notebook: Notebook, read: _Read) -> VisitCheck:

@@ -13,6 +13,7 @@ from pocketpump.app.parts import (
     body,
     card,
     fact_row,
+    notice,
     pace_chart,
     quiet_button,
     section,
@@ -20,8 +21,11 @@ from pocketpump.app.parts import (
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
+from pocketpump.core.twins import twin_problems
+from pocketpump.core.visit import check_visit
 from pocketpump.core.window import residuals_of
 from pocketpump.record import Entry
+from pocketpump.record.situation import visit_of
 
 _MOST_LESSONS = 8
 
@@ -37,8 +41,16 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
     entries = app.services.of_kind("refill")
     if not entries:
         controls.append(body("No refill is noted yet."))
+    situation, _ = app.services.situation()
+    twins = twin_problems(situation.fills) if situation else ()
+    controls += [
+        notice(twin.sentence, needs_you=True, key=f"twins:{twin.ids[-1]}") for twin in twins
+    ]
     controls += _pace(app)
-    controls += [_refill(app, entry) for entry in reversed(entries)]
+    controls += [
+        _refill(app, entry, _asks(app.services, entry) if entry is entries[-1] else ())
+        for entry in reversed(entries)
+    ]
     return controls
 
 
@@ -74,7 +86,15 @@ def _pace(app: App[Notebook]) -> list[ft.Control]:
     ]
 
 
-def _refill(app: App[Notebook], entry: Entry) -> ft.Control:
+def _asks(notebook: Notebook, entry: Entry) -> tuple[str, ...]:
+    """Return what the numbers of a refill raised, so that it is not lost once it is saved."""
+    situation, _ = notebook.situation()
+    if situation is None or all(fill.id != entry.id for fill in situation.fills):
+        return ()
+    return check_visit(visit_of(entry), situation, notebook.zone).asks
+
+
+def _refill(app: App[Notebook], entry: Entry, asks: tuple[str, ...]) -> ft.Control:
     payload: Mapping[str, Any] = entry.payload
     at = entry.at.astimezone(app.services.zone)
     rows = [
@@ -85,6 +105,9 @@ def _refill(app: App[Notebook], entry: Entry) -> ft.Control:
     if withdrawn is not None:
         note = "" if expected is None else f"expected {format_quantity(float(expected), VOLUME)}"
         rows.append(fact_row("Withdrawn", format_quantity(float(withdrawn), VOLUME), note=note))
+    if payload.get("measured_after_ml") is not None:
+        measured = format_quantity(float(payload["measured_after_ml"]), VOLUME)
+        rows.append(fact_row("Measured after the fill", measured))
     if payload.get("printed_alarm_on"):
         printed = date.fromisoformat(str(payload["printed_alarm_on"]))
         rows.append(fact_row("Clinic's alarm date", date_text(printed)))
@@ -96,6 +119,7 @@ def _refill(app: App[Notebook], entry: Entry) -> ft.Control:
             section(date_text(at.date())),
             body(f"at {at:%H:%M}", soft=True),
             *rows,
+            *(notice(ask, needs_you=True, key=f"ask:{ask}") for ask in asks),
             quiet_button(
                 "Correct this refill",
                 lambda: app.go(f"/refill?id={entry.id}"),

@@ -11,11 +11,11 @@ from pocketpump.app.picking import choose
 from pocketpump.app.saving import save_file
 from pocketpump.app.screens.bringing_in import bring_controls
 from pocketpump.app.shell import App
+from pocketpump.core.days import ORDERS
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.exchange.bringing import WORDS
 from pocketpump.exchange.fhir import LEFT_OUT, write_bundle
 from pocketpump.exchange.spreadsheet import (
-    ORDERS,
     WANTED,
     Columns,
     Sheet,

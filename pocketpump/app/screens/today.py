@@ -1,12 +1,22 @@
 """Today: how full the pump is, how many days are left, and what is due."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import flet as ft
 
 from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, waterline
+from pocketpump.app.parts import (
+    big_button,
+    body,
+    call_button,
+    card,
+    fact_row,
+    notice,
+    quiet_button,
+    waterline,
+)
 from pocketpump.app.parts.levels import Mark
 from pocketpump.app.screens.backup import reminder
 from pocketpump.app.screens.coming import coming, pressing
@@ -14,11 +24,18 @@ from pocketpump.app.screens.device import life_of, near_sentence
 from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.core.booking import booked_on, state_to_tell
+from pocketpump.core.contacts import call_order, dial_text
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import VOLUME, format_number, format_quantity
-from pocketpump.core.visit import Visit, check_visit, compare_alarm_dates
+from pocketpump.core.visit import check_visit, compare_alarm_dates
 from pocketpump.core.working import all_workings
+from pocketpump.record.diary import contacts_of
+from pocketpump.record.situation import next_visit_of, visit_of
+
+_STILL_ASKED_S = 14 * 86_400
+_TELLING = 0.01
 
 
 def today(app: App[Notebook]) -> list[ft.Control]:
@@ -26,38 +43,46 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     answer, problems = app.services.outlook()
     if answer is None:
         return _missing(app, [problem.sentence for problem in problems])
-    urgent = _urgent(answer)
-    controls: list[ft.Control] = []
+    visit = next_visit_of(app.services.record.alive)
+    urgent = _urgent(app, state_to_tell(answer, visit))
+    # The number first: only what cannot wait stands above it.
+    controls: list[ft.Control] = [*urgent, _head(app, answer)]
     if app.services.is_demo:
         controls.append(notice(DEMO, key="demo"))
-    if urgent:
-        controls.append(urgent)
-    # The number first: only what cannot wait stands above it.
-    controls.append(_head(app, answer))
     controls += pressing(app, answer)
-    controls += [notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(answer)]
+    controls += [
+        notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(app.services, answer)
+    ]
     aging = near_sentence(life_of(app.services))
     if aging:
         controls.append(notice(aging, needs_you=True, key="aging"))
     controls += how_is_it(app)
     controls += [
+        quiet_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
+        quiet_button("Show my card", lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
         card(
             [
                 fact_row("Alarm date", _alarm_text(answer), note=_window_text(answer)),
-                fact_row("Call the clinic by", date_text(answer.call_by)),
+                *_call_row(answer, visit),
                 fact_row("Daily dose now", _dose_text(answer)),
             ]
         ),
         app.explain("today", _workings(answer)),
-        quiet_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
+        quiet_button("Warning signs", lambda: app.go("/signs"), icon=ft.Icons.HEARING),
         quiet_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.TUNE),
         *coming(app, answer),
-        quiet_button("Show my card", lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
     ]
-    controls += reminder(app)
+    controls += [*_numbers_missing(app), *reminder(app)]
     kept = [p.sentence for p in problems] + [p.sentence for p in app.services.record.problems]
     controls += [notice(sentence, key=f"problem:{i}") for i, sentence in enumerate(kept)]
     return controls
+
+
+def _call_row(answer: Outlook, visit: date | None) -> list[ft.Control]:
+    if booked_on(answer, visit):
+        return []
+    note = "that day is past: call now" if answer.today > answer.call_by else ""
+    return [fact_row("Call the clinic by", date_text(answer.call_by), note=note)]
 
 
 def _dose_text(answer: Outlook) -> str:
@@ -65,15 +90,26 @@ def _dose_text(answer: Outlook) -> str:
     return f"{most}{format_number(answer.dose_mcg_per_day, 1)} mcg/day"
 
 
-def _asks(answer: Outlook) -> tuple[str, ...]:
-    """Return what to ask about the printed date, while the printout is of this setting."""
-    zone, printed_on, alarm_at = answer.now.tzinfo, answer.printed_alarm_on, answer.alarm_at
-    if printed_on is None or answer.printed_is_old or zone is None or alarm_at is None:
-        return ()
-    differing, _ = compare_alarm_dates(alarm_at.date(), printed_on)
-    if differing and answer.situation.printed_at == answer.fill.at:
-        return check_visit(Visit(answer.fill, printed_on), answer.situation, zone).asks
-    return differing
+def _asks(notebook: Notebook, answer: Outlook) -> tuple[str, ...]:
+    """Return what is still to be asked of the last visit, and of a date printed since.
+
+    What a refill raised stays for two weeks, the printed date for as long as it is of the
+    setting that runs.
+    """
+    printed_on, alarm_at = answer.printed_alarm_on, answer.alarm_at
+    differing: tuple[str, ...] = ()
+    if printed_on is not None and alarm_at is not None and not answer.printed_is_old:
+        differing, _ = compare_alarm_dates(alarm_at.date(), printed_on)
+    entry = notebook.find(answer.fill.id)
+    is_of_refill = answer.situation.printed_at == answer.fill.at
+    is_recent = to_seconds(answer.now) - to_seconds(answer.fill.at) < _STILL_ASKED_S
+    if entry is None or not (is_recent or (differing and is_of_refill)):
+        return differing
+    visit = visit_of(entry)
+    if not (differing and is_of_refill):
+        visit = replace(visit, printed_alarm_on=None)
+    asks = check_visit(visit, answer.situation, notebook.zone).asks
+    return asks if is_of_refill else (*differing, *asks)
 
 
 def _workings(answer: Outlook) -> list[tuple[str, str]]:
@@ -88,8 +124,19 @@ def _missing(app: App[Notebook], sentences: list[str]) -> list[ft.Control]:
         step = "/start"
     elif not notebook.of_kind("refill"):
         step = "/start/refill"
-    else:
+    elif not notebook.of_kind("programme"):
         step = "/start/dose"
+    else:  # all is there, but it makes no sense
+        return [
+            *(
+                notice(sentence, needs_you=True, key=f"problem:{sentence}")
+                for sentence in sentences
+            ),
+            *how_is_it(app),
+            quiet_button("Refills", lambda: app.go("/refills"), icon=ft.Icons.LIST),
+            quiet_button("Dose settings", lambda: app.go("/doses"), icon=ft.Icons.TUNE),
+            quiet_button("Whom to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS),
+        ]
     return [
         *(body(sentence) for sentence in sentences),
         big_button("Go on setting up", lambda: app.go(step), icon=ft.Icons.ARROW_FORWARD),
@@ -130,7 +177,7 @@ def _head(app: App[Notebook], answer: Outlook) -> ft.Control:
     return ft.Row(
         [
             waterline(answer.volume_now_ml, capacity, marks, words=words, scale=app.scale),
-            ft.Container(figures, width=132 * app.scale),
+            ft.Container(figures, width=(240 if app.wide else 132) * app.scale),
         ],
         wrap=True,
         spacing=8,
@@ -167,10 +214,14 @@ def _alarm_text(answer: Outlook) -> str:
 def _window_text(answer: Outlook) -> str:
     lines = []
     if answer.alarm_earliest is not None and answer.alarm_latest is not None:
-        lines.append(
-            f"may come from {date_text(answer.alarm_earliest.date())}"
-            f" to {date_text(answer.alarm_latest.date())}"
-        )
+        first, last = answer.alarm_earliest.date(), answer.alarm_latest.date()
+        may = "may come" if first >= answer.today else "may have come"
+        lines.append(f"{may} from {date_text(first)} to {date_text(last)}")
+        if first <= answer.refill_by:
+            lines.append("so it may come before the refill-by date")
+    if answer.ratio.counted and abs(answer.ratio.mean - 1) >= _TELLING:
+        pace = "fast" if answer.ratio.mean > 1 else "slow"
+        lines.append(f"this pump has run a little {pace} so far")
     if answer.printed_alarm_on is not None and answer.alarm_at is not None:
         apart = abs(answer.printed_alarm_on - answer.alarm_at.date())
         agrees = apart <= timedelta(days=1)
@@ -184,10 +235,38 @@ def _window_text(answer: Outlook) -> str:
     return "; ".join(lines)
 
 
-def _urgent(answer: Outlook) -> ft.Control | None:
-    sentence = STATE_SENTENCES.get(answer.state)
+def _urgent(app: App[Notebook], state: str) -> list[ft.Control]:
+    sentence = STATE_SENTENCES.get(state)
     if sentence is None:
-        return None
-    serious = answer.state in SERIOUS_STATES
+        return []
+    serious = state in SERIOUS_STATES
     text = f"{sentence} {EMERGENCY_SIGNS}" if serious else sentence
-    return notice(text, needs_you=serious, key=f"state:{answer.state}")
+    told: list[ft.Control] = [notice(text, needs_you=serious, key=f"state:{state}")]
+    if not serious:
+        return told
+    told += calls(app)
+    if state != "stopped":
+        told.append(
+            quiet_button("Had a refill since? Log it", lambda: app.go("/refill"),
+                         icon=ft.Icons.WATER_DROP_OUTLINED)
+        )  # fmt: skip
+    return told
+
+
+def calls(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the numbers to call, the clinic's first; the way to set them if there is none."""
+    able = call_order(contacts_of(app.services.record.alive), emergency_first=False)
+    return [
+        call_button(c.name, c.phone, dial_text(c.phone), first=n == 0, key=f"call:{c.id}")
+        for n, c in enumerate(able[:2])
+    ] or [quiet_button("Set numbers to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS)]
+
+
+def _numbers_missing(app: App[Notebook]) -> list[ft.Control]:
+    if contacts_of(app.services.record.alive):
+        return []
+    text = "No number to call is set. Set the clinic's and your local emergency number."
+    return [
+        notice(text, key="numbers"),
+        quiet_button("Set the numbers", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS),
+    ]

@@ -1,0 +1,35 @@
+"""The frame around every screen: one that fails leaves the rest standing."""
+
+from types import SimpleNamespace
+
+import flet as ft
+
+from pocketpump.app.frame import Place
+from pocketpump.app.parts import body
+from pocketpump.app.shell import App, Stop
+
+
+def inside(control):
+    yield control
+    content = getattr(control, "content", None)
+    more = [*(getattr(control, "controls", None) or []), *([content] if content else [])]
+    for one in more:
+        if not isinstance(one, str):
+            yield from inside(one)
+
+
+def test_a_screen_that_fails_is_replaced_by_what_still_helps(capsys):
+    def fails(_app):
+        raise ZeroDivisionError("a defect")
+
+    page = SimpleNamespace(route="/odd", views=[SimpleNamespace()], width=390, update=lambda: None)
+    stops = {"/odd": Stop(fails, "Odd", "/odd"), "/fine": Stop(lambda _: [body("fine")], "F", "/f")}
+    app = App(page, None, stops, [Place("/odd", "Odd", ft.Icons.ADD)], home="/odd",
+              broken=lambda _: [body("whom to call")])  # fmt: skip
+    app.refresh()
+    told = [getattr(c, "value", "") for c in inside(page.views[0].controls[0])]
+    assert "whom to call" in told
+    assert "a defect" in capsys.readouterr().err
+    page.route = "/fine"
+    app.refresh()
+    assert "fine" in [getattr(c, "value", "") for c in inside(page.views[0].controls[0])]

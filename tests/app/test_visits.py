@@ -1,0 +1,220 @@
+"""What a visit's numbers do to the dates once they are saved, corrected or left lying."""
+
+from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
+
+import pytest
+
+from pocketpump.app import forms
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.screens import dose, refill, refills, signs
+from pocketpump.app.screens.today import today
+from pocketpump.core.pattern import constant_rate
+from pocketpump.core.programme_text import programme_to_payload
+from pocketpump.record import MemoryFiles, Record, to_document
+from pocketpump.record.storage import RecordDB
+
+PUMP = {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0}
+FILLED = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
+
+
+class StubApp:
+    """An app without a page, whose clock the test sets."""
+
+    scale, room, wide = 1.0, 350.0, False
+    page = SimpleNamespace(width=390)
+
+    def __init__(self, now, files=None):
+        self.time = now
+        self.drafts = {}
+        self.query = {}
+        record = Record.open(files or MemoryFiles(), clock=lambda: self.time)
+        self.services = Notebook(record, lambda: self.time, "UTC")
+
+    def draft(self, name):
+        return self.drafts.setdefault(name, {})
+
+    def refresh(self):
+        pass
+
+    def back(self):
+        self.route = ""
+
+    def reveal(self, key):
+        pass
+
+    def go(self, route):
+        self.route = route
+
+    def attempt(self, action):
+        return action
+
+    def say(self, text, **more):
+        pass
+
+    def has(self, route):
+        return True
+
+    def explain(self, name, lines, title=""):
+        return SimpleNamespace(controls=[], content=None, key=None)
+
+
+def at(text):
+    return datetime.fromisoformat(text).replace(tzinfo=UTC)
+
+
+def inside(controls):
+    for control in controls:
+        if control is None:
+            continue
+        yield control
+        content = getattr(control, "content", None)
+        more = list(getattr(control, "controls", None) or [])
+        yield from inside(more + ([content] if content and not isinstance(content, str) else []))
+
+
+def words(controls):
+    return " ".join(
+        str(c.value) for c in inside(controls) if isinstance(getattr(c, "value", 0), str)
+    )
+
+
+def save(screen, app):
+    buttons = [c for c in inside(screen(app)) if str(c.key or "").startswith("button:Save")]
+    buttons[-1].on_click()
+
+
+def noted(now="2026-03-20T12:00", filled="2026-01-12T09:00"):
+    app = StubApp(at(now))
+    record = app.services.record
+    record.add("pump", at("2026-01-01T11:00"), "UTC", PUMP)
+    record.add("refill", at(filled), "UTC", FILLED)
+    record.add(
+        "programme", at(filled), "UTC", {"programme": programme_to_payload(constant_rate(200))}
+    )
+    return app
+
+
+def outlook_of(app):
+    return app.services.outlook()[0]
+
+
+def test_a_saved_refill_leaves_nothing_in_the_form(monkeypatch):
+    # Whatever waits for the typing to rest must not come after the save.
+    monkeypatch.setattr(forms, "_REST_S", 0.01)
+    app = noted()
+    app.draft("refill:").update(withdrawn_ml="4.1")
+    app.services.save_draft("refill:", app.draft("refill:"))
+    save(refill.refill, app)
+    assert app.services.record.draft("refill:") == {}
+    app.drafts.clear()
+    assert "4.1" not in words(refill.refill(app))
+
+
+def test_a_visit_typed_one_day_and_saved_another_is_of_the_day_it_was_typed():
+    app = noted(now="2026-03-20T10:00")
+    boxes = [c for c in inside(refill.refill(app)) if hasattr(c, "on_change") and c.on_change]
+    note = boxes[-1]
+    note.on_change(SimpleNamespace(control=SimpleNamespace(value="typed in the waiting room")))
+    app.time = at("2026-03-22T08:00")
+    assert "You began this on an earlier day" in words(refill.refill(app))
+    save(refill.refill, app)
+    assert app.services.newest("refill").at == at("2026-03-20T10:00")
+
+
+def test_the_alarm_volume_noted_with_a_back_dated_refill_counts():
+    app = noted()
+    app.services.record.add("pump", at("2026-03-20T11:00"), "UTC", PUMP)
+    app.time += timedelta(minutes=1)
+    app.draft("refill:").update(day="2026-02-20", time="09:00", alarm_volume_ml="4")
+    save(refill.refill, app)
+    assert outlook_of(app).situation.pump.alarm_volume_ml == 4.0
+
+
+def test_a_refill_added_to_the_history_leaves_the_pump_as_it_is():
+    app = noted()
+    app.draft("refill:").update(day="2025-10-20", time="09:00", alarm_volume_ml="4")
+    assert "Alarm volume" not in words(refill.refill(app))
+    save(refill.refill, app)
+    assert len(app.services.of_kind("refill")) == 2
+    assert outlook_of(app).situation.pump.alarm_volume_ml == 2.0
+
+
+def test_correcting_a_visits_day_moves_its_dose_along_and_keeps_the_clinics_date():
+    app = noted()
+    visit = {"day": "2026-03-12", "time": "09:00", "dose changed": "yes", "dose": "260",
+             "printed_alarm_on": "2026-03-29"}  # fmt: skip
+    app.draft("refill:").update(visit)
+    save(refill.refill, app)
+    before = outlook_of(app).refill_by
+    entry = app.services.newest("refill")
+    app.query = {"id": entry.id}
+    app.draft("refill:" + entry.id)["day"] = "2026-03-10"
+    save(refill.refill, app)
+    assert app.services.newest("programme").at == app.services.newest("refill").at
+    assert not outlook_of(app).printed_is_old
+    assert outlook_of(app).refill_by <= before
+
+
+def test_of_two_dates_handed_out_at_once_the_earlier_counts():
+    app = noted()
+    visit = {**FILLED, "printed_alarm_on": "2026-04-26"}
+    app.services.record.add("refill", at("2026-03-12T09:00"), "UTC", visit)
+    app.draft("dose:").update({"mode": "constant rate", "dose": "200", "from": "refill",
+                               "printed_alarm_on": "2026-04-10"})  # fmt: skip
+    save(dose.dose, app)
+    assert str(outlook_of(app).printed_alarm_on) == "2026-04-10"
+
+
+def test_what_a_refill_raised_is_still_told_after_it_is_saved():
+    app = noted(filled="2026-02-08T09:00")
+    odd = {**FILLED, "expected_ml": 4.0, "withdrawn_ml": 6.5, "measured_after_ml": 17.0}
+    app.services.record.add("refill", at("2026-03-20T09:00"), "UTC", odd)
+    for screen in (today, refills.refills):
+        told = words(screen(app))
+        assert "more than expected was left" in told
+        assert "missing right after the fill" in told
+    app.time += timedelta(days=20)
+    assert "missing right after" not in words(today(app))
+    assert "missing right after" in words(refills.refills(app))
+
+
+# What another program, or a damaged copy, may have written where ours never would.
+SPOILT = [
+    ("refill", {"filled_ml": 20.0, "strength_mcg_per_ml": 0.0}),
+    ("refill", {**FILLED, "withdrawn_ml": "much"}),
+    ("refill", {**FILLED, "printed_alarm_on": "soon"}),
+    ("refill", {**FILLED, "next_visit_on": "soon"}),
+    ("refill", {}),
+    ("pump", {"reservoir_ml": 20.0}),
+    ("programme", {"programme": "much"}),
+    ("clinic days", {"open_weekdays": [0], "lead_days": 10**9}),
+]
+
+
+@pytest.mark.parametrize(("kind", "payload"), SPOILT)
+def test_one_spoilt_entry_stops_no_screen_and_is_told(kind, payload):
+    files = MemoryFiles()
+    good = noted()
+    entry = good.services.record.add("question", at("2026-03-01T09:00"), "UTC", {"text": "?"})
+    documents = [to_document(one) for one in good.services.record.entries]
+    spoilt = {**to_document(entry), "kind": kind, "payload": payload}
+    with RecordDB(files) as db:
+        db.table("entries").insert_multiple([*documents[:-1], spoilt])
+    app = StubApp(at("2026-03-20T12:00"), files)
+    answer, problems = app.services.outlook()
+    assert answer.fill.strength_mcg_per_ml == 500.0
+    assert any(problem.ids == (entry.id,) for problem in problems), problems
+    for screen in (today, signs.signs):
+        screen(app)
+
+
+def test_a_newer_versions_field_does_not_make_an_entry_unreadable():
+    files = MemoryFiles()
+    good = noted()
+    documents = [to_document(one) for one in good.services.record.entries]
+    for document in documents:
+        document["payload"] = {**document["payload"], "colour of the syringe": "blue"}
+    with RecordDB(files) as db:
+        db.table("entries").insert_multiple(documents)
+    assert StubApp(at("2026-03-20T12:00"), files).services.outlook()[1] == ()

@@ -1,0 +1,93 @@
+"""Every screen, measured: whatever can be tapped is large, apart, named, in reach and in sight."""
+
+import os
+import re
+
+import pytest
+from driving import DESKTOP, PHONE
+
+from pocketpump.app.main import STOPS
+
+LEAST, APART = 56, 12
+# Half a pixel for rounding.
+HAIR = 0.5
+TALL = 12_000
+"""So tall that nothing has to be scrolled into the tree of names."""
+
+NODES = """host => [...host.querySelectorAll('[role=button],[role=checkbox],input,textarea')]
+  .map(e => {
+    const isBox = ['INPUT', 'TEXTAREA'].includes(e.tagName);
+    // A box's own edge lies outside of what is drawn; the node around it is what is there.
+    const r = (isBox ? e.parentElement : e).getBoundingClientRect();
+    const name = e.getAttribute('aria-label') || e.textContent
+      || e.parentElement.getAttribute('aria-label') || '';
+    return {name: name.trim().slice(0, 50), tab: e.tabIndex,
+            x: r.x, y: r.y, w: r.width, h: r.height};
+  }).filter(n => n.w > 0)"""
+
+LOOKS = [
+    pytest.param("Usual", PHONE[0], id="phone"),
+    pytest.param("Largest", PHONE[0], id="phone in the largest text"),
+    pytest.param("Usual", DESKTOP[0], id="desktop"),
+]
+THOROUGH = os.environ.get("POCKETPUMP_THOROUGH")
+ROUTES = list(STOPS) if THOROUGH else list(STOPS)[::7]
+
+
+def troubles(nodes, width):
+    """Yield a sentence for everything a clumsy hand or a screen reader would stumble over."""
+    for node in nodes:
+        if not node["name"]:
+            yield f"nameless at {node['x']:.0f}, {node['y']:.0f}"
+        if min(node["w"], node["h"]) < LEAST - HAIR:
+            yield f"{node['name']!r} is {node['w']:.0f} x {node['h']:.0f}"
+        if node["tab"] < 0:
+            yield f"{node['name']!r} cannot be reached by keyboard"
+        if node["x"] < -HAIR or node["x"] + node["w"] > width + HAIR:
+            yield f"{node['name']!r} leaves the screen"
+    for index, one in enumerate(nodes):
+        for other in nodes[index + 1 :]:
+            gap = max(
+                max(one[at], other[at]) - min(one[at] + one[by], other[at] + other[by])
+                for at, by in (("x", "w"), ("y", "h"))
+            )
+            if gap < APART - HAIR:
+                yield f"{one['name']!r} and {other['name']!r} are {gap:.0f} apart"
+
+
+@pytest.mark.parametrize(("text", "width"), LOOKS)
+def test_everything_that_can_be_tapped_is_large_apart_named_and_in_reach(
+    new_hand, start_server, text, width
+):
+    server = start_server("pocketpump", "demo", "--no-browser")
+    hand = new_hand((width, TALL)).open(server.url + "#/look").see("Text size")
+    hand.page.get_by_role("button", name=re.compile(f"{text}$")).first.click()
+    root = server.url.partition("?")[0]
+    found = {}
+    for route in ROUTES:
+        hand.page.goto(f"{root}#{route}")
+        title = STOPS[route].title
+        hand.until(lambda title=title: hand.page.title().startswith(title), f"to be at {route}")
+        nodes = settled(hand)
+        if told := list(troubles(nodes, width)):
+            found[route] = told
+    assert not found
+
+
+def settled(hand):
+    """Return the nodes once the screen has stopped changing."""
+    host = hand.page.locator("flt-semantics-host")
+    before = None
+    for _ in range(40):
+        hand.page.wait_for_timeout(300)
+        nodes = host.evaluate(NODES)
+        if nodes and nodes == before:
+            return distinct(nodes)
+        before = nodes
+    return distinct(before)
+
+
+def distinct(nodes):
+    # A merged node and what it was merged from lie on one another.
+    places = {tuple(round(n[k]) for k in ("x", "y", "w", "h")): n for n in reversed(nodes)}
+    return list(places.values())
