@@ -1,6 +1,5 @@
 """The bundled fonts on the screen: the client itself has no letters for Arabic or Chinese."""
 
-import shutil
 from pathlib import Path
 
 import flet as ft
@@ -12,12 +11,16 @@ _OF_LANGUAGE = {"ar": NAMES[1], "zh": NAMES[2], "ja": NAMES[3]}
 
 def put_fonts(assets: Path) -> None:
     """Copy the fonts to where the client looks for them."""
-    shutil.copytree(asset_folder("fonts"), assets / "fonts", dirs_exist_ok=True)
+    target = assets / "fonts"
+    target.mkdir(exist_ok=True)
+    for name in NAMES:
+        file = f"{name}.ttf"
+        (target / file).write_bytes((asset_folder("fonts") / file).read_bytes())
 
 
-def name_fonts(page: ft.Page) -> None:
-    """Tell ``page`` of the fonts; each is fetched when it is first drawn."""
-    page.fonts = {name: f"fonts/{name}.ttf" for name in NAMES}
+def name_fonts(page: ft.Page, address: str = "fonts") -> None:
+    """Tell ``page`` of the fonts, which are served at ``address``."""
+    page.fonts = {name: f"{address}/{name}.ttf" for name in NAMES}
 
 
 def families(language: str) -> list[str]:

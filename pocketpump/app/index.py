@@ -10,10 +10,11 @@ from pocketpump.app import theme
 
 _SCRIPT = """
   <script>
-    // A canvas says nothing to a screen reader until the tree of names is switched on,
-    // and Flutter forbids zoom: undo both as soon as something is on the screen.
+    // A canvas says nothing to a screen reader until the tree of names is switched on, that
+    // tree has no landmark, and Flutter forbids zoom: mend all three at the first picture.
     window.addEventListener('flutter-first-frame', () => {
       document.querySelector('flt-semantics-placeholder')?.click();
+      document.querySelector('flutter-view')?.setAttribute('role', 'main');
       document.querySelectorAll('meta[name=viewport]').forEach((meta) => {
         meta.content = 'width=device-width, initial-scale=1';
       });

@@ -105,13 +105,21 @@ STOPS = {
 }
 
 
-def tab(notebook: Notebook) -> Callable[[ft.Page], None]:
-    """Return what flet calls for every tab that is opened on ``notebook``."""
+def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
+    """Return what flet calls for every tab that is opened on ``notebook``.
+
+    ``fonts`` is the address at which the bundled fonts are served.
+    """
 
     def opened(page: ft.Page) -> None:
-        name_fonts(page)
         home = "/today" if notebook.record.alive else "/start"
         scale, mode = look_of(notebook)
-        App(page, notebook, STOPS, PLACES, home=home, broken=broken, scale=scale, mode=mode).start()
+        App(
+            page, notebook, STOPS, PLACES, home=home, now=notebook.now, broken=broken,
+            scale=scale, mode=mode,
+        ).start()  # fmt: skip
+        # Fetched beside the first screen, not before it: most people never need them.
+        name_fonts(page, fonts)
+        page.update()
 
     return opened

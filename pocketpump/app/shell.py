@@ -12,15 +12,17 @@ the bar, the browser's back) changes the route, and the route draws the screen.
 from __future__ import annotations
 
 import traceback
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any, Generic, Protocol, TypeVar
 from urllib.parse import parse_qsl, urlsplit
 
 import flet as ft
 
 from pocketpump.app import theme
+from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
@@ -69,8 +71,9 @@ class _Said:
 class App(Generic[Services]):
     """One open tab: its page, its route, what it has typed and been told.
 
-    ``services`` is whatever the screens work on (the record); all tabs share it. ``broken``
-    is drawn in the place of a screen that fails; the trouble itself goes to the error output.
+    ``services`` is whatever the screens work on (the record); all tabs share it. ``now``
+    tells the wall clock here. ``broken`` is drawn in the place of a screen that fails; the
+    trouble itself goes to the error output.
     """
 
     def __init__(
@@ -81,6 +84,7 @@ class App(Generic[Services]):
         places: Sequence[Place],
         *,
         home: str,
+        now: Callable[[], datetime],
         broken: Screen,
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
@@ -90,6 +94,7 @@ class App(Generic[Services]):
         self._stops = dict(stops)
         self._places = tuple(places)
         self._home = home
+        self._day = DayWatch(page, now, self.refresh)
         self._broken = broken
         self._scale = scale
         self._mode = mode
@@ -201,6 +206,7 @@ class App(Generic[Services]):
         """Draw the screen again from what is known now."""
         route = self.route
         stop = self._stops[route]
+        self._day.drawn()
         self.page.title = f"{self._title(stop)} – PocketPump"
         with theme.drawn_at(self._scale):
             window, self._column = frame(
@@ -242,6 +248,7 @@ class App(Generic[Services]):
         self._follow()
         self.refresh()
         self._keep_awake()
+        self._day.start()
 
     def _moved(self, _event: ft.RouteChangeEvent) -> None:
         # A save often leads elsewhere at once, so what was said goes along for one step;

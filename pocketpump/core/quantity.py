@@ -9,6 +9,7 @@ names carry the unit: ``volume_ml``, ``strength_mcg_per_ml``, ``dose_mcg_per_day
 import math
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import pint
@@ -26,10 +27,6 @@ _DEFINITIONS: Final = (
     "day = 24 * hour = d",
     "percent = 0.01 = pct",
 )
-
-_REGISTRY: Final[pint.UnitRegistry[float]] = pint.UnitRegistry(None)
-for _line in _DEFINITIONS:
-    _REGISTRY.define(_line)
 
 # Spellings people and printouts use, in lower case. "u" stands for both micro signs.
 _SPELLINGS: Final = {
@@ -204,11 +201,19 @@ def _unit(unit_text: str, text: str, dimension: Dimension, field: str) -> tuple[
     return "/".join(str(k) for k in known), divisor
 
 
+@lru_cache(maxsize=1)
+def _registry() -> pint.UnitRegistry[float]:
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(None)
+    for line in _DEFINITIONS:
+        registry.define(line)
+    return registry
+
+
 def _convert(value: float, unit: str, dimension: Dimension, text: str, field: str) -> float:
     wanted = dimension.unit.replace("%", "pct").replace("day", "d")
     try:
         # Multiplying by the exact ratio keeps 500 mcg/mL at 500.0, not 499.99999999999994.
-        factor = float(_REGISTRY.Quantity(1.0, unit).to(wanted).magnitude)
+        factor = float(_registry().Quantity(1.0, unit).to(wanted).magnitude)
     except pint.DimensionalityError:
         raise InputError(
             f'"{shown(text)}" is not {dimension.name}: write it like {dimension.example}.', field

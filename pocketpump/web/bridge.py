@@ -61,6 +61,11 @@ def time_zone() -> str:
     return "" if _host is None else str(_host.timeZone)
 
 
+def release_url() -> str:
+    """Return the address of the folder of this release, with a slash at its end."""
+    return "" if _host is None else str(_host.releaseUrl)
+
+
 def publish_glance(glance: Mapping[str, Any] | None) -> None:
     """Hand the page the few facts it shows before Python is up; None forgets them.
 

@@ -19,7 +19,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pocketpump
-from pocketpump.web import client, icon_font, packing, page, python_runtime, snapshot
+from pocketpump.exchange.drawing.faces import NAMES, asset_folder
+from pocketpump.web import client, icon_font, packing, page, python_runtime, slimming, snapshot
 from pocketpump.web.errors import BuildError
 from pocketpump.web.icons import ICONS
 
@@ -39,6 +40,7 @@ DESKTOP_ONLY = (
 #: Stands for the release's address until its content, and so its name, is known.
 _PLACEHOLDER = "/r-000000000000/"
 
+_ASSETS = "pocketpump/assets/"
 _BASE_URL = re.compile(r"/(?:[A-Za-z0-9._~-]+/)*")
 _FLET_NAME = re.compile(rb"\b(?:ft|flet)\.([A-Za-z_]\w*)")
 
@@ -109,17 +111,30 @@ def _release_files(plan: Plan) -> dict[str, bytes]:
     """Return everything that goes into the release's folder."""
     web = client.web_folder()
     files = client.client_files(web, _address(plan))
-    app = packing.package_files(plan.package, DESKTOP_ONLY)
+    app = {**packing.package_files(plan.package, DESKTOP_ONLY), **_assets()}
+    files.update({f"fonts/{name}.ttf": app[f"{_ASSETS}fonts/{name}.ttf"] for name in NAMES})
     icon_names = icon_font.used_icons(app)
     files.update(_python_files(plan, web / "pyodide", app, icon_names))
     codes = _icon_codes()
     font = "assets/fonts/MaterialIcons-Regular.otf"
     # Above 16 bits is the number of the font, below it the place in the client's list.
     numbers = [codes[name] & 0xFFFF for name in sorted(icon_names) if name in codes]
-    keep = icon_font.characters(files["main.dart.js"].decode(), numbers)
+    script = files["main.dart.js"].decode()
+    keep = icon_font.characters(script, numbers)
+    script = slimming.without_icons(slimming.without_languages(script), numbers, len(codes))
+    files["main.dart.js"] = script.encode()
     if keep is not None:  # otherwise the whole font, which is always right
         files[font] = icon_font.thin(files[font], keep)
     return files
+
+
+def _assets() -> dict[str, bytes]:
+    """Return what the screens and the card read, at its place in the installed package."""
+    return {
+        f"{_ASSETS}{folder}/{file.name}": file.read_bytes()
+        for folder in ("fonts", "phrases")
+        for file in asset_folder(folder).iterdir()
+    }
 
 
 def _icon_codes() -> dict[str, int]:

@@ -12,6 +12,7 @@ import re
 from importlib import resources
 from pathlib import Path
 
+from pocketpump.exchange.drawing.faces import NAMES
 from pocketpump.web.errors import BuildError
 
 #: What is taken, as patterns inside flet-web's ``web`` folder. The rest (30 MB of other
@@ -37,12 +38,17 @@ TAKEN = (
 )
 
 #: Files that may come late: they are not part of the start.
-LATE = ("assets/NOTICES", "version.json", "assets/packages/")
+LATE = ("assets/NOTICES", "version.json")
 
 _RIVE = re.compile(r"https://cdn\.jsdelivr\.net/npm/@rive-app/flutter-native-wasm@[\d.]+/")
 _CANVASKIT = re.compile(r"https://www\.gstatic\.com/flutter-canvaskit/[0-9a-f]+/")
 _FONTS = "https://fonts.gstatic.com/s/"
 _SAMPLE_FONT = "https://raw.githubusercontent.com/google/fonts/master/ofl/kanit/Kanit-Bold.ttf"
+
+#: The client's list of fonts for letters that Roboto lacks: where each would be fetched.
+_SPARE_FONT = re.compile(r'"(noto[a-z0-9]+)/v\d+/[\w.-]+\.(?:woff2|ttf|otf)"')
+_BUNDLED = {"notosansarabic": NAMES[1], "notosanssc": NAMES[2], "notosanstc": NAMES[2],
+            "notosanshk": NAMES[2], "notosansjp": NAMES[3]}  # fmt: skip
 
 #: Hosts that occur only in texts for people (links, error messages), never in a request.
 _IN_TEXTS = (
@@ -93,7 +99,7 @@ def client_files(web: Path, release_url: str) -> dict[str, bytes]:
 
 
 def local_only(script: str, release_url: str) -> str:
-    """Replace every address of another server in ``main.dart.js`` by one of the release."""
+    """Replace every address of another server, and every font we lack, in ``main.dart.js``."""
     for pattern, replacement in (
         (_RIVE, f"{release_url}rive/"),
         (_CANVASKIT, f"{release_url}canvaskit/"),
@@ -103,10 +109,18 @@ def local_only(script: str, release_url: str) -> str:
         script, count = pattern.subn(replacement, script)
         if count != 1:
             raise BuildError(f"Expected one {pattern.pattern} in Flet's client, found {count}.")
+    script, count = _SPARE_FONT.subn(_bundled_font, script)
+    if count == 0:
+        raise BuildError("Flet's client has no list of spare fonts where we look for it.")
     unknown = set(_ADDRESS.findall(script)) - set(_IN_TEXTS)
     if unknown:
         raise BuildError(f"Flet's client knows servers we do not: {', '.join(sorted(unknown))}.")
     return script
+
+
+def _bundled_font(found: re.Match[str]) -> str:
+    # Seen from assets/fonts/. One that is missing would be asked for again at every frame.
+    return f'"../../fonts/{_BUNDLED.get(found[1], NAMES[0])}.ttf"'
 
 
 def font_manifest() -> bytes:

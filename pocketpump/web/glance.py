@@ -9,18 +9,28 @@ from typing import Any
 
 from pocketpump.app.words import EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
 from pocketpump.core.booking import booked_on
-from pocketpump.core.instants import date_text
+from pocketpump.core.card import Card, CardContact
+from pocketpump.core.contacts import dial_text
+from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.quantity import DOSE, STRENGTH, format_quantity
+from pocketpump.exchange.card_words import Words, card_words
+from pocketpump.exchange.phrases import ORIGINAL, phrases
 
 
-def glance_facts(answer: Outlook, next_visit_on: date | None = None) -> dict[str, Any]:
-    """Return what the page shows of ``answer``: instants and dates in ISO 8601, None for never.
+def glance_facts(
+    card: Card, answer: Outlook | None, next_visit_on: date | None = None
+) -> dict[str, Any]:
+    """Return what the page shows of ``card`` and ``answer``.
 
-    ``next_visit_on`` is the visit the clinic has given; until its day, one that is in time
-    answers the call to the clinic.
+    Instants and dates are in ISO 8601, None for never; without an outlook there is the
+    card alone. ``next_visit_on`` is the visit the clinic has given; until its day, one that
+    is in time answers the call to the clinic.
     """
-    booked = booked_on(answer, next_visit_on)
+    counted = {} if answer is None else _countdown(answer, booked_on(answer, next_visit_on))
+    return {**counted, "card": _card(card)}
+
+
+def _countdown(answer: Outlook, booked: date | None) -> dict[str, Any]:
     stopped = answer.programme.mode == "stopped"
     return {
         "computed_at": answer.now.isoformat(),
@@ -38,21 +48,43 @@ def glance_facts(answer: Outlook, next_visit_on: date | None = None) -> dict[str
         "sentences": STATE_SENTENCES,
         "serious": SERIOUS_STATES,
         "signs": EMERGENCY_SIGNS,
-        "card": {"title": "Card", "lines": _card_lines(answer)},
     }
 
 
-def _card_lines(answer: Outlook) -> list[str]:
-    strength = format_quantity(answer.fill.strength_mcg_per_ml, STRENGTH)
+def _card(card: Card) -> dict[str, Any]:
+    """Return the card in English; the page says by itself from when on it is old or low."""
+    words = phrases(ORIGINAL)
+    people = iter((*card.clinics, *card.contacts))
     lines = [
-        "Implanted pump: baclofen, intrathecal. Stopping it suddenly can kill.",
-        f"Strength {strength}",
-        f"Daily dose {format_quantity(answer.dose_mcg_per_day, DOSE, 1)}",
-        f"Last refill {date_text(answer.fill.at.astimezone(answer.now.tzinfo).date())}",
+        _contact(piece, next(people)) if piece.key in ("clinic", "contacts") else _line(piece)
+        for piece in card_words(card, ORIGINAL, date.fromisoformat(card.as_of))
+        if piece.key not in ("title", "stale", "maybe_empty")
     ]
-    if answer.alarm_at is not None:
-        lines.append(f"Alarm date {date_text(answer.alarm_at.date())}")
-    return lines
+    return {
+        "title": words["title"],
+        "lines": lines,
+        "stale_from": card.stale_from,
+        "stale": words["stale"],
+        "low_from": card.low_from,
+        "maybe_empty": words["maybe_empty"],
+    }
+
+
+def _line(piece: Words) -> dict[str, Any]:
+    mark = f" ({phrases(ORIGINAL)['own_words']})" if piece.own else ""
+    label = f"{piece.label}{mark}" if piece.label else ""
+    return {"label": label, "text": piece.text, "weight": piece.weight}
+
+
+def _contact(piece: Words, contact: CardContact) -> dict[str, Any]:
+    """Return a contact with its number apart, so that the page can make it a link."""
+    name = f"{contact.number} {contact.name}".strip()
+    text = " · ".join(filter(None, (name, contact.role, contact.hours)))
+    line = {"label": piece.label, "text": text, "weight": piece.weight, "phone": contact.phone}
+    try:
+        return {**line, "dial": dial_text(contact.phone)}
+    except InputError:
+        return line
 
 
 def _instant(instant: datetime | None) -> str | None:

@@ -28,6 +28,8 @@ DISTRIBUTIONS = (
     "tinydb",
     "python-dateutil",
     "pydyf",
+    "segno",
+    "arabic-reshaper",
 )
 
 #: Parts of these packages the app never imports: desktop, server, tests, bulky data.
@@ -42,6 +44,12 @@ LEFT_OUT = (
     "pint/default_en.txt",
     "pint/constants_en.txt",
     "pint/xtranslated.txt",
+    "segno/cli.py",
+    "segno/helpers.py",
+    "tzdata/zoneinfo/iso3166.tab",
+    "tzdata/zoneinfo/leapseconds",
+    "tzdata/zoneinfo/tzdata.zi",
+    "tzdata/zoneinfo/zone",  # zone.tab, zone1970.tab, zonenow.tab
 )
 
 _NEVER = {".so", ".pyd", ".pyi", ".pyx", ".c", ".h", ".pyc", ".exe", ".dll", ".dylib"}
@@ -86,10 +94,14 @@ def package_files(folder: Path, leave_out: Iterable[str] = ()) -> dict[str, byte
 
 
 def stored_zip(files: Mapping[str, bytes]) -> bytes:
-    """Pack ``files`` into an uncompressed zip whose bytes depend on nothing else."""
+    """Pack ``files`` into an uncompressed zip whose bytes depend on nothing else.
+
+    Equal and like files stand beside each other (half the time zones are other names of
+    the rest), where the compression of the transfer can see them.
+    """
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_STORED) as archive:
-        for name in sorted(files):
+        for name in sorted(files, key=lambda name: (len(files[name]), files[name], name)):
             info = zipfile.ZipInfo(name, _EPOCH)
             info.create_system = 3
             info.external_attr = 0o100644 << 16

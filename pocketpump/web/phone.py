@@ -11,13 +11,21 @@ from pocketpump.app import theme
 from pocketpump.app.main import tab
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import notice, section
+from pocketpump.app.screens.card import card_of
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import zone_named
+from pocketpump.exchange.phrases import LANGUAGES, phrases
 from pocketpump.record import Record
 from pocketpump.record.errors import RecordUnreadableError
 from pocketpump.record.situation import next_visit_of
 from pocketpump.web import bridge
 from pocketpump.web.glance import glance_facts
+
+
+def warm() -> None:
+    """Read what a first screen may need from the archive, so that it need not be there."""
+    for language in LANGUAGES:
+        phrases(language)
 
 
 def main(page: ft.Page) -> None:
@@ -30,7 +38,7 @@ def main(page: ft.Page) -> None:
     notebook = Notebook(record, _now, _zone_name())
     record.on_saved.append(lambda: _saved(notebook))
     _publish(notebook)
-    tab(notebook)(page)
+    tab(notebook, f"{bridge.release_url()}fonts")(page)
 
 
 def _open_record() -> Record:
@@ -48,9 +56,12 @@ def _saved(notebook: Notebook) -> None:
 
 def _publish(notebook: Notebook) -> None:
     try:
+        card = card_of(notebook, notebook.now())
         answer, _ = notebook.outlook()
         visit = next_visit_of(notebook.record.alive)
-        bridge.publish_glance(None if answer is None else glance_facts(answer, visit))
+        # Of an empty record there is nothing to show yet.
+        shown = glance_facts(card, answer, visit) if notebook.record.alive else None
+        bridge.publish_glance(shown)
     except Exception as error:
         # The save is done and must be told as done; the glance names the day it is of.
         print(f"PocketPump: the glance was not renewed: {error!r}")

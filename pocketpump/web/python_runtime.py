@@ -139,4 +139,6 @@ def _run(script: str, job: Mapping[str, object], work: Path) -> None:
             check=False,
         )
     if done.returncode != 0:
-        raise BuildError(f"Node could not run {script}: {(done.stderr or done.stdout)[-4000:]}")
+        # Node shows the line it stopped at, which in Pyodide's own script has a megabyte.
+        told = [line for line in (done.stderr or done.stdout).splitlines() if len(line) < 1000]
+        raise BuildError(f"Node could not run {script}:\n" + "\n".join(told[-60:]))

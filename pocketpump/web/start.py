@@ -6,13 +6,16 @@ the app needs. :func:`begin` runs in the browser, and mends what a snapshot has 
 
 from __future__ import annotations
 
+import asyncio
 import gc
 import importlib
+import importlib.util
 import os
 import random
 import sys
 import time
 from collections.abc import Iterable
+from importlib.machinery import ModuleSpec, PathFinder
 from typing import Any
 
 from pocketpump.web import bridge
@@ -28,6 +31,23 @@ _FLET_AT_SESSION = (
     "flet.components.observable",
     "flet.components.utils",
 )
+
+
+#: Packages that no first screen needs. They are a fifth of the snapshot's own part, so they
+#: are loaded when the app is on the screen, or when somebody is quicker.
+#: A second ``import`` of one of them, anywhere, would load it at once.
+LATER = ("pint", "segno")
+
+
+class PutOff:
+    """Finds the packages in `LATER` so that they load when something in them is asked for."""
+
+    def find_spec(self, name: str, path: Any = None, target: Any = None) -> ModuleSpec | None:
+        """Return where the package is, with a loader that waits."""
+        spec = PathFinder.find_spec(name, path, target) if name in LATER else None
+        if spec is not None and spec.loader is not None:
+            spec.loader = importlib.util.LazyLoader(spec.loader)
+        return spec
 
 
 class LateImports:
@@ -47,6 +67,7 @@ def prepare(entry_module: str, flet_names: Iterable[str]) -> None:
     """Import the app and everything it will need, so that starting it imports nothing."""
     global _entry_module
     _entry_module = entry_module
+    sys.meta_path.insert(0, PutOff())
     bridge.install_flet_js()
     import flet
 
@@ -55,10 +76,18 @@ def prepare(entry_module: str, flet_names: Iterable[str]) -> None:
     dir(flet.Icons)  # reads their list
     for name in _FLET_AT_SESSION:
         importlib.import_module(name)
-    importlib.import_module(entry_module)
+    importlib.import_module(entry_module).warm()
     _warm_time_zones()
     random.seed(0)  # equal builds give equal bytes; begin() takes fresh chance
     gc.collect()
+
+
+async def load_the_rest() -> None:
+    """Load what was put off, with room for the person's taps in between."""
+    sys.meta_path[:] = [f for f in sys.meta_path if not isinstance(f, (LateImports, PutOff))]
+    for name in LATER:
+        await asyncio.sleep(0.2)
+        getattr(sys.modules[name], "__doc__")  # noqa: B009 the asking is what loads it
 
 
 def _warm_time_zones() -> None:

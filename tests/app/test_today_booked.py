@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 from screen_hand import in_use, texts
 
+from pocketpump.app.screens.card import card_of
 from pocketpump.app.screens.today import today
 from pocketpump.app.words import STATE_SENTENCES
 from pocketpump.record.situation import next_visit_of
@@ -22,11 +23,18 @@ def test_who_has_a_visit_in_time_is_not_told_to_call(visit, calls):
     assert (STATE_SENTENCES["call"] in shown) == calls
     assert ("Call the clinic by" in shown) == calls
     answer, _ = app.services.outlook()
-    facts = glance_facts(answer, next_visit_of(app.services.record.alive))
+    facts = glance_facts(
+        card_of(app.services, app.services.now()), answer, next_visit_of(app.services.record.alive)
+    )
     assert (facts["booked_on"] is None) == calls
 
 
 def test_a_visit_too_late_still_asks_for_the_call():
     app = in_use(now="2026-02-06T12:00", filled="2026-01-12T09:00")
     answer, _ = app.services.outlook()
-    assert glance_facts(answer, date(2026, 2, 20))["booked_on"] is None
+    assert (
+        glance_facts(card_of(app.services, app.services.now()), answer, date(2026, 2, 20))[
+            "booked_on"
+        ]
+        is None
+    )

@@ -88,6 +88,23 @@ def visit(phone: Phone, url: str) -> tuple[dict[str, float], object]:
     return times, page
 
 
+BARE = """<!doctype html><html lang="en"><title>Bare</title><p>90 days to refill-by</p>
+<script>requestAnimationFrame(() => requestAnimationFrame(() => {
+performance.mark("glance-painted"); window.__usable = 1; }));</script></html>"""
+
+
+def measure_bare(playwright, folder: Path, found: dict[str, list[float]]) -> None:
+    """Open a page of one paragraph as often as ours, each time in a fresh browser."""
+    site, profile = Site(folder), Path(tempfile.mkdtemp())
+    phone = Phone(playwright, profile)
+    for _ in range(4):
+        times, _page = visit(phone, site.url)
+        found.setdefault("bare page glance", []).append(times["glance"])
+        phone.close()
+    site.stop()
+    shutil.rmtree(profile, ignore_errors=True)
+
+
 def measure(playwright, folder: Path, *, ours: bool, found: dict[str, list[float]]) -> None:
     """One first visit and three later ones, each in a freshly started browser."""
     kind = "ours" if ours else "stock"
@@ -112,16 +129,21 @@ def main() -> None:
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else 2
     found: dict[str, list[float]] = {}
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
-        ours, stock = Path(folder, "ours"), Path(folder, "stock")
+        ours, stock, bare = (Path(folder, name) for name in ("ours", "stock", "bare"))
+        bare.mkdir()
+        (bare / "index.html").write_text(BARE)
         report = build(ours)
         build_stock(stock)
         for _ in range(rounds):
             measure(playwright, stock, ours=False, found=found)
             measure(playwright, ours, ours=True, found=found)
+            measure_bare(playwright, bare, found)
     medians = {name: statistics.median(values) for name, values in found.items()}
     for name, median in medians.items():
         other = medians.get(name.replace("ours", "stock"))
         ratio = f"  {median / other:.2f} x stock" if name.startswith("ours") and other else ""
+        if name == "ours later glance":
+            ratio = f"  {median / medians['bare page glance']:.2f} x bare"
         print(f"{name:<22}{median:8.0f} ms{ratio}   {[round(value) for value in found[name]]}")
     print(f"first visit's download, gzip -9: {report.first_download_gzip:,} bytes")
 

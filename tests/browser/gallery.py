@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from datetime import date, time
+from datetime import UTC, date, datetime, time
 
 import flet as ft
 
@@ -199,7 +199,9 @@ def main() -> None:
     shared: dict = {}
 
     def opened(page: ft.Page) -> None:
-        App(page, shared, STOPS, PLACES, home="/", broken=more).start()
+        App(
+            page, shared, STOPS, PLACES, home="/", now=lambda: datetime.now(UTC), broken=more
+        ).start()
 
     serve(opened, port=port, open_browser=False, announce=lambda text: print(text, flush=True))
 

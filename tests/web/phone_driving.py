@@ -71,8 +71,9 @@ class Site:
 class Phone:
     """A browser that keeps what it was given, through closing and killing."""
 
-    def __init__(self, playwright, profile: Path) -> None:
+    def __init__(self, playwright, profile: Path, **options: object) -> None:
         self._playwright = playwright
+        self._options = options
         self._profile = profile
         self._context = None
         self.requests: list[str] = []
@@ -89,6 +90,7 @@ class Phone:
                 timezone_id=ZONE,
                 locale="en-GB",
                 reduced_motion="reduce",
+                **self._options,
             )
             self._context.on("request", lambda request: self.requests.append(request.url))
         return self._context

@@ -12,8 +12,10 @@ from phone_driving import ZONE, Phone, offline_ready, private_files, record_in
 
 import pocketpump
 from pocketpump.cli import main
+from pocketpump.core.card import build_card
 from pocketpump.core.instants import date_text, zone_named
 from pocketpump.core.outlook import outlook
+from pocketpump.record.care import care_of
 from pocketpump.record.situation import situation_of
 from pocketpump.web import python_runtime
 from pocketpump.web.build import build
@@ -69,7 +71,8 @@ def test_first_day_then_offline_with_the_same_dates_as_the_core(phone, serve, bu
     worked_out = datetime.fromisoformat(facts["computed_at"])
     answer, _ = outlook(situation, worked_out, zone_named(ZONE))
     assert answer is not None
-    assert facts == json.loads(json.dumps(glance_facts(answer)))
+    card = build_card(care_of(record.alive), answer, worked_out.astimezone(zone_named(ZONE)))
+    assert facts == json.loads(json.dumps(glance_facts(card, answer)))
     assert facts["alarm_on"] == printed_date().isoformat()
     assert json.loads(hand.page.evaluate("localStorage.getItem('pocketpump.glance')")) == facts
 

@@ -33,10 +33,12 @@ def test_a_client_that_knows_a_new_server_stops_the_build():
         'a="https://cdn.jsdelivr.net/npm/@rive-app/flutter-native-wasm@1.0/";'
         'b="https://www.gstatic.com/flutter-canvaskit/0a1b/";c="https://fonts.gstatic.com/s/";'
         'd="https://raw.githubusercontent.com/google/fonts/master/ofl/kanit/Kanit-Bold.ttf";'
+        'e="notosansjp/v53/abc-DE_f.woff2";'
     )
     assert "https://" not in local_only(known, "/r-1/")
+    assert "../../fonts/PocketPumpJapanese.ttf" in local_only(known, "/r-1/")
     with pytest.raises(BuildError, match=r"tracker\.example"):
-        local_only(known + 'e="https://tracker.example/x";', "/r-1/")
+        local_only(known + 'f="https://tracker.example/x";', "/r-1/")
 
 
 @pytest.mark.parametrize(("name", "size", "maskable"), icons.ICONS)

@@ -1,6 +1,8 @@
 """The bundled fonts, and which of them draws which letter."""
 
 from functools import lru_cache
+from importlib import resources
+from importlib.resources.abc import Traversable
 from pathlib import Path
 
 import pocketpump
@@ -12,10 +14,11 @@ _UNKNOWN = 0xFFFD
 """Drawn in place of a letter that no bundled font has, so that a gap is seen."""
 
 
-def asset_folder(name: str) -> Path:
-    """Return the folder ``name`` of the assets, installed or in a checkout."""
-    package = Path(pocketpump.__file__).parent
-    for folder in (package / "assets" / name, package.parent / "assets" / name):
+def asset_folder(name: str) -> Traversable:
+    """Return the folder ``name`` of the assets, installed, in a checkout or in a zip."""
+    beside = Path(pocketpump.__file__).parents[1] / "assets" / name
+    # On the phone the package is imported from a zip, where only resources can be read.
+    for folder in (resources.files(pocketpump) / "assets" / name, beside):
         if folder.is_dir():
             return folder
     raise PocketPumpError(f"The {name} of PocketPump are missing: install PocketPump again.")

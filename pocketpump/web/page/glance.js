@@ -90,6 +90,7 @@ const glance = (() => {
 
   function counted(facts) {
     const part = document.createElement("section");
+    if (!facts.computed_at) return part;
     for (const [name, text] of [...notices(facts), ...count(facts)]) put(part, "p", text, name);
     const list = put(part, "dl", "", "panel");
     for (const [label, value, note] of rows(facts)) {
@@ -104,9 +105,20 @@ const glance = (() => {
   function carded(facts) {
     const part = document.createElement("section");
     if (!facts.card) return part;
-    put(part, "h2", String(facts.card.title));
+    const { title, lines, stale_from: staleFrom, stale } = facts.card;
+    const { low_from: lowFrom, maybe_empty: maybeEmpty } = facts.card;
+    put(part, "h2", String(title));
+    if (lowFrom && daysTo(lowFrom) <= 0) put(part, "p", String(maybeEmpty), "notice serious");
+    if (staleFrom && daysTo(staleFrom) <= 0) put(part, "p", String(stale), "notice serious");
     const panel = put(part, "div", "", "panel");
-    for (const text of facts.card.lines || []) put(panel, "p", String(text));
+    for (const line of lines || []) {
+      const row = put(panel, "p", "", String(line.weight));
+      row.dir = "auto";
+      if (line.label) put(row, "span", `${line.label}: `, "label");
+      put(row, "span", String(line.text), "text");
+      if (line.phone) put(row, line.dial ? "a" : "span", String(line.phone), "phone");
+      if (line.dial) row.lastChild.href = `tel:${line.dial}`;
+    }
     return part;
   }
 
@@ -174,6 +186,8 @@ const glance = (() => {
     refresh: () => area.hidden || render(facts),
     handOver() {
       area.hidden = true;
+      // Flutter's part has no landmark of its own; the page has one main part at a time.
+      document.querySelector("flutter-view")?.setAttribute("role", "main");
       performance.mark("app-shown");
     },
     say(text) {

@@ -220,6 +220,7 @@ async function main(documentUrl) {
   const start = pyodide.pyimport(BUILD.startModule);
   const host = {
     documentUrl,
+    releaseUrl: here,
     handles: storage.handles,
     storageProblem: storage.problem,
     timeZone: Intl.DateTimeFormat().resolvedOptions().timeZone ?? "",
@@ -242,7 +243,14 @@ async function main(documentUrl) {
       await start.connect(send);
     },
     receive: (data) => start.receive(data),
-    settle: () => settle?.().catch((error) => console.warn(`PocketPump: archives: ${error}`)),
+    async settle() {
+      try {
+        await settle?.();
+        await start.load_the_rest();
+      } catch (error) {
+        console.warn(`PocketPump: the rest: ${error}`);
+      }
+    },
   };
 }
 
