@@ -46,7 +46,7 @@ class Notebook:
 
     def situation(self) -> tuple[Situation | None, tuple[Problem, ...]]:
         """What the core computes from, and what of the record cannot be read."""
-        return situation_of(self.record.alive)
+        return situation_of(self.record.alive, self.now())
 
     def outlook(self) -> tuple[Outlook | None, tuple[Problem, ...]]:
         """The outlook now, and everything odd or missing."""
@@ -68,7 +68,7 @@ class Notebook:
 
     def newest(self, kind: str) -> Entry | None:
         """The latest entry of one kind; None without one."""
-        return newest(self.record.alive, kind)
+        return newest(self.record.alive, kind, self.now())
 
     def find(self, entry_id: str) -> Entry | None:
         """The entry with this id if it counts now."""

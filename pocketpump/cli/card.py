@@ -9,8 +9,8 @@ from typing import Any
 from pocketpump.cli.leaving import add_reading, asked_moment
 from pocketpump.cli.opening import open_copy
 from pocketpump.cli.options import add_option
+from pocketpump.cli.writing import write_new
 from pocketpump.core.card import build_card
-from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
 from pocketpump.exchange.card_files import ENDINGS, card_file, card_problems
 from pocketpump.exchange.phrases import LANGUAGES, ORIGINAL, phrases
@@ -28,7 +28,7 @@ def add_parser(subparsers: Any) -> None:
     )
     add_reading(parser)
     endings = ", ".join(f".{ending}" for ending in ENDINGS)
-    parser.add_argument("--out", required=True, help=f"the file to write, one of {endings}")
+    parser.add_argument("--out", required=True, help=f"the new file, one of {endings}")
     add_option(parser, "--language", str, f"one of {', '.join(LANGUAGES)}", default=ORIGINAL)
     parser.set_defaults(run=run)
 
@@ -40,15 +40,12 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     words = phrases(args.language)
     with open_copy(args.record, clock) as record:
         entries = record.alive
-    situation, _ = situation_of(entries)
+    situation, _ = situation_of(entries, now)
     answer = outlook(situation, now, zone)[0] if situation else None
-    card = build_card(care_of(entries), answer, now)
+    card = build_card(care_of(entries, now), answer, now)
     ending = target.suffix.removeprefix(".")
     data = card_file(card, ending, args.language, now.date())
-    try:
-        target.write_bytes(data)
-    except OSError as error:
-        raise InputError(f"The card could not be written to {target}: {error.strerror}.") from error
+    write_new(target, data)
     told = [problem.sentence for problem in card_problems(card, ending)]
     if words.needs_review:
         told.append(f"The translation ({words.name}) has not been reviewed; the original is in it.")

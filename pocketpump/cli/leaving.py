@@ -1,14 +1,12 @@
-"""What the commands on the record share: the record as it is now, and a place to write to."""
+"""What the commands that write a page or a calendar share: the record as it is now."""
 
 import argparse
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
-from pathlib import Path
 
 from pocketpump.cli.opening import add_record, local_zone_name, open_copy
 from pocketpump.cli.options import add_option
-from pocketpump.core.errors import InputError
 from pocketpump.core.instants import parse_instant, zone_named
 from pocketpump.record import Entry
 
@@ -47,14 +45,3 @@ def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read
     now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:
         return Read(record.alive, record.entries, now, zone)
-
-
-def write_file(name: str, content: bytes) -> Path:
-    """Write ``content`` to the file ``name``; raises `InputError` when that cannot be done."""
-    path = Path(name)
-    try:
-        path.write_bytes(content)
-    except OSError as error:
-        reason = (error.strerror or "it cannot be written").lower()
-        raise InputError(f"{path} was not written, {reason}: give another --out.") from None
-    return path

@@ -32,7 +32,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Return what the command prints."""
     now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:
-        situation, problems = situation_of(record.alive)
+        situation, problems = situation_of(record.alive, now)
         found = record.problems
     answer = None
     if situation is not None:

@@ -23,7 +23,7 @@ def calendar_of(
     """
     written = tuple(ever)
     kept, _ = alive(written)
-    situation, problems = situation_of(kept)
+    situation, problems = situation_of(kept, now)
     answer = None
     if situation is not None:
         answer, more = outlook(situation, now, zone)

@@ -73,7 +73,7 @@ def clinic_sheet(
     still to come.
     """
     kept = tuple(entries)
-    situation, problems = situation_of(kept)
+    situation, problems = situation_of(kept, now)
     answer = None
     if situation is not None:
         answer, more = outlook(situation, now, zone)

@@ -95,14 +95,18 @@ def guess_columns(sheet: Sheet) -> dict[str, int]:
 
 
 def find_order(sheet: Sheet, columns: Mapping[str, int]) -> str:
-    """Return the order of the days' numbers; "" when the table could be read in two ways."""
+    """Return the order of the days' numbers; "" when that must be asked.
+
+    It must be when the table could be read in two ways, and when its days were written in two.
+    """
     fitting = set(ORDERS)
     for field in ("day", "printed_alarm_on"):
         if field in columns:
             for row in sheet.rows:
                 cell = row[columns[field]]
-                if cell.strip():
-                    fitting = {order for order in fitting if day_in_order(cell, order)} or fitting
+                readable = {order for order in ORDERS if day_in_order(cell, order)}
+                # A cell that is no day in any order says nothing about the order.
+                fitting = fitting & readable if readable else fitting
     if YEAR_FIRST in fitting:
         return YEAR_FIRST
     return fitting.pop() if len(fitting) == 1 else ""

@@ -1,7 +1,7 @@
 """From entries to what the card, the pump's papers and the trips are made of."""
 
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from pocketpump.core.card import CareFacts
@@ -13,12 +13,15 @@ from pocketpump.record.entries import Entry
 from pocketpump.record.situation import newest, of_kind
 
 
-def care_of(entries: Iterable[Entry]) -> CareFacts:
-    """Return the care facts told by the ``entries`` that count now; what is missing is ""."""
+def care_of(entries: Iterable[Entry], now: datetime | None = None) -> CareFacts:
+    """Return the care facts told by the ``entries`` that count now; what is missing is "".
+
+    ``now`` is as for :func:`newest`: details dated later give way to earlier ones.
+    """
     kept = tuple(entries)
-    pump = _payload(newest(kept, "pump"))
-    care = _payload(newest(kept, "care"))
-    plan = _payload(newest(kept, "plan"))
+    pump = _payload(newest(kept, "pump", now))
+    care = _payload(newest(kept, "care", now))
+    plan = _payload(newest(kept, "plan", now))
 
     def text(source: Mapping[str, Any], field: str) -> str:
         return str(source.get(field) or "").strip()

@@ -125,7 +125,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("leaves_on", "date", required=True),
         Field("returns_on", "date", required=True),
         # Further places in order, kept as {"stops": [{"from_on", "place", "zone"}, …]}.
-        Field("stops", "object"),
+        Field("stops", "stops"),
         Field("clinic"),
         Field("languages", "texts"),
         _NOTE,
@@ -151,7 +151,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("name", required=True),
         Field("media_type", required=True),
         # base64 of at most 300 kB (300 × 1024 bytes).
-        Field("data", required=True, longest=LARGEST_ATTACHMENT * 4 // 3),
+        Field("data", "base64", required=True, longest=LARGEST_ATTACHMENT * 4 // 3),
         _NOTE,
     ),
     "clinic days": (

@@ -99,6 +99,20 @@ def test_a_clock_in_the_future_is_told():
     assert "clock" in check_up(record, NOW, ZONE).codes
 
 
+def test_entries_dated_ahead_are_told_but_a_planned_dose_is_not():
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    record.add("programme", NOW + timedelta(days=30), "", {"programme": {"days": [[[0, 8]]]}})
+    record.add("check-in", NOW + timedelta(minutes=5), "", {"stiffness": 1})
+    assert check_up(record, NOW, ZONE).codes == ()
+    ahead = record.add("care", NOW + timedelta(days=3650), "", {"allergies": "none"})
+    found = check_up(record, NOW, ZONE)
+    assert found.codes == ("clock",)
+    assert "remove it in My record" in found.problems[0]
+    assert "care details of" in found.problems[0]
+    record.remove(ahead.id)
+    assert check_up(record, NOW, ZONE).codes == ()
+
+
 @pytest.mark.parametrize(("mode", "told"), [(0o40700, False), (0o40755, True), (0o40770, True)])
 def test_a_folder_open_to_others_is_told(mode, told):
     assert bool(shared_rights(mode)) == told

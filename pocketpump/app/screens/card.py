@@ -28,7 +28,7 @@ _CODE_SIDE = 300
 
 def card_of(notebook: Notebook, now: datetime) -> Card:
     """Return the card of this record at ``now``."""
-    return build_card(care_of(notebook.record.alive), notebook.outlook()[0], now)
+    return build_card(care_of(notebook.record.alive, now), notebook.outlook()[0], now)
 
 
 def emergency_card(app: App[Notebook]) -> list[ft.Control]:

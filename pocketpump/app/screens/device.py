@@ -32,8 +32,8 @@ from pocketpump.record.care import care_of, readings_of
 
 def life_of(notebook: Notebook) -> DeviceLife | None:
     """Return the life of the pump in this record, today."""
-    entries = notebook.record.alive
-    return device_life(care_of(entries).implanted_on, readings_of(entries), notebook.now().date())
+    entries, now = notebook.record.alive, notebook.now()
+    return device_life(care_of(entries, now).implanted_on, readings_of(entries), now.date())
 
 
 def near_sentence(life: DeviceLife | None) -> str:

@@ -9,7 +9,12 @@ from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import date_text
-from pocketpump.exchange.attachment import attachment_bytes, attachment_payload, media_type
+from pocketpump.exchange.attachment import (
+    attachment_bytes,
+    attachment_payload,
+    check_room,
+    media_type,
+)
 from pocketpump.record import Entry
 from pocketpump.record.kinds import LARGEST_ATTACHMENT
 
@@ -24,6 +29,7 @@ def papers(app: App[Notebook]) -> list[ft.Control]:
         notebook = app.services
         try:
             payload = attachment_payload(files[0].name, files[0].bytes or b"")
+            check_room(notebook.record.entries, payload)
             entry = notebook.save("attachment", notebook.now(), payload)
         except PocketPumpError as error:
             app.say(str(error), needs_you=True)

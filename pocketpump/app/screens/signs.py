@@ -87,7 +87,7 @@ def _circumstances(notebook: Notebook) -> dict[str, str]:
     return circumstances(
         answer,
         hours_since=hours_since,
-        injury_t6=care_of(notebook.record.alive).injury_t6_or_above,
+        injury_t6=care_of(notebook.record.alive, now).injury_t6_or_above,
         days_since_implant=days,
     )
 
