@@ -66,12 +66,19 @@ def _contact(app: App[Notebook], contact: Contact) -> ft.Control:
     return card(lines)
 
 
+def _try_it(role: str) -> str:
+    if role == EMERGENCY_ROLE:
+        return "As it is dialled where you live. Do not try it out."
+    return "Try it once, so that you know it works."
+
+
 def contact(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for one number, new or the one that the route's ``id`` names."""
     notebook = app.services
     old = notebook.find(app.query.get("id", ""))
     role = app.query.get("role", ROLES[-1])
-    texts = {"name": "", "role": role, "phone": "", "hours": "",
+    called = "Emergency" if role == EMERGENCY_ROLE else ""
+    texts = {"name": called, "role": role, "phone": "", "hours": "",
              "emergency": "yes" if role != ROLES[-1] else "no", "on_card": "yes"}  # fmt: skip
     if old is not None:
         payload = old.payload
@@ -114,7 +121,7 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
     controls += [
         text_field("Name", form.text("name"), form.typed("name"), error=form.error("name")),
         text_field("Telephone", form.text("phone"), form.typed("phone"),
-                   keyboard=ft.KeyboardType.PHONE, helper="Try it once, so that you know it works.",
+                   keyboard=ft.KeyboardType.PHONE, helper=_try_it(form.text("role")),
                    error=form.error("phone")),
         choice("Answered day and night?", _YES_NO, form.text("emergency"),
                form.typed("emergency"), in_row=True),

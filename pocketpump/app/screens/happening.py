@@ -7,6 +7,7 @@ import flet as ft
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, choice, date_field, quiet_button, text_field, time_field
+from pocketpump.app.screens.heed import noted_advice
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
@@ -40,7 +41,8 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
             payload["follow_up_done"] = form.text("done") == "yes"
         entry = notebook.save("happening", at, payload, old.id if old else "")
         form.clear()
-        app.go("/diary")
+        # What asks for a call is told on Today, with the numbers to tap.
+        app.go("/today" if noted_advice(notebook) else "/diary")
         words = "The note is corrected." if old else "The note is saved."
         app.say(words, undo=undo_of(app, entry.id))
 

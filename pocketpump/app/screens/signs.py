@@ -1,5 +1,6 @@
 """Warning signs: tick what is there; what to do and whom to call stands at the top at once."""
 
+from collections.abc import Sequence
 from datetime import date
 
 import flet as ft
@@ -23,7 +24,7 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
     """Draw the answer to what is ticked, then the signs."""
     form = Form(app, DRAFT, {FIELD: {}})
     ticked = list(form.value(FIELD))
-    present = _circumstances(app.services)
+    present = circumstances_of(app.services)
     advice = assess(ticked, present)
 
     now = app.services.now()
@@ -73,7 +74,8 @@ def _able(app: App[Notebook], advice: Advice) -> tuple[Contact, ...]:
     return call_order(contacts, emergency_first=advice.calls_emergency)
 
 
-def _circumstances(notebook: Notebook) -> dict[str, str]:
+def circumstances_of(notebook: Notebook) -> dict[str, str]:
+    """Return what of the situation raises attention now: see `pocketpump.core.signs`."""
     answer, _ = notebook.outlook()
     now = notebook.now()
     hours_since: dict[str, float] = {}
@@ -125,8 +127,9 @@ def _answer(app: App[Notebook], advice: Advice) -> list[ft.Control]:
 def _calls(app: App[Notebook], advice: Advice) -> list[ft.Control]:
     able = _able(app, advice)
     controls: list[ft.Control] = []
-    if not any(contact.role == EMERGENCY_ROLE for contact in able):
-        controls.append(body("Your local emergency number is not set here. Dial it yourself."))
+    missing = _missing(able, advice)
+    if missing:
+        controls.append(body(missing))
     controls += [
         call_button(c.name, c.phone, dial_text(c.phone), first=i == 0, key=f"call:{c.id}")
         for i, c in enumerate(able)
@@ -140,6 +143,15 @@ def _calls(app: App[Notebook], advice: Advice) -> list[ft.Control]:
             quiet_button("Set numbers to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS)
         )
     return [card(controls)]
+
+
+def _missing(able: Sequence[Contact], advice: Advice) -> str:
+    """Say which number is not set, the one that the answer asks for."""
+    if advice.calls_emergency and not any(c.role == EMERGENCY_ROLE for c in able):
+        return "Your local emergency number is not set here. Dial it yourself."
+    if not advice.calls_emergency and not any(c.is_clinic for c in able):
+        return "Your clinic's number is not set here. Take it from the clinic's printout."
+    return ""
 
 
 def _sources(advice: Advice) -> list[tuple[str, str]]:

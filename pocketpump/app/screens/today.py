@@ -21,6 +21,7 @@ from pocketpump.app.parts.levels import Mark
 from pocketpump.app.screens.backup import reminder
 from pocketpump.app.screens.coming import coming, pressing
 from pocketpump.app.screens.device import life_of, near_sentence
+from pocketpump.app.screens.heed import heed
 from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
@@ -46,7 +47,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     visit = next_visit_of(app.services.record.alive)
     urgent = _urgent(app, state_to_tell(answer, visit))
     # The number first: only what cannot wait stands above it.
-    controls: list[ft.Control] = [*urgent, _head(app, answer)]
+    controls: list[ft.Control] = [*heed(app), *urgent, _head(app, answer)]
     if app.services.is_demo:
         controls.append(notice(DEMO, key="demo"))
     controls += pressing(app, answer)
