@@ -218,3 +218,13 @@ def test_a_newer_versions_field_does_not_make_an_entry_unreadable():
     with RecordDB(files) as db:
         db.table("entries").insert_multiple(documents)
     assert StubApp(at("2026-03-20T12:00"), files).services.outlook()[1] == ()
+
+
+def test_the_form_says_what_is_left_by_the_record_and_asks_about_another_strength():
+    app = noted(now="2026-02-16T09:00")
+    # 35 days at 0.4 mL/day use 14 of 20 mL.
+    assert "By your record it is 6 mL." in words(refill.refill(app))
+    assert "is that planned" not in words(refill.refill(app))
+    app.draft("refill:").update(strength_mcg_per_ml="2 mg/mL")
+    told = words(refill.refill(app))
+    assert "The strength was 500 mcg/mL last time and is 2000 mcg/mL now: is that planned?" in told

@@ -28,7 +28,7 @@ from pocketpump.app.shell import App
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import programme_to_payload
-from pocketpump.core.quantity import VOLUME
+from pocketpump.core.quantity import STRENGTH, VOLUME, format_quantity
 from pocketpump.core.timeline import Fill
 from pocketpump.core.visit import Visit, VisitCheck, check_visit
 from pocketpump.record import Entry
@@ -96,9 +96,9 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
         words = "The refill is corrected." if old else "The refill is saved."
         app.say(words, undo=undo_of(app, *ids))
 
-    controls = _fields(form, notebook, read, before, asked)
-    controls = _begun(app, form) + controls
     check = _check(notebook, read)
+    alarm_on = check.computed_alarm_on or notebook.now().date()
+    controls = _begun(app, form) + _fields(form, notebook, read, before, asked, alarm_on)
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
     ask = dose_question(notebook, read.programme, read.at or notebook.now())
@@ -112,17 +112,22 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
 
 
 def _fields(
-    form: Form, notebook: Notebook, read: _Read, before: Entry | None, asked: _Asked
+    form: Form,
+    notebook: Notebook,
+    read: _Read,
+    before: Entry | None,
+    asked: _Asked,
+    alarm_on: date,
 ) -> list[ft.Control]:
     now = notebook.now()
     controls: list[ft.Control] = [
-        _day(form, "day", "Day of the refill", now, ""),
+        _day(form, "day", "Day of the refill", now.date(), ""),
         time_field("Time, about", form.text("time"), form.typed("time"), now=now.time(),
                    error=form.error("time")),
     ]  # fmt: skip
     if before is not None:
         controls += [
-            _volume(form, "expected_ml", "Expected volume", "What should have been left before."),
+            _volume(form, "expected_ml", "Expected volume", _expected_words(notebook, read, asked)),
             _volume(form, "withdrawn_ml", "Withdrawn volume", "What was taken out before."),
         ]
     controls += [
@@ -133,6 +138,7 @@ def _fields(
                 error=form.error("strength_mcg_per_ml")),
     ]  # fmt: skip
     if strength_changed(read.payload, before):
+        controls.append(_strength_words(read, before))
         controls.append(
             choice("Did the clinic program a bridge for the new strength?", _BRIDGES,
                    form.text("bridged"), form.typed("bridged"),
@@ -148,9 +154,9 @@ def _fields(
     if asked.alarm_volume:
         controls.append(_volume(form, "alarm_volume_ml", "Alarm volume", "As printed."))
     controls += [
-        _day(form, "printed_alarm_on", "Clinic's alarm date", now,
+        _day(form, "printed_alarm_on", "Clinic's alarm date", alarm_on,
              "As printed. It is checked against the computed date."),
-        _day(form, "next_visit_on", "Next visit", now, "If it is booked already."),
+        _day(form, "next_visit_on", "Next visit", alarm_on, "If it is booked already."),
     ]  # fmt: skip
     if form.text("measured_after_ml") or form.value("measure"):
         helper = "If the clinic took the drug out again to measure it."
@@ -183,8 +189,29 @@ def _leave(app: App[Notebook], form: Form) -> None:
     app.go("/refills")
 
 
-def _day(form: Form, field: str, label: str, now: datetime, helper: str) -> ft.Control:
-    return date_field(label, form.text(field), form.typed(field), today=now.date(), helper=helper,
+def _expected_words(notebook: Notebook, read: _Read, asked: _Asked) -> str:
+    """Say what should have been left, and what it is by the record, to compare it with."""
+    words = "What should have been left before."
+    answer, _ = notebook.outlook()
+    if answer is None or read.at is None or not asked.dose:
+        return words
+    left_ml = answer.timeline.volume_at(to_seconds(read.at))
+    if left_ml is None:
+        return words
+    return f"{words} By your record it is {format_quantity(left_ml, VOLUME, 1)}."
+
+
+def _strength_words(read: _Read, before: Entry | None) -> ft.Control:
+    assert before is not None  # a strength that changed was another one before
+    payloads: tuple[Mapping[str, Any], ...] = (before.payload, read.payload)
+    was, now = (format_quantity(float(p["strength_mcg_per_ml"]), STRENGTH) for p in payloads)
+    text = f"The strength was {was} last time and is {now} now: is that planned?"
+    return notice(text, needs_you=True, key="strength changed")
+
+
+def _day(form: Form, field: str, label: str, start: date, helper: str) -> ft.Control:
+    """A day; the first step in an empty box leads to ``start``."""
+    return date_field(label, form.text(field), form.typed(field), today=start, helper=helper,
                       error=form.error(field))  # fmt: skip
 
 
