@@ -15,10 +15,11 @@ from typing import Any, Protocol, TypeVar
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, notice, read_day, read_time
+from pocketpump.app.parts import big_button, notice, quiet_button
 from pocketpump.app.shell import App
+from pocketpump.core.days import read_day, read_time
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.core.instants import attach_zone
+from pocketpump.core.instants import attach_zone, to_seconds
 from pocketpump.core.quantity import Dimension, parse_number, parse_quantity
 
 Value = TypeVar("Value")
@@ -172,8 +173,10 @@ class Form:
 
         def reader(text: str) -> int:
             value = parse_number(text, field)
-            if value != int(value) or not low <= value <= high:
-                raise InputError(f"Write a whole number from {low} to {high}.")
+            if value != int(value):
+                raise InputError(f"Write a number without decimals, from {low} to {high}.")
+            if not low <= value <= high:
+                raise InputError(f"Write a number from {low} to {high}.")
             return int(value)
 
         return self.read(field, reader, needed=needed)
@@ -181,6 +184,13 @@ class Form:
     def day(self, field: str, *, needed: str = "") -> date | None:
         """Return a day."""
         return self.read(field, read_day, needed=needed)
+
+    def day_after(self, field: str, earlier: date | None, event: str) -> date | None:
+        """Return a day, which must be after ``earlier`` (None: not known), the day of ``event``."""
+        day = self.day(field)
+        if day is not None and earlier is not None and day <= earlier:
+            self.fail(field, f"This is not after {event}: look at the day and the year again.")
+        return day
 
     def clock(self, field: str, *, needed: str = "") -> time | None:
         """Return a time of day."""
@@ -197,24 +207,29 @@ class Form:
         except InputError as error:
             self.fail(time_field, str(error))
             return None
-        if not day.year >= 1950:
-            self.fail(day_field, "This is too long ago: look at the year again.")
-        elif at > latest:
+        if to_seconds(at) > to_seconds(latest):
             self.fail(day_field, "This is still to come: write a day up to today.")
         return at
 
-    def save_button(self, label: str, action: Callable[[], None]) -> list[ft.Control]:
+    def save_button(
+        self, label: str, action: Callable[[], None], *, ask: str = ""
+    ) -> list[ft.Control]:
         """Return the save button; tapped, it does ``action``, or says above itself what is wrong.
 
-        The trouble is told here and not at the top, because that is where the eyes are.
+        The trouble is told here and not at the top, because that is where the eyes are. With
+        ``ask`` it saves nothing yet but shows that sentence and a second button, which does.
         """
 
         def tapped() -> None:
             self._draft.pop("failed", None)
+            self._draft["asked"] = "" if self._errors else ask
             self.put("tried", True)
-            if self._errors:
-                self._app.reveal("tried")
+            if not self._errors and not ask:
+                finish()
                 return
+            self._app.reveal("tried")
+
+        def finish() -> None:
             try:
                 action()
             except PocketPumpError as error:
@@ -223,12 +238,15 @@ class Form:
                 self._app.reveal("tried")
 
         button = big_button(label, tapped, icon=ft.Icons.CHECK)
-        trouble = self._trouble()
+        asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
+        trouble = self._trouble() or (ask if asked else "")
         if not trouble:
             return [button]
         told = notice(f"Nothing was saved yet. {trouble}", needs_you=True)
         key = ft.ScrollKey("tried")  # type: ignore[call-arg]  # flet hides its own constructor
-        return [ft.Container(told, key=key), button]
+        # Another button, because a hand that jerks may tap the same one twice.
+        sure = [quiet_button("It is right: save it", finish)] if asked else []
+        return [ft.Container(told, key=key), button, *sure]
 
     def _trouble(self) -> str:
         if self._draft.get("failed"):

@@ -6,11 +6,12 @@ browser must say that it is on our own page (Host and Origin), and must hold the
 start, which only whoever can read our output was ever told.
 """
 
+import asyncio
 import hmac
 import secrets
 from collections.abc import Awaitable, Callable, MutableMapping
 from contextlib import suppress
-from typing import Any
+from typing import Any, cast
 from urllib.parse import parse_qs
 
 from starlette.websockets import WebSocketDisconnect
@@ -50,26 +51,38 @@ class Keys:
     ``printed`` is in the address that is announced and opens as often as one likes;
     ``once`` is in the address that the browser is started with, where other users of the
     machine may see it in the list of programs: it opens once. Neither stays in use: the
-    browser swaps it for a cookie that was never in an address.
+    browser swaps it for a cookie that was never in an address, ``session`` for the first,
+    ``session_once`` for the second.
+
+    Whoever is quick could use the one-time key before the person's browser does. That browser
+    then comes late, with a key that was used and no cookie: so ``session_once`` ends at once,
+    and ``taken`` says so to all that it let in.
     """
 
     def __init__(self) -> None:
         self.printed = secrets.token_urlsafe(24)
         self.once = secrets.token_urlsafe(24)
         self.session = secrets.token_urlsafe(32)
+        self.session_once = secrets.token_urlsafe(32)
+        self.taken = asyncio.Event()
         self._spent = False
 
-    def opens(self, key: str) -> bool:
-        """Tell whether ``key`` lets a browser in, and use it up if it is the one-time key."""
+    def opens(self, key: str) -> str:
+        """Return the session that ``key`` opens, "" for none, and use up the one-time key."""
         if _same(key, self.printed):
-            return True
-        if self._spent or not _same(key, self.once):
-            return False
+            return self.session
+        if not _same(key, self.once):
+            return ""
+        if self._spent:
+            self.taken.set()
+            return ""
         self._spent = True
-        return True
+        return self.session_once
 
     def knows(self, session: str) -> bool:
-        """Tell whether ``session`` is what this start put into the cookie."""
+        """Tell whether ``session`` is what this start put into a cookie and still holds."""
+        if _same(session, self.session_once):
+            return self._spent and not self.taken.is_set()
         return _same(session, self.session)
 
 
@@ -92,11 +105,15 @@ class Gate:
         sealed = self._sealed(send)
         if not self._from_here(scope):
             await _refuse(scope, receive, sealed, b"Not from here.", b"text/plain")
-        elif not self._holds_session(scope) and not self._opens(scope):
+            return
+        session = self._session_in(scope) or self._opened(scope)
+        if not session:
             await _refuse(scope, receive, sealed, _CLOSED, b"text/html; charset=utf-8")
         elif _key_in(scope):
-            await self._let_in(sealed)
+            await self._let_in(session, sealed)
         else:
+            if scope["type"] == "websocket" and session == self._keys.session_once:
+                receive = self._until_taken(receive, sealed)
             # A tab closed while an answer was on its way is no error.
             with suppress(WebSocketDisconnect):
                 await self._app(scope, receive, sealed)
@@ -109,18 +126,38 @@ class Gate:
             return False
         return len(hosts) == 1 and hosts[0] in self._hosts and set(origins) <= self._origins
 
-    def _holds_session(self, scope: Message) -> bool:
+    def _session_in(self, scope: Message) -> str:
+        """Return the session that the request holds; "" for none that counts."""
         # Read by hand: Python's reader stops at the first odd cookie of another program.
         held = b";".join(value for name, value in scope["headers"] if name == b"cookie")
         pairs = [part.strip().partition("=") for part in held.decode("latin-1").split(";")]
-        return any(name == self._cookie and self._keys.knows(value) for name, _, value in pairs)
+        known = (value for name, _, value in pairs if name == self._cookie)
+        return next(filter(self._keys.knows, known), "")
 
-    def _opens(self, scope: Message) -> bool:
-        return scope["type"] == "http" and self._keys.opens(_key_in(scope))
+    def _opened(self, scope: Message) -> str:
+        return self._keys.opens(_key_in(scope)) if scope["type"] == "http" else ""
 
-    async def _let_in(self, send: Send) -> None:
+    def _until_taken(self, receive: Receive, send: Send) -> Receive:
+        """Return ``receive`` that hangs up when it turns out that somebody else was let in."""
+
+        async def receiving() -> Message:
+            waiting = [asyncio.ensure_future(one) for one in (receive(), self._keys.taken.wait())]
+            try:
+                await asyncio.wait(waiting, return_when=asyncio.FIRST_COMPLETED)
+                if not self._keys.taken.is_set():
+                    return cast(Message, waiting[0].result())
+            finally:
+                for one in waiting:
+                    one.cancel()
+            with suppress(Exception):
+                await send({"type": "websocket.close", "code": 1008})
+            return {"type": "websocket.disconnect", "code": 1008}
+
+        return receiving
+
+    async def _let_in(self, session: str, send: Send) -> None:
         """Swap the key for the cookie, and the address for one without the key."""
-        cookie = f"{self._cookie}={self._keys.session}; Path=/; HttpOnly; SameSite=Strict"
+        cookie = f"{self._cookie}={session}; Path=/; HttpOnly; SameSite=Strict"
         headers = [(b"location", b"/"), (b"set-cookie", cookie.encode()),
                    (b"cache-control", b"no-store")]  # fmt: skip
         await send({"type": "http.response.start", "status": 303, "headers": headers})

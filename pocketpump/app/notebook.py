@@ -6,10 +6,12 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from pocketpump.core.errors import PocketPumpError, Problem
-from pocketpump.core.instants import zone_named
+from pocketpump.core.instants import is_zone, zone_named
 from pocketpump.core.outlook import Outlook, Situation, outlook
+from pocketpump.core.twins import twin_problems
 from pocketpump.record import Entry, Record
 from pocketpump.record.situation import newest, of_kind, situation_of
 
@@ -44,7 +46,7 @@ class Notebook:
 
     def situation(self) -> tuple[Situation | None, tuple[Problem, ...]]:
         """What the core computes from, and what of the record cannot be read."""
-        return situation_of(self.record.alive)
+        return situation_of(self.record.alive, self.now())
 
     def outlook(self) -> tuple[Outlook | None, tuple[Problem, ...]]:
         """The outlook now, and everything odd or missing."""
@@ -57,7 +59,8 @@ class Notebook:
             # A defect in the arithmetic must not take the warning signs and the card with it.
             traceback.print_exc()
             return None, (*unreadable, _NO_DATES)
-        return answer, (*unreadable, *problems)
+        twins = twin_problems(answer.timeline.fills) if answer else ()
+        return answer, (*unreadable, *problems, *twins)
 
     def of_kind(self, kind: str) -> tuple[Entry, ...]:
         """The entries of one kind that count now, oldest first."""
@@ -65,7 +68,7 @@ class Notebook:
 
     def newest(self, kind: str) -> Entry | None:
         """The latest entry of one kind; None without one."""
-        return newest(self.record.alive, kind)
+        return newest(self.record.alive, kind, self.now())
 
     def find(self, entry_id: str) -> Entry | None:
         """The entry with this id if it counts now."""
@@ -84,10 +87,39 @@ class Notebook:
         with suppress(PocketPumpError):
             self.record.keep_draft(name, values)
 
+    def now_there(self, entry: Entry | None) -> datetime:
+        """The instant now by the wall clock where ``entry`` was noted; here without an entry.
+
+        A screen that shows an entry as it was on the wall there also lets it be corrected so.
+        """
+        if entry is None:
+            return self.now()
+        zone = zone_named(entry.zone) if is_zone(entry.zone) else entry.at.tzinfo
+        return self.clock().astimezone(zone)
+
     def save(
         self, kind: str, at: datetime, payload: Mapping[str, Any], replaces: str = ""
     ) -> Entry:
-        """Save a new entry, or a correction of ``replaces``; durable on return."""
-        if replaces:
-            return self.record.correct(replaces, payload, at, self.zone_name)
-        return self.record.add(kind, at, self.zone_name, payload)
+        """Save a new entry, or a correction of ``replaces``; durable on return.
+
+        A correction whose wall clock still shows the same minute keeps the instant and the zone
+        of what it corrects: a form shows no seconds, and may be filled in elsewhere.
+        """
+        if not replaces:
+            return self.record.add(kind, at, self.zone_name, payload)
+        old = self.find(replaces)
+        if old is not None and same_minute(old.at, at):
+            return self.record.correct(replaces, payload)
+        return self.record.correct(replaces, payload, at, _zone_of(at) or self.zone_name)
+
+
+def same_minute(one: datetime, other: datetime) -> bool:
+    """Tell whether both stand at the same minute on the wall clock of ``other``."""
+    # The walls are compared, not the instants: an hour that comes twice is typed the same.
+    walls = (t.astimezone(other.tzinfo).replace(tzinfo=None, fold=0) for t in (one, other))
+    first, second = (wall.replace(second=0, microsecond=0) for wall in walls)
+    return first == second
+
+
+def _zone_of(at: datetime) -> str:
+    return at.tzinfo.key if isinstance(at.tzinfo, ZoneInfo) else ""

@@ -61,6 +61,7 @@ def serve(
             route_url_strategy=ft.RouteUrlStrategy.HASH,
             no_cdn=True,
         )
+        _take_away_docs(app)
         config = uvicorn.Config(
             Gate(app, taken, keys),
             log_level="error",
@@ -74,6 +75,12 @@ def serve(
             _open(address + keys.once)
         with _quiet_signals():
             server.run(sockets=[sock])
+
+
+def _take_away_docs(app: Any) -> None:
+    """Take away the pages by which the web framework describes itself: nobody needs them."""
+    own = {"/docs", "/docs/oauth2-redirect", "/redoc", "/openapi.json"}
+    app.router.routes = [one for one in app.router.routes if getattr(one, "path", "") not in own]
 
 
 @contextmanager

@@ -1,15 +1,17 @@
 """Sentences that stand on more than one screen."""
 
+from pocketpump.core.sign_table import EMERGENCY_SIGNS as EMERGENCY_SIGNS
+
 CAUTION = (
     "PocketPump is a notebook with arithmetic. It is no medical device and does not talk to"
     " your pump. Your clinic's instructions and your local emergency services come first."
 )
 
-# Sudden withdrawal: drug label; Coffey 2002; Saulino 2016.
-EMERGENCY_SIGNS = (
-    "If stiffness comes back fast together with fever, confusion or a racing pulse, it could"
-    " be too little drug: call your local emergency number."
+STOPPING = (
+    "Never stop the pump yourself: only your clinic does that. If your clinic did not stop it,"
+    f" call now. {EMERGENCY_SIGNS}"
 )
+"""What stands wherever "stopped" can be chosen."""
 
 DEMO = "This is the record of an invented person. Nothing you enter here is kept."
 

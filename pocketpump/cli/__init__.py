@@ -3,6 +3,7 @@
 Errors are one clear sentence on standard error, with exit status 2.
 """
 
+import os
 import sys
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
@@ -14,6 +15,7 @@ from pocketpump.cli import (
     check,
     check_record,
     copies,
+    erasing,
     exchanging,
     forecast,
     opening,
@@ -33,6 +35,7 @@ _COMMANDS = (
     calendar,
     sheet,
     copies,
+    erasing,
     exchanging,
     check_record,
     web,
@@ -70,5 +73,14 @@ def main(arguments: Sequence[str] | None = None, clock: Callable[[], datetime] =
         print(error, file=sys.stderr)
         return 2
     if printed:
-        print(printed)
+        _print(printed)
     return 0
+
+
+def _print(text: str) -> None:
+    """Print; who reads may have heard enough (`| head`), and that is no error."""
+    try:
+        print(text, flush=True)
+    except BrokenPipeError:
+        # Python flushes once more at its end, into nowhere now.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

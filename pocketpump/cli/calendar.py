@@ -3,11 +3,13 @@
 import argparse
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.leaving import add_reading, read_record, write_file
+from pocketpump.cli.leaving import add_reading, read_record
 from pocketpump.cli.options import add_json, add_option
 from pocketpump.cli.output import to_json, to_table
+from pocketpump.cli.writing import write_new
 from pocketpump.exchange.reminders import calendar_of
 
 
@@ -21,7 +23,9 @@ def add_parser(subparsers: Any) -> None:
         ' "Call the clinic", unless chosen otherwise here or in the app.',
     )
     add_reading(parser)
-    add_option(parser, "--out", str, "the file to write: dates.ics", required=True)
+    add_option(parser, "--out", str, "the new file: dates.ics", required=True)
+    parser.add_argument("--replace", action="store_true",
+                        help="take the place of an earlier file of that name")  # fmt: skip
     titles = parser.add_mutually_exclusive_group()
     titles.add_argument("--private", dest="full", action="store_false", default=None,
                         help="plain titles without words about health")  # fmt: skip
@@ -34,8 +38,9 @@ def add_parser(subparsers: Any) -> None:
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Write the file and return what the command prints."""
     read = read_record(args, clock)
-    coming, content = calendar_of(read.entries, read.now, read.zone, full_titles=args.full)
-    path = write_file(args.out, content)
+    coming, content = calendar_of(read.ever, read.now, read.zone, full_titles=args.full)
+    path = Path(args.out)
+    write_new(path, content, in_place=args.replace)
     if args.json:
         return to_json(
             {

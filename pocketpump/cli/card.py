@@ -6,11 +6,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.opening import add_record, local_zone_name, open_copy
+from pocketpump.cli.leaving import add_reading, asked_moment
+from pocketpump.cli.opening import open_copy
 from pocketpump.cli.options import add_option
+from pocketpump.cli.writing import write_new
 from pocketpump.core.card import build_card
-from pocketpump.core.errors import InputError
-from pocketpump.core.instants import parse_instant, zone_named
 from pocketpump.core.outlook import outlook
 from pocketpump.exchange.card_files import ENDINGS, card_file, card_problems
 from pocketpump.exchange.phrases import LANGUAGES, ORIGINAL, phrases
@@ -26,32 +26,26 @@ def add_parser(subparsers: Any) -> None:
         description="Write the emergency card from the record: as .pdf or .html with a wallet"
         " print, as .txt, or as a picture (.png, .svg).",
     )
-    add_record(parser)
+    add_reading(parser)
     endings = ", ".join(f".{ending}" for ending in ENDINGS)
-    parser.add_argument("--out", required=True, help=f"the file to write, one of {endings}")
+    parser.add_argument("--out", required=True, help=f"the new file, one of {endings}")
     add_option(parser, "--language", str, f"one of {', '.join(LANGUAGES)}", default=ORIGINAL)
-    add_option(parser, "--zone", str, "time zone of the dates (default: as set on the device)")
-    add_option(parser, "--now", str, "the instant to write it for (default: this minute)")
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Write the card; return what the command prints."""
-    zone = zone_named(args.zone or local_zone_name())
-    now = (parse_instant(args.now, zone, "now") if args.now else clock()).astimezone(zone)
+    now, zone = asked_moment(args, clock)
     target = Path(args.out)
     words = phrases(args.language)
     with open_copy(args.record, clock) as record:
         entries = record.alive
-    situation, _ = situation_of(entries)
+    situation, _ = situation_of(entries, now)
     answer = outlook(situation, now, zone)[0] if situation else None
-    card = build_card(care_of(entries), answer, now)
+    card = build_card(care_of(entries, now), answer, now)
     ending = target.suffix.removeprefix(".")
     data = card_file(card, ending, args.language, now.date())
-    try:
-        target.write_bytes(data)
-    except OSError as error:
-        raise InputError(f"The card could not be written to {target}: {error.strerror}.") from error
+    write_new(target, data)
     told = [problem.sentence for problem in card_problems(card, ending)]
     if words.needs_review:
         told.append(f"The translation ({words.name}) has not been reviewed; the original is in it.")

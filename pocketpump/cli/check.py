@@ -9,9 +9,7 @@ from pocketpump.cli.options import (
     add_fill,
     add_json,
     add_option,
-    clock_offset,
-    filled_instant,
-    programme_given,
+    filled,
     volume,
 )
 from pocketpump.cli.output import to_json
@@ -19,7 +17,6 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.instants import parse_date
 from pocketpump.core.refill import ResidualCheck, check_residual
 from pocketpump.core.slips import Claim, Slip, find_slips
-from pocketpump.core.timeline import Fill
 
 
 def add_parser(subparsers: Any) -> None:
@@ -88,10 +85,8 @@ def _date_check(args: argparse.Namespace) -> tuple[int | None, tuple[Slip, ...]]
     missing = [name for name, value in needed.items() if value is None]
     if missing:
         raise InputError(f"Checking the printed alarm date needs {', '.join(missing)} as well.")
-    filled, zone = filled_instant(args)
-    programme = programme_given(args, clock_offset(args, filled, zone))
-    assert programme is not None  # a dose or a pattern was given
-    claim = Claim(Fill(filled, args.volume, args.strength), programme, args.alarm_volume, zone)
+    given = filled(args)
+    claim = Claim(given.fill, given.programme, args.alarm_volume, given.zone)
     computed = claim.alarm_on()
     if computed is None:
         raise InputError("A pump that is stopped has no alarm date: leave --printed-alarm out.")
@@ -99,8 +94,11 @@ def _date_check(args: argparse.Namespace) -> tuple[int | None, tuple[Slip, ...]]
 
 
 def _residual_check(args: argparse.Namespace) -> ResidualCheck | None:
-    if args.expected is None or args.withdrawn is None:
+    if args.expected is None and args.withdrawn is None:
         return None
+    if args.expected is None or args.withdrawn is None:
+        missing = "--expected" if args.expected is None else "--withdrawn"
+        raise InputError(f"Checking the withdrawn volume needs {missing} as well.")
     filled_ml = args.volume if args.previous_volume is None else args.previous_volume
     if filled_ml is None:
         raise InputError("Checking the withdrawn volume needs --volume or --previous-volume.")

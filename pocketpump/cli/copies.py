@@ -2,12 +2,12 @@
 
 import argparse
 import asyncio
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.opening import add_record, local_zone_name, open_record
+from pocketpump.cli.opening import add_record, folder_of, local_zone_name, open_record
 from pocketpump.cli.options import add_json
 from pocketpump.cli.output import to_json
 from pocketpump.cli.writing import (
@@ -17,8 +17,9 @@ from pocketpump.cli.writing import (
     read_folder,
     write_new,
 )
-from pocketpump.core.errors import InputError
+from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.instants import zone_named
+from pocketpump.exchange.backup import Backup
 from pocketpump.exchange.bringing import Preview, entries_in, name_of, preview
 from pocketpump.exchange.locked import is_locked, make_backup, open_backup
 from pocketpump.record import Entry, Record
@@ -37,7 +38,11 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("file", type=Path, help="the new file: pocketpump-backup.json")
     add_passphrase(parser, locks=True)
     _finish(parser, run_backup)
-    for name, what in (("restore", "a backup file"), ("merge", "a backup file or a record folder")):
+    copies = {
+        "restore": "a backup file",
+        "merge": "a backup file or a record folder (the record's own: what was set aside)",
+    }
+    for name, what in copies.items():
         parser = subparsers.add_parser(
             name,
             help=f"bring in {what}; nothing is ever removed",
@@ -73,7 +78,7 @@ def _finish(parser: argparse.ArgumentParser, run: Callable[..., str]) -> None:
 def run_backup(args: argparse.Namespace, clock: Clock) -> str:
     """Write the backup and return what the command prints."""
     with open_record(args.record, clock, must_exist=True) as record:
-        count, locked = _back_up(args, record, clock)
+        count, locked = back_up(args, record, clock)
     if args.json:
         return to_json({"file": str(args.file), "entries": count, "locked": locked})
     return f"{count} entries are in {args.file}, read back and whole."
@@ -81,24 +86,47 @@ def run_backup(args: argparse.Namespace, clock: Clock) -> str:
 
 def run_restore(args: argparse.Namespace, clock: Clock) -> str:
     """Bring in a backup and return what the command prints."""
-    return _bring(args, clock, _from_backup(args))
+    found = _from_backup(args)
+    return _bring(args, clock, found.entries, found.problems)
 
 
 def run_merge(args: argparse.Namespace, clock: Clock) -> str:
     """Bring in another copy and return what the command prints."""
+    if args.file.is_dir() and args.file.resolve() == folder_of(args.record).resolve():
+        with open_record(args.record, clock, must_exist=True) as record:
+            aside = record.set_aside()
+        if not aside:
+            raise InputError("Nothing was set aside in the record's own folder; name another one.")
+        args.same_person = True
+        return _bring(args, clock, aside)
     if args.file.is_dir():
         return _bring(args, clock, entries_in(read_folder(args.file)))
-    return _bring(args, clock, _from_backup(args))
+    return run_restore(args, clock)
 
 
 def run_start_over(args: argparse.Namespace, clock: Clock) -> str:
     """Back up, move the record aside and return what the command prints."""
     with open_record(args.record, clock, must_exist=True) as record:
-        count, locked = _back_up(args, record, clock)
+        count, locked = back_up(args, record, clock)
         record.start_over()
     if args.json:
         return to_json({"file": str(args.file), "entries": count, "locked": locked})
     return f"{count} entries are in {args.file} and moved aside; the record is empty now."
+
+
+def back_up(args: argparse.Namespace, record: Record, clock: Clock) -> tuple[int, bool]:
+    """Write a backup into ``args.file``; return how many entries, and whether it is locked."""
+    entries = record.entries
+    if not entries:
+        raise InputError("The record is empty: there is nothing to back up yet.")
+    locked = bool(args.lock or args.passphrase_file)
+    words = passphrase(args, twice=True) if locked else ""
+    if locked and not words:
+        raise InputError("The passphrase is empty: give one, or make a backup without.")
+    write_new(args.file, asyncio.run(make_backup(entries, clock(), words)))
+    note = {"entry_count": len(entries), "locked": locked}
+    record.add("backup", clock().astimezone(UTC), "", note)
+    return len(entries), locked
 
 
 def bring_in(
@@ -116,8 +144,9 @@ def bring_in(
     return told
 
 
-def print_preview(told: Preview, *, only_tell: bool, as_json: bool) -> str:
-    """Return what bringing in came to, as text or as JSON."""
+def print_preview(told: Preview, odd: Iterable[Problem], *, only_tell: bool, as_json: bool) -> str:
+    """Return what bringing in came to, and what was left out, as text or as JSON."""
+    sentences = [problem.sentence for problem in odd]
     zone = zone_named(local_zone_name())
     if as_json:
         return to_json(
@@ -129,6 +158,7 @@ def print_preview(told: Preview, *, only_tell: bool, as_json: bool) -> str:
                 "no_longer_shown": [name_of(one, zone) for one in told.vanishing],
                 "corrected": [name_of(one, zone) for one in told.changing],
                 "conflicts": list(told.conflicts),
+                "left_out": sentences,
                 "preview": only_tell,
             }
         )
@@ -139,30 +169,21 @@ def print_preview(told: Preview, *, only_tell: bool, as_json: bool) -> str:
         lines.append(f"- {told.history} earlier versions and removals")
     lines += [f"Corrected there: {name_of(one, zone)}." for one in told.changing]
     lines += [f"Removed there: {name_of(one, zone)}." for one in told.vanishing]
-    return "\n".join([*lines, *told.conflicts])
+    return "\n".join([*lines, *told.conflicts, *sentences])
 
 
-def _back_up(args: argparse.Namespace, record: Record, clock: Clock) -> tuple[int, bool]:
-    entries = record.entries
-    if not entries:
-        raise InputError("The record is empty: there is nothing to back up yet.")
-    locked = bool(args.lock or args.passphrase_file)
-    words = passphrase(args, twice=True) if locked else ""
-    if locked and not words:
-        raise InputError("The passphrase is empty: give one, or make a backup without.")
-    write_new(args.file, asyncio.run(make_backup(entries, clock(), words)))
-    note = {"entry_count": len(entries), "locked": locked}
-    record.add("backup", clock().astimezone(UTC), "", note)
-    return len(entries), locked
-
-
-def _from_backup(args: argparse.Namespace) -> tuple[Entry, ...]:
+def _from_backup(args: argparse.Namespace) -> Backup:
     data = read_file(args.file)
     words = passphrase(args) if is_locked(data) else ""
-    return asyncio.run(open_backup(data, words)).entries
+    return asyncio.run(open_backup(data, words))
 
 
-def _bring(args: argparse.Namespace, clock: Clock, entries: tuple[Entry, ...]) -> str:
+def _bring(
+    args: argparse.Namespace,
+    clock: Clock,
+    entries: tuple[Entry, ...],
+    odd: tuple[Problem, ...] = (),
+) -> str:
     with open_record(args.record, clock) as record:
         told = bring_in(record, entries, only_tell=args.preview, same_person=args.same_person)
-    return print_preview(told, only_tell=args.preview, as_json=args.json)
+    return print_preview(told, odd, only_tell=args.preview, as_json=args.json)

@@ -18,11 +18,11 @@ from pocketpump.cli.opening import (
 from pocketpump.cli.options import add_json, add_option
 from pocketpump.cli.output import to_json
 from pocketpump.cli.writing import read_file, write_new
+from pocketpump.core.days import ORDERS
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.fhir import write_bundle
 from pocketpump.exchange.spreadsheet import (
-    ORDERS,
     WANTED,
     Columns,
     Sheet,
@@ -106,10 +106,7 @@ def run_import(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     with open_record(args.record, clock) as record:
         incoming = _read(args, data, record, clock())
         told = bring_in(record, incoming.entries, only_tell=args.preview, same_person=True)
-    printed = print_preview(told, only_tell=args.preview, as_json=args.json)
-    if args.json:
-        return printed
-    return "\n".join([printed, *(problem.sentence for problem in incoming.problems)])
+    return print_preview(told, incoming.problems, only_tell=args.preview, as_json=args.json)
 
 
 def _read(args: argparse.Namespace, data: bytes, record: Record, now: datetime) -> Incoming:

@@ -9,9 +9,7 @@ from pocketpump.cli.options import (
     add_fill,
     add_json,
     add_option,
-    clock_offset,
-    filled_instant,
-    programme_given,
+    filled,
     volume,
     whole,
 )
@@ -30,7 +28,7 @@ from pocketpump.core.outlook import (
     outlook,
 )
 from pocketpump.core.programme_text import parse_setting
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.timeline import Setting
 from pocketpump.core.working import all_workings
 
 
@@ -58,18 +56,15 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Return what the command prints."""
-    filled, zone = filled_instant(args)
-    offset = clock_offset(args, filled, zone)
-    programme = programme_given(args, offset)
-    if programme is None:
-        raise InputError("Give the dose setting: --dose or --pattern.")
+    given = filled(args)
+    zone, start_s = given.zone, to_seconds(given.fill.at)
     now = parse_instant(args.now, zone, "now") if args.now else clock()
-    if to_seconds(now) < to_seconds(filled):
+    if to_seconds(now) < start_s:
         raise InputError("--now is before --filled: give a later instant.")
     if args.alarm_volume >= args.volume:
         raise InputError("--alarm-volume must be less than --volume: look at both again.")
-    later = [_later(text, zone, offset) for text in args.then]
-    if any(to_seconds(setting.at) <= to_seconds(filled) for setting in later):
+    later = [_later(text, zone, given.clock_offset_minutes) for text in args.then]
+    if any(to_seconds(setting.at) <= start_s for setting in later):
         raise InputError("--then must be later than --filled.")
     situation = Situation(
         pump=Pump(
@@ -78,8 +73,8 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
             drug_age_limit_days=args.drug_age_days,
             reading_error_ml=args.reading_error,
         ),
-        fills=(Fill(filled, args.volume, args.strength),),
-        settings=(Setting(filled, programme), *later),
+        fills=(given.fill,),
+        settings=(Setting(given.fill.at, given.programme), *later),
         habits=Habits(args.margin_days, USUAL_LEAD_DAYS, ClinicDays()),
     )
     answer, _ = outlook(situation, now, zone)

@@ -1,23 +1,25 @@
-"""What the commands that write a file share: the record as it is now, and a place to write to."""
+"""What the commands that write a page or a calendar share: the record as it is now."""
 
 import argparse
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
-from pathlib import Path
 
 from pocketpump.cli.opening import add_record, local_zone_name, open_copy
 from pocketpump.cli.options import add_option
-from pocketpump.core.errors import InputError
 from pocketpump.core.instants import parse_instant, zone_named
 from pocketpump.record import Entry
 
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """What was read: the entries that count (oldest first), when, and the zone of the dates."""
+    """What was read: the entries that count (oldest first), when, and the zone of the dates.
+
+    ``ever`` are all entries ever written, those that no longer count among them.
+    """
 
     entries: tuple[Entry, ...]
+    ever: tuple[Entry, ...]
     now: datetime
     zone: tzinfo
 
@@ -29,20 +31,17 @@ def add_reading(parser: argparse.ArgumentParser) -> None:
     add_option(parser, "--now", str, "the instant to compute for (default: this minute)")
 
 
-def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read:
-    """Return what the record holds."""
+def asked_moment(
+    args: argparse.Namespace, clock: Callable[[], datetime]
+) -> tuple[datetime, tzinfo]:
+    """Return the instant to compute for, on the clock of the zone of the dates, and that zone."""
     zone = zone_named(args.zone or local_zone_name())
     now = parse_instant(args.now, zone, "now") if args.now else clock()
+    return now.astimezone(zone), zone
+
+
+def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read:
+    """Return what the record holds."""
+    now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:
-        return Read(record.alive, now, zone)
-
-
-def write_file(name: str, content: bytes) -> Path:
-    """Write ``content`` to the file ``name``; raises `InputError` when that cannot be done."""
-    path = Path(name)
-    try:
-        path.write_bytes(content)
-    except OSError as error:
-        reason = (error.strerror or "it cannot be written").lower()
-        raise InputError(f"{path} was not written, {reason}: give another --out.") from None
-    return path
+        return Read(record.alive, record.entries, now, zone)

@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any, NoReturn
 
@@ -24,6 +25,7 @@ from pocketpump.core.quantity import (
     parse_number,
     parse_quantity,
 )
+from pocketpump.core.timeline import Fill
 
 CAUTION = (
     "PocketPump is a notebook with arithmetic. The clinic's instructions and local emergency"
@@ -73,8 +75,12 @@ def whole(low: int, high: int) -> Callable[[str], int]:
 
     def read(text: str) -> int:
         value = parse_number(text)
-        if value != int(value) or not low <= value <= high:
-            raise InputError(f"{shown(text)} must be a whole number from {low} to {high}.")
+        if value != int(value):
+            raise InputError(
+                f'"{shown(text)}" has decimals: write a whole number from {low} to {high}.'
+            )
+        if not low <= value <= high:
+            raise InputError(f'"{shown(text)}" is out of bounds: write {low} to {high}.')
         return int(value)
 
     return read
@@ -115,19 +121,37 @@ def add_fill(parser: argparse.ArgumentParser, *, required: bool) -> None:
     add_option(parser, "--requested-bolus", str, 'at most, a day: "25 mcg x 4"')
     add_option(parser, "--pump-clock", str, "offset of the pump's clock from UTC: +01:00"
                " (default: that of --zone when filled)")  # fmt: skip
-    add_option(parser, "--alarm-volume", volume, 'low-reservoir alarm volume: "2 mL"',
+    add_option(parser, "--alarm-volume", volume, 'alarm volume: "2 mL"',
                required=required)  # fmt: skip
     add_option(parser, "--tolerance", percent, "flow accuracy in percent (default 14.5)",
                default=USUAL_TOLERANCE_PERCENT)  # fmt: skip
 
 
-def filled_instant(args: argparse.Namespace) -> tuple[datetime, tzinfo]:
-    """Return the refill instant and the zone of the answer."""
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """What the options of `add_fill` say: the refill, the zone of the answer, the dose setting.
+
+    ``clock_offset_minutes`` is the pump's clock less UTC.
+    """
+
+    fill: Fill
+    zone: tzinfo
+    programme: Programme
+    clock_offset_minutes: int
+
+
+def filled(args: argparse.Namespace) -> Filled:
+    """Return what was filled; all of `add_fill`'s needed options were given."""
     zone = zone_named(args.zone)
-    return parse_instant(args.filled, zone, "filled"), zone
+    at = parse_instant(args.filled, zone, "filled")
+    offset = _clock_offset(args, at, zone)
+    programme = _programme(args, offset)
+    if programme is None:
+        raise InputError("Give the dose setting: --dose or --pattern.")
+    return Filled(Fill(at, args.volume, args.strength), zone, programme, offset)
 
 
-def clock_offset(args: argparse.Namespace, filled: datetime, zone: tzinfo) -> int:
+def _clock_offset(args: argparse.Namespace, filled: datetime, zone: tzinfo) -> int:
     """Return the minutes by which the pump's clock is ahead of UTC."""
     if args.pump_clock is None:
         offset = filled.astimezone(zone).utcoffset() or timedelta(0)
@@ -142,7 +166,7 @@ def clock_offset(args: argparse.Namespace, filled: datetime, zone: tzinfo) -> in
     return int((given.utcoffset(None) or timedelta(0)).total_seconds() // 60)
 
 
-def programme_given(args: argparse.Namespace, clock_offset_minutes: int) -> Programme | None:
+def _programme(args: argparse.Namespace, clock_offset_minutes: int) -> Programme | None:
     """Return the programme that the options describe; None when they describe none."""
     if args.dose and args.pattern:
         raise InputError("Give --dose or --pattern, not both.")

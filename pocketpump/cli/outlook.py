@@ -6,12 +6,13 @@ from datetime import datetime
 from typing import Any
 
 from pocketpump.cli.forecast import forecast_rows, forecast_values
-from pocketpump.cli.opening import add_record, local_zone_name, open_copy
-from pocketpump.cli.options import add_json, add_option
+from pocketpump.cli.leaving import add_reading, asked_moment
+from pocketpump.cli.opening import open_copy
+from pocketpump.cli.options import add_json
 from pocketpump.cli.output import to_json, to_table
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import parse_instant, zone_named
 from pocketpump.core.outlook import outlook
+from pocketpump.core.twins import twin_problems
 from pocketpump.record.situation import situation_of
 
 
@@ -22,24 +23,21 @@ def add_parser(subparsers: Any) -> None:
         help="show days left and dates from the record",
         description="Show what Today's screen shows, from the record.",
     )
-    add_record(parser)
-    add_option(parser, "--zone", str, "time zone of the dates (default: as set on the device)")
-    add_option(parser, "--now", str, "the instant to compute for (default: this minute)")
+    add_reading(parser)
     add_json(parser)
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Return what the command prints."""
-    zone = zone_named(args.zone or local_zone_name())
-    now = parse_instant(args.now, zone, "now") if args.now else clock()
+    now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:
-        situation, problems = situation_of(record.alive)
+        situation, problems = situation_of(record.alive, now)
         found = record.problems
     answer = None
     if situation is not None:
         answer, more = outlook(situation, now, zone)
-        problems += more
+        problems += (*more, *(twin_problems(answer.timeline.fills) if answer else ()))
     if answer is None:
         raise InputError(problems[-1].sentence)
     told = [problem.sentence for problem in (*problems, *found)]

@@ -6,9 +6,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.leaving import add_reading, read_record, write_file
+from pocketpump.cli.leaving import add_reading, read_record
 from pocketpump.cli.options import add_json, add_option
 from pocketpump.cli.output import to_json
+from pocketpump.cli.writing import write_new
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import parse_date
 from pocketpump.exchange.sheet import Sheet, clinic_sheet
@@ -27,7 +28,7 @@ def add_parser(subparsers: Any) -> None:
         " since the last one, questions and coming dates.",
     )
     add_reading(parser)
-    add_option(parser, "--out", str, "the file to write: sheet.pdf or sheet.html", required=True)
+    add_option(parser, "--out", str, "the new file: sheet.pdf or sheet.html", required=True)
     add_option(parser, "--since", parse_date, "first day of what happened (default: the last"
                " refill)", default=None)  # fmt: skip
     add_json(parser)
@@ -41,7 +42,8 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
         raise InputError("The sheet is a PDF or a web page: end --out in .pdf or .html.")
     read = read_record(args, clock)
     sheet = clinic_sheet(read.entries, read.now, read.zone, args.since)
-    path = write_file(args.out, writer(sheet))
+    path = Path(args.out)
+    write_new(path, writer(sheet))
     if args.json:
         return to_json({"file": str(path), "sections": [one.title for one in sheet.sections]})
     return f"Written to {path}."

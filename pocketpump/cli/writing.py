@@ -10,13 +10,14 @@ from pathlib import Path
 from pocketpump.core.errors import InputError, shown
 
 
-def write_new(path: Path, data: bytes) -> None:
+def write_new(path: Path, data: bytes, *, in_place: bool = False) -> None:
     """Write a new file, read it back, and only then give it its name; for its owner only.
 
-    Raises `InputError`, leaving nothing behind, when there is such a file already, the place
-    cannot be written to, or what is read back is not what was written.
+    ``in_place`` takes the place of an earlier file. Raises `InputError`, leaving nothing
+    behind, when there is such a file already, the place cannot be written to, or what is read
+    back is not what was written.
     """
-    if path.exists():
+    if path.is_dir() or (path.exists() and not in_place):
         raise InputError(f"{_told(path)} exists already: give another name.")
     part = path.with_name(f".{path.name}.part")
     try:
@@ -29,7 +30,7 @@ def write_new(path: Path, data: bytes) -> None:
             os.fsync(file.fileno())
         if part.read_bytes() != data:
             raise OSError("what was read back differs")
-        part.rename(path)
+        (part.replace if in_place else part.rename)(path)
     except OSError as error:
         with contextlib.suppress(OSError):
             part.unlink()
@@ -65,9 +66,10 @@ def passphrase(args: argparse.Namespace, *, twice: bool = False) -> str:
     """Return the passphrase from the file told, or asked for on the terminal."""
     if args.passphrase_file:
         try:
-            text = read_file(Path(args.passphrase_file)).decode("utf-8")
+            text = read_file(Path(args.passphrase_file)).decode("utf-8-sig")
         except UnicodeDecodeError:
             raise InputError("The passphrase file is not text: save it as UTF-8.") from None
+        # Only line ends are cut: spaces belong to the passphrase.
         return text.splitlines()[0] if text else ""
     try:
         given = getpass.getpass("Passphrase: ")

@@ -6,6 +6,7 @@ modules in this order:
 ``errors``          sentences for the person; problems that travel beside a result
 ``quantity``        amounts as written -> floats in canonical units (Pint at the edge)
 ``instants``        seconds, zones, local dates
+``days``            days and times as people write them
 ``pattern``         a `Programme` covers every delivery mode; its `Curve` is one week, exact
 ``programme_text``  programmes as written, as read, as kept
 ``timeline``        fills + settings -> segments: volume, flow, what reaches the body
@@ -17,6 +18,7 @@ modules in this order:
 ``what_if``         the outlook with other numbers, beside the one there is
 ``steps``           a dose change in percent, beside the step ranges of the label
 ``refill``          checks on what was left over and what went in
+``twins``           one refill noted twice
 ``slips``           which single wrong number would explain a printed alarm date
 
 Of the diary, beside all this:

@@ -37,6 +37,7 @@ def reminders(
 ) -> tuple[Reminder, ...]:
     """Return what is coming, by date; what was only good to know before today is left out.
 
+    What should have been done on a day gone by is to be done today, and stands on today.
     ``next_visit_on`` is the visit the clinic has given. While it stands on or before the
     refill-by date nobody needs to be called, so that reminder is left out.
     """
@@ -47,6 +48,19 @@ def reminders(
         *(known for known in _to_know(answer, settling_days) if known.on >= answer.today),
     ]
     return tuple(sorted(found, key=lambda reminder: (reminder.on, not reminder.urgent)))
+
+
+def booked_on(answer: Outlook, next_visit_on: date | None) -> date | None:
+    """Return the visit the clinic has given if it is neither past nor after the refill-by date."""
+    if next_visit_on is None or not answer.today <= next_visit_on <= answer.refill_by:
+        return None
+    return next_visit_on
+
+
+def state_to_tell(answer: Outlook, next_visit_on: date | None) -> str:
+    """Return `Outlook.state`, but "calm" in the place of "call" while the refill is booked."""
+    booked = booked_on(answer, next_visit_on) is not None
+    return "calm" if answer.state == "call" and booked else answer.state
 
 
 def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | None:
@@ -60,20 +74,23 @@ def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | Non
 
 
 def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
-    if visit is not None and visit <= answer.refill_by:
+    if booked_on(answer, visit):
         return []
+    verb = "is" if answer.refill_by >= answer.today else "was"
     call = Reminder(
         "call-by",
-        answer.call_by,
+        max(answer.call_by, answer.today),
         "Call the clinic",
-        f"Call the clinic and book the refill. It is due by {date_text(answer.refill_by)}.",
+        f"Call the clinic and book the refill. It {verb} due by {date_text(answer.refill_by)}.",
         urgent=answer.today >= answer.call_by,
     )
+    why = f"because of the {answer.refill_by_because}"
+    last = "The last sensible day for the refill"
     refill = Reminder(
         "refill-by",
-        answer.refill_by,
+        max(answer.refill_by, answer.today),
         "Refill by",
-        f"The last sensible day for the refill, because of the {answer.refill_by_because}.",
+        f"{last}, {why}." if verb == "is" else f"{last} was {date_text(answer.refill_by)}, {why}.",
         urgent=answer.today >= answer.refill_by,
     )
     return [call, refill]
@@ -82,7 +99,7 @@ def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
 def _visit(answer: Outlook, visit: date | None) -> list[Reminder]:
     if visit is None:
         return []
-    if visit <= answer.refill_by:
+    if booked_on(answer, visit):
         return [
             Reminder("next-visit", visit, "Visit at the clinic", "The visit the clinic has given."),
             Reminder(

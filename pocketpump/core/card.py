@@ -11,8 +11,7 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from pocketpump.core.contacts import Contact
-from pocketpump.core.instants import date_text
+from pocketpump.core.contacts import Contact, call_order, can_be_dialled
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, format_quantity
 
@@ -22,8 +21,8 @@ STALE_AFTER_DAYS = 180
 
 # Said in every card, in this order.
 FIRST = ("implant", "stopping", "mild")
-SIGNS = ("too_little", "mimic", "too_much")
-CARE = ("trained", "mri_check")
+SIGNS = ("too_little", "mimic", "too_much", "infection")
+CARE = ("trained", "mri_check", "highest")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +37,7 @@ class CareFacts:
     tip_level: str = ""
     implanted_on: date | None = None
     surgeon: str = ""
+    other_drugs: str = ""
     mri_notes: str = ""
     allergies: str = ""
     tablets: str = ""
@@ -76,12 +76,14 @@ class CardContact:
 class Card:
     """Everything on the card. Dates are ISO 8601 texts; "" is not known.
 
-    From the day ``stale_from`` on the card must warn that it may be out of date.
+    From the day ``stale_from`` on the card must warn that it may be out of date, from
+    ``low_from`` on that the pump may be empty.
     """
 
     as_of: str
     last_entry: str
     stale_from: str
+    low_from: str
     name: str
     born_on: str
     risks: tuple[str, ...]
@@ -92,6 +94,10 @@ class Card:
     def is_stale(self, today: date) -> bool:
         """Return whether the warning must be shown on ``today``."""
         return bool(self.stale_from) and today.isoformat() >= self.stale_from
+
+    def is_low(self, today: date) -> bool:
+        """Return whether the pump may be empty on ``today``, by the numbers on the card."""
+        return bool(self.low_from) and today.isoformat() >= self.low_from
 
     def value(self, label: str) -> str:
         """Return the value of the line called ``label``; "" without one."""
@@ -107,18 +113,19 @@ class Card:
 
 def build_card(facts: CareFacts, answer: Outlook | None, now: datetime) -> Card:
     """Return the card at ``now``; without an outlook it holds the facts alone."""
-    clinics = [contact for contact in facts.contacts if contact.is_clinic]
-    people = [c for c in facts.contacts if c.emergency and c.is_person]
+    ordered = _in_order(facts.contacts)
     last_entry = _last_entry(answer)
+    low_from = _low_from(answer)
     return Card(
         as_of=now.date().isoformat(),
         last_entry=last_entry.isoformat() if last_entry else "",
         stale_from=_stale_from(answer, last_entry),
-        name=facts.name,
+        low_from=low_from.isoformat() if low_from else "",
+        name=one_line(facts.name),
         born_on=facts.born_on.isoformat() if facts.born_on else "",
         risks=_risks(facts),
-        clinics=_numbered(clinics, numbered=False),
-        contacts=_numbered(people),
+        clinics=_numbered([c for c in ordered if c.is_clinic], numbered=False),
+        contacts=_numbered([c for c in ordered if c.is_person and c.on_card]),
         lines=tuple(line for line in _lines(facts, answer) if line.value),
     )
 
@@ -126,8 +133,8 @@ def build_card(facts: CareFacts, answer: Outlook | None, now: datetime) -> Card:
 def card_from_plain(values: Mapping[str, Any]) -> Card:
     """Return the card that `Card.plain` gave, also after a way through JSON."""
     return Card(
-        **{name: str(values[name]) for name in ("as_of", "last_entry", "stale_from", "name",
-                                                "born_on")},
+        **{name: str(values[name]) for name in ("as_of", "last_entry", "stale_from",
+                                                "low_from", "name", "born_on")},
         risks=tuple(values["risks"]),
         clinics=tuple(CardContact(**contact) for contact in values["clinics"]),
         contacts=tuple(CardContact(**contact) for contact in values["contacts"]),
@@ -135,46 +142,15 @@ def card_from_plain(values: Mapping[str, Any]) -> Card:
     )  # fmt: skip
 
 
-def essentials(card: Card) -> str:
-    """Return the few lines a stranger's phone shows after scanning, in English, plain text."""
-    drug = ", ".join(filter(None, (card.value("strength"), card.value("dose"),
-                                   card.value("mode").replace("_", " "))))  # fmt: skip
-    dates = ", ".join(
-        f"{word} {_iso_text(card.value(label))}"
-        for word, label in (("filled", "last_refill"), ("alarm", "alarm_date"))
-        if card.value(label)
-    )
-    lines = [
-        "IMPLANTED PUMP: BACLOFEN, INTRATHECAL. STOPPING IT SUDDENLY CAN KILL.",
-        " ".join(filter(None, (card.name, f"born {_iso_text(card.born_on)}" * bool(card.born_on)))),
-        *(f"Clinic: {c.name} {c.phone}".strip() for c in card.clinics[:1]),
-        drug,
-        dates.capitalize(),
-        *(("RISK: " + ", ".join(_RISK_WORDS[risk] for risk in card.risks),) if card.risks else ()),
-        *((f"Allergies: {_short(card.value('allergies'))}",) if card.value("allergies") else ()),
-        *(f"{c.number} {c.name} {c.phone}".strip() for c in card.contacts[:2]),
-        f"As of {_iso_text(card.as_of)}",
-    ]
-    return "\n".join(line for line in lines if line)
+def one_line(text: str) -> str:
+    """Return ``text`` in one line: a line break in a name must not forge a line of the card."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
-_RISK_WORDS = {
-    "t6": "cord injury T6 or above",
-    "communicate": "cannot communicate",
-    "earlier": "earlier withdrawal",
-}
-_LONGEST_IN_CODE = 60
-
-
-def _short(text: str) -> str:
-    one_line = " ".join(text.split())
-    if len(one_line) <= _LONGEST_IN_CODE:
-        return one_line
-    return one_line[: _LONGEST_IN_CODE - 1].rstrip() + "… (see card)"
-
-
-def _iso_text(day: str) -> str:
-    return date_text(date.fromisoformat(day))[4:] if day else ""
+def _in_order(contacts: Sequence[Contact]) -> tuple[Contact, ...]:
+    """Return the contacts in the order to call them; those nobody can dial stand last."""
+    ordered = call_order(contacts, emergency_first=False)
+    return (*ordered, *(c for c in contacts if not can_be_dialled(c.phone)))
 
 
 def _risks(facts: CareFacts) -> tuple[str, ...]:
@@ -189,8 +165,8 @@ def _risks(facts: CareFacts) -> tuple[str, ...]:
 
 def _numbered(contacts: Sequence[Contact], *, numbered: bool = True) -> tuple[CardContact, ...]:
     return tuple(
-        CardContact(f"{i:02d}" if numbered else "", c.name,
-                    c.relation, c.phone, c.hours)
+        CardContact(f"{i:02d}" if numbered else "", one_line(c.name), one_line(c.relation),
+                    one_line(c.phone), one_line(c.hours))
         for i, c in enumerate(contacts, 1)
     )  # fmt: skip
 
@@ -203,10 +179,14 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
         pump = answer.situation.pump
         zone = answer.now.tzinfo
         yield CardLine("strength", format_quantity(answer.fill.strength_mcg_per_ml, STRENGTH))
-        yield CardLine("dose", format_quantity(answer.dose_mcg_per_day, DOSE, 1))
+        # With requested boluses the daily dose counts them all, so it is the most there can be.
+        label = "dose_most" if answer.programme.requested else "dose"
+        yield CardLine(label, format_quantity(answer.dose_mcg_per_day, DOSE, 1))
         yield CardLine("mode", answer.programme.mode.replace(" ", "_"), "phrase")
         yield day("last_refill", answer.fill.at.astimezone(zone).date())
         yield day("alarm_date", answer.alarm_at.date() if answer.alarm_at else None)
+        yield day("clinic_alarm_date", _clinics_date(answer))
+        yield day("empty_date", answer.empty_at.date() if answer.empty_at else None)
         stopped = answer.programme.mode == "stopped"
         yield day("refill_by", None if stopped else answer.refill_by)
         yield CardLine("alarm_volume", format_quantity(pump.alarm_volume_ml, VOLUME))
@@ -214,12 +194,13 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
         yield CardLine("reservoir", format_quantity(reservoir, VOLUME) if reservoir else "")
         line_ml = pump.line_volume_ml
         yield CardLine("line_volume", format_quantity(line_ml, VOLUME) if line_ml else "")
-    yield CardLine("model", facts.model)
-    yield CardLine("serial", facts.serial)
-    yield CardLine("position", facts.position, "own")
-    yield CardLine("tip", facts.tip_level)
+    yield CardLine("other_drugs", one_line(facts.other_drugs), "own")
+    yield CardLine("model", one_line(facts.model))
+    yield CardLine("serial", one_line(facts.serial))
+    yield CardLine("position", one_line(facts.position), "own")
+    yield CardLine("tip", one_line(facts.tip_level), "own")
     yield day("implanted_on", facts.implanted_on)
-    yield CardLine("surgeon", facts.surgeon)
+    yield CardLine("surgeon", one_line(facts.surgeon))
     yield CardLine("allergies", facts.allergies, "own")
     yield CardLine("tablets", facts.tablets, "own")
     yield CardLine("mri_notes", facts.mri_notes, "own")
@@ -242,3 +223,18 @@ def _stale_from(answer: Outlook | None, last_entry: date | None) -> str:
         return ""
     days = [last_entry + timedelta(days=STALE_AFTER_DAYS), answer.refill_by]
     return (min(days) + timedelta(days=1)).isoformat()
+
+
+def _clinics_date(answer: Outlook) -> date | None:
+    """Return the alarm date the clinic printed for this setting, where it is another one."""
+    if answer.printed_alarm_on is None or answer.printed_is_old or answer.alarm_at is None:
+        return None
+    same = answer.printed_alarm_on == answer.alarm_at.date()
+    return None if same else answer.printed_alarm_on
+
+
+def _low_from(answer: Outlook | None) -> date | None:
+    """Return the day of the alarm, the earlier one of ours and the clinic's; None for never."""
+    if answer is None or answer.alarm_at is None:
+        return None
+    return min(answer.alarm_at.date(), _clinics_date(answer) or answer.alarm_at.date())

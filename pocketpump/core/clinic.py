@@ -7,7 +7,7 @@ open the wrong week after a slip in that date, so such days are entered one by o
 """
 
 import re
-from collections.abc import Iterable, Set
+from collections.abc import Callable, Iterable, Set
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
@@ -52,11 +52,21 @@ class ClinicDays:
 
     def last_open_day(self, day: date) -> date:
         """Return the last open day not after ``day``; ``day`` itself if the clinic never opens."""
-        for back in range(367):
-            earlier = day - timedelta(days=back)
-            if self.is_open(earlier):
-                return earlier
-        return day
+        return _last(day, self.is_open)
+
+    def last_day_to_call(self, day: date) -> date:
+        """Return the last day not after ``day`` on which the clinic's telephone is answered.
+
+        That is from Monday to Friday and on every weekday of refills, in any week of the month,
+        but not on closed days (common practice, no source).
+        """
+        weekdays = {*WORKDAYS, *self.open_weekdays}
+        return _last(day, lambda one: one.weekday() in weekdays and one not in self.closed_on)
+
+
+def _last(day: date, fits: Callable[[date], bool]) -> date:
+    back = (day - timedelta(days=days) for days in range(367))
+    return next((one for one in back if fits(one)), day)
 
 
 def rule_of(weeks: Iterable[int], weekdays: Iterable[int]) -> str:

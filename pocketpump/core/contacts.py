@@ -18,6 +18,8 @@ _WRITTEN = re.compile(r"\+?[0-9*#(][0-9 ()./*#-]*")
 class Contact:
     """One number to call. ``emergency`` says that it is answered day and night.
 
+    ``on_card`` puts somebody near on the emergency card; clinics always stand there.
+
     ``role`` is one of `ROLES`, or how somebody near belongs to the person ("brother").
     """
 
@@ -27,6 +29,7 @@ class Contact:
     hours: str = ""
     emergency: bool = False
     id: str = ""
+    on_card: bool = False
 
     @property
     def is_clinic(self) -> bool:
@@ -66,11 +69,26 @@ def call_order(contacts: Iterable[Contact], *, emergency_first: bool) -> tuple[C
         (EMERGENCY_ROLE, CLINIC_ROLE) if emergency_first else (CLINIC_ROLE, EMERGENCY_ROLE)
     )
     rank = {first: 0, second: 1}
-    able = [contact for contact in contacts if _can_be_dialled(contact.phone)]
+    able = [contact for contact in contacts if can_be_dialled(contact.phone)]
     return tuple(sorted(able, key=lambda c: (rank.get(c.role, 2), not c.emergency)))
 
 
-def _can_be_dialled(phone: str) -> bool:
+def whole_number(phone: str, most: int) -> str:
+    """Return ``phone`` in at most ``most`` letters, as written or else as dialled; "" if neither.
+
+    It is never cut: part of a number is worse than none.
+    """
+    if len(phone) <= most:
+        return phone
+    try:
+        dialled = dial_text(phone)
+    except InputError:
+        return ""
+    return dialled if len(dialled) <= most else ""
+
+
+def can_be_dialled(phone: str) -> bool:
+    """Return whether a telephone can dial ``phone``."""
     try:
         return bool(dial_text(phone))
     except InputError:

@@ -59,12 +59,16 @@ def device_life(
 ) -> DeviceLife | None:
     """Return how long the pump is likely to last; None while nothing is known of it.
 
-    The pump's own notice outweighs a reading, and the newest reading the usual life.
+    The pump's own notice outweighs a reading, and the newest reading the usual life. What
+    was read before ``implanted_on`` is of the pump that was there before.
     """
     life_from = life_to = None
     if implanted_on is not None:
         life_from, life_to = (implanted_on + relativedelta(years=y) for y in LIFE_YEARS)
-    known = sorted((r for r in readings if r.read_on <= today), key=lambda r: r.read_on)
+    known = sorted(
+        (r for r in readings if r.read_on <= today and _is_of_this_pump(r, implanted_on)),
+        key=lambda r: r.read_on,
+    )
     notices = [r for r in known if r.notice_on is not None]
     counted = [r for r in known if r.months_left is not None]
     reading = notices[-1] if notices else counted[-1] if counted else None
@@ -81,3 +85,10 @@ def device_life(
     else:
         return None
     return DeviceLife(today, implanted_on, life_from, life_to, reading, ends_by, plan_by, because)
+
+
+def _is_of_this_pump(reading: DeviceReading, implanted_on: date | None) -> bool:
+    if implanted_on is None:
+        return True
+    # A notice may be written down late: the day it was given says whose it is.
+    return reading.read_on >= implanted_on and (reading.notice_on or implanted_on) >= implanted_on

@@ -85,11 +85,6 @@ def between(marks: Sequence[Reading], start: datetime, end: datetime) -> Sequenc
     return marks[first : bisect_left(marks, end, first, key=lambda mark: mark.at)]
 
 
-def by_ordinal(days: Mapping[date, float]) -> dict[int, float]:
-    """Return the same values by day number, for `statistics.lag_one`."""
-    return {day.toordinal(): value for day, value in days.items()}
-
-
 def weekly_medians(days: Mapping[date, float], end: date) -> dict[int, float]:
     """Return the median of the daily values of each seven days, counted back from ``end``.
 

@@ -1,4 +1,4 @@
-"""A slow drift since the last change, and a sudden one: today against the usual range."""
+"""A slow drift, and a sudden change: today against the usual range."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -29,10 +29,14 @@ FEWEST_WEEKS = 8
 DRIFT_P = 0.05
 # A drift of less than this over the whole stretch is too small to speak of (own choice).
 LEAST_DRIFT_POINTS = 1.0
+LAST_CHANGE = "the last change"
 
 USUAL_DAYS = 28
 """The usual range is that of the 28 days before today (own choice)."""
-FEWEST_USUAL_DAYS = 14
+FEWEST_USUAL_DAYS = 7
+"""Fewer days with a check-in at this time of day are not enough to say (own choice, measured)."""
+NEAR_HOURS = 3
+"""Scores at most so far apart by the wall clock are of one time of day (own choice)."""
 # One step can be chance in anyone; two beyond the usual range are told (own choice).
 SUDDEN_POINTS = 2.0
 
@@ -57,27 +61,30 @@ class Drift:
 
 def drift(
     marks: Sequence[Reading], now: datetime, *, since: datetime | None = None,
-    scale: str = STIFFNESS,
+    since_what: str = LAST_CHANGE, scale: str = STIFFNESS,
 ) -> Drift:  # fmt: skip
     """Return the drift of ``marks`` (all of one scale, in order of time) up to ``now``.
 
     Only weeks after ``since`` (the end of the last change's settling days) are looked at, so
-    that a step at a change is not taken for a drift. Medians of days make medians of weeks;
-    Theil-Sen's slope over them, Mann-Kendall's test with its variance inflated by their
-    likeness.
+    that a step at a change is not taken for a drift; ``since_what`` names it. Medians
+    of days make medians of weeks; Theil-Sen's slope over them, Mann-Kendall's test with its
+    variance inflated by their likeness.
     """
     today = now.date()
     first = today - timedelta(days=7 * DRIFT_WEEKS - 1)
-    if since is not None:
-        first = max(first, since.date() + timedelta(days=1))
+    time = f"in the last {DRIFT_WEEKS} weeks"
+    if not marks or marks[0].at.date() > first:
+        time = "since the first check-in"
+    if since is not None and since.date() >= first:
+        first, time = since.date() + timedelta(days=1), f"since {since_what}"
     # The day before and after as well, since a check-in far away has a date of its own.
     wide = between(marks, now - timedelta(days=7 * DRIFT_WEEKS + 1), now + timedelta(days=1))
     days = {d: v for d, v in daily_medians(wide).items() if first <= d <= today}
     weeks = weekly_medians(days, today)
     if len(weeks) < FEWEST_WEEKS:
         sentence = (
-            f"Slow drift of {scale}: not enough to say ({len(weeks)} weeks; {FEWEST_WEEKS} are"
-            " needed since the last change)."
+            f"Slow drift of {scale} {time}: not enough to say ({len(weeks)} weeks with 3 or more"
+            f" days; {FEWEST_WEEKS} are needed)."
         )
         return Drift(scale, len(weeks), len(days), None, None, "not enough", sentence, ())
     slope = theil_sen(tuple(weeks), tuple(weeks.values()))
@@ -90,9 +97,9 @@ def drift(
         verdict = "rising" if whole > 0 else "falling"
     counts = f"({len(weeks)} weeks, {len(days)} days)"
     sentence = (
-        f"No clear slow drift of {scale} since the last change {counts}."
+        f"No clear slow drift of {scale} {time} {counts}."
         if verdict == "steady"
-        else f"Since the last change {scale} has been slowly {verdict}: about"
+        else f"{time.capitalize()} {scale} has been slowly {verdict}: about"
         f" {points_text(whole)} over the time looked at {counts}. That is worth telling the"
         " clinic."
     )
@@ -108,16 +115,16 @@ def drift(
     return Drift(scale, len(weeks), len(days), slope, trend, verdict, sentence, lines)
 
 
-def _without_trend(weeks: dict[int, float], slope: Slope) -> dict[int, float]:
-    return {week: value - slope.per_unit * week for week, value in weeks.items()}
+def _without_trend(weeks: dict[int, float], slope: Slope) -> tuple[float, ...]:
+    return tuple(value - slope.per_unit * week for week, value in weeks.items())
 
 
 @dataclass(frozen=True, slots=True)
 class Sudden:
-    """The newest score of today against the usual range.
+    """The newest score of today against the usual range at this time of day.
 
     ``verdict`` is "not enough", "above", "below" or "usual"; ``low`` and ``high`` are the
-    least and the largest median of a day in the usual days.
+    least and the largest score at about this time on the usual days.
     """
 
     verdict: str
@@ -131,40 +138,52 @@ class Sudden:
 def sudden_change(marks: Iterable[Reading], today: date, *, scale: str = STIFFNESS) -> Sudden:
     """Return how today's newest reading compares with the days before (all of one scale).
 
-    The usual range is the least to the largest median of a day in `USUAL_DAYS`: if nothing
-    changed, a new day falls above it by chance in at most 1 of n + 1 (order statistics of
-    exchangeable days), and two points above it more seldom still.
+    Like is compared with like: one reading with one of each of the `USUAL_DAYS` before, the
+    nearest in time of day and at most `NEAR_HOURS` away, since many people are stiffer at one
+    time of the day than at another. The usual range is the least to the largest of them. Were
+    the days exchangeable, a new one would fall above all n in 1 of n + 1 (order statistics);
+    days alike make it more, the two points of `SUDDEN_POINTS` fewer. The tests measure both.
     """
-    begin = today - timedelta(days=USUAL_DAYS)
-    near = [mark for mark in marks if begin <= mark.at.date() <= today]
-    now = [mark for mark in near if mark.at.date() == today]
-    days = daily_medians(mark for mark in near if mark.at.date() < today)
-    if not now or len(days) < FEWEST_USUAL_DAYS:
+    near = [m for m in marks if timedelta(0) <= today - m.at.date() <= timedelta(USUAL_DAYS + 1)]
+    now = max((m for m in near if m.at.date() == today), key=lambda m: m.at, default=None)
+    if now is None:
+        sentence = f"Today's {scale}: no check-in yet."
+        return Sudden("not enough", None, None, None, sentence, ())
+    usual = _at_this_time(now, near)
+    if len(usual) < FEWEST_USUAL_DAYS:
         sentence = (
-            f"Today's {scale}: no check-in yet."
-            if not now
-            else f"Today's {scale} against your usual range: not enough to say ({len(days)} days;"
-            f" {FEWEST_USUAL_DAYS} are needed)."
+            f"Today's {scale} against your usual range at this time of day: not enough to say"
+            f" ({len(usual)} days; {FEWEST_USUAL_DAYS} are needed)."
         )
-        value = now[-1].value if now else None
-        return Sudden("not enough", value, None, None, sentence, ())
-    value = max(now, key=lambda mark: mark.at).value
-    low, high = min(days.values()), max(days.values())
-    verdict = "usual"
-    if value >= high + SUDDEN_POINTS:
-        verdict = "above"
-    elif value <= low - SUDDEN_POINTS:
-        verdict = "below"
-    usual = f"{format_number(low, 1)} to {format_number(high, 1)}"
-    told = {
-        "usual": f"Today's {scale} of {format_number(value, 1)} is within or near your usual",
-        "above": f"Today's {scale} of {format_number(value, 1)} is well above your usual",
-        "below": f"Today's {scale} of {format_number(value, 1)} is well below your usual",
-    }[verdict]
+        return Sudden("not enough", now.value, None, None, sentence, ())
+    low, high = min(usual), max(usual)
+    verdict, words = "usual", "within or near"
+    if now.value >= high + SUDDEN_POINTS:
+        verdict, words = "above", "well above"
+    elif now.value <= low - SUDDEN_POINTS:
+        verdict, words = "below", "well below"
+    sentence = (
+        f"Today's {scale} of {format_number(now.value, 1)} is {words} your usual range of"
+        f" {format_number(low, 1)} to {format_number(high, 1)} at this time of day"
+        f" ({len(usual)} days)."
+    )
     lines = (
-        f"Usual range: the lowest to the highest median of a day in the last {USUAL_DAYS} days,"
-        f" {len(days)} of them with a check-in (median {format_number(median(days.values()), 1)}).",
+        f"Usual range: the lowest to the highest score within {NEAR_HOURS} hours of {now.at:%H:%M},"
+        f" one of each day, in the last {USUAL_DAYS} days; {len(usual)} of them have one (median"
+        f" {format_number(median(usual), 1)}).",
         f"Told as sudden from {points_text(SUDDEN_POINTS)} beyond that range on.",
     )
-    sentence = f"{told} range of {usual} ({len(days)} days)."
-    return Sudden(verdict, value, low, high, sentence, lines)
+    return Sudden(verdict, now.value, low, high, sentence, lines)
+
+
+def _at_this_time(now: Reading, marks: Iterable[Reading]) -> list[float]:
+    """Return of each usual day the score nearest to the time of day of ``now``, if near."""
+    wall = now.at.replace(tzinfo=None)
+    nearest: dict[int, tuple[timedelta, float]] = {}
+    for mark in marks:
+        back = wall - mark.at.replace(tzinfo=None)
+        days = round(back / timedelta(days=1))
+        apart = abs(back - timedelta(days=days))
+        if 1 <= days <= USUAL_DAYS and apart <= timedelta(hours=NEAR_HOURS):
+            nearest[days] = min(nearest.get(days, (apart, mark.value)), (apart, mark.value))
+    return [value for _, value in nearest.values()]

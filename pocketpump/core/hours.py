@@ -4,41 +4,44 @@ Where the two disagree is said as something to show the clinic; what should be s
 said.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import date, datetime, timedelta, timezone, tzinfo
 from itertools import pairwise
-from statistics import fmean, median
+from statistics import fmean, median, median_high, median_low
 
 from pocketpump.core.diary import STIFFNESS, Reading, between
 from pocketpump.core.instants import start_of, to_seconds
 from pocketpump.core.pattern import Programme, curve_of
 from pocketpump.core.quantity import format_number
 from pocketpump.core.response import points_text
-from pocketpump.core.statistics import Shift, hodges_lehmann
+from pocketpump.core.statistics import Shift, median_difference, variance_inflation
 
 SPAN_HOURS = 4
 """Six spans a day (own choice): finer ones rarely hold enough check-ins."""
-FEWEST_CHECK_INS = 8
-"""Fewer check-ins in a span, or fewer in the rest, are not enough to say (own choice)."""
+FEWEST_DAYS = 14
+"""Fewer days with a check-in both in a span and outside it are not enough (own choice)."""
+LEAST_SHARE = 0.6
+"""Of the days with a check-in at least so many must have both (own choice, measured): who notes
+the evening only when it is bad would otherwise seem to have bad evenings."""
 HOURS_DAYS = 56
 # Six spans are looked at, so each may be wrong in one of 120 (Bonferroni, 5 % in all).
 _CONFIDENCE = 1 - 0.05 / (24 / SPAN_HOURS)
 LEAST_POINTS = 1.0
+_STARTS = range(0, 24, SPAN_HOURS)
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
     """One span of the day: ``start_hour`` to ``start_hour`` + `SPAN_HOURS` by the wall clock.
 
-    ``middle`` is the median score (None without check-ins), ``shift`` how far these scores lie
-    above those of the rest of the day (None: too few), ``rate_mcg_per_h`` the mean rate.
+    ``days`` have a check-in in it; ``middle`` is the median of their scores, one a day (None
+    without any); ``rate_mcg_per_h`` is the mean rate in it over a week.
     """
 
     start_hour: int
-    check_ins: int
+    days: int
     middle: float | None
-    shift: Shift | None
     rate_mcg_per_h: float
 
     @property
@@ -48,14 +51,50 @@ class Span:
 
 
 @dataclass(frozen=True, slots=True)
+class Disagreement:
+    """A span whose scores lie above those of the rest of the same days by ``shift``.
+
+    ``days`` were compared, on all of which the rate in the span stood as ``level`` says to
+    its mean of that day: "at", "below", "at or below" or "above".
+    """
+
+    span: Span
+    shift: Shift
+    days: int
+    level: str
+
+
+@dataclass(frozen=True, slots=True)
 class Hours:
-    """The day in spans, the rate of each of its 24 hours, and what disagrees, in words."""
+    """The day in spans, the rate of each of its 24 hours over a week, and what disagrees."""
 
     spans: tuple[Span, ...]
     rate_by_hour_mcg_per_h: tuple[float, ...]
-    disagree: tuple[Span, ...]
+    disagree: tuple[Disagreement, ...]
     sentence: str
     lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Day:
+    """One day with check-ins: the median score of each span noted.
+
+    ``levels`` is how each span's rate stands to its mean of the day: 1 above, 0 at it, -1 below.
+    """
+
+    scores: Mapping[int, float]
+    levels: Mapping[int, int]
+
+    def difference(self, start: int, *, lower: bool) -> float | None:
+        """How far the span's score lies above the rest of the day; None without either.
+
+        Of two middle scores of the rest the one nearer counts: the lower one when it is asked
+        whether the span lies ``lower``. So one bad evening does not make two calm spans calmer.
+        """
+        rest = [score for other, score in self.scores.items() if other != start]
+        if not rest or start not in self.scores:
+            return None
+        return self.scores[start] - (median_low(rest) if lower else median_high(rest))
 
 
 def rate_by_hour(programme: Programme, day: date, zone: tzinfo) -> tuple[float, ...]:
@@ -84,83 +123,111 @@ def hours(
     """Return ``marks`` (one scale, in order of time) by hour beside the programme's rate by hour.
 
     Only the last `HOURS_DAYS` days count, and only those after ``since``, when the setting was
-    made and had settled. ``now`` is aware; its zone gives the wall clock of the rate.
+    made and had settled. One score a span and day, compared with the rest of the same day, so
+    that neither a bad day nor many check-ins on it weigh more than once; and each day with the
+    rate of its own weekday. ``now`` is aware; its zone gives the wall clock of the rate shown.
     """
     begin = now - timedelta(days=HOURS_DAYS)
     begin = begin if since is None else max(begin, since)
-    kept = between(marks, begin, now)
+    days = _days(between(marks, begin, now), programme)
     zone = now.tzinfo
     assert zone is not None  # an instant is aware
-    rates = rate_by_hour(programme, now.date(), zone)
-    spans = tuple(_span(kept, start, rates) for start in range(0, 24, SPAN_HOURS))
-    mean = fmean(rates)
-    disagree = tuple(span for span in spans if _disagrees(span, mean))
-    judged = [span for span in spans if span.shift is not None]
-    return Hours(spans, rates, disagree, _sentence(kept, judged, disagree, scale, mean),
+    week = [rate_by_hour(programme, now.date() - timedelta(days=d), zone) for d in range(7)]
+    rates = tuple(fmean(hour) for hour in zip(*week, strict=True))
+    spans = tuple(_span(days, start, rates) for start in _STARTS)
+    judged = [_judged(days, span, above=above) for span in spans for above in (False, True)]
+    compared = [one for one in judged if one is not None]
+    disagree = tuple(one for one in compared if _disagrees(one))
+    return Hours(spans, rates, disagree, _sentence(len(days), bool(compared), disagree, scale),
                  _lines(spans, scale))  # fmt: skip
 
 
-def _span(marks: Sequence[Reading], start: int, rates: Sequence[float]) -> Span:
-    inside = [m.value for m in marks if start <= m.at.hour < start + SPAN_HOURS]
-    outside = [m.value for m in marks if not start <= m.at.hour < start + SPAN_HOURS]
-    shift = None
-    if min(len(inside), len(outside)) >= FEWEST_CHECK_INS:
-        shift = hodges_lehmann(outside, inside, confidence=_CONFIDENCE)
+def _days(marks: Iterable[Reading], programme: Programme) -> list[_Day]:
+    by_day: dict[date, list[Reading]] = {}
+    for mark in marks:
+        by_day.setdefault(mark.at.date(), []).append(mark)
+    known: dict[tuple[int, timedelta], dict[int, int]] = {}
+    days = []
+    for day, members in by_day.items():
+        offset = members[0].at.utcoffset() or timedelta(0)
+        # The programme runs by the week, so a weekday by one clock is always the same.
+        clock = (day.weekday(), offset)
+        if clock not in known:
+            known[clock] = _levels(rate_by_hour(programme, day, timezone(offset)))
+        scores: dict[int, list[float]] = {}
+        for mark in members:
+            scores.setdefault(mark.at.hour // SPAN_HOURS * SPAN_HOURS, []).append(mark.value)
+        days.append(_Day({start: median(values) for start, values in scores.items()}, known[clock]))
+    return days
+
+
+def _levels(rates: Sequence[float]) -> dict[int, int]:
+    mean = fmean(rates)
+    off = {start: fmean(rates[start : start + SPAN_HOURS]) - mean for start in _STARTS}
+    return {s: 0 if abs(o) <= 1e-9 * mean else 1 if o > 0 else -1 for s, o in off.items()}
+
+
+def _span(days: Sequence[_Day], start: int, rates: Sequence[float]) -> Span:
+    inside = [day.scores[start] for day in days if start in day.scores]
     middle = median(inside) if inside else None
-    return Span(start, len(inside), middle, shift, fmean(rates[start : start + SPAN_HOURS]))
+    return Span(start, len(inside), middle, fmean(rates[start : start + SPAN_HOURS]))
 
 
-def _disagrees(span: Span, mean_rate: float) -> bool:
-    """Stiffer than the rest where the rate is not above its mean, or looser where not below.
+def _judged(days: Sequence[_Day], span: Span, *, above: bool) -> Disagreement | None:
+    """Compare ``span`` on the days when its rate is above the mean, or on the others."""
+    start = span.start_hour
+    alike = [day for day in days if (day.levels[start] > 0) == above]
+    pairs = [(day, off) for day in alike if (off := day.difference(start, lower=above)) is not None]
+    if len(pairs) < max(FEWEST_DAYS, LEAST_SHARE * len(alike)):
+        return None
+    differences = [off for _, off in pairs]
+    shift = median_difference(
+        differences, confidence=_CONFIDENCE, inflation=variance_inflation([differences])
+    )
+    levels = {day.levels[start] for day, _ in pairs}
+    words = {1: "above", 0: "at", -1: "below"}
+    level = "at or below" if len(levels) > 1 else words[levels.pop()]
+    return None if shift is None else Disagreement(span, shift, len(pairs), level)
+
+
+def _disagrees(one: Disagreement) -> bool:
+    """Stiffer than the rest where the rate is not above its mean, or looser where it is.
 
     A steady rate is never called too high: hours that are better than others need no word.
     """
-    shift = span.shift
-    if shift is None or abs(shift.points) < LEAST_POINTS:
+    if abs(one.shift.points) < LEAST_POINTS:
         return False
-    hair = 1e-9 * mean_rate
-    if shift.low > 0:
-        return span.rate_mcg_per_h <= mean_rate + hair
-    return shift.high < 0 and span.rate_mcg_per_h > mean_rate + hair
+    return one.shift.high < 0 if one.level == "above" else one.shift.low > 0
 
 
-def _sentence(
-    marks: Sequence[Reading],
-    judged: Sequence[Span],
-    disagree: Sequence[Span],
-    scale: str,
-    mean_rate: float,
-) -> str:
-    counts = f"({len(marks)} check-ins)"
-    if len(judged) < 2:
+def _sentence(days: int, enough: bool, disagree: Sequence[Disagreement], scale: str) -> str:
+    if not enough:
         return (
-            f"{scale.capitalize()} by the hour: not enough to say {counts}; {FEWEST_CHECK_INS}"
-            " are needed in each of two spans of the day."
+            f"{scale.capitalize()} by the hour: not enough to say ({days} days). Needed are"
+            f" {FEWEST_DAYS} days with a check-in at about the same hour and one at another hour,"
+            " and that on most days."
         )
     if not disagree:
-        return f"No hours stand out where {scale} and the pump's rate disagree {counts}."
-    parts = []
-    for span in disagree:
-        assert span.shift is not None  # judged
-        word = "higher" if span.shift.points > 0 else "lower"
-        level = "below" if span.rate_mcg_per_h < mean_rate * (1 - 1e-9) else (
-            "above" if span.rate_mcg_per_h > mean_rate * (1 + 1e-9) else "at")  # fmt: skip
-        parts.append(
-            f"from {span.name} {scale} is {word} by about {points_text(span.shift.points)} while"
-            f" the rate is {level} its daily mean"
-        )
-    return f"Hours to show the clinic: {'; '.join(parts)} {counts}."
+        return f"No hours stand out where {scale} and the pump's rate disagree ({days} days)."
+    parts = [
+        f"from {one.span.name} {scale} is {'higher' if one.shift.points > 0 else 'lower'} by"
+        f" about {points_text(one.shift.points)} than in the rest of the day, while the rate is"
+        f" {one.level} its daily mean ({one.days} days)"
+        for one in disagree
+    ]
+    return f"Hours to show the clinic: {'; '.join(parts)}."
 
 
 def _lines(spans: Sequence[Span], scale: str) -> tuple[str, ...]:
     lines = [
         f"{span.name}: median {scale} "
         f"{'–' if span.middle is None else format_number(span.middle, 1)}"
-        f" ({span.check_ins} check-ins), rate {format_number(span.rate_mcg_per_h, 2)} mcg/h."
+        f" ({span.days} days), rate {format_number(span.rate_mcg_per_h, 2)} mcg/h."
         for span in spans
     ]
     return (
         *lines,
-        "Each span is compared with the rest of the day by ranks; the hours are those of the"
-        " wall clock where the check-in was made.",
+        "One score a span and day. Each span is compared with the rest of the same day by ranks"
+        " (Wilcoxon), and only when it was noted on most days. The hours are those of the wall"
+        " clock where the check-in was made; the rate counts by its own weekday.",
     )

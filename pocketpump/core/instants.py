@@ -16,8 +16,9 @@ from dateutil import tz as date_zones
 from pocketpump.core.errors import InputError, shown
 
 DAY_S = 86_400
+FIRST_YEAR, LAST_YEAR = 1950, 2150
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _ZONE_NAME = re.compile(r"[A-Za-z0-9_+\-/]{1,60}")
 
 
@@ -69,7 +70,7 @@ def parse_date(text: str, field: str = "") -> date:
         found = date.fromisoformat(cleaned)
     except ValueError:
         raise _bad_time(text, "a date", "2026-01-12", field) from None
-    return _within_years(found, text, field)
+    return of_our_time(found, field)
 
 
 def parse_instant(text: str, zone: tzinfo, field: str = "") -> datetime:
@@ -85,7 +86,7 @@ def parse_instant(text: str, zone: tzinfo, field: str = "") -> datetime:
         found = date_parser.isoparse(cleaned.replace(" ", "T"))
     except (ValueError, OverflowError):
         raise _bad_time(text, "a date and time", "2026-01-12T09:00", field) from None
-    _within_years(found.date(), text, field)
+    of_our_time(found.date(), field)
     if found.tzinfo is not None:
         return found.replace(tzinfo=timezone(found.utcoffset() or timedelta(0)))
     return attach_zone(found, zone, field)
@@ -118,10 +119,17 @@ def whole_days(start: datetime, end: datetime) -> int:
     return int((to_seconds(end) - to_seconds(start)) // DAY_S)
 
 
-def _within_years(day: date, text: str, field: str) -> date:
-    # A slip in the year ("0206") would otherwise give a countdown of centuries.
-    if not 1950 <= day.year <= 2150:
-        raise _bad_time(text, "a date of our time", "2026-01-12", field)
+def of_our_time(day: date, field: str = "") -> date:
+    """Return ``day`` if it is from 1950 to 2150; raises `InputError` for any other.
+
+    A slip in the year ("0206") would otherwise give a countdown of centuries, or a date at
+    the end of the calendar from which nothing can be counted on.
+    """
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise InputError(
+            f"The year {day.year} is not from {FIRST_YEAR} to {LAST_YEAR}: look at it again.",
+            field,
+        )
     return day
 
 
@@ -131,7 +139,7 @@ def _bad_time(text: str, what: str, example: str, field: str) -> InputError:
 
 def date_text(day: date) -> str:
     """Return a date nobody can read the wrong way round: Thu 26 Feb 2026."""
-    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def instant_text(instant: datetime | None) -> str:

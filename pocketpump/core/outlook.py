@@ -227,7 +227,7 @@ def outlook(
         # A long fill has a wide window: call before it opens, however late refill-by may be.
         call_on = min(call_on, local_date(earliest, zone))
     # A short fill leaves less than the lead: the call is then due from the refill on.
-    call_by = max(filled_on, habits.clinic_days.last_open_day(call_on))
+    call_by = max(filled_on, habits.clinic_days.last_day_to_call(call_on))
     programme = _programme_at(situation.settings, now_s)
     if ratio.left_out:
         problems += (

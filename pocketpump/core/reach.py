@@ -1,30 +1,29 @@
 """What reaches the body: the old drug in the line, and the day pattern on the wall clock."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta, tzinfo
+from itertools import pairwise
 from math import inf
 
 from pocketpump.core.instants import from_seconds, start_of, to_seconds
 from pocketpump.core.pattern import DAY_MIN, Programme
-from pocketpump.core.timeline import Fill, Segment, Timeline
+from pocketpump.core.timeline import Fill, Segment, Setting, Timeline, build_timeline
 
 _HOUR_S = 3_600
 
 
 @dataclass(frozen=True, slots=True)
-class StrengthChange:
-    """A refill with another strength, and what the body got from it.
+class Course:
+    """What the body got after a strength change, with the bridge or without it (``bridged``).
 
     ``old_hours`` is how long the old drug still came, ``arrives_at`` when the new one did;
-    both None when it is not known, or when it did not come before the next refill. The rates
-    are mcg/h reaching the body, averaged over the day of a pattern: ``before`` the refill,
-    ``meanwhile`` with the old drug in the line, ``after`` the new one arrived. ``known`` is
-    False without a line volume: then nothing can be computed.
+    both None when it did not come before the next refill. The rates are mcg/h reaching the
+    body, averaged over the day of a pattern: ``before`` the refill, ``meanwhile`` with the old
+    drug in the line, ``after`` the new one arrived.
     """
 
-    fill: Fill
-    old_mcg_per_ml: float
-    known: bool
+    bridged: bool
     arrives_at: datetime | None = None
     old_hours: float | None = None
     before_mcg_per_h: float | None = None
@@ -32,35 +31,54 @@ class StrengthChange:
     after_mcg_per_h: float | None = None
 
 
-def strength_changes(timeline: Timeline, zone: tzinfo) -> tuple[StrengthChange, ...]:
-    """Return every strength change of the timeline, oldest first; instants in ``zone``."""
+@dataclass(frozen=True, slots=True)
+class StrengthChange:
+    """A refill with another strength, and what the body got from it.
+
+    ``courses`` holds one course; both, the one without a bridge first, while nobody knows
+    whether there was one; none without a line volume, when nothing can be computed.
+    """
+
+    fill: Fill
+    old_mcg_per_ml: float
+    courses: tuple[Course, ...]
+
+
+def strength_changes(
+    fills: Sequence[Fill], settings: Sequence[Setting], line_volume_ml: float | None, zone: tzinfo
+) -> tuple[StrengthChange, ...]:
+    """Return every strength change of ``fills``, oldest first; instants in ``zone``."""
+    ordered = sorted(fills, key=lambda fill: to_seconds(fill.at))
     found = []
-    for index in range(1, len(timeline.fills)):
-        before, fill = timeline.fills[index - 1 : index + 1]
-        if before.strength_mcg_per_ml != fill.strength_mcg_per_ml:
-            found.append(_change(timeline, index, before.strength_mcg_per_ml, zone))
+    for index, (before, fill) in enumerate(pairwise(ordered), 1):
+        if before.strength_mcg_per_ml == fill.strength_mcg_per_ml:
+            continue
+        courses = []
+        for bridged in (False, True) if fill.bridged is None else (fill.bridged,):
+            supposed = [*ordered[:index], replace(fill, bridged=bridged), *ordered[index + 1 :]]
+            timeline, _ = build_timeline(supposed, settings, line_volume_ml)
+            course = _course(timeline, index, bridged, zone)
+            courses += [course] if course else []
+        found.append(StrengthChange(fill, before.strength_mcg_per_ml, tuple(courses)))
     return tuple(found)
 
 
-def _change(timeline: Timeline, index: int, old: float, zone: tzinfo) -> StrengthChange:
+def _course(timeline: Timeline, index: int, bridged: bool, zone: tzinfo) -> Course | None:
     fill = timeline.fills[index]
     own = [segment for segment in timeline.segments if segment.fill == index]
     if not own or own[0].tip_mcg_per_ml is None:
-        return StrengthChange(fill, old, known=False)
+        return None
     started_s = to_seconds(fill.at)
     waiting = [s for s in own if s.tip_mcg_per_ml != fill.strength_mcg_per_ml]
     arrives_s = waiting[-1].end_s if waiting else started_s
     # Up to the next refill, or never with a stopped pump: the new drug has not come by then.
     came = arrives_s < own[-1].end_s
     after = next((s for s in own if s.start_s >= arrives_s), None) if came else None
-    before = timeline.segment_at(started_s - 1)
-    return StrengthChange(
-        fill,
-        old,
-        known=True,
+    return Course(
+        bridged,
         arrives_at=from_seconds(arrives_s, zone) if came and arrives_s < inf else None,
         old_hours=(arrives_s - started_s) / _HOUR_S if came else None,
-        before_mcg_per_h=_mean(before),
+        before_mcg_per_h=_mean(timeline.segment_at(started_s - 1)),
         meanwhile_mcg_per_h=_mean(waiting[0]) if waiting else None,
         after_mcg_per_h=_mean(after),
     )

@@ -13,6 +13,9 @@ RESIDUAL_LIMIT_ML = 2.0
 # More than 1 mL missing in a 20 mL pump, 2 mL in a 40 mL pump: Maino 2017, Neuromodulation
 # (abstract). Other sizes take the same share, 5 %, which both figures are (derived).
 _MISSING_SHARE = 0.05
+# Two readings, of the fill and of what was withdrawn, may each be off by half a mark of a 20 mL
+# syringe; beyond that no pump gives back more than it was given (own choice, no source).
+_READINGS_ML = 1.0
 # Floating-point crumbs must not turn "exactly 2 mL" into "more than 2 mL".
 _CRUMB = 1e-9
 
@@ -43,8 +46,9 @@ def check_residual(
 ) -> ResidualCheck:
     """Compare what was withdrawn with what was expected from a fill of ``filled_ml`` (all mL).
 
-    Raises `InputError` when more is expected than was ever filled in.
+    Raises `InputError` when more is expected or withdrawn than was ever filled in.
     """
+    check_withdrawn(filled_ml, withdrawn_ml)
     if expected_ml > filled_ml:
         raise InputError(
             f"The expected volume of {expected_ml:g} mL is more than the {filled_ml:g} mL that"
@@ -62,6 +66,16 @@ def check_residual(
         over_volume_limit=abs(difference) > RESIDUAL_LIMIT_ML + _CRUMB,
         over_tolerance=error_percent > tolerance_percent + _CRUMB,
     )
+
+
+def check_withdrawn(filled_ml: float, withdrawn_ml: float) -> None:
+    """Raise `InputError` when more was withdrawn than filled in, beyond any reading error."""
+    if withdrawn_ml > filled_ml + _READINGS_ML:
+        raise InputError(
+            f"The withdrawn volume of {withdrawn_ml:g} mL is more than the {filled_ml:g} mL that"
+            " were filled in before: look at both numbers again.",
+            "withdrawn_ml",
+        )
 
 
 def missing_after_fill(injected_ml: float, measured_ml: float, reservoir_ml: float) -> bool:

@@ -6,20 +6,21 @@ Days are compared, not check-ins: the median of each day. The days right after t
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from statistics import median
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS
 from pocketpump.core.diary import (
+    SPASMS,
     STIFFNESS,
     Happening,
     Reading,
     between,
-    by_ordinal,
     daily_medians,
 )
 from pocketpump.core.instants import date_text
+from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import format_number
 from pocketpump.core.statistics import Shift, hodges_lehmann, variance_inflation
 from pocketpump.core.timeline import Setting
@@ -30,7 +31,8 @@ about this change."""
 FEWEST_DAYS = 7
 """Fewer days with a check-in on either side are not enough to say (own choice)."""
 CONFIDENCE = 0.95
-# 30 %: Farrar 2008, Clin Ther (abstract), stiffness 0-10; what people call much better.
+# From memory, not seen in a source: trade facts §4 gives about 30 % of a 0-10 stiffness score,
+# and names Farrar 2008, Clin Ther (abstract) for the scale.
 MATTERS_PERCENT = 30
 
 NOT_ENOUGH, SETTLING, LOWER, HIGHER, UNCLEAR = (
@@ -56,7 +58,8 @@ class Response:
     ``verdict`` is "not enough", "settling", "lower", "higher" or "no clear change";
     ``shift`` in points (None while there is not enough); ``inflation`` the factor by which
     the likeness of neighbouring days widened the interval; ``sentence`` says it, with
-    the numbers of days and check-ins; ``lines`` are the working.
+    the numbers of days and check-ins; ``lines`` are the working, among them ``also``, what
+    else happened in that time ("" when nothing did).
     """
 
     setting: Setting
@@ -68,10 +71,30 @@ class Response:
     verdict: str
     sentence: str
     lines: tuple[str, ...]
+    also: str
+
+
+def changes_of(settings: Iterable[Setting], now: datetime) -> tuple[Setting, ...]:
+    """Return the first setting and each that differs from the one before, up to ``now``.
+
+    What is noted again as it was (at a refill, from a printout) is no change.
+    """
+    found: list[Setting] = []
+    for setting in sorted((s for s in settings if s.at <= now), key=lambda s: s.at):
+        if not found or not _same(found[-1].programme, setting.programme):
+            found.append(setting)
+    return tuple(found)
+
+
+def _same(one: Programme, other: Programme) -> bool:
+    if one.mode == other.mode == "constant rate":
+        # The pump's clock, set anew, makes no difference to a steady rate.
+        other = replace(other, clock_offset_minutes=one.clock_offset_minutes)
+    return one == other
 
 
 def responses(
-    settings: Sequence[Setting],
+    settings: Iterable[Setting],
     marks: Sequence[Reading],
     now: datetime,
     *,
@@ -81,12 +104,12 @@ def responses(
 ) -> tuple[Response, ...]:
     """Return the response to each change of the setting up to ``now``, oldest first.
 
-    The first setting is no change. ``marks`` are all readings of ``scale``, in order of
-    time. A side reaches at most `WINDOW_DAYS` and never into another change or its settling
-    days.
+    The first setting is no change, and one noted again neither. ``marks`` are all readings of
+    ``scale``, in order of time. A side reaches at most `WINDOW_DAYS` and never into another
+    change or its settling days. ``happenings`` in that time are told beside the response.
     """
     known = tuple(happenings)
-    ordered = sorted((s for s in settings if s.at <= now), key=lambda setting: setting.at)
+    ordered = changes_of(settings, now)
     settle = timedelta(days=settling_days)
     found = []
     for index, setting in enumerate(ordered[1:], start=1):
@@ -108,20 +131,17 @@ def _response(
     before: Sequence[Reading],
     after: Sequence[Reading],
     settling: bool,
-    also: Sequence[Happening],
+    happened: Sequence[Happening],
 ) -> Response:
     days_before, days_after = daily_medians(before), daily_medians(after)
     side, other = _sample(days_before, before), _sample(days_after, after)
     shift, inflation = None, 1.0
     if min(side.days, other.days) >= FEWEST_DAYS:
-        inflation = variance_inflation([by_ordinal(days_before), by_ordinal(days_after)])
-        shift = hodges_lehmann(
-            tuple(days_before.values()),
-            tuple(days_after.values()),
-            confidence=CONFIDENCE,
-            inflation=inflation,
-        )
+        values = tuple(days_before.values()), tuple(days_after.values())
+        inflation = variance_inflation(values)
+        shift = hodges_lehmann(*values, confidence=CONFIDENCE, inflation=inflation)
     verdict = _verdict(shift, settling)
+    also = _also(happened)
     return Response(
         setting,
         scale,
@@ -131,8 +151,16 @@ def _response(
         inflation,
         verdict,
         _sentence(setting, scale, side, other, shift, verdict),
-        _lines(side, other, shift, inflation, also),
+        _lines(scale, side, other, shift, inflation, also),
+        also,
     )
+
+
+def _also(happened: Sequence[Happening]) -> str:
+    if not happened:
+        return ""
+    told = "; ".join(f"{one.what}, {date_text(one.at.date())}" for one in happened)
+    return f"Also in that time: {told}."
 
 
 def _sample(days: dict[date, float], marks: Sequence[Reading]) -> Sample:
@@ -182,22 +210,20 @@ def _sentence(
         rest = f": it may be {' or '.join(may_be)}, or the same" if may_be else ""
         return f"After the change of {day} there is no clear change in {scale}{rest} {counts}."
     nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
-    text = (
-        f"After the change of {day} {scale} was {verdict} by about {points_text(shift.points)},"
+    was = "were" if scale == SPASMS else "was"
+    return (
+        f"After the change of {day} {scale} {was} {verdict} by about {points_text(shift.points)},"
         f" likely {format_number(nearest, 1)} to {format_number(farthest, 1)} {counts}."
     )
-    percent = percent_of(shift, before.median)
-    if scale == STIFFNESS and percent is not None and abs(percent) >= MATTERS_PERCENT:
-        text += f" A change of about {MATTERS_PERCENT} % or more is one that people tend to feel."
-    return text
 
 
 def _lines(
+    scale: str,
     before: Sample,
     after: Sample,
     shift: Shift | None,
     inflation: float,
-    also: Sequence[Happening],
+    also: str,
 ) -> tuple[str, ...]:
     lines = [_side("Before", before), _side("After the settling days", after)]
     if shift is None:
@@ -210,7 +236,15 @@ def _lines(
             f" {format_number(shift.high, 1)} points. Days that follow each other are alike, so"
             f" its variance was multiplied by {format_number(inflation, 1)}.",
         ]
-    lines += [f"Also in that time: {h.what}, {date_text(h.at.date())}." for h in also]
+        percent = percent_of(shift, before.median)
+        clear = _verdict(shift, settling=False) != UNCLEAR and scale == STIFFNESS
+        if clear and percent is not None and abs(percent) >= MATTERS_PERCENT:
+            lines.append(
+                "As a rule of thumb, people tend to feel a change of stiffness by about"
+                f" {MATTERS_PERCENT} % or more."
+            )
+    if also:
+        lines.append(also)
     lines.append(
         "This says what came after the change, not that the change was the cause. Only your"
         " clinic decides about the dose."

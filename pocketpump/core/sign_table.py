@@ -19,6 +19,12 @@ class Urgency(IntEnum):
     EMERGENCY = 5
 
 
+# Sudden withdrawal: drug label; Coffey 2002; Saulino 2016.
+EMERGENCY_SIGNS = (
+    "If stiffness comes back fast together with fever, confusion or a racing pulse, it could"
+    " be too little drug: call your local emergency number."
+)
+
 DO: Mapping[Urgency, tuple[str, ...]] = {
     Urgency.EMERGENCY: (
         "This is an emergency. Call now.",
@@ -78,7 +84,10 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """Signs that are worse together: met when at least one of each set is ticked."""
+    """Signs that are worse together, or while one of the circumstances ``during`` holds.
+
+    Met when at least one of each set is ticked; without ``during`` at any time.
+    """
 
     id: str
     sets: tuple[frozenset[str], ...]
@@ -86,9 +95,12 @@ class Rule:
     urgency: Urgency
     source: str
     do: str = ""
+    during: frozenset[str] = frozenset()
 
-    def met(self, ticked: Collection[str]) -> bool:
-        """Return whether each set has a ticked sign."""
+    def met(self, ticked: Collection[str], present: Collection[str]) -> bool:
+        """Return whether each set has a ticked sign, and ``during`` a circumstance present."""
+        if self.during and self.during.isdisjoint(present):
+            return False
         return all(any(sign in ticked for sign in one) for one in self.sets)
 
 
@@ -170,6 +182,10 @@ _GRAVE = frozenset({"fever", "confusion", "fast pulse", "pressure"})
 _EARLY = frozenset({"itch", "tingling", "sweating"})
 _SKIN = frozenset({"fever", "red skin", "leaking skin", "back fluid"})
 _BRAIN = frozenset({"stiff neck", "light hurts"})
+_FEVER = frozenset({"fever"})
+# Stiffness may be missing or masked, and neither of the two can wait.
+_MORE_DRUG = frozenset({"refill", "raised dose"})
+_SEPSIS = f"trade facts §5: withdrawal can look like sepsis; level: {_OWN}"
 
 RULES: tuple[Rule, ...] = (
     Rule("withdrawal", (_STIFF, _GRAVE), TOO_LITTLE, _E, _WITHDRAWAL,
@@ -178,11 +194,20 @@ RULES: tuple[Rule, ...] = (
          f"signs from the label; level: {_OWN}"),
     Rule("early with stiffness", (_EARLY, _STIFF), TOO_LITTLE, _W,
          f"signs from the label; level: {_OWN}"),
+    Rule("fever with low pressure", (_FEVER, frozenset({"pressure"})), TOO_LITTLE, _E, _SEPSIS,
+         "An infection and too little drug can look the same. Say both."),
+    Rule("fever with racing pulse", (_FEVER, frozenset({"fast pulse"})), TOO_LITTLE, _W, _SEPSIS,
+         "An infection and too little drug can look the same. Say both."),
     Rule("infection of the lining", (_SKIN, _BRAIN), INFECTION, _E, _LEAFLETS),
     Rule("neck and light", (frozenset({"stiff neck"}), frozenset({"light hurts"})), INFECTION,
          _E, _LEAFLETS),
     Rule("leak with sickness", (frozenset({"headache upright"}), frozenset({"nausea"})), LEAK,
          _C, _LEAFLETS),
+    Rule("early too much", (frozenset({"sleepy", "loose", "nausea"}),), TOO_MUCH, _T,
+         "time of highest risk: Coffey 2002; emergency-medicine review 2018; a raised dose has"
+         f" its full effect at 24 to 48 hours: label; signs and level: {_OWN}",
+         "Too much drug can begin like this. Do not stay alone. If you get very sleepy or weak,"
+         " call the local emergency number.", _MORE_DRUG),
 )  # fmt: skip
 
 _DELIVERY = frozenset({TOO_LITTLE, FAULT})
@@ -190,6 +215,8 @@ _DELIVERY = frozenset({TOO_LITTLE, FAULT})
 CIRCUMSTANCES: tuple[Circumstance, ...] = (
     Circumstance("missed refill", _DELIVERY, "Coffey 2002; emergency-medicine review 2018"),
     Circumstance("refill", _DELIVERY, "Coffey 2002; emergency-medicine review 2018"),
+    # It lifts no sign by a step: it is what the rule "early too much" waits for.
+    Circumstance("raised dose", frozenset(), "label (full effect at 24 to 48 hours)"),
     Circumstance("surgery", _DELIVERY | {INFECTION}, "Coffey 2002"),
     # The motor may stop in the field and start again late: De Andres 2011 (abstract).
     Circumstance("scan", _DELIVERY, "Coffey 2002; De Andres 2011"),

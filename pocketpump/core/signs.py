@@ -5,9 +5,10 @@ a sign or a circumstance can therefore never make the answer less urgent. Nothin
 diagnosis; the words are "could be".
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import pairwise
 
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import format_number
@@ -23,6 +24,8 @@ from pocketpump.core.sign_table import (
     Urgency,
 )
 
+_WORDS = {sign.id: sign.words for sign in SIGNS}
+
 HIGH_RISK_HOURS = 72
 """Coffey 2002; emergency-medicine review 2018 (page): the time of highest risk."""
 NEAR_ALARM_DAYS = 7
@@ -36,7 +39,7 @@ FIRST_MONTHS_DAYS = 60
 class Advice:
     """The answer to what is ticked.
 
-    ``raised`` says that a circumstance lifted the urgency by one step; ``could_be`` are the
+    ``raised`` says that a circumstance made it more urgent; ``could_be`` are the
     possible causes, worst first; ``do`` the sentences of what to do; ``calls_emergency``
     whether the emergency number comes before the clinic's; ``circumstances`` what of the
     situation was taken into account; ``because`` the rows that decided, with their source.
@@ -56,6 +59,11 @@ class Advice:
         return DO[self.urgency][0]
 
 
+def sign_words(ids: Iterable[object]) -> str:
+    """Return the signs in words, one after the other; an id not known stands as it is."""
+    return "; ".join(_WORDS.get(str(one), str(one)) for one in ids)
+
+
 def assess(ticked: Collection[str], present: Mapping[str, str] | None = None) -> Advice | None:
     """Return the advice on the ``ticked`` signs (ids of `SIGNS`); None when none is ticked.
 
@@ -65,23 +73,26 @@ def assess(ticked: Collection[str], present: Mapping[str, str] | None = None) ->
     rows = [sign for sign in SIGNS if sign.id in ticked]
     if not rows:
         return None
-    met: list[Sign | Rule] = [*rows, *(rule for rule in RULES if rule.met(ticked))]
     known = present or {}
+    rules = [rule for rule in RULES if rule.met(ticked, known)]
+    met: list[Sign | Rule] = [*rows, *rules]
     holding = [c for c in CIRCUMSTANCES if c.id in known]
     lifted = [(row, _lifted(row, holding)) for row in met]
     urgency = max(level for _, level in lifted)
-    plain = max(row.urgency for row in met)
+    unlifted = [rule.urgency for rule in rules if not rule.during]
+    plain = max([*unlifted, *(sign.urgency for sign in rows)])
     because = tuple(row for row, level in lifted if level == urgency)
     causes = sorted(lifted, key=lambda pair: -pair[1])
     could_be = dict.fromkeys(COULD_BE[row.could_be] for row, _ in causes if row.could_be)
     touched = {row.could_be for row in met}
+    awaited = frozenset().union(*(rule.during for rule in rules))
     return Advice(
         urgency=urgency,
         raised=urgency > plain,
         could_be=tuple(could_be),
         do=DO[urgency][1:] + tuple(dict.fromkeys(row.do for row in because if row.do)),
         calls_emergency=urgency is Urgency.EMERGENCY,
-        circumstances=tuple(known[c.id] for c in holding if c.lifts & touched),
+        circumstances=tuple(known[c.id] for c in holding if c.lifts & touched or c.id in awaited),
         because=because,
     )
 
@@ -130,6 +141,8 @@ def _of_outlook(outlook: Outlook) -> dict[str, str]:
         found["refill"] = "The last refill was less than 72 hours ago."
     elif outlook.now.date() > outlook.drug_age_limit_at.date():
         found["old drug"] = f"The last refill was {since.days} days ago, past its limit."
+    if _raised_lately(outlook):
+        found["raised dose"] = "The dose was raised less than 72 hours ago."
     if outlook.state == "stopped":
         found["stopped"] = "The pump is noted as stopped."
         return found
@@ -146,3 +159,14 @@ def _of_outlook(outlook: Outlook) -> dict[str, str]:
             f"The pump is low: about {format_number(outlook.volume_now_ml, 1)} mL left."
         )
     return found
+
+
+def _raised_lately(outlook: Outlook) -> bool:
+    known = sorted(
+        (s for s in outlook.situation.settings if s.at <= outlook.now), key=lambda s: s.at
+    )
+    return any(
+        after.programme.dose_mcg_per_day > before.programme.dose_mcg_per_day
+        and outlook.now - after.at <= timedelta(hours=HIGH_RISK_HOURS)
+        for before, after in pairwise(known)
+    )

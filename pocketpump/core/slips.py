@@ -127,10 +127,15 @@ def _slip(change: _Change, weight: float, would_be_on: date) -> Slip:
         )
     else:
         near = "as printed" if would_be_on == change.printed_on else "a day from the printed date"
+        supposed = (
+            _BRIDGE_WORDS[change.entered, change.would_be]
+            if change.field == "bridge"
+            else f"the {_WORDS[change.field]} were {said(change.would_be)} and not"
+            f" {said(change.entered)}"
+        )
         text = (
-            f"If the {_WORDS[change.field]} were {said(change.would_be)} and not"
-            f" {said(change.entered)}, the"
-            f" alarm would fall on {date_text(would_be_on)}, {near}: ask which is right."
+            f"If {supposed}, the alarm would fall on {date_text(would_be_on)}, {near}: ask which"
+            " is right."
         )
     return Slip(change.field, change.entered, change.would_be, text, weight)
 
@@ -145,7 +150,13 @@ _WORDS = {
     "alarm_volume": "alarm volume",
     "dose": "daily dose",
     "filled": "refill date",
-    "bridge": "bridge",
+}
+_BRIDGED = {True: "programmed", False: "not programmed", None: "not known"}
+_BRIDGE_WORDS = {
+    ("programmed", "not programmed"): "the clinic programmed no bridge, though one is noted",
+    ("not programmed", "programmed"): "the clinic programmed a bridge, though none is noted",
+    ("not known", "programmed"): "the clinic programmed a bridge, which is not known yet",
+    ("not known", "not programmed"): "the clinic programmed no bridge, which is not known yet",
 }
 
 
@@ -233,11 +244,13 @@ def _bridges(claim: Claim, printed_on: date) -> Iterator[_Change]:
         claim.before is not None
         and claim.before.strength_mcg_per_ml != claim.fill.strength_mcg_per_ml
     )
-    if changed and claim.line_volume_ml is not None:
-        words = ("programmed", "not programmed")
-        entered, would_be = words if claim.fill.bridged else reversed(words)
-        other = replace(claim, fill=replace(claim.fill, bridged=not claim.fill.bridged))
-        yield _Change("bridge", entered, would_be, other, printed_on, 1.0)
+    if not changed or claim.line_volume_ml is None:
+        return
+    for bridged in (True, False):
+        if bridged is not claim.fill.bridged:
+            other = replace(claim, fill=replace(claim.fill, bridged=bridged))
+            words = _BRIDGED[claim.fill.bridged], _BRIDGED[bridged]
+            yield _Change("bridge", *words, other, printed_on, 1.0)
 
 
 def _numbers(

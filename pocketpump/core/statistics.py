@@ -9,16 +9,18 @@ statsmodels and pymannkendall.
 """
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import accumulate, combinations
+from itertools import accumulate, combinations, combinations_with_replacement, pairwise
 from math import floor, sqrt
 from statistics import NormalDist, fmean, median
 
 _NORMAL = NormalDist()
 _MOST_EXACT = 900
 """Products of sample sizes above this use the normal approximation, which by then is as good."""
+_MOST_SIGNED = 60
+_FEWEST_DEGREES = 2.0
 _MOST_ALIKE = 0.9
 """Beyond this lag-1 correlation the factor (1 + r) / (1 - r) is only noise."""
 
@@ -64,9 +66,10 @@ def hodges_lehmann(
 
     The shift is the median of all differences (Hodges & Lehmann 1963). The interval turns
     the exact Mann-Whitney test round (Hollander & Wolfe 1999, ch. 4), or for large samples
-    its normal approximation; with ``inflation`` above 1 the wider one of it and the
-    approximation with inflated variance counts. With ties it is wider than needed, never
-    narrower.
+    its normal approximation. With ``inflation`` above 1 the wider one of it and an
+    approximation with inflated variance counts, by Student's t, since the inflation is itself
+    estimated from few days: n ÷ inflation values' worth of degrees, less two. With ties
+    it is wider than needed, never narrower.
     """
     n, m = len(before), len(after)
     if not n or not m:
@@ -74,20 +77,57 @@ def hodges_lehmann(
     differences = sorted(a - b for b in before for a in after)
     tail = (1 - confidence) / 2
     spread = sqrt(inflation * n * m * (n + m + 1) / 12)
-    cut = floor(n * m / 2 + _NORMAL.inv_cdf(tail) * spread - 0.5)
+    cut = floor(n * m / 2 + _edge(tail, n + m, inflation) * spread - 0.5)
     if n * m <= _MOST_EXACT:
-        exact = _exact_cut(n, m, tail)
+        exact = _largest_below(_ways_up_to(n, m), tail)
         cut = exact if inflation == 1.0 else min(cut, exact)
     if cut < 0:
         return None
     return Shift(median(differences), differences[cut], differences[-1 - cut])
 
 
-def _exact_cut(n: int, m: int, tail: float) -> int:
-    """Return the largest U whose lower tail has at most ``tail``; -1 when none has."""
-    up_to = _ways_up_to(n, m)
+def median_difference(
+    differences: Sequence[float], *, confidence: float = 0.95, inflation: float = 1.0
+) -> Shift | None:
+    """Return how far pairs differ, from their ``differences``; None when too few for an interval.
+
+    The median of the means of all pairs of differences, each with itself too (Hodges & Lehmann
+    1963). The interval turns Wilcoxon's signed-rank test round (Hollander & Wolfe 1999, ch. 3),
+    exact or for many pairs its normal approximation; ``inflation`` as in `hodges_lehmann`.
+    """
+    n = len(differences)
+    tail = (1 - confidence) / 2
+    means = sorted((a + b) / 2 for a, b in combinations_with_replacement(differences, 2))
+    spread = sqrt(inflation * n * (n + 1) * (2 * n + 1) / 24)
+    cut = floor(n * (n + 1) / 4 + _edge(tail, n, inflation) * spread - 0.5)
+    if n <= _MOST_SIGNED:
+        exact = _largest_below(_signed_ways_up_to(n), tail)
+        cut = exact if inflation == 1.0 else min(cut, exact)
+    if not n or cut < 0:
+        return None
+    return Shift(median(means), means[cut], means[-1 - cut])
+
+
+@lru_cache(maxsize=64)
+def _signed_ways_up_to(n: int) -> tuple[int, ...]:
+    """Return how many signs of the ranks 1 to n give a rank sum of at most 0, 1, 2 and so on."""
+    ways = [1] + [0] * (n * (n + 1) // 2)
+    for rank in range(1, n + 1):
+        for total in range(len(ways) - 1, rank - 1, -1):
+            ways[total] += ways[total - rank]
+    return tuple(accumulate(ways))
+
+
+def _edge(tail: float, count: int, inflation: float) -> float:
+    if inflation == 1.0:
+        return _NORMAL.inv_cdf(tail)
+    return student_quantile(tail, max(count / inflation - 2, _FEWEST_DEGREES))
+
+
+def _largest_below(up_to: Sequence[int], tail: float) -> int:
+    """Return the largest value whose lower tail has at most ``tail``; -1 when none has."""
     allowed = tail * up_to[-1]
-    return next((u - 1 for u, ways in enumerate(up_to) if ways > allowed), n * m)
+    return next((u - 1 for u, ways in enumerate(up_to) if ways > allowed), len(up_to) - 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,30 +190,30 @@ def mann_kendall(values: Sequence[float], inflation: float = 1.0) -> Trend:
     return Trend(score, z, 2 * (1 - _NORMAL.cdf(abs(z))))
 
 
-def lag_one(series: Mapping[int, float]) -> float:
-    """Return the correlation of values one step apart; keys are whole steps, gaps allowed.
+def lag_one(values: Sequence[float]) -> float:
+    """Return the correlation of each value with the next; 0 without a next or without variance.
 
-    The covariance over the pairs there are, divided by the variance; 0 without pairs or
-    without variance.
+    The mean product of neighbours' distances from the mean, divided by the variance.
     """
-    if not series:
+    if len(values) < 2:
         return 0.0
-    middle = fmean(series.values())
-    off = {step: value - middle for step, value in series.items()}
-    variance = sum(e * e for e in off.values()) / len(off)
-    products = [e * off[step + 1] for step, e in off.items() if step + 1 in off]
+    middle = fmean(values)
+    off = [value - middle for value in values]
+    variance = fmean(e * e for e in off)
     # A spread at the size of floating-point crumbs is none.
-    if not products or variance <= 1e-18 * (1 + middle * middle):
+    if variance <= 1e-18 * (1 + middle * middle):
         return 0.0
-    return sum(products) / len(products) / variance
+    return fmean(one * other for one, other in pairwise(off)) / variance
 
 
-def variance_inflation(stretches: Sequence[Mapping[int, float]]) -> float:
+def variance_inflation(stretches: Sequence[Sequence[float]]) -> float:
     """Return the factor by which likeness of neighbours widens the variance; at least 1.
 
     (1 + r) / (1 - r) for a series in which each value resembles the one before by r
     (Bayley & Hammersley 1946), r pooled over the ``stretches`` and freed of its bias towards
-    zero in short series, (1 + 4 r) / n for each (Marriott & Pope 1954).
+    zero in short series, (1 + 4 r) / n for each (Marriott & Pope 1954). Neighbours are the
+    values that follow each other in the diary, be it a day later or three: what counts is
+    how alike the values are that are really there.
     """
     total = sum(map(len, stretches))
     if not total:
@@ -182,3 +222,19 @@ def variance_inflation(stretches: Sequence[Mapping[int, float]]) -> float:
     found += len(stretches) * (1 + 4 * max(found, 0.0)) / total
     alike = min(max(found, 0.0), _MOST_ALIKE)
     return (1 + alike) / (1 - alike)
+
+
+def student_quantile(tail: float, degrees: float) -> float:
+    """Return where Student's t with ``degrees`` of freedom has ``tail`` below it.
+
+    The expansion around the normal quantile, Abramowitz & Stegun 1964, 26.7.5; good to a
+    hundredth from three degrees on for the tails used here.
+    """
+    z = _NORMAL.inv_cdf(tail)
+    return (
+        z
+        + (z**3 + z) / (4 * degrees)
+        + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * degrees**2)
+        + (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / (384 * degrees**3)
+        + (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / (92160 * degrees**4)
+    )

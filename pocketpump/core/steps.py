@@ -5,9 +5,13 @@ ranges are from the US prescribing information of the generic drug (baclofen inj
 intrathecal use).
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 
-from pocketpump.core.quantity import format_number
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.quantity import DOSE, format_number, format_quantity
+from pocketpump.core.timeline import Setting
 
 SOURCE = "US prescribing information of the generic drug"
 DECIDES = "This is information, not advice. Your clinic decides."
@@ -58,7 +62,16 @@ _RAISES = (
     _Range(10, 40, "at a refill visit", "a spinal origin", _SPINAL),
     _Range(5, 20, "at a refill visit", "a cerebral origin", _CEREBRAL),
 )
-_CUT = _Range(10, 20, "down for side effects", "every origin", _SPINAL | _CEREBRAL)
+_CUTS = (_Range(10, 20, "down for side effects", "every origin", _SPINAL | _CEREBRAL),)
+# "60 mcg once a day entered as 60 mcg every hour": medication-safety alert. The others are a
+# decimal point and a unit (common practice, no source).
+_SLIPS = {
+    10: "a digit or the decimal point slips easily",
+    24: "an amount an hour is easily taken for one a day",
+    1000: "mg is easily taken for mcg",
+}
+# A printout rounds; so much off a factor is still that factor (own choice, no source).
+_NEAR_FACTOR = 0.01
 
 
 def step_information(before: float, after: float, origin: Origin | None) -> StepInfo:
@@ -72,9 +85,54 @@ def step_information(before: float, after: float, origin: Origin | None) -> Step
     percent = (after - before) / before * 100
     if abs(percent) < NO_CHANGE_PERCENT or after <= 0:
         return StepInfo(percent, ())
-    ranges = _RAISES if percent > 0 else (_CUT,)
+    ranges = _RAISES if percent > 0 else _CUTS
     named = tuple(_sentence(one) for one in ranges if one.is_for(origin))
     return StepInfo(percent, (*named, DECIDES))
+
+
+def dose_before(settings: Iterable[Setting], at: datetime, without: str = "") -> float:
+    """Return the last daily dose above zero that ran up to ``at``, mcg/day; 0.0 for none.
+
+    The setting with the id ``without`` is left out: it is the one being corrected.
+    """
+    at_s = to_seconds(at)
+    ran = [
+        setting
+        for setting in settings
+        if to_seconds(setting.at) <= at_s
+        and setting.programme.dose_mcg_per_day > 0
+        and (not without or setting.id != without)
+    ]
+    last = max(ran, key=lambda setting: to_seconds(setting.at), default=None)
+    return 0.0 if last is None else last.programme.dose_mcg_per_day
+
+
+def look_again(before: float, after: float, origin: Origin | None) -> str:
+    """Return why a change from ``before`` to ``after`` (mcg/day) is worth a second look; "" if not.
+
+    It is when the doses are apart by a factor that slips make, or by more than every published
+    range for ``origin``. It tells what is unusual and never what is right.
+    """
+    if before <= 0 or after <= 0:
+        return ""
+    change = f"From {format_quantity(before, DOSE)} to {format_quantity(after, DOSE)} is"
+    times = max(after / before, before / after)
+    for factor, slip in _SLIPS.items():
+        if abs(times / factor - 1) <= _NEAR_FACTOR:
+            side = "as much" if after > before else "less"
+            return (
+                f"{change} {factor} times {side}: look at the number and the unit again, because"
+                f" {slip}."
+            )
+    percent = (after - before) / before * 100
+    ranges = _RAISES if percent > 0 else _CUTS
+    most = max(one.high for one in ranges if one.is_for(origin))
+    if abs(percent) <= most + NO_CHANGE_PERCENT:
+        return ""
+    return (
+        f"{change} {percent_text(percent)}, and the label names usual steps of up to {most} %:"
+        " look at the number again, and ask your clinic."
+    )
 
 
 def _sentence(one: _Range) -> str:

@@ -8,10 +8,17 @@ each place, day by day.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta, tzinfo
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import attach_zone, from_seconds, local_date, to_seconds, zone_named
+from pocketpump.core.instants import (
+    attach_zone,
+    from_seconds,
+    local_date,
+    start_of,
+    to_seconds,
+    zone_named,
+)
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import DAY_MIN, Programme
 from pocketpump.core.programme_text import WEEKDAYS, clock_text
@@ -34,19 +41,24 @@ class Stay:
 
 @dataclass(frozen=True, slots=True)
 class Trip:
-    """A journey; ``returns_on`` is the day of being home again. ``stays`` are in order."""
+    """A journey; ``returns_on`` is the day of being home again. ``stays`` are in order.
+
+    Eastwards over the date line the next place may begin on the day before. Raises
+    `InputError` for days that contradict each other and for a zone nobody knows.
+    """
 
     leaves_on: date
     returns_on: date
     stays: tuple[Stay, ...]
 
     def __post_init__(self) -> None:
-        days = [stay.from_on for stay in self.stays]
+        for stay in self.stays:
+            zone_named(stay.zone_name)
         if self.returns_on < self.leaves_on:
             raise InputError("The return cannot be before the start: change one of the days.")
-        if not days or days != sorted(set(days)):
+        if not self.stays or not all(_comes_after(*pair) for pair in pairwise(self.stays)):
             raise InputError("Give the places in the order of the journey, each from its own day.")
-        if days[-1] > self.returns_on:
+        if self.stays[-1].from_on > self.returns_on:
             raise InputError("A place begins after the return: change one of the days.")
 
 
@@ -54,10 +66,13 @@ class Trip:
 class Reach:
     """Whether the drug reaches the return plus the margin.
 
-    ``verdict`` is "fine", "refill first" (a refill before leaving is enough), "refill away"
-    (even then it would not reach) or "cannot tell". ``needed_until`` is the return plus the
-    margin, ``reaches`` the last sure day and ``because`` what sets it; ``refill_on`` the last
-    open day before leaving, ``reaches_then`` what the same refill on that day would give.
+    ``verdict`` is "fine", "refill first" (a refill before leaving is enough), "more refills"
+    (the next refill is due before the trip and does not reach to its end), "refill away" (not
+    even a refill just before leaving reaches), "do not leave" (a refill is overdue) or "cannot
+    tell". ``needed_until`` is the return plus the margin, ``reaches`` the last sure day now and
+    ``because`` what sets it. ``refill_on`` is the last open day before leaving and never later
+    than the refill-by date; ``is_due`` says that it is the refill due before the trip anyway.
+    ``reaches_then`` is what the same refill on that day would give.
     """
 
     verdict: str
@@ -66,14 +81,15 @@ class Reach:
     because: str = ""
     refill_on: date | None = None
     reaches_then: date | None = None
+    is_due: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class ClockRow:
     """One hour of the pump: by its own clock, by the clock there, and what begins then.
 
-    ``day_shift`` is -1 or 1 when it is the day before or after there; it matters only when
-    the row is not ``daily`` (a pattern by weekday).
+    ``day_shift`` is how many days later it is there (-2 to 2); it matters only when the row
+    is not ``daily`` (a pattern by weekday).
     """
 
     pump_clock: str
@@ -103,21 +119,27 @@ def reach_of(trip: Trip, answer: Outlook) -> Reach:
     zone = answer.now.tzinfo
     assert zone is not None  # an outlook's instants are aware
     needed = trip.returns_on + timedelta(days=answer.situation.habits.margin_days)
-    if answer.state in ("stopped", "empty", "alarm"):
-        return Reach("cannot tell", needed, because=f"the pump's state is: {answer.state}")
+    if answer.state == "stopped":
+        return Reach("cannot tell", needed, because="the pump is noted as stopped")
+    if answer.state in ("empty", "alarm", "overdue"):
+        return Reach("do not leave", needed, because=answer.state)
     reaches, because = _last_sure_day(answer, zone)
-    if reaches >= needed:
+    # Even a pump that lasts is no help when its last open day for a refill is during the trip.
+    if reaches >= needed and answer.refill_by >= trip.returns_on:
         return Reach("fine", needed, reaches, because)
+    is_due = answer.refill_by < trip.leaves_on
     refill_on = answer.situation.habits.clinic_days.last_open_day(
-        trip.leaves_on - timedelta(days=1)
+        min(trip.leaves_on - timedelta(days=1), answer.refill_by)
     )
     if refill_on < answer.today:
         return Reach("refill away", needed, reaches, because)
     then = _after_refill(answer, refill_on, zone)
     reaches_then = _last_sure_day(then, zone)[0] if then else None
-    enough = reaches_then is not None and reaches_then >= needed
-    verdict = "refill first" if enough else "refill away"
-    return Reach(verdict, needed, reaches, because, refill_on, reaches_then)
+    if reaches_then is not None and reaches_then >= needed:
+        verdict = "refill first"
+    else:
+        verdict = "more refills" if is_due else "refill away"
+    return Reach(verdict, needed, reaches, because, refill_on, reaches_then, is_due)
 
 
 def clock_spans(trip: Trip, programme: Programme) -> tuple[ClockSpan, ...]:
@@ -129,8 +151,9 @@ def clock_spans(trip: Trip, programme: Programme) -> tuple[ClockSpan, ...]:
     if not _has_hours(programme):
         return ()
     spans: list[ClockSpan] = []
-    ends = [stay.from_on - timedelta(days=1) for stay in trip.stays[1:]] + [trip.returns_on]
-    for stay, end in zip(trip.stays, ends, strict=True):
+    leaves = [stay.from_on - timedelta(days=1) for stay in trip.stays[1:]]
+    for stay, left_on in zip(trip.stays, [*leaves, trip.returns_on], strict=True):
+        end = max(left_on, stay.from_on)
         zone = zone_named(stay.zone_name)
         days = [stay.from_on + timedelta(days=i) for i in range((end - stay.from_on).days + 1)]
         shifts = [(_shift(day, zone, programme), day) for day in days]
@@ -168,6 +191,13 @@ def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]
         amount = f"bolus {format_quantity(bolus.amount_mcg, AMOUNT)}"
         rows += [(m, _row(m, shift_minutes, amount)) for m in bolus.start_minutes]
     return tuple(row for _, row in sorted(rows, key=lambda pair: pair[0]))
+
+
+def _comes_after(stay: Stay, following: Stay) -> bool:
+    """Whether the first day at ``following`` is not over before the one at ``stay`` begins."""
+    begins = start_of(stay.from_on, zone_named(stay.zone_name))
+    ends = start_of(following.from_on + timedelta(days=1), zone_named(following.zone_name))
+    return to_seconds(ends) > to_seconds(begins)
 
 
 def _row(minute: int, shift: int, what: str) -> ClockRow:

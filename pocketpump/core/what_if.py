@@ -37,8 +37,9 @@ def what_if(
     """Return the outlook now and the outlook if ``change`` were made now; None without a first.
 
     Another programme or alarm volume counts from ``now`` on. Another volume or strength
-    counts as a refill at ``now``. A date printed by the clinic was made for the numbers as
-    they are, so it is left out of the second outlook.
+    counts as a refill at ``now``, with or without a bridge, whichever ends sooner. A date
+    printed by the clinic was made for the numbers as they are, so it is left out of the second
+    outlook.
     """
     present, _ = outlook(situation, now, zone)
     if present is None:
@@ -57,6 +58,8 @@ def what_if(
                 now,
                 present.fill.volume_ml if change.filled_ml is None else change.filled_ml,
                 change.strength_mcg_per_ml or present.fill.strength_mcg_per_ml,
+                # Nobody has been asked about a bridge for a refill that was not done.
+                bridged=None,
             ),
         )
     tried = replace(

@@ -17,6 +17,7 @@ from itertools import pairwise
 from math import hypot, inf, sqrt
 
 from pocketpump.core.timeline import Timeline
+from pocketpump.core.twins import is_twin
 
 # The two-sided 95 % point of the normal distribution.
 Z95 = 1.959963984540054
@@ -68,11 +69,12 @@ class DeliveryRatio:
 def residuals_of(timeline: Timeline) -> tuple[Residual, ...]:
     """Return the lessons of the refills of ``timeline``, oldest first.
 
-    Where the clinic's expected volume was not noted, the computed one stands in for it.
+    Where the clinic's expected volume was not noted, the computed one stands in for it. A refill
+    noted twice teaches once.
     """
     found = []
     for index, (before, fill) in enumerate(pairwise(timeline.fills)):
-        if fill.withdrawn_ml is None:
+        if fill.withdrawn_ml is None or is_twin(before, fill):
             continue
         if fill.expected_ml is None and timeline.counts_requests(index):
             # What was not requested was not pumped either; only the clinic's own expected

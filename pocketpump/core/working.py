@@ -132,7 +132,7 @@ def refill_by_working(answer: Outlook) -> Working:
         when = "before the alarm may come"
     else:
         when = f"{habits.lead_days} days before that"
-    lines.append(f"Call-by date: {when}, on an open day: {date_text(answer.call_by)}.")
+    lines.append(f"Call-by date: {when}, on a day to call: {date_text(answer.call_by)}.")
     return Working("Refill-by date", tuple(lines))
 
 

@@ -16,7 +16,8 @@
 
 The card: ``phrases`` (the fixed words in each language), ``card_words`` (a card as blocks of
 words), ``code`` (the essentials to scan), and the faces ``card_text``, ``card_html``,
-``card_pages`` with ``card_files``. ``drawing`` puts pages on paper or into a picture.
+``card_pages`` and ``wallet`` with ``card_files``. ``drawing`` puts pages on paper or into a
+picture.
 
 Everything here turns values into bytes or bytes into values; the faces save and pick files.
 """

@@ -1,9 +1,12 @@
 """A photo or scan of the clinic's papers on its way into the record."""
 
 from base64 import b64decode, b64encode
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.exchange.backup import megabytes
+from pocketpump.record import Entry
 from pocketpump.record.kinds import LARGEST_ATTACHMENT
 
 # How a file of each kind begins: the PNG, JPEG, WebP and PDF specifications.
@@ -13,6 +16,8 @@ _BEGINNINGS = {
     b"RIFF": "image/webp",
     b"%PDF-": "application/pdf",
 }
+MOST_PAPERS = 200 * 1024 * 1024
+"""Bytes of all papers as a backup writes them; the rest of a backup is for entries."""
 _LONGEST_SIDE = 1600
 """Pixels: a printed page stays readable at this size."""
 _QUALITIES = (80, 65, 50, 35)
@@ -37,9 +42,28 @@ def attachment_payload(name: str, data: bytes) -> dict[str, Any]:
     return {"name": name[:200], "media_type": kind, "data": b64encode(data).decode("ascii")}
 
 
+def papers_size(entries: Iterable[Entry]) -> int:
+    """Return how much room all papers ever kept take in a backup: bytes, removed ones too."""
+    return sum(len(str(one.payload.get("data", ""))) for one in entries if one.kind == "attachment")
+
+
+def check_room(entries: Iterable[Entry], payload: Mapping[str, Any]) -> None:
+    """Raise `InputError` when one more paper would not fit into a backup any more."""
+    size = papers_size(entries) + len(str(payload["data"]))
+    if size > MOST_PAPERS:
+        raise InputError(
+            f"Photos and scans fill {megabytes(size)} of {megabytes(MOST_PAPERS)} MB, the most that"
+            " a backup can hold, so this one was not added. Keep it outside PocketPump."
+        )
+
+
 def attachment_bytes(payload: Any) -> bytes:
-    """Return the file that a payload keeps."""
-    return b64decode(str(payload["data"]))
+    """Return the file that a payload keeps; raises `InputError` when it cannot be read."""
+    try:
+        return b64decode(payload["data"], validate=True)
+    except (KeyError, TypeError, ValueError):
+        # From a damaged or foreign copy.
+        raise InputError("This picture cannot be read: remove it, or add it again.") from None
 
 
 def media_type(data: bytes) -> str:

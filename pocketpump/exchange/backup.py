@@ -21,9 +21,13 @@ from pocketpump.record.migrations import SCHEMA, migrate
 
 FORMAT = "pocketpump-backup"
 VERSION = 1
-LARGEST = 64 * 1024 * 1024
-"""Bytes; far beyond ten years of entries, and small enough to be read on any phone."""
+LARGEST = 256 * 1024 * 1024
+"""Bytes: ten years of entries are a fiftieth of it; photos and scans fill the rest."""
+MOST_PARTS = 3_000_000
+"""Objects, lists and values at most, counted in the bytes: ten years of entries have a tenth of
+it. A made-up file could hold a hundred million tiny ones, and no memory would do."""
 
+_BEGINS = re.compile(rb'\s*\{\s*"format"\s*:\s*"([a-z-]{1,40})"')
 _SEAL = re.compile(rb'"sha256":"([0-9a-f]{64})"\n\}\n?\Z')
 
 
@@ -43,7 +47,8 @@ class Backup:
 def write_backup(entries: Iterable[Entry], now: datetime) -> bytes:
     """Return the file with all of ``entries``, checked by reading it again.
 
-    Raises :class:`BackupError` when reading it does not give the very same entries.
+    Raises :class:`BackupError` when it would be larger than a backup may be, or when reading
+    it does not give the very same entries.
     """
     kept = tuple(entries)
     head = {
@@ -58,6 +63,12 @@ def write_backup(entries: Iterable[Entry], now: datetime) -> bytes:
     lines = ",\n".join(_text(to_document(entry)) for entry in kept)
     body = ("{\n" + ",\n".join(members) + ',\n"entries":[\n' + lines + "\n],\n").encode()
     data = body + f'"sha256":"{sha256(body).hexdigest()}"\n}}\n'.encode()
+    if len(data) > LARGEST:
+        raise BackupError(
+            f"The record is too large for one backup file: {megabytes(len(data))} of"
+            f" {megabytes(LARGEST)} MB, mostly photos and scans. Nothing was written; the record"
+            " stays as it is."
+        )
     if read_backup(data).entries != kept:
         raise BackupError("The backup could not be checked, so it was not made; please try again.")
     return data
@@ -71,14 +82,17 @@ def read_backup(data: bytes) -> Backup:
     """
     if len(data) > LARGEST:
         raise BackupError("This file is too large to be a PocketPump backup; choose another file.")
-    told = read_json(data)
-    if told.get("format") != FORMAT:
+    if format_of(data) != FORMAT:
         raise not_a_backup()
     # Mail programs change line ends; inside JSON texts there are none, so nothing is lost.
     plain = data.replace(b"\r\n", b"\n")
     seal = _SEAL.search(plain)
+    # All of this on the bytes alone: only a whole file of a sensible size is taken apart.
     if seal is None or sha256(plain[: seal.start()]).hexdigest().encode() != seal[1]:
         raise _damaged()
+    if sum(map(plain.count, (b",", b"[", b"{"))) > MOST_PARTS:
+        raise BackupError("This file holds more than a PocketPump backup can; choose another file.")
+    told = read_json(data)
     refuse_newer(told, VERSION)
     try:
         documents, schema = told["entries"], int(told["schema"])
@@ -92,17 +106,25 @@ def read_backup(data: bytes) -> Backup:
         raise _damaged() from None
 
 
+def format_of(data: bytes) -> str:
+    """Return what the file says it is, without taking it apart; "" when it does not say."""
+    begins = _BEGINS.match(data[:200])
+    return begins[1].decode() if begins else ""
+
+
 def read_json(data: bytes) -> Mapping[str, Any]:
-    """Return the JSON object in ``data``; raises :class:`BackupError` when there is none."""
+    """Return the JSON object in ``data``, whose beginning was read; raises `BackupError`."""
     try:
-        told = json.loads(data.decode("utf-8"))
+        told: dict[str, Any] = json.loads(data.decode("utf-8"))
     except (ValueError, RecursionError):
-        # Half a file is no longer JSON, but its beginning tells what it was.
-        begins = data[:200].lstrip().startswith(b"{") and FORMAT.encode() in data[:200]
-        raise (_damaged() if begins else not_a_backup()) from None
-    if not isinstance(told, dict):
-        raise not_a_backup()
+        # Half a file is no longer JSON, but its beginning told what it was.
+        raise _damaged() from None
     return told
+
+
+def megabytes(size: int) -> int:
+    """Return a size in whole megabytes, rounded up."""
+    return -(-size // (1024 * 1024))
 
 
 def refuse_newer(told: Mapping[str, Any], version: int) -> None:

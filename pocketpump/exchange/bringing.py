@@ -7,14 +7,18 @@ afterwards is part of what is told.
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import tzinfo
+from typing import Any
 
-from pocketpump.core.errors import Problem
+from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import date_text
+from pocketpump.core.programme_text import describe_programme, programme_from_payload
 from pocketpump.exchange.backup import BackupError
 from pocketpump.record import Entry, Files, MemoryFiles, Record
 from pocketpump.record.absorb import Absorbed, sort_out
+from pocketpump.record.entries import bare
 from pocketpump.record.history import settle
 from pocketpump.record.kinds import REMOVAL, label
 
@@ -38,6 +42,8 @@ WORDS: Mapping[str, tuple[str, str]] = {
     REMOVAL: ("removal", "removals"),
 }
 """One and several of each kind, as the screens say it."""
+_LONGEST = 120
+"""Letters of one value in a sentence: a scan's own are thousands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +84,13 @@ def preview(held: Iterable[Entry], other: Iterable[Entry], zone: tzinfo) -> Prev
     lines = {after.line[entry.id] for entry in after.alive}
     counted = {entry.id for entry in before.alive}
     coming = [one for one in after.alive if one.id not in counted and one.kind != REMOVAL]
-    gone = [entry for entry in before.alive if entry.id not in shown and entry.kind != REMOVAL]
+    said = {(after.line[one.id], bare(one)) for one in after.alive}
+    gone = [
+        entry
+        for entry in before.alive
+        # What counts is what is said: of two contents of one id, either may have kept the id.
+        if entry.kind != REMOVAL and (after.line[entry.id], bare(entry)) not in said
+    ]
     known_problems = set(before.problems)
     odd = [problem for problem in after.problems if problem not in known_problems]
     return Preview(
@@ -112,11 +124,12 @@ def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str
     known = [entries[one] for one in problem.ids if one in entries]
     if not known:
         return problem.sentence
-    if problem.code == "conflict":
+    if problem.code in ("conflict", "same id"):
         known.sort(key=lambda entry: (entry.written_at, entry.id))
         newest, others = known[-1], known[:-1]
         differs = "; ".join(filter(None, (_difference(newest, other) for other in others)))
-        words = f"The {name_of(newest, zone)} was corrected in two ways"
+        how = "was corrected in two ways" if problem.code == "conflict" else "has two contents"
+        words = f"The {name_of(newest, zone)} {how}"
         written = date_text(newest.written_at.astimezone(zone).date())
         told = f"{words}. The one written last, on {written}, is shown"
         return f"{told} ({differs})." if differs else f"{told}."
@@ -149,11 +162,22 @@ def _difference(newest: Entry, other: Entry) -> str:
 
 
 def _value(entry: Entry, name: str) -> str:
-    value = entry.payload.get(name)
+    value: Any = entry.payload.get(name)
+    if name == "programme":
+        with suppress(InputError, KeyError, TypeError, ValueError):
+            return describe_programme(programme_from_payload(value))
+    return _told(value)
+
+
+def _told(value: Any) -> str:
     if value is None:
         return "empty"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
         return f"{value:g}"
-    return str(value) if isinstance(value, (int, str)) else "another one"
+    if isinstance(value, (list, tuple)):
+        return " and ".join(map(_told, value)) or "none"
+    if isinstance(value, Mapping):
+        return ", ".join(f"{label(str(name))} {_told(part)}" for name, part in value.items())
+    return shown(str(value), _LONGEST)

@@ -8,7 +8,7 @@ from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.exchange.card_html import card_html
 from pocketpump.exchange.card_pages import card_pages, share_page
 from pocketpump.exchange.card_text import card_text
-from pocketpump.exchange.drawing.faces import missing
+from pocketpump.exchange.drawing.faces import undrawable
 from pocketpump.exchange.drawing.pdf import to_pdf
 from pocketpump.exchange.drawing.png import to_png
 from pocketpump.exchange.drawing.svg import to_svg
@@ -52,13 +52,5 @@ def card_problems(card: Card, ending: str) -> tuple[Problem, ...]:
     if ending.lower() not in DRAWN:
         return ()
     people = [f"{c.name}{c.role}{c.phone}{c.hours}" for c in (*card.clinics, *card.contacts)]
-    lost = missing("".join([card.name, *people, *(line.value for line in card.lines)]))
-    if not lost:
-        return ()
-    return (
-        Problem(
-            "letters",
-            f"These letters cannot be drawn and stand as a mark: {shown(lost)}"
-            " Use the HTML or the text card for them.",
-        ),
-    )
+    own = "".join([card.name, *people, *(line.value for line in card.lines)])
+    return undrawable(own, "Use the HTML or the text card for them.")

@@ -5,12 +5,13 @@ from datetime import date
 from html import escape
 
 from pocketpump.core.card import Card
-from pocketpump.exchange.card_pages import wallet_page
+from pocketpump.core.contacts import can_be_dialled, dial_text
 from pocketpump.exchange.card_words import Words, card_words
 from pocketpump.exchange.code import QUIET_MODULES, code_matrix, code_text
 from pocketpump.exchange.drawing.faces import font
 from pocketpump.exchange.drawing.svg import to_svg
 from pocketpump.exchange.phrases import ORIGINAL, phrases
+from pocketpump.exchange.wallet import wallet_page
 
 _FONT_OF = {"ar": "PocketPumpArabic", "zh": "PocketPumpChinese", "ja": "PocketPumpJapanese"}
 """Bundled with the page; letters in other scripts most devices have."""
@@ -26,6 +27,7 @@ p{margin:0 0 10px;white-space:pre-line;overflow-wrap:anywhere}
 .original{display:block;font-size:15px;font-weight:400}
 .own{border-inline-start:5px solid #000;padding-inline-start:12px}
 b{font-weight:700}
+a{color:inherit;display:block;padding:10px 0}
 .code{width:70mm;height:70mm;display:block}
 @media print{main{padding:14mm}.wallet{break-before:page}p{break-inside:avoid}body{font-size:15px}}
 .wallet svg{display:block;max-width:100%;height:auto}
@@ -90,6 +92,8 @@ def _element(words: Words, own: str) -> str:
     label = f"<b>{escape(words.label + mark)}:</b> " if words.label else ""
     # The person's own words are in no known language.
     text = f'<span lang="">{escape(words.text)}</span>' if words.own else escape(words.text)
+    if words.phone and can_be_dialled(words.phone):
+        text = f'<a href="tel:{escape(dial_text(words.phone))}">{text}</a>'
     return f'<p class="{kinds}">{label}{text}{original}</p>'
 
 

@@ -27,7 +27,8 @@ def _needs_marks(text: str) -> bool:
 def _line(words: Words, own: str) -> str:
     mark = f" [{own}]" if words.own else ""
     label = f"{words.label}{mark}: " if words.label else ""
-    text = f"{label}{words.text}"
+    # Further lines are set in: what was typed must not look like a line of the card.
+    text = f"{label}{words.text}".replace("\n", "\n    ")
     if words.weight in ("title", "alarm"):
         text = f"*** {text} ***"
     return f"{text}\n    ({words.original})" if words.original else text

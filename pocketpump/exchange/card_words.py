@@ -4,19 +4,20 @@ The person's own words stay as typed and are marked; amounts, names and numbers 
 whole by isolates, so that a telephone number reads the right way in Arabic too.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
-from pocketpump.core.card import CARE, FIRST, SIGNS, Card, CardContact, CardLine
+from pocketpump.core.card import CARE, SIGNS, Card, CardContact, CardLine
 from pocketpump.core.instants import date_text
 from pocketpump.exchange.drawing.writing import LTR, isolated
 from pocketpump.exchange.phrases import ORIGINAL, Phrases, phrases
 
 PUMP_LABELS = ("reservoir", "alarm_volume", "line_volume", "model", "serial", "position", "tip",
                "implanted_on", "surgeon")  # fmt: skip
-DRUG_LABELS = ("strength", "dose", "mode", "last_refill", "alarm_date", "refill_by")
-OWN_LABELS = ("allergies", "tablets", "mri_notes", "plan")
+DRUG_LABELS = ("strength", "dose", "dose_most", "mode", "last_refill", "alarm_date",
+               "clinic_alarm_date", "empty_date", "refill_by")  # fmt: skip
+OWN_LABELS = ("tablets", "mri_notes", "plan")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +25,7 @@ class Words:
     """One piece of the card: ``label`` may be "". ``original`` is the English beside it.
 
     ``weight`` is "title", "alarm" (a warning), "strong" or "plain"; ``own`` marks the
-    person's own words, which are in no known language.
+    person's own words, which are in no known language; ``phone`` is a number to dial.
     """
 
     key: str
@@ -33,6 +34,7 @@ class Words:
     original: str = ""
     weight: str = "plain"
     own: bool = False
+    phone: str = ""
 
 
 def card_words(card: Card, language: str, today: date) -> tuple[Words, ...]:
@@ -48,35 +50,59 @@ def say_date(iso: str, language: str = ORIGINAL) -> str:
 
 
 def _all(card: Card, words: Phrases, today: date) -> Iterator[Words]:
-    yield from heading(card, words, today)
-    if card.name:
-        born = say_date(card.born_on, words.code)
-        yield Words("name", words["name"], isolated(card.name), _original("name", words), "strong")
-        if born:
-            yield Words("born", words["born"], isolated(born, LTR), _original("born", words))
-    yield from (phrase(key, words, "strong") for key in FIRST)
-    yield from (phrase(key, words, "alarm") for key in card.risks)
-    yield from (contact_words("clinic", clinic, words) for clinic in card.clinics)
-    yield from (contact_words("contacts", contact, words) for contact in card.contacts)
-    for label in (*DRUG_LABELS, *PUMP_LABELS):
-        yield from (line_words(line, words) for line in card.lines if line.label == label)
-    yield from (phrase(key, words) for key in (*SIGNS, *CARE))
-    for label in OWN_LABELS:
-        yield from (line_words(line, words) for line in card.lines if line.label == label)
-
-
-def heading(card: Card, words: Phrases, today: date) -> Iterator[Words]:
-    """Return the title, how old the card is, and what to beware of."""
     yield phrase("title", words, "title")
-    as_of = isolated(say_date(card.as_of, words.code), LTR)
-    yield Words("as_of", words["as_of"], as_of, _original("as_of", words))
-    if card.last_entry:
-        last = isolated(say_date(card.last_entry, words.code), LTR)
-        yield Words("last_entry", words["last_entry"], last, _original("last_entry", words))
-    if card.is_stale(today):
-        yield phrase("stale", words, "alarm")
+    yield from warnings(card, words, today)
+    yield phrase("implant", words, "strong")
+    yield from lines_called(card, ("other_drugs",), words, "strong")
+    yield phrase("stopping", words, "strong")
+    yield from (phrase(key, words, "alarm") for key in card.risks)
+    yield from lines_called(card, ("allergies",), words, "strong")
+    yield from (contact_words("clinic", clinic, words) for clinic in card.clinics)
+    if card.name:
+        yield Words("name", words["name"], isolated(card.name), _original("name", words), "strong")
+    if card.born_on:
+        born = isolated(say_date(card.born_on, words.code), LTR)
+        yield Words("born", words["born"], born, _original("born", words))
+    yield phrase("mild", words, "strong")
+    yield from (phrase(key, words) for key in SIGNS)
+    yield from ages(card, words)
+    yield from lines_called(card, (*DRUG_LABELS, *PUMP_LABELS), words)
+    yield from (contact_words("contacts", contact, words) for contact in card.contacts)
+    yield from (phrase(key, words) for key in CARE)
+    yield from lines_called(card, OWN_LABELS, words)
     if words.needs_review:
         yield phrase("unreviewed", words, "strong")
+
+
+def warnings(card: Card, words: Phrases, today: date) -> Iterator[Words]:
+    """Return what must be seen before any number: that the pump may be empty, the card old."""
+    if card.is_low(today):
+        told = [phrase("maybe_empty", words).text]
+        told += [f"{w.label}: {w.text}" for w in lines_called(card, _RUNS_OUT, words)]
+        yield Words("maybe_empty", "", "\n".join(told), _original("maybe_empty", words), "alarm")
+    if card.is_stale(today):
+        yield phrase("stale", words, "alarm")
+
+
+_RUNS_OUT = ("alarm_date", "clinic_alarm_date", "empty_date")
+
+
+def ages(card: Card, words: Phrases) -> Iterator[Words]:
+    """Return how old the numbers are: what they rest on comes before the day of writing."""
+    for key, day in (("last_entry", card.last_entry), ("stale_from", card.stale_from),
+                     ("as_of", card.as_of)):  # fmt: skip
+        if day:
+            told = isolated(say_date(day, words.code), LTR)
+            yield Words(key, words[key], told, _original(key, words))
+
+
+def lines_called(
+    card: Card, labels: Sequence[str], words: Phrases, weight: str = "plain"
+) -> Iterator[Words]:
+    """Return the known facts among ``labels``, in that order."""
+    for label in labels:
+        found = (line for line in card.lines if line.label == label)
+        yield from (replace(line_words(line, words), weight=weight) for line in found)
 
 
 def phrase(key: str, words: Phrases, weight: str = "plain") -> Words:
@@ -100,15 +126,22 @@ def line_words(line: CardLine, words: Phrases) -> Words:
 
 
 def contact_words(label: str, contact: CardContact, words: Phrases) -> Words:
-    """Return one contact; its number stands before the name ("01 …", ITU-T E.123)."""
+    """Return one contact; its number stands before the name ("01 …", ITU-T E.123).
+
+    Relation and hours are the person's own words, so they stand in quotation marks.
+    """
     name = " ".join(part for part in (contact.number, contact.name) if part)
     # A telephone number is not broken over two lines.
     phone = contact.phone.replace(" ", "\u00a0")
-    parts = [isolated(name), isolated(contact.role), isolated(phone, LTR), isolated(contact.hours)]
+    parts = [isolated(name), _quoted(contact.role), isolated(phone, LTR), _quoted(contact.hours)]
     text = " · ".join(part for part in parts if part)
     if contact.number:
-        return Words(label, "", text, weight="strong")
-    return Words(label, words[label], text, _original(label, words), "strong")
+        return Words(label, "", text, weight="strong", phone=contact.phone)
+    return Words(label, words[label], text, _original(label, words), "strong", phone=contact.phone)
+
+
+def _quoted(own: str) -> str:
+    return isolated(f"“{own}”") if own else ""
 
 
 def _original(key: str, words: Phrases) -> str:

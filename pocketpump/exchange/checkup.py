@@ -9,10 +9,21 @@ from datetime import datetime, timedelta, tzinfo
 
 from pocketpump import __version__
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.twins import twin_problems
+from pocketpump.exchange import attachment
+from pocketpump.exchange.attachment import papers_size
+from pocketpump.exchange.backup import megabytes
 from pocketpump.exchange.bringing import count_kinds, explain
 from pocketpump.record import KINDS, Entry, FileReport, Record, check_payload
+from pocketpump.record.kinds import REMOVAL
 from pocketpump.record.migrations import SCHEMA
+from pocketpump.record.situation import situation_of
 
+_APART = timedelta(minutes=10)
+_CLOCK = (
+    "An entry is dated in the future, so a clock was or is wrong: set the date of the device "
+    "right, then save the entry again with its true time, or remove it in My record."
+)
 _KEPT = "record-"
 _OURS = ("record-", "damaged-", "cut-", "aside-")
 
@@ -49,7 +60,8 @@ def check_up(record: Record, now: datetime, zone: tzinfo, rights: str = "") -> C
     files = record.check_files()
     entries, alive = record.entries, record.alive
     by_id = {entry.id: entry for entry in entries}
-    found = [*record.problems, *_in_files(files), *_in_entries(alive, now)]
+    found = [*record.problems, *_in_files(files), *_in_entries(alive, now),
+             *_in_refills(alive), *_papers(entries)]  # fmt: skip
     found.sort(key=lambda problem: min((by_id[i].at.timestamp() for i in problem.ids
                                         if i in by_id), default=0.0))  # fmt: skip
     if rights:
@@ -63,6 +75,20 @@ def check_up(record: Record, now: datetime, zone: tzinfo, rights: str = "") -> C
         files=files,
         problems=tuple(dict.fromkeys(explain(problem, by_id, zone) for problem in found)),
         codes=tuple(problem.code for problem in found),
+    )
+
+
+def from_the_future(alive: Iterable[Entry], now: datetime) -> tuple[Entry, ...]:
+    """Return the entries that a wrong clock made: dated, or written, later than ``now``.
+
+    A dose setting may be noted ahead; the clocks of two devices differ by minutes.
+    """
+    limit = now + _APART
+    return tuple(
+        entry
+        for entry in alive
+        if entry.kind != REMOVAL
+        and (entry.written_at > limit or (entry.at > limit and entry.kind != "programme"))
     )
 
 
@@ -115,6 +141,18 @@ def _in_files(files: Iterable[FileReport]) -> list[Problem]:
     return [Problem("file changed", sentence)]
 
 
+def _papers(entries: Iterable[Entry]) -> list[Problem]:
+    """Tell early, while there is still room for what matters more."""
+    size, most = papers_size(entries), attachment.MOST_PAPERS
+    if size * 2 < most:
+        return []
+    sentence = (
+        f"Photos and scans fill {megabytes(size)} of the {megabytes(most)} MB that a backup can "
+        "hold, and removed ones count too: keep further ones outside PocketPump."
+    )
+    return [Problem("papers fill up", sentence)]
+
+
 def _in_entries(alive: Iterable[Entry], now: datetime) -> list[Problem]:
     problems: list[Problem] = []
     for entry in alive:
@@ -124,7 +162,10 @@ def _in_entries(alive: Iterable[Entry], now: datetime) -> list[Problem]:
             except InputError:
                 sentence = "An entry holds values that cannot be right: correct or remove it."
                 problems.append(Problem("unfit", sentence, (entry.id,)))
-        if entry.written_at > now + timedelta(days=1):
-            sentence = "An entry was written in the future: a clock was or is wrong."
-            problems.append(Problem("clock", sentence, (entry.id,)))
+    problems += [Problem("clock", _CLOCK, (one.id,)) for one in from_the_future(alive, now)]
     return problems
+
+
+def _in_refills(alive: Iterable[Entry]) -> tuple[Problem, ...]:
+    situation, _ = situation_of(alive)
+    return twin_problems(situation.fills) if situation else ()

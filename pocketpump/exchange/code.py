@@ -4,14 +4,17 @@ from functools import lru_cache
 
 import segno
 
-from pocketpump.core.card import Card, essentials
+from pocketpump.core.card import Card
+from pocketpump.core.essentials import essentials
 
 QUIET_MODULES = 4
 """The white edge a reader needs (ISO/IEC 18004)."""
+SMALLEST_MODULE = 0.335
+"""In mm on paper: what phones read from a printed card (common practice, no source)."""
 
 
 def code_text(card: Card) -> str:
-    """Return what the code holds."""
+    """Return what the code holds; short enough for a code, whatever the card says."""
     return essentials(card)
 
 

@@ -18,6 +18,7 @@ from pocketpump.exchange.backup import (
     LARGEST,
     Backup,
     BackupError,
+    format_of,
     not_a_backup,
     read_backup,
     read_json,
@@ -33,6 +34,7 @@ ROUNDS = 600_000
 """PBKDF2 rounds written today: the figure of OWASP's Password Storage Cheat Sheet for
 PBKDF2 with SHA-256 (from memory). Files with fewer are refused, as they cannot be ours."""
 _MOST_ROUNDS = 10_000_000
+_MOST_QUOTES = 64
 _SALT, _NONCE, _PROOF = 16, 12, 16
 SHORTEST = 8
 """Characters in a passphrase at least: NIST SP 800-63B, section on memorised secrets
@@ -40,8 +42,12 @@ SHORTEST = 8
 
 
 def check_passphrase(passphrase: str) -> None:
-    """Raise :class:`InputError` when ``passphrase`` is too short to lock anything with."""
-    if len(passphrase) < SHORTEST:
+    """Raise :class:`InputError` when ``passphrase`` is too short or no text.
+
+    Spaces inside count, those around it do not: a passphrase of spaces is none.
+    """
+    _letters(passphrase)
+    if len(passphrase.strip()) < SHORTEST:
         raise InputError(
             f"The passphrase needs at least {SHORTEST} letters: four words are easy to keep.",
             "passphrase",
@@ -78,6 +84,9 @@ async def open_backup(data: bytes, passphrase: str = "", cipher: Cipher | None =
         return read_backup(data)
     if not passphrase:
         raise InputError("This backup is locked: write its passphrase.", "passphrase")
+    # One object of texts and numbers and nothing else, so that reading it takes no more memory.
+    if data.count(b"{") != 1 or data.count(b"[") or data.count(b'"') > _MOST_QUOTES:
+        raise NotOpenedError
     told = read_json(data)
     refuse_newer(told, VERSION)
     head, salt, nonce, sealed = _parts(told)
@@ -89,8 +98,11 @@ async def open_backup(data: bytes, passphrase: str = "", cipher: Cipher | None =
 def is_locked(data: bytes) -> bool:
     """Tell whether the file asks for a passphrase; raises :class:`BackupError` if it is none."""
     if len(data) > 2 * LARGEST:
+        raise BackupError("This file is too large to be a PocketPump backup; choose another file.")
+    told = format_of(data)
+    if told not in (FORMAT, LOCKED_FORMAT):
         raise not_a_backup()
-    return read_json(data).get("format") == LOCKED_FORMAT
+    return told == LOCKED_FORMAT
 
 
 async def _lock(plain: bytes, passphrase: str, cipher: Cipher) -> bytes:
@@ -138,4 +150,9 @@ def _proved(head: Mapping[str, Any]) -> bytes:
 
 def _letters(passphrase: str) -> bytes:
     # Two keyboards may write one accented letter in two ways; to the person it is one.
-    return unicodedata.normalize("NFC", passphrase).encode()
+    try:
+        return unicodedata.normalize("NFC", passphrase).encode()
+    except UnicodeEncodeError:
+        raise InputError(
+            "The passphrase holds a broken character: write it again by hand.", "passphrase"
+        ) from None

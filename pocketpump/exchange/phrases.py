@@ -15,6 +15,11 @@ from pocketpump.exchange.drawing.faces import asset_folder
 
 ORIGINAL = "en"
 LANGUAGES = ("en", "es", "fr", "de", "it", "pt", "pl", "tr", "ar", "zh", "ja")
+ENGLISH_NAMES = {
+    "en": "English", "es": "Spanish", "fr": "French", "de": "German", "it": "Italian",
+    "pt": "Portuguese", "pl": "Polish", "tr": "Turkish", "ar": "Arabic", "zh": "Chinese",
+    "ja": "Japanese",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ def backup_state(entries: Iterable[Entry], alive: Iterable[Entry], now: datetime
     still in no backup of this one.
     """
     held = tuple(entries)
-    note = newest(alive, "backup")
+    note = newest(alive, "backup", now)
     if note is None:
         since = len(held)
         oldest = min((entry.written_at for entry in held), default=now)

@@ -8,19 +8,22 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
 from pocketpump.exchange.calendar_file import calendar_file
 from pocketpump.record.entries import Entry
+from pocketpump.record.history import alive
 from pocketpump.record.situation import preferences_of, reminders_of, situation_of
 
 
 def calendar_of(
-    entries: Iterable[Entry], now: datetime, zone: tzinfo, *, full_titles: bool | None = None
+    ever: Iterable[Entry], now: datetime, zone: tzinfo, *, full_titles: bool | None = None
 ) -> tuple[tuple[Reminder, ...], bytes]:
-    """Return what is coming at ``now`` by the ``entries`` that count, and the calendar file of it.
+    """Return what is coming at ``now``, and the calendar file of it.
 
+    ``ever`` are all entries ever written, those that no longer count among them.
     ``full_titles`` None means as the person has chosen in the app, plain by default. Raises
     `InputError` while there is no pump, refill or dose setting.
     """
-    kept = tuple(entries)
-    situation, problems = situation_of(kept)
+    written = tuple(ever)
+    kept, _ = alive(written)
+    situation, problems = situation_of(kept, now)
     answer = None
     if situation is not None:
         answer, more = outlook(situation, now, zone)
@@ -30,6 +33,6 @@ def calendar_of(
     coming = reminders_of(kept, answer)
     if full_titles is None:
         full_titles = preferences_of(kept).get("calendar titles") == "full"
-    # The oldest entry is the last to change, whatever is corrected or added later.
-    oldest = min(kept, key=lambda entry: (entry.written_at, entry.id))
+    # What was written first stays written first, even once it is corrected or taken away.
+    oldest = min(written, key=lambda entry: (entry.written_at, entry.id))
     return coming, calendar_file(coming, owner=oldest.id, stamp=now, full_titles=full_titles)

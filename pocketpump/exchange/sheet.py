@@ -3,14 +3,13 @@
 Here stands what is on it; `sheet_html` and `sheet_pdf` only set it on a page.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 from itertools import pairwise
-from statistics import median
 from typing import Any
 
-from pocketpump.core.errors import InputError
+from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.instants import date_text, instant_text, local_date, to_seconds
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.programme_text import describe_programme
@@ -18,6 +17,7 @@ from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, format_number, form
 from pocketpump.core.refill import check_residual
 from pocketpump.core.steps import percent_text, step_information
 from pocketpump.core.timeline import Setting
+from pocketpump.exchange.sheet_diary import check_in_lines, diary_lines
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import of_kind, reminders_of, situation_of
 
@@ -25,8 +25,8 @@ CAUTION = (
     "From the person's own notebook: noted and computed by hand and by PocketPump, which is no"
     " medical device. The clinic's own papers and instructions come first."
 )
-# More rows would push the questions off the page; the app keeps them all.
-_MOST_ROWS = 6
+# More rows would push the coming dates off the page, unless an earlier day is asked for.
+_FEWEST_ROWS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +67,13 @@ def clinic_sheet(
 ) -> Sheet:
     """Return the sheet at ``now``, dates of ``zone``, from the entries that count, oldest first.
 
-    ``since`` is the first day of what happened; without it, the day of the last refill.
+    ``since`` is the first day of what happened; without it, the day of the last refill. Of
+    refills, settings and changes at least the newest few stand, more when ``since`` is earlier.
     Raises `InputError` while there is no pump, refill or dose setting, and when ``since`` is
     still to come.
     """
     kept = tuple(entries)
-    situation, problems = situation_of(kept)
+    situation, problems = situation_of(kept, now)
     answer = None
     if situation is not None:
         answer, more = outlook(situation, now, zone)
@@ -84,10 +85,12 @@ def clinic_sheet(
         raise InputError("The sheet cannot begin after today: give an earlier day.", "since")
     sections = (
         _now(answer),
+        _unclear(problems),
         _questions(kept),
         _happened(kept, first, answer, zone),
-        _refills(kept, answer, zone),
-        _settings(answer, zone),
+        _diary(kept, first, answer, zone),
+        _refills(kept, first, answer, zone),
+        _settings(first, answer, zone),
         _coming(kept, answer),
     )
     return Sheet(
@@ -135,6 +138,11 @@ def _alarm(answer: Outlook) -> str:
     return f"{text} (from {window[0]} to {window[1]})"
 
 
+def _unclear(problems: Iterable[Problem]) -> Section | None:
+    told = tuple(dict.fromkeys(problem.sentence for problem in problems))
+    return Section("To be cleared up", lines=told, listed=True) if told else None
+
+
 def _questions(entries: tuple[Entry, ...]) -> Section | None:
     asked = tuple(
         str(entry.payload["text"])
@@ -161,37 +169,50 @@ def _happened(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tz
         )
         for entry in within("happening")
     )
-    check_ins = within("check-in")
-    lines = (_check_ins(check_ins),) if check_ins else ()
+    lines = check_in_lines(within("check-in"))
     if not rows and not lines:
         lines = ("Nothing is noted.",)
     table = Table(("Day", "What happened"), rows, (1, 3)) if rows else None
     return Section(f"What happened since {date_text(first)}", lines=lines, table=table)
 
 
-def _check_ins(check_ins: list[Entry]) -> str:
-    scores = [float(entry.payload["stiffness"]) for entry in check_ins]  # type: ignore[arg-type]
-    text = (
-        f"{len(scores)} check-in{'' if len(scores) == 1 else 's'}, stiffness"
-        f" {format_number(min(scores), 1)} to {format_number(max(scores), 1)} of 10, middle"
-        f" {format_number(median(scores), 1)}."
-    )
-    payloads: list[Mapping[str, Any]] = [entry.payload for entry in check_ins]
-    worries = dict.fromkeys(w for payload in payloads for w in payload.get("worries", ()))
-    return f"{text} Worries noted: {', '.join(worries)}." if worries else text
+def _diary(
+    entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzinfo
+) -> Section | None:
+    lines = diary_lines(entries, answer.situation, answer.now, zone, first)
+    return Section("What the diary says", lines=lines) if lines else None
 
 
-def _refills(entries: tuple[Entry, ...], answer: Outlook, zone: tzinfo) -> Section:
+def _newest(
+    rows: Sequence[tuple[date, tuple[str, ...]]], first: date
+) -> tuple[tuple[tuple[str, ...], ...], tuple[str, ...]]:
+    """Return the rows to print, newest first, and what to say of those left out.
+
+    ``rows`` are (day, cells), oldest first; all from ``first`` on stand, and at least the
+    newest `_FEWEST_ROWS`.
+    """
+    count = max(_FEWEST_ROWS, sum(day >= first for day, _ in rows))
+    kept = tuple(cells for _, cells in reversed(rows[-count:]))
+    if len(kept) == len(rows):
+        return kept, ()
+    return kept, (f"The newest {count} of {len(rows)} stand here; the app has them all.",)
+
+
+def _refills(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzinfo) -> Section:
     refills = [e for e in of_kind(entries, "refill") if to_seconds(e.at) <= to_seconds(answer.now)]
     rows = [
-        _refill_row(before, entry, zone) for before, entry in pairwise([None, *refills]) if entry
+        (local_date(entry.at, zone), _refill_row(before, entry, zone))
+        for before, entry in pairwise([None, *refills])
+        if entry
     ]
+    kept, lines = _newest(rows, first)
     return Section(
         "Refills",
+        lines=lines,
         table=Table(
             ("Day", "Filled", "Strength", "Expected", "Withdrawn", "Delivered ratio",
              "Clinic's alarm date"),
-            tuple(reversed(rows))[:_MOST_ROWS],
+            kept,
             (1.55, 0.85, 1.3, 0.95, 1.05, 0.95, 1.55),
         ),
     )  # fmt: skip
@@ -227,18 +248,22 @@ def _ratio(before: Entry | None, payload: Mapping[str, Any]) -> str:
     return "–" if check.delivered_ratio is None else f"{check.delivered_ratio:.2f}"
 
 
-def _settings(answer: Outlook, zone: tzinfo) -> Section:
+def _settings(first: date, answer: Outlook, zone: tzinfo) -> Section:
     now_s = to_seconds(answer.now)
     known = [s for s in answer.situation.settings if to_seconds(s.at) <= now_s]
     known.sort(key=lambda setting: to_seconds(setting.at))
     rows = [
-        _setting_row(before, after, zone) for before, after in pairwise([None, *known]) if after
+        (local_date(after.at, zone), _setting_row(before, after, zone))
+        for before, after in pairwise([None, *known])
+        if after
     ]
+    kept, lines = _newest(rows, first)
     return Section(
         "Dose settings",
+        lines=lines,
         table=Table(
             ("From", "Setting", "mcg/day", "Change"),
-            tuple(reversed(rows))[:_MOST_ROWS],
+            kept,
             (1.3, 3.2, 0.8, 0.8),
         ),
     )

@@ -10,19 +10,16 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, tzinfo
 from typing import Any
 
+from pocketpump.core.days import ORDERS, YEAR_FIRST, day_in_order
 from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import attach_zone
 from pocketpump.core.quantity import STRENGTH, VOLUME, Dimension, parse_quantity
 from pocketpump.exchange.tables import Incoming, left_out, read_rows
 from pocketpump.record import Entry, new_entry
 
-YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year first", "day first", "month first"
-ORDERS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST)
 _FEWEST_MCG_PER_ML = 50.0
 """The weakest strength supplied (for the screening dose only: injectable-drugs handbook)."""
 
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_PARTS = re.compile(r"(\d{1,4})[-./ ]+(\d{1,2}|[a-z]{3,9})\.?[-./, ]+(\d{1,4})")
 _UNIT = re.compile(r"[(\[]([^)\]]+)[)\]]")
 _TIME = re.compile(r"(\d{1,2})[:.h](\d{2})(?::\d{2})?")
 
@@ -67,8 +64,8 @@ class Sheet:
 class Columns:
     """How to read a sheet: for each of our fields the column's number (from 0).
 
-    ``order`` is one of :data:`ORDERS`; ``strength_unit`` the unit of strengths that carry
-    none, "" when there must be one in the header or the cell.
+    ``order`` is one of :data:`pocketpump.core.days.ORDERS`; ``strength_unit`` the unit of
+    strengths that carry none, "" when there must be one in the header or the cell.
     """
 
     of: Mapping[str, int]
@@ -98,14 +95,18 @@ def guess_columns(sheet: Sheet) -> dict[str, int]:
 
 
 def find_order(sheet: Sheet, columns: Mapping[str, int]) -> str:
-    """Return the order of the days' numbers; "" when the table could be read in two ways."""
+    """Return the order of the days' numbers; "" when that must be asked.
+
+    It must be when the table could be read in two ways, and when its days were written in two.
+    """
     fitting = set(ORDERS)
     for field in ("day", "printed_alarm_on"):
         if field in columns:
             for row in sheet.rows:
                 cell = row[columns[field]]
-                if cell.strip():
-                    fitting = {order for order in fitting if _day_or_none(cell, order)} or fitting
+                readable = {order for order in ORDERS if day_in_order(cell, order)}
+                # A cell that is no day in any order says nothing about the order.
+                fitting = fitting & readable if readable else fitting
     if YEAR_FIRST in fitting:
         return YEAR_FIRST
     return fitting.pop() if len(fitting) == 1 else ""
@@ -202,28 +203,7 @@ def _clock(text: str) -> time:
 
 
 def _day(text: str, order: str) -> date:
-    found = _day_or_none(text, order)
+    found = day_in_order(text, order)
     if found is None:
         raise InputError(f"“{shown(text)}” is not a day written with the {order}.")
     return found
-
-
-def _day_or_none(text: str, order: str) -> date | None:
-    """Return the day; None when ``text`` is no day, or none of our time, in that order."""
-    # A time after the day is the spreadsheet's own doing.
-    match = _PARTS.match(text.strip().lower())
-    if match is None:
-        return None
-    first, second, third = match.groups()
-    year, month, day = {
-        YEAR_FIRST: (first, second, third),
-        DAY_FIRST: (third, second, first),
-        MONTH_FIRST: (third, first, second),
-    }[order]
-    if second.isalpha() and second[:3] in _MONTHS and order != MONTH_FIRST:
-        month = str(_MONTHS.index(second[:3]) + 1)
-    try:
-        found = date(int(year), int(month), int(day))
-    except ValueError:
-        return None
-    return found if 1950 <= found.year <= 2150 else None

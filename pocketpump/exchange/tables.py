@@ -2,7 +2,8 @@
 
 Every column's header carries its unit, so that no number stands without one. The last three
 columns say which entry a row is; because of them a table that comes back changes nothing when
-it was not changed, and becomes corrections where it was.
+it was not changed, and becomes corrections where it was. Papers stand there by name and date
+only: a spreadsheet cuts a cell after 32,767 letters, and a cut scan must not come back.
 """
 
 import csv
@@ -18,7 +19,7 @@ from pocketpump.core.instants import parse_instant
 from pocketpump.core.programme_text import describe_programme, programme_from_payload
 from pocketpump.core.quantity import parse_number
 from pocketpump.record import KINDS, Entry, check_payload, new_entry
-from pocketpump.record.frozen import freeze
+from pocketpump.record.frozen import freeze, thaw
 from pocketpump.record.kinds import REMOVAL, Field, label
 
 TABLES = tuple(kind for kind in KINDS if kind != REMOVAL)
@@ -26,11 +27,20 @@ TABLES = tuple(kind for kind in KINDS if kind != REMOVAL)
 
 AT, ZONE, IN_WORDS = "day and time", "time zone", "setting in words"
 KIND, WRITTEN, ID, REPLACES = "kind", "written at", "entry id", "replaces"
+_FILE_NAMES = {
+    "programme": "dose settings",
+    "clinic days": "clinic days",
+    "care": "care details",
+    "device": "device readings",
+    "attachment": "papers",
+}
 _LARGEST = 64 * 1024 * 1024
 # A spreadsheet runs a cell that begins so as a formula; the apostrophe makes it plain text.
 _GUARDED = ("=", "+", "-", "@", "'", "\t", "\r", "\n")
 _NUMBERS = ("number", "whole number")
-_JSON = ("texts", "whole numbers", "dates", "object", "single value")
+_STAY = ("attachment", "data")
+"""The kind and field that no table holds."""
+_JSON = ("texts", "whole numbers", "dates", "object", "stops", "single value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +53,7 @@ class Incoming:
 
 def file_name(kind: str) -> str:
     """Return the name of a kind's table: ``dose-settings.csv``."""
-    words = {"programme": "dose settings", "clinic days": "clinic days"}.get(kind, f"{kind}s")
-    return words.replace(" ", "-") + ".csv"
+    return _FILE_NAMES.get(kind, f"{kind}s").replace(" ", "-") + ".csv"
 
 
 def write_table(entries: Iterable[Entry], kind: str) -> bytes:
@@ -53,7 +62,7 @@ def write_table(entries: Iterable[Entry], kind: str) -> bytes:
     UTF-8 with a byte order mark, commas, and the line ends of RFC 4180. Entries whose values
     do not fit their kind are left out; checking the record tells of them.
     """
-    fields = KINDS[kind]
+    fields = _fields(kind)
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     words = [IN_WORDS] if kind == "programme" else []
@@ -65,7 +74,8 @@ def write_table(entries: Iterable[Entry], kind: str) -> bytes:
         said = [_in_words(entry)] if words else []
         cells = [_cell(entry.payload.get(f.name), f, f.name in entry.payload) for f in fields]
         tail = [kind, entry.written_at.isoformat(), entry.id, entry.replaces or ""]
-        writer.writerow([entry.at.isoformat(), entry.zone, *said, *cells, *map(_guard, tail)])
+        zone = _guard(entry.zone)
+        writer.writerow([entry.at.isoformat(), zone, *said, *cells, *map(_guard, tail)])
     return text.getvalue().encode("utf-8-sig")
 
 
@@ -82,20 +92,24 @@ def read_table(
 
     ``held`` are all entries here by id, ``alive`` the ids of those that count, ``zone`` that of
     times without one. A row that was changed becomes a correction, a row without an id a new
-    entry; a row that cannot be read is left out and told of. Raises :class:`InputError` when
-    it is no such table.
+    entry unless the same is here; a row that cannot be read is left out and told of. Raises
+    :class:`InputError` when it is no such table.
     """
     rows = read_rows(data)
     if not is_table(rows):
         raise InputError("This is not a table that PocketPump wrote: choose its columns instead.")
     entries: list[Entry] = []
     problems: list[Problem] = []
+    here = {_saying(held[one]): held[one] for one in alive if one in held}
     for number, row in enumerate(rows[1:], 2):
         cells = dict(zip(rows[0], row, strict=False))
         try:
-            entries.append(_entry(cells, held, alive, zone, now, make_id))
+            entry = _entry(cells, held, alive, zone, now, make_id)
         except InputError as error:
             problems.append(left_out(number, error))
+            continue
+        # A row without an id that was brought in before would come again with another one.
+        entries.append(entry if _own_id(cells) else here.setdefault(_saying(entry), entry))
     return Incoming(tuple(entries), tuple(problems))
 
 
@@ -139,6 +153,18 @@ def _decoded(data: bytes) -> str:
             except UnicodeDecodeError:
                 break
     return data.decode("cp1252", errors="replace")
+
+
+def _fields(kind: str) -> tuple[Field, ...]:
+    return tuple(field for field in KINDS[kind] if (kind, field.name) != _STAY)
+
+
+def _own_id(cells: Mapping[str, str]) -> str:
+    return cells.get(ID, "").removeprefix("'")
+
+
+def _saying(entry: Entry) -> tuple[str, datetime, str]:
+    return entry.kind, entry.at, json.dumps(thaw(entry.payload), sort_keys=True)
 
 
 def _fits(entry: Entry) -> bool:
@@ -207,14 +233,19 @@ def _entry(
     kind = cells.get(KIND, "").strip()
     if kind not in TABLES:
         raise InputError(f"“{shown(kind)}” is no kind of entry: leave that column alone.")
-    filled = ((f, cells.get(label(f.name), "")) for f in KINDS[kind])
+    filled = ((f, cells.get(label(f.name), "")) for f in _fields(kind))
     payload = {f.name: _value(text, f) for f, text in filled if text}
-    own, earlier = cells.get(ID, "").removeprefix("'"), cells.get(REPLACES, "").removeprefix("'")
+    own, earlier = _own_id(cells), cells.get(REPLACES, "").removeprefix("'")
+    ours = held.get(own)
+    if kind == _STAY[0]:
+        if ours is None or ours.kind != kind:
+            raise InputError("A paper itself is not in a table: bring in a backup instead.")
+        payload[_STAY[1]] = ours.payload[_STAY[1]]
     at = _instant(cells.get(AT, ""), zone)
-    entry = new_entry(kind, at, cells.get(ZONE, ""), payload, now=now, make_id=make_id)
+    zone_name = cells.get(ZONE, "").removeprefix("'")
+    entry = new_entry(kind, at, zone_name, payload, now=now, make_id=make_id)
     if not own:
         return entry
-    ours = held.get(own)
     if ours is None:
         written = _instant(cells.get(WRITTEN, ""), UTC).astimezone(UTC)
         return replace(entry, id=own, written_at=written, replaces=earlier or None)

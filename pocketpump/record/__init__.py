@@ -9,9 +9,9 @@ From the inside out, each module knowing only those before it:
 * ``frozen``, ``kinds``, ``checks``, ``entries``: what an entry is, and the one table of what
   each kind may hold. Payloads are checked when newly written; what is read back is trusted, and
   kinds from a newer version are kept.
-* ``problems``, ``history``, ``absorb``: pure functions over entries. ``settle`` says what
-  counts now, ``merge`` unites, ``sort_out`` says what another copy brings; whatever is odd
-  comes back as :class:`Problem` values, nothing raises.
+* ``apart``, ``history``, ``absorb``: pure functions over entries. ``put`` keeps two contents
+  of one id, ``settle`` says what counts now, ``merge`` unites, ``sort_out`` says what another
+  copy brings; whatever is odd comes back as :class:`Problem` values, nothing raises.
 * ``lines``: the bytes of one journal line with its two checksums; pure.
 * ``files``: the :class:`Files` protocol, the only door to a medium, with
   :class:`DiskFiles` (one folder, one process) and :class:`MemoryFiles` (demonstration). The

@@ -1,70 +1,84 @@
 """Sorting another copy's entries into what is new here and what is not: pure functions."""
 
-from collections.abc import Collection, Iterable, Mapping
+import re
+from collections import ChainMap
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.record.apart import first_ids, is_apart, put
 from pocketpump.record.checks import check_payload
-from pocketpump.record.entries import Entry, canonical
-from pocketpump.record.history import clash, first_of
+from pocketpump.record.entries import Entry, bare, canonical
+from pocketpump.record.history import settle
 from pocketpump.record.kinds import KINDS
+
+_ZONE = re.compile(r"(?:[A-Za-z][A-Za-z0-9_+/-]{0,63})?")
 
 
 @dataclass(frozen=True, slots=True)
 class Absorbed:
     """What another copy's entries come to here.
 
-    ``added`` are the entries that are new here, ``settled`` those that take the place of
-    ours with the same id, ``known`` counts those already here, and ``problems`` tells of
-    those that clash with ours or do not fit their kind.
+    ``added`` are the entries that are new here, ``settled`` those that take over an id of
+    ours with another content (ours is then among ``added``, kept apart, and named in
+    ``ours``), ``known`` counts those already here, and ``problems`` tells of those that do
+    not fit their kind.
     """
 
     added: tuple[Entry, ...]
     settled: tuple[Entry, ...]
     known: int
     problems: tuple[Problem, ...]
+    ours: frozenset[str] = frozenset()
 
 
 def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> Absorbed:
     """Compare ``entries`` with those ``held`` by id. Nothing is written here.
 
-    Of two entries with one id each copy keeps the same one, whichever way they are merged.
-    An entry of a kind known here whose payload does not fit it is left out; a kind from a
-    newer PocketPump is taken.
+    Of two contents of one id each copy keeps both, and lets the same one keep the id; see
+    :mod:`pocketpump.record.apart`. An entry of a kind known here that does not fit it is left
+    out, and so is one whose zone cannot be one; a kind from a newer PocketPump is taken.
     """
     fresh: dict[str, Entry] = {}
+    both = ChainMap(fresh, dict(held))
     problems: list[Problem] = []
     known = 0
     for entry in entries:
-        ours = fresh.get(entry.id) or held.get(entry.id)
-        if ours is not None and canonical(ours) == canonical(entry):
-            known += 1
-            continue
-        if ours is not None:
-            problems.append(clash(entry.id))
         if not _fits(entry):
-            problems.append(_unfit(entry.id))
-        elif ours is None or first_of(ours, entry) is entry:
-            fresh[entry.id] = entry
+            ours = held.get(entry.id)
+            if ours is not None and canonical(ours) == canonical(entry):
+                known += 1
+            else:
+                problems.append(_unfit(entry.id))
+        elif not put(both, entry):
+            known += 1
     added = tuple(entry for entry in fresh.values() if entry.id not in held)
     settled = tuple(entry for entry in fresh.values() if entry.id in held)
-    return Absorbed(added, settled, known, tuple(problems))
+    displaced = {bare(held[entry.id]) for entry in settled}
+    kept = frozenset(one.id for one in added if is_apart(one) and bare(one) in displaced)
+    return Absorbed(added, settled, known, tuple(problems), kept)
 
 
-def to_take_back(
-    absorbed: Absorbed, held: Iterable[Entry], taken_back: Collection[str]
-) -> list[str]:
-    """Return the ids to remove so that what ``absorbed`` added no longer counts.
+def to_take_back(absorbed: Absorbed, held: Sequence[Entry]) -> list[str]:
+    """Return the ids to remove so that what ``absorbed`` brought no longer counts.
 
-    Raises :class:`InputError` when nothing of it is left, or when something of it was
-    corrected since: taking that back would take the person's own correction along.
+    ``held`` are all entries in the order in which they came here. Of an id with two contents
+    only theirs goes, under whichever id it is kept. Raises :class:`InputError` when nothing of
+    it is left, or when something of it was corrected since: taking that back would take the
+    person's own correction along.
     """
-    # All of them, taken back already or not: what took one back may itself be among them.
-    ids = [entry.id for entry in absorbed.added]
+    added = {entry.id for entry in absorbed.added}
+    # What the person had taken back without the copy keeps away under its new id too.
+    away = settle(entry for entry in held if entry.id not in added).taken_back
+    taken_over = [one.id for one in absorbed.settled if one.id not in away]
+    firsts = first_ids({entry.id: entry for entry in (*held, *absorbed.added)})
+    staying = {one for one in absorbed.ours if firsts[one] in taken_over}
+    # All of the others, taken back already or not: what took one back may be among them.
+    ids = [*(entry.id for entry in absorbed.added if entry.id not in staying), *taken_over]
     brought = set(ids)
-    if brought <= set(taken_back):
+    if brought <= settle(held).taken_back:
         raise InputError("There is nothing to take back; nothing was changed.")
-    if any(entry.replaces in brought and entry.id not in brought for entry in held):
+    if any(entry.replaces in brought for entry in _since(added, held)):
         raise InputError(
             "Some of what was brought in was corrected since, so nothing was changed; "
             "please remove what is wrong one by one."
@@ -72,7 +86,21 @@ def to_take_back(
     return ids
 
 
+def _since(came: Collection[str], held: Iterable[Entry]) -> list[Entry]:
+    """Return what was written after the last of those that ``came``."""
+    since: list[Entry] = []
+    for entry in held:
+        if entry.id in came:
+            since.clear()
+        else:
+            since.append(entry)
+    return since
+
+
 def _fits(entry: Entry) -> bool:
+    # Its shape alone: a newer list of zones than ours may know more names.
+    if not _ZONE.fullmatch(entry.zone):
+        return False
     if entry.kind not in KINDS:
         return True
     try:

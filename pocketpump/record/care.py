@@ -1,39 +1,41 @@
 """From entries to what the card, the pump's papers and the trips are made of."""
 
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from pocketpump.core.card import CareFacts
 from pocketpump.core.device import DeviceReading
+from pocketpump.core.errors import InputError
 from pocketpump.core.trip import Stay, Trip
 from pocketpump.record.diary import contacts_of
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import newest, of_kind
 
 
-def care_of(entries: Iterable[Entry]) -> CareFacts:
-    """Return the care facts told by the ``entries`` that count now; what is missing is ""."""
+def care_of(entries: Iterable[Entry], now: datetime | None = None) -> CareFacts:
+    """Return the care facts told by the ``entries`` that count now; what is missing is "".
+
+    ``now`` is as for :func:`newest`: details dated later give way to earlier ones.
+    """
     kept = tuple(entries)
-    pump = _payload(newest(kept, "pump"))
-    care = _payload(newest(kept, "care"))
-    plan = _payload(newest(kept, "plan"))
+    pump = _payload(newest(kept, "pump", now))
+    care = _payload(newest(kept, "care", now))
+    plan = _payload(newest(kept, "plan", now))
 
     def text(source: Mapping[str, Any], field: str) -> str:
         return str(source.get(field) or "").strip()
 
-    def day(source: Mapping[str, Any], field: str) -> date | None:
-        return date.fromisoformat(source[field]) if source.get(field) else None
-
     return CareFacts(
         name=text(care, "name"),
-        born_on=day(care, "born_on"),
+        born_on=_day(care, "born_on"),
         model=text(pump, "model"),
         serial=text(pump, "serial"),
         position=text(pump, "position"),
         tip_level=text(pump, "tip_level"),
-        implanted_on=day(pump, "implanted_on"),
+        implanted_on=_day(pump, "implanted_on"),
         surgeon=text(care, "surgeon"),
+        other_drugs=_other_drugs(text(care, "other_drugs"), newest(kept, "refill")),
         mri_notes=text(care, "mri_notes"),
         allergies=text(care, "allergies"),
         tablets=text(care, "tablets"),
@@ -53,28 +55,42 @@ def readings_of(entries: Iterable[Entry]) -> tuple[DeviceReading, ...]:
 
 
 def _reading_of(read_on: date, payload: Mapping[str, Any]) -> DeviceReading:
-    notice = payload.get("notice_on")
-    return DeviceReading(
-        read_on, payload.get("months_left"), date.fromisoformat(notice) if notice else None
-    )
+    months = payload.get("months_left")
+    counted = months if isinstance(months, int | float) else None
+    return DeviceReading(read_on, counted, _day(payload, "notice_on"))
 
 
 def trip_of(entry: Entry) -> Trip:
-    """Return the trip an entry speaks of; raises `InputError` when its days contradict."""
+    """Return the trip an entry speaks of; raises `InputError` when it cannot be read."""
     payload = _payload(entry)
-    leaves_on = date.fromisoformat(payload["leaves_on"])
-    stops = (payload.get("stops") or {}).get("stops", ())
-    return Trip(
-        leaves_on,
-        date.fromisoformat(payload["returns_on"]),
-        (
-            Stay(leaves_on, str(payload.get("place") or ""), str(payload["zone"])),
-            *(
-                Stay(date.fromisoformat(stop["from_on"]), str(stop["place"]), str(stop["zone"]))
-                for stop in stops
-            ),
-        ),
-    )
+    try:
+        leaves_on = date.fromisoformat(payload["leaves_on"])
+        returns_on = date.fromisoformat(payload["returns_on"])
+        first = Stay(leaves_on, str(payload.get("place") or ""), str(payload["zone"]))
+        stops = (payload.get("stops") or {}).get("stops", ())
+        later = tuple(
+            Stay(date.fromisoformat(stop["from_on"]), str(stop["place"]), str(stop["zone"]))
+            for stop in stops
+        )
+    except (AttributeError, KeyError, TypeError, ValueError):
+        # From a damaged or foreign copy.
+        raise InputError("Its days and places cannot be read: plan it again.") from None
+    return Trip(leaves_on, returns_on, (first, *later))
+
+
+def _other_drugs(told: str, refill: Entry | None) -> str:
+    """Return what is in the pump besides baclofen: as told, and as the last refill names it."""
+    drug = str(_payload(refill).get("drug") or "").strip()
+    only_baclofen = drug.casefold() in ("", "baclofen")
+    return "; ".join(filter(None, dict.fromkeys((told, "" if only_baclofen else drug))))
+
+
+def _day(payload: Mapping[str, Any], field: str) -> date | None:
+    """Return a date; one that cannot be read (from a foreign copy) is as good as none."""
+    try:
+        return date.fromisoformat(payload[field])
+    except (KeyError, TypeError, ValueError):
+        return None
 
 
 def _payload(entry: Entry | None) -> Mapping[str, Any]:

@@ -2,24 +2,25 @@
 
 import json
 import math
+from base64 import b64decode
 from collections.abc import Callable, Mapping
-from datetime import date
 from typing import Any
 
 from pocketpump.core.clinic import read_rule
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import is_zone
+from pocketpump.core.instants import is_zone, parse_date
 from pocketpump.record.frozen import JSON, thaw
 from pocketpump.record.kinds import IN_ORDER, KINDS, Field, label
 
 _LARGEST_OBJECT = 100_000
 _MOST_ITEMS = 1000
+_MOST_STOPS = 100
 
 
 def is_date(text: object) -> bool:
-    """Tell whether ``text`` is a calendar date written YYYY-MM-DD."""
+    """Tell whether ``text`` is a calendar date of our time, written YYYY-MM-DD."""
     try:
-        return isinstance(text, str) and date.fromisoformat(text).isoformat() == text
+        return isinstance(text, str) and parse_date(text).isoformat() == text
     except ValueError:
         return False
 
@@ -27,7 +28,7 @@ def is_date(text: object) -> bool:
 def _number(value: Any, field: Field, whole: bool = False) -> str:
     allowed = (int,) if whole else (int, float)
     if isinstance(value, bool) or not isinstance(value, allowed):
-        return "a whole number" if whole else "a number"
+        return "a whole number, without decimals" if whole else "a number"
     if isinstance(value, float) and not math.isfinite(value):
         return "a number"
     low, high, above = field.low, field.high, field.above
@@ -76,6 +77,39 @@ def _object(value: Any, _field: Field) -> str:
     return "smaller" if len(text) > _LARGEST_OBJECT else ""
 
 
+def _stops(value: Any, field: Field) -> str:
+    """Check the further places of a trip: {"stops": [{"from_on", "place", "zone"}, …]}."""
+    wrong = _object(value, field)
+    if wrong:
+        return wrong
+    stops = value.get("stops", ())
+    sound = isinstance(stops, (list, tuple)) and set(value) <= {"stops"}
+    if not sound or not all(map(_is_stop, stops)):
+        return "a list of places, each with its first day, its name and its time zone"
+    return f"at most {_MOST_STOPS} places" if len(stops) > _MOST_STOPS else ""
+
+
+def _is_stop(stop: Any) -> bool:
+    return (
+        isinstance(stop, Mapping)
+        and set(stop) == {"from_on", "place", "zone"}
+        and is_date(stop["from_on"])
+        and not _text(stop["place"], Field("place"))
+        and not _zone(stop["zone"], Field("zone"))
+    )
+
+
+def _base64(value: Any, field: Field) -> str:
+    wrong = _text(value, field)
+    if wrong:
+        return wrong
+    try:
+        b64decode(value, validate=True)
+    except ValueError:
+        return "a whole file, as base64"
+    return ""
+
+
 def _each(check: Callable[[Any, Field], str]) -> Callable[[Any, Field], str]:
     def check_all(value: Any, field: Field) -> str:
         if not isinstance(value, (list, tuple)) or len(value) < field.fewest:
@@ -120,6 +154,8 @@ _CHECKS: Mapping[str, Callable[[Any, Field], str]] = {
     "zone": _zone,
     "clinic rule": _rule,
     "object": _object,
+    "stops": _stops,
+    "base64": _base64,
     "single value": _scalar,
 }
 """Each checker returns what the value must be, or "" when it is right."""

@@ -89,4 +89,6 @@ def _contact(entry: Entry, payload: Mapping[str, Any]) -> Contact:
         str(payload.get("hours", "")),
         bool(payload.get("emergency", False)),
         entry.id,
+        # Before there were two questions, one answer stood for both.
+        bool(payload.get("on_card", payload.get("emergency", False))),
     )

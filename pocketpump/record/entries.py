@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timezone
 from typing import Any
 
@@ -148,3 +148,8 @@ def from_document(document: Mapping[str, Any]) -> Entry:
 def canonical(entry: Entry) -> str:
     """Return one text per content: equal texts mean the very same entry."""
     return json.dumps(to_document(entry), sort_keys=True, separators=(",", ":"))
+
+
+def bare(entry: Entry) -> str:
+    """Return one text per what is said, whichever entry says it and in the place of which."""
+    return canonical(replace(entry, id="", replaces=None))

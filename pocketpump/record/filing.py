@@ -1,9 +1,9 @@
-"""The record's files as a whole: what is in each, and moving them all aside."""
+"""The record's files as a whole: what is in each, moving them aside and back, erasing them."""
 
 import re
 from dataclasses import dataclass
 
-from pocketpump.record.files import Files
+from pocketpump.record.files import Files, MemoryFiles
 from pocketpump.record.lines import scan
 
 _OURS = re.compile(r"(record|damaged|cut)-\d+")
@@ -48,6 +48,27 @@ def move_aside(files: Files) -> tuple[str, ...]:
         files.replace(name, target)
         moved.append(target)
     return tuple(moved)
+
+
+def erase(files: Files) -> None:
+    """Remove every file of the record, what was set aside too, for good.
+
+    What is aside goes first and the newest generation last: wherever this stops, the record
+    as it counts is still there and opens. Raises :class:`OSError` when the device refuses.
+    """
+    ours = [name for name in files.names() if _OURS.match(name) or _ASIDE.match(name)]
+    for name in sorted(ours, key=lambda name: (name.startswith("record-"), name)):
+        files.remove(name)
+
+
+def set_aside(files: Files) -> tuple[MemoryFiles, ...]:
+    """Return a copy of each record that was moved aside, the oldest first, ready to be opened."""
+    found: dict[int, MemoryFiles] = {}
+    for name in sorted(files.names()):
+        if number := _ASIDE.match(name):
+            copy = found.setdefault(int(number[1]), MemoryFiles())
+            copy.append(name[number.end() :], files.read(name))
+    return tuple(found[number] for number in sorted(found))
 
 
 def _check(files: Files, name: str) -> FileReport:

@@ -3,12 +3,15 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import pairwise
+from math import isclose
 
 from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between, readings
-from pocketpump.core.drift import USUAL_DAYS, Drift, Sudden, drift, sudden_change
+from pocketpump.core.drift import LAST_CHANGE, USUAL_DAYS, Drift, Sudden, drift, sudden_change
 from pocketpump.core.hours import Hours, hours
 from pocketpump.core.outlook import Situation
-from pocketpump.core.response import Response, responses
+from pocketpump.core.quantity import format_number
+from pocketpump.core.response import Response, changes_of, responses
 from pocketpump.record.diary import check_ins_of, happenings_of
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import settling_days_of
@@ -37,22 +40,36 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
     check_ins = check_ins_of(kept)
     happenings = happenings_of(kept)
     settling = settling_days_of(kept)
-    settings = sorted(
-        (s for s in (situation.settings if situation else ()) if s.at <= now), key=lambda s: s.at
-    )
+    settings = changes_of(situation.settings if situation else (), now)
     stiffness, spasms = readings(check_ins, STIFFNESS), readings(check_ins, SPASMS)
     settled = settings[-1].at + timedelta(days=settling) if settings else None
+    since_what = LAST_CHANGE if len(settings) > 1 else "the first dose setting"
+    also = sorted((*happenings, *_refills(situation)), key=lambda h: h.at)
     lately = between(stiffness, now - timedelta(days=USUAL_DAYS + 2), now + timedelta(days=1))
     return Findings(
         check_ins=check_ins,
         happenings=happenings,
-        responses=responses(
-            settings, stiffness, now, settling_days=settling, happenings=happenings
-        ),
+        responses=responses(settings, stiffness, now, settling_days=settling, happenings=also),
         spasm_responses=responses(
-            settings, spasms, now, scale=SPASMS, settling_days=settling, happenings=happenings
+            settings, spasms, now, scale=SPASMS, settling_days=settling, happenings=also
         ),
-        drift=drift(stiffness, now, since=settled),
+        drift=drift(stiffness, now, since=settled, since_what=since_what),
         sudden=sudden_change(lately, now.date()),
         hours=hours(stiffness, settings[-1].programme, now, since=settled) if settings else None,
     )
+
+
+def _refills(situation: Situation | None) -> list[Happening]:
+    """Return the refills as what else happened: new drug, above all of another strength."""
+    fills = sorted(situation.fills if situation else (), key=lambda fill: fill.at)
+    told = [Happening(fill.at, "a refill") for fill in fills[:1]]
+    for before, fill in pairwise(fills):
+        one, other = before.strength_mcg_per_ml, fill.strength_mcg_per_ml
+        changed = (
+            ""
+            if isclose(one, other, rel_tol=1e-3)  # typed with more or fewer digits
+            else f" with another strength ({format_number(one, 1)}, then"
+            f" {format_number(other, 1)} mcg/mL)"
+        )
+        told.append(Happening(fill.at, f"a refill{changed}"))
+    return told

@@ -9,7 +9,9 @@ Two rules, each a recursion on who refers to whom:
 Alive is what is neither. So taking back a correction brings the earlier one to light, and
 taking back a removal brings back what it removed. Corrections of one thing on two devices
 leave two ends of the same line: the newest by (written_at, id) is shown and a problem names
-both. Everything is linear in the number of entries (plus one sort) and free of recursion.
+both. Two contents of one id (see ``apart``) stand side by side in the same line: what corrects
+one of them corrects all, and a removal takes just its own. Everything is linear in the number
+of entries (plus one sort) and free of recursion.
 """
 
 from collections.abc import Iterable, Mapping
@@ -17,7 +19,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.record.entries import Entry, canonical, from_document
+from pocketpump.record.apart import first_ids, put
+from pocketpump.record.entries import Entry, from_document
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,17 +51,21 @@ def alive(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, .
 
 def settle(entries: Iterable[Entry]) -> Settled:
     """Work out what counts now; see the module's text for the rules. Never raises."""
-    by_id, problems = _one_each(entries)
+    by_id = _one_each(entries)
+    problems: list[Problem] = []
+    beside = first_ids(by_id)
     removes: dict[str, str] = {}
     replaces: dict[str, str] = {}
     for entry in by_id.values():
         link = entry.removes if entry.removes is not None else entry.replaces
-        if link is None:
+        if link is None or entry.id in beside:
             continue
-        if link in by_id:
-            (replaces if entry.removes is None else removes)[entry.id] = link
-        else:
+        if link not in by_id:
             problems.append(_dangling(entry, link))
+        elif entry.removes is not None:
+            removes[entry.id] = link
+        else:
+            replaces[entry.id] = beside.get(link, link)
 
     taken_back = set[str]()
     order_of_removals, looped = _leaves_first(removes)
@@ -66,13 +73,16 @@ def settle(entries: Iterable[Entry]) -> Settled:
         if one not in taken_back:
             taken_back.add(removes[one])
     order_of_corrections, looped_too = _leaves_first(replaces)
+    stands_beside = {beside[one] for one in beside if one not in taken_back}
     superseded = set[str]()
     for one in order_of_corrections:
-        if one not in taken_back or one in superseded:
+        if one not in taken_back or one in superseded or one in stands_beside:
             superseded.add(replaces[one])
+    superseded |= {one for one, first in beside.items() if first in superseded}
     line = dict(zip(by_id, by_id, strict=True))
     for one in reversed(order_of_corrections):
         line[one] = line[replaces[one]]
+    line |= {one: line[first] for one, first in beside.items()}
 
     loops = sorted({*looped, *looped_too})
     if loops:
@@ -81,7 +91,7 @@ def settle(entries: Iterable[Entry]) -> Settled:
     for removal, target in removes.items():
         if removal not in taken_back and target in superseded:
             problems.append(_changed_and_removed(removal, target))
-    overruled = _conflicts(by_id, line, taken_back | superseded, problems)
+    overruled = _conflicts(by_id, line, beside, taken_back | superseded, problems)
     hidden = taken_back | superseded | overruled
     shown = sorted((entry for entry in by_id.values() if entry.id not in hidden), key=order)
     problems.sort(key=lambda problem: (problem.code, problem.ids))
@@ -93,11 +103,18 @@ def settle(entries: Iterable[Entry]) -> Settled:
 def merge(a: Iterable[Entry], b: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
     """Return the union of two sets of entries by id, sorted by :func:`order`, and problems.
 
-    As to the entries, merging is associative, commutative and idempotent. When one id comes
-    with two contents, the one whose :func:`canonical` text sorts first is kept.
+    Merging is associative, commutative and idempotent, and no content is lost: of two with one
+    id the second is kept apart, see :func:`pocketpump.record.apart.put`. The problems are those
+    of two contents.
     """
-    by_id, problems = _one_each([*a, *b])
-    return tuple(sorted(by_id.values(), key=order)), tuple(sorted(problems, key=_by_ids))
+    by_id: dict[str, Entry] = {}
+    clashing = set[str]()
+    for entry in (*a, *b):
+        clashes = entry.id in by_id
+        if put(by_id, entry) and clashes:
+            clashing.add(entry.id)
+    problems = tuple(_clash((one,)) for one in sorted(clashing))
+    return tuple(sorted(by_id.values(), key=order)), problems
 
 
 def read_documents(
@@ -105,7 +122,7 @@ def read_documents(
 ) -> tuple[dict[str, Entry], tuple[Problem, ...]]:
     """Return the entries that kept documents hold, by id, and what is odd about them."""
     entries: dict[str, Entry] = {}
-    problems: list[Problem] = []
+    problems: tuple[Problem, ...] = ()
     unreadable = 0
     for document in documents:
         try:
@@ -113,43 +130,26 @@ def read_documents(
         except InputError:
             unreadable += 1
             continue
-        held = entries.setdefault(entry.id, entry)
-        if held is not entry and canonical(held) != canonical(entry):
-            entries[entry.id] = first_of(held, entry)
-            problems.append(clash(entry.id))
+        put(entries, entry)
     if unreadable:
         sentence = (
             f"{unreadable} of the entries could not be understood and stay in the file; "
             "update PocketPump to see them."
         )
-        problems.append(Problem("not understood", sentence))
-    return entries, tuple(problems)
+        problems = (Problem("not understood", sentence),)
+    return entries, problems
 
 
-def first_of(held: Entry, other: Entry) -> Entry:
-    """Return the one of two entries with the same id that every device will keep."""
-    return min(held, other, key=canonical)
-
-
-def clash(entry_id: str) -> Problem:
-    """Return the problem that one id came with two contents."""
-    sentence = "One entry exists with two different contents, so only one of them is shown."
-    return Problem("same id", sentence, (entry_id,))
-
-
-def _by_ids(problem: Problem) -> tuple[str, ...]:
-    return problem.ids
-
-
-def _one_each(entries: Iterable[Entry]) -> tuple[dict[str, Entry], list[Problem]]:
+def _one_each(entries: Iterable[Entry]) -> dict[str, Entry]:
     by_id: dict[str, Entry] = {}
-    clashes = set[str]()
     for entry in entries:
-        held = by_id.setdefault(entry.id, entry)
-        if held is not entry and canonical(held) != canonical(entry):
-            by_id[entry.id] = first_of(held, entry)
-            clashes.add(entry.id)
-    return by_id, [clash(one) for one in sorted(clashes)]
+        put(by_id, entry)
+    return by_id
+
+
+def _clash(ids: tuple[str, ...]) -> Problem:
+    sentence = "One entry exists with two different contents, so only one of them is shown."
+    return Problem("same id", sentence, ids)
 
 
 def _leaves_first(link: Mapping[str, str]) -> tuple[list[str], list[str]]:
@@ -174,6 +174,7 @@ def _leaves_first(link: Mapping[str, str]) -> tuple[list[str], list[str]]:
 def _conflicts(
     by_id: Mapping[str, Entry],
     line: Mapping[str, str],
+    beside: Mapping[str, str],
     hidden: set[str],
     problems: list[Problem],
 ) -> set[str]:
@@ -187,10 +188,18 @@ def _conflicts(
         if len(rivals) > 1:
             newest = max(rivals, key=lambda entry: (entry.written_at, entry.id))
             overruled |= {entry.id for entry in rivals} - {newest.id}
-            sentence = "One entry was corrected in two ways, so the newest correction is shown."
             ids = tuple(sorted(entry.id for entry in rivals))
-            problems.append(Problem("conflict", sentence, ids))
+            problems.append(_clash(ids) if _one_id(ids, beside) else _two_ways(ids))
     return overruled
+
+
+def _one_id(ids: Iterable[str], beside: Mapping[str, str]) -> bool:
+    return len({beside.get(one, one) for one in ids}) == 1
+
+
+def _two_ways(ids: tuple[str, ...]) -> Problem:
+    sentence = "One entry was corrected in two ways, so the newest correction is shown."
+    return Problem("conflict", sentence, ids)
 
 
 def _dangling(entry: Entry, link: str) -> Problem:

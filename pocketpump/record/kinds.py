@@ -112,6 +112,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("phone"),
         Field("hours"),
         Field("emergency", "yes or no"),
+        Field("on_card", "yes or no"),
     ),
     "plan": (
         Field("text", required=True, longest=LONG),
@@ -124,7 +125,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("leaves_on", "date", required=True),
         Field("returns_on", "date", required=True),
         # Further places in order, kept as {"stops": [{"from_on", "place", "zone"}, …]}.
-        Field("stops", "object"),
+        Field("stops", "stops"),
         Field("clinic"),
         Field("languages", "texts"),
         _NOTE,
@@ -133,6 +134,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("name"),
         Field("born_on", "date"),
         Field("surgeon"),
+        Field("other_drugs"),
         Field("allergies", longest=LONG),
         Field("tablets", longest=LONG),
         Field("mri_notes", longest=LONG),
@@ -149,7 +151,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("name", required=True),
         Field("media_type", required=True),
         # base64 of at most 300 kB (300 × 1024 bytes).
-        Field("data", required=True, longest=LARGEST_ATTACHMENT * 4 // 3),
+        Field("data", "base64", required=True, longest=LARGEST_ATTACHMENT * 4 // 3),
         _NOTE,
     ),
     "clinic days": (

@@ -36,21 +36,33 @@ def of_kind(entries: Iterable[Entry], kind: str) -> tuple[Entry, ...]:
     return tuple(entry for entry in entries if entry.kind == kind)
 
 
-def newest(entries: Iterable[Entry], kind: str) -> Entry | None:
-    """Return the entry of ``kind`` that speaks of the latest instant; None without one."""
-    return max(of_kind(entries, kind), key=lambda e: (e.at, e.written_at, e.id), default=None)
+_STANDING = frozenset({"pump", "care", "plan", "clinic days", "device", "backup"})
+"""The kinds of which the newest says how things are; none of them is noted ahead."""
+
+
+def newest(entries: Iterable[Entry], kind: str, now: datetime | None = None) -> Entry | None:
+    """Return the entry of ``kind`` that speaks of the latest instant; None without one.
+
+    With ``now``, an entry that says how things are gives way to any earlier one while it is
+    dated later: a clock that was once set forward must not make it the newest for years.
+    """
+    found = of_kind(entries, kind)
+    if now is not None and kind in _STANDING:
+        found = tuple(entry for entry in found if entry.at <= now) or found
+    return max(found, key=lambda e: (e.at, e.written_at, e.id), default=None)
 
 
 def situation_of(
-    entries: Iterable[Entry],
+    entries: Iterable[Entry], now: datetime | None = None
 ) -> tuple[Situation | None, tuple[Problem, ...]]:
     """Return the situation told by the ``entries`` that count now, and what cannot be read.
 
-    The situation is None while there is no pump entry. A payload that cannot be read (from
-    a damaged or foreign copy) is left out and told of; it never stops the rest.
+    ``now`` is as for :func:`newest`. The situation is None while there is no pump entry. A
+    payload that cannot be read (from a damaged or foreign copy) is left out and told of; it
+    never stops the rest.
     """
     kept, problems = _readable(entries)
-    pump = newest(kept, "pump")
+    pump = newest(kept, "pump", now)
     if pump is None:
         lacking = Problem("no-pump", "There is no pump yet: enter its size and alarm.")
         return None, (*problems, lacking)
@@ -64,7 +76,7 @@ def situation_of(
                 settings.append(setting_of(entry))
         except InputError:
             problems.append(_unreadable(entry))
-    days = newest(kept, "clinic days")
+    days = newest(kept, "clinic days", now)
     try:
         habits = habits_of(days)
     except InputError as error:

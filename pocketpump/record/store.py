@@ -10,6 +10,7 @@ from uuid import uuid4
 
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.record.absorb import Absorbed, sort_out, to_take_back
+from pocketpump.record.apart import put
 from pocketpump.record.entries import (
     Entry,
     new_entry,
@@ -18,7 +19,7 @@ from pocketpump.record.entries import (
 )
 from pocketpump.record.errors import NotSavedError
 from pocketpump.record.files import Files
-from pocketpump.record.filing import FileReport, check_files, move_aside
+from pocketpump.record.filing import FileReport, check_files, erase, move_aside, set_aside
 from pocketpump.record.frozen import JSON
 from pocketpump.record.history import Settled, order, read_documents, settle
 from pocketpump.record.storage import JournalStorage, RecordDB
@@ -226,15 +227,13 @@ class Record:
             return absorbed
 
     def undo_absorbed(self, absorbed: Absorbed) -> Entry:
-        """Take back, as one act, all that :meth:`absorb` added; returns the removal.
+        """Take back, as one act, all that :meth:`absorb` brought; returns the removal.
 
         Afterwards what counted before counts again, and what counted only through the other
         copy does not. Raises :class:`InputError` when some of it was changed since.
         """
         with self._lock:
-            settled = self._settle()
-            ids = to_take_back(absorbed, self._entries.values(), settled.taken_back)
-            return self._take_back(ids)
+            return self._take_back(to_take_back(absorbed, self.entries))
 
     def check_files(self) -> tuple[FileReport, ...]:
         """Read every file of the record again and say what is in it; changes nothing."""
@@ -247,14 +246,44 @@ class Record:
         Nothing is deleted. Raises :class:`NotSavedError` when the device refused; the record
         is then still there after opening it again.
         """
+        self._begin_anew(move_aside)
+
+    def erase(self) -> None:
+        """Remove the whole record for good, what was set aside too, and go on with an empty one.
+
+        Raises :class:`NotSavedError` when the device refused; what counts is then still there
+        after opening it again.
+        """
+        self._begin_anew(erase)
+
+    def set_aside(self) -> tuple[Entry, ...]:
+        """Return the entries of all records that were moved aside; changes nothing.
+
+        Raises what :meth:`open` raises, and :class:`NotSavedError` when a file cannot be read.
+        """
+        with self._lock:
+            try:
+                copies = set_aside(self._storage.files)
+            except OSError as error:
+                raise NotSavedError from error
+        found: dict[str, Entry] = {}
+        for copy in copies:
+            with type(self).open(copy) as record:
+                for entry in record.entries:
+                    put(found, entry)
+        return tuple(found.values())
+
+    def _begin_anew(self, clear: Callable[[Files], object]) -> None:
         with self._lock:
             files = self._storage.files
             self._storage.seal()
             try:
-                move_aside(files)
+                clear(files)
             except OSError as error:
                 raise NotSavedError from error
             self._begin(RecordDB(files))
+        for told in self.on_saved:
+            told()
 
     def draft(self, name: str) -> Mapping[str, JSON]:
         """Return the half-filled form kept under ``name``; empty if there is none."""

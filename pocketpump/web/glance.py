@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import Any
 
 from pocketpump.app.words import EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.core.booking import booked_on
 from pocketpump.core.card import Card, CardContact
 from pocketpump.core.contacts import dial_text
 from pocketpump.core.errors import InputError
@@ -16,23 +17,27 @@ from pocketpump.exchange.card_words import Words, card_words
 from pocketpump.exchange.phrases import ORIGINAL, phrases
 
 
-def glance_facts(card: Card, answer: Outlook | None) -> dict[str, Any]:
+def glance_facts(
+    card: Card, answer: Outlook | None, next_visit_on: date | None = None
+) -> dict[str, Any]:
     """Return what the page shows of ``card`` and ``answer``.
 
     Instants and dates are in ISO 8601, None for never; without an outlook there is the
-    card alone.
+    card alone. ``next_visit_on`` is the visit the clinic has given; until its day, one that
+    is in time answers the call to the clinic.
     """
-    counted = {} if answer is None else _countdown(answer)
+    counted = {} if answer is None else _countdown(answer, booked_on(answer, next_visit_on))
     return {**counted, "card": _card(card)}
 
 
-def _countdown(answer: Outlook) -> dict[str, Any]:
+def _countdown(answer: Outlook, booked: date | None) -> dict[str, Any]:
     stopped = answer.programme.mode == "stopped"
     return {
         "computed_at": answer.now.isoformat(),
         "stopped": stopped,
         "refill_by": None if stopped else answer.refill_by.isoformat(),
         "call_by": None if stopped else answer.call_by.isoformat(),
+        "booked_on": booked.isoformat() if booked else None,
         "alarm_at": _instant(answer.alarm_at),
         "alarm_on": _day(answer.alarm_at),
         "alarm_earliest_at": _instant(answer.alarm_earliest),
@@ -47,19 +52,21 @@ def _countdown(answer: Outlook) -> dict[str, Any]:
 
 
 def _card(card: Card) -> dict[str, Any]:
-    """Return the card in English; the page says by itself from when on it is out of date."""
+    """Return the card in English; the page says by itself from when on it is old or low."""
     words = phrases(ORIGINAL)
     people = iter((*card.clinics, *card.contacts))
     lines = [
         _contact(piece, next(people)) if piece.key in ("clinic", "contacts") else _line(piece)
         for piece in card_words(card, ORIGINAL, date.fromisoformat(card.as_of))
-        if piece.key not in ("title", "stale")
+        if piece.key not in ("title", "stale", "maybe_empty")
     ]
     return {
         "title": words["title"],
         "lines": lines,
         "stale_from": card.stale_from,
         "stale": words["stale"],
+        "low_from": card.low_from,
+        "maybe_empty": words["maybe_empty"],
     }
 
 

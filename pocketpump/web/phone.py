@@ -17,6 +17,7 @@ from pocketpump.core.instants import zone_named
 from pocketpump.exchange.phrases import LANGUAGES, phrases
 from pocketpump.record import Record
 from pocketpump.record.errors import RecordUnreadableError
+from pocketpump.record.situation import next_visit_of
 from pocketpump.web import bridge
 from pocketpump.web.glance import glance_facts
 
@@ -57,8 +58,10 @@ def _publish(notebook: Notebook) -> None:
     try:
         card = card_of(notebook, notebook.now())
         answer, _ = notebook.outlook()
+        visit = next_visit_of(notebook.record.alive)
         # Of an empty record there is nothing to show yet.
-        bridge.publish_glance(glance_facts(card, answer) if notebook.record.alive else None)
+        shown = glance_facts(card, answer, visit) if notebook.record.alive else None
+        bridge.publish_glance(shown)
     except Exception as error:
         # The save is done and must be told as done; the glance names the day it is of.
         print(f"PocketPump: the glance was not renewed: {error!r}")

@@ -1,7 +1,9 @@
 """The diary's screens and charts as values: whatever was noted, they draw and never break."""
 
 from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
+import flet as ft
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,10 +14,14 @@ from pocketpump.app.screens.changes import changes
 from pocketpump.app.screens.check_in import check_in
 from pocketpump.app.screens.contacts import contacts
 from pocketpump.app.screens.diary import diary
+from pocketpump.app.screens.dose import dose
 from pocketpump.app.screens.happening import happening
 from pocketpump.app.screens.log import log
 from pocketpump.app.screens.measures import measure, measures
 from pocketpump.app.screens.now import how_is_it
+from pocketpump.app.screens.refill import refill
+from pocketpump.core.pattern import constant_rate
+from pocketpump.core.programme_text import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 
@@ -119,3 +125,95 @@ def test_values_outside_stand_at_the_edge(value):
 @given(st.integers(1, 5_000), st.integers(1, 200))
 def test_thinning_leaves_at_most_so_many(count, most):
     assert -(-count // thinned(count, most)) <= most
+
+
+TORONTO, BERLIN = ZoneInfo("America/Toronto"), ZoneInfo("Europe/Berlin")
+LATE = datetime(2026, 3, 10, 23, 30, 41, tzinfo=TORONTO)  # 11 March 04:30 in Berlin
+NOTED = {
+    "check-in": (check_in, {"stiffness": 5}),
+    "happening": (happening, {"what": "fall"}),
+    "measure": (
+        measure,
+        {"name": "Walk", "value": 20.0, "unit": "s", "lower_is_better": True},
+    ),
+    # These two ask for the time in the zone of the device, to the minute.
+    "refill": (refill, {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}),
+    "programme": (dose, {"programme": programme_to_payload(constant_rate(200.0))}),
+}
+
+
+class Travelled(Tab):
+    """A tab at home in Berlin, correcting what was noted in Toronto."""
+
+    page = None
+
+    def __init__(self, kind, **typed):
+        record = Record.open(MemoryFiles(), clock=lambda: NOW)
+        self.entry = record.add(kind, LATE, "America/Toronto", NOTED[kind][1])
+        super().__init__(Notebook(record, lambda: NOW, "Europe/Berlin"), {"id": self.entry.id})
+        name = {"programme": "dose"}.get(kind, kind)
+        self.draft(f"{name}:{self.entry.id}").update(typed)
+        self._screen = NOTED[kind][0]
+
+    def refresh(self):
+        pass
+
+    def go(self, _route):
+        pass
+
+    def say(self, _text, **_more):
+        pass
+
+    def explain(self, _name, _lines, title=""):
+        return ft.Text(title)
+
+    def saved(self):
+        buttons = [
+            c for c in all_of(self._screen(self)) if str(c.key or "").startswith("button:Save")
+        ]
+        buttons[-1].on_click()
+        (entry,) = self.services.of_kind(self.entry.kind)
+        assert entry.id != self.entry.id
+        return entry
+
+
+def all_of(controls):
+    for control in filter(None, controls):
+        yield control
+        yield from all_of(getattr(control, "controls", None) or [])
+        inner = getattr(control, "content", None)
+        if inner is not None and not isinstance(inner, str):
+            yield from all_of([inner])
+
+
+@pytest.mark.parametrize("kind", NOTED)
+def test_correcting_something_else_leaves_instant_and_zone_as_they_were(kind):
+    tab = Travelled(kind, note="x")
+    entry = tab.saved()
+    assert entry.payload["note"] == "x"
+    assert (entry.at, entry.zone) == (LATE, "America/Toronto")
+    assert entry.at.isoformat() == LATE.isoformat()
+
+
+@pytest.mark.parametrize("kind", ["check-in", "happening"])
+def test_a_corrected_time_is_one_of_the_place_where_it_was(kind):
+    # On the screens it stands as it was on the wall there, so it is corrected there too.
+    entry = Travelled(kind, time="22:00").saved()
+    assert entry.at.isoformat() == "2026-03-10T22:00:00-04:00"
+    assert entry.zone == "America/Toronto"
+
+
+def test_a_corrected_day_of_a_measure_is_one_of_the_place_where_it_was():
+    entry = Travelled("measure", day="2026-03-08").saved()
+    assert entry.at.date() == date(2026, 3, 8)
+    assert entry.zone == "America/Toronto"
+
+
+def test_the_hour_that_comes_twice_stays_the_one_it_was():
+    second = datetime(2025, 10, 26, 2, 30, tzinfo=BERLIN, fold=1)
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    old = record.add("check-in", second, "Europe/Berlin", {"stiffness": 5})
+    notebook = Notebook(record, lambda: NOW, "Europe/Berlin")
+    typed = datetime(2025, 10, 26, 2, 30, tzinfo=BERLIN)
+    entry = notebook.save("check-in", typed, {"stiffness": 4}, old.id)
+    assert entry.at.isoformat() == old.at.isoformat() == "2025-10-26T02:30:00+01:00"

@@ -2,6 +2,7 @@
 
 import random
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -19,6 +20,7 @@ from pocketpump.core.quantity import STRENGTH, VOLUME
 from pocketpump.record import MemoryFiles, Record
 
 NOW = datetime(2026, 1, 20, 9, 7, tzinfo=UTC)
+BERLIN = ZoneInfo("Europe/Berlin")
 
 
 class FakeApp:
@@ -243,7 +245,7 @@ def test_the_pumps_clock_is_compared_now_and_not_at_the_change():
 def test_an_unreadable_row_leaves_no_daily_sum():
     app = FakeApp()
     app.draft("dose:").update(mode="day pattern", steps=[("00:00", "15"), ("06:00", "ten")])
-    assert not any("That is" in text for text in _texts(_all(dose.dose(app))))
+    assert not any("mcg a day" in text for text in _texts(_all(dose.dose(app))))
 
 
 def test_correcting_keeps_what_the_form_does_not_show():
@@ -290,3 +292,62 @@ def test_an_unknown_bridge_is_kept_as_unknown():
     app.draft("refill:").update(strength_mcg_per_ml="2000")
     _tap_save(refill.refill, app)
     assert "bridged" not in app.services.newest("refill").payload
+
+
+THIRD = 10_000 / 30  # mcg/mL, when 10 mg were made up to 30 mL
+
+
+@pytest.mark.parametrize("typed", ["", "10 mg/30 mL", "333.333"])
+def test_a_strength_of_a_third_is_the_same_strength_again(typed):
+    app = FakeApp()
+    filled = NOW - timedelta(days=30)
+    first = {"filled_ml": 20.0, "strength_mcg_per_ml": THIRD}
+    app.services.record.add("refill", filled, "UTC", first)
+    app.draft("refill:").update(alarm_volume_ml="2", withdrawn_ml="4")
+    if typed:
+        app.draft("refill:")["strength_mcg_per_ml"] = typed
+    assert not any("bridge" in text for text in _texts(_all(refill.refill(app))))
+    _tap_save(refill.refill, app)
+    again = app.services.newest("refill")
+    assert again.at == NOW
+    assert again.payload["strength_mcg_per_ml"] == THIRD
+
+
+def test_correcting_the_note_keeps_every_digit_of_a_refill():
+    app = FakeApp()
+    exact = {"filled_ml": 19.123456, "strength_mcg_per_ml": THIRD, "withdrawn_ml": 4.987654,
+             "expected_ml": 4.1234567, "measured_after_ml": 18.7654321}  # fmt: skip
+    entry = app.services.record.add("refill", NOW - timedelta(days=5), "UTC", exact)
+    app.query["id"] = entry.id
+    app.draft(f"refill:{entry.id}")["note"] = "x"
+    _tap_save(refill.refill, app)
+    assert dict(app.services.newest("refill").payload) == {**exact, "note": "x"}
+
+
+@pytest.mark.parametrize(
+    ("now", "typed", "refused"),
+    [
+        # Berlin's clocks went from 03:00 back to 02:00 on 25 October 2026 (tz database).
+        (datetime(2026, 10, 25, 2, 10, fold=1, tzinfo=BERLIN), "02:50", False),
+        (datetime(2026, 10, 25, 2, 10, fold=0, tzinfo=BERLIN), "02:50", True),
+        (datetime(2026, 10, 25, 2, 10, fold=1, tzinfo=BERLIN), "03:00", True),
+    ],
+)
+def test_in_the_hour_that_comes_twice_a_time_already_gone_is_taken(now, typed, refused):
+    form = form_with(day="2026-10-25", time=typed, tried=True)
+    form.instant("day", "time", latest=now)
+    assert bool(form.error("day")) == refused
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("180.5", "Write a number without decimals, from 1 to 400."),
+        ("500", "Write a number from 1 to 400."),
+        ("180", ""),
+    ],
+)
+def test_a_whole_number_says_what_is_wrong_with_it(text, sentence):
+    form = form_with(days=text, tried=True)
+    form.whole("days", 1, 400)
+    assert form.error("days") == sentence

@@ -90,9 +90,37 @@ def test_the_address_the_browser_is_started_with_opens_once(site):
     port, printed, opened = site
     assert opened != printed
     path = "/?" + urlsplit(opened).query
-    assert ask(port, path)[0].status == 303
-    assert ask(port, path)[0].status == 403
+    first, _ = ask(port, path)
+    assert first.status == 303
+    theirs = first.getheader("set-cookie").split(";")[0]
+    good = f"http://127.0.0.1:{port}"
+    # The same browser may ask again: it holds the cookie.
+    assert ask(port, path, Cookie=theirs)[0].status == 303
+    assert ask(port, Cookie=theirs)[0].status == 200
+    ours = cookie_of(site).split(";")[0]
+
+    def tab(cookie):
+        address = f"ws://127.0.0.1:{port}/ws"
+        return connect(address, origin=good, additional_headers={"Cookie": cookie})
+
+    with tab(theirs) as taken, tab(ours) as kept:
+        # One without the cookie comes late: who came first was somebody else, and is put out.
+        assert ask(port, path)[0].status == 403
+        assert ask(port, Cookie=theirs)[0].status == 403
+        with pytest.raises(ConnectionClosed):
+            taken.recv(timeout=10)
+        kept.ping().wait(5)
     assert ask(port, "/?" + urlsplit(printed).query)[0].status == 303
+    assert ask(port, Cookie=ours)[0].status == 200
+
+
+def test_the_web_frameworks_own_pages_are_not_there(site):
+    ours = cookie_of(site).split(";")[0]
+    for path in ("/docs", "/redoc", "/openapi.json", "/docs/oauth2-redirect"):
+        _, body = ask(site[0], path, Cookie=ours)
+        assert b"swagger" not in body.lower()
+        assert b"openapi" not in body.lower()
+        assert b"redoc" not in body.lower()
 
 
 def test_a_foreign_name_or_page_is_refused_even_with_the_cookie(site):
@@ -182,7 +210,9 @@ def test_it_listens_on_this_machine_only(site):
 
 def test_every_start_has_keys_of_its_own():
     keys = [Keys() for _ in range(50)]
-    assert len({secret for k in keys for secret in (k.printed, k.once, k.session)}) == 150
+    secrets = {one for k in keys for one in (k.printed, k.once, k.session, k.session_once)}
+    assert len(secrets) == 200
+    assert not keys[0].knows(keys[0].session_once)  # nobody was let in with it yet
     # 24 bytes and more: beyond any guessing.
     assert min(len(k.printed) for k in keys) >= 32
     assert not keys[0].opens("")

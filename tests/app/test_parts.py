@@ -4,10 +4,11 @@ from decimal import Decimal
 import flet as ft
 import pytest
 
-from pocketpump.app.parts.days import read_day, read_time, step_day, step_time
+from pocketpump.app.parts import number_grid
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.parts.stepper import stepped
 from pocketpump.app.parts.taps import GuardedButton, TapGuard
+from pocketpump.core.days import read_day, read_time, step_day, step_time
 from pocketpump.core.errors import InputError
 
 FEB = date(2026, 2, 26)
@@ -146,6 +147,12 @@ def test_a_day_that_could_be_two_is_refused_with_both():
     assert read_day("4/4/2026") == date(2026, 4, 4)
 
 
+@pytest.mark.parametrize("text", ["0206-04-25", "1 Jan 1949", "31/12/9999", "00010102"])
+def test_a_year_that_is_not_of_our_time_is_refused_with_the_years_that_are(text):
+    with pytest.raises(InputError, match="from 1950 to 2150"):
+        read_day(text)
+
+
 @pytest.mark.parametrize(
     "text", ["", "soon", "2026-02-30", "31 Feb 2026", "12 Foo 2026", "26/2/26"]
 )
@@ -186,3 +193,14 @@ def test_times_step_around_midnight():
     assert step_time("23:50", 15, fallback=time(9)) == "00:05"
     assert step_time("00:00", -15, fallback=time(9)) == "23:45"
     assert step_time("", 15, fallback=time(9)) == "09:00"
+
+
+def test_a_second_tap_on_a_score_keeps_it_and_the_dash_takes_it_away():
+    told = []
+    rows = number_grid("Stiffness", 10, "7", told.append).controls[1].content.controls
+    cells = {cell.key: cell.content for row in rows for cell in row.controls}
+    cells["number:7"].content.content.on_click()
+    cells["number:none"].on_click()
+    assert told == ["7", ""]
+    untouched = number_grid("Stiffness", 10, "", told.append).controls[1].content.controls
+    assert "number:none" not in {cell.key for row in untouched for cell in row.controls}

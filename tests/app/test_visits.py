@@ -142,7 +142,7 @@ def test_a_refill_added_to_the_history_leaves_the_pump_as_it_is():
 
 def test_correcting_a_visits_day_moves_its_dose_along_and_keeps_the_clinics_date():
     app = noted()
-    visit = {"day": "2026-03-12", "time": "09:00", "dose changed": "yes", "dose": "400",
+    visit = {"day": "2026-03-12", "time": "09:00", "dose changed": "yes", "dose": "260",
              "printed_alarm_on": "2026-03-29"}  # fmt: skip
     app.draft("refill:").update(visit)
     save(refill.refill, app)

@@ -14,6 +14,7 @@ from pocketpump.app.screens.check_in import check_in
 from pocketpump.app.screens.diary import diary
 from pocketpump.app.screens.log import log
 from pocketpump.app.screens.now import how_is_it
+from pocketpump.exchange.sheet import clinic_sheet
 from pocketpump.record import DiskFiles, Record
 from pocketpump.record.findings import findings_of
 
@@ -72,6 +73,7 @@ def test_what_ten_years_of_check_ins_cost_to_draw(tmp_path: Path) -> None:
         "What each change did": lambda: changes(Tab(notebook)),
         "All check-ins": lambda: log(Tab(notebook)),
         "check-in": lambda: check_in(Tab(notebook)),
+        "clinic sheet": lambda: clinic_sheet(record.alive, NOW, notebook.zone),
         "Today's part": lambda: how_is_it(Tab(notebook)),
     }
     tab = Tab(notebook)

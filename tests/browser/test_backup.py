@@ -116,16 +116,36 @@ def test_past_refills_come_in_by_column_and_tables_go_out(phone, start_server, t
     assert counts(server.record)["kinds"]["refills"] == 7
 
 
-def test_starting_over_waits_for_a_backup(phone, start_server, tmp_path):
+def test_starting_over_waits_for_a_file_that_was_read_again(phone, start_server, tmp_path):
     server = start_server("pocketpump", "--no-browser", record=with_demo_record(tmp_path))
-    phone.open(server.url + "#/record").see("once all of it is in a backup").miss("Begin an empty")
-    phone.tap("Make a backup")
-    download(phone, "Make the backup", tmp_path / "b.json")
+    phone.open(server.url + "#/record").see("Check a backup file").miss("Begin an empty")
+    phone.tap("Back up, then start over")
+    kept = download(phone, "Make the backup", tmp_path / "b.json")
     phone.see("Everything is in your last backup.").tap("Back").tap("My record")
+    # A file was made, but nobody has seen it.
+    phone.see("Check a backup file").miss("Begin an empty").screenshot("start-over-not-yet")
+    phone.tap("Back up, then start over")
+    choose(phone, "Check a backup file", kept)
+    phone.see("all that is here").tap("Back").tap("My record")
     phone.see("Begin an empty record?").tap("Yes").tap("Start over").see("Welcome")
+    assert any(path.name.startswith("aside-001") for path in server.record.iterdir())
+    phone.open(server.url + "#/record").tap("Bring it back").see("What it would add")
+    phone.tap("Bring it in").see("refill-by")
+    kill(server)
+    assert counts(server.record)["kinds"]["refills"] == 5
+
+
+def test_everything_is_erased_after_the_word_alone(phone, start_server, tmp_path):
+    server = start_server("pocketpump", "--no-browser", record=with_demo_record(tmp_path))
+    phone.open(server.url + "#/record").see("And a backup?").miss("Write ERASE to erase")
+    phone.tap("I want to keep a backup").see("Check a backup file").miss("Write ERASE to erase")
+    phone.tap("I do not want one").see("Write ERASE to erase").tap("Erase everything")
+    phone.see("Nothing was erased").screenshot("erase")
+    phone.type_into("Write ERASE to erase", "erase").tap("Erase everything").see("Welcome")
+    phone.see("Everything was erased from this device.")
     kill(server)
     assert counts(server.record)["entries"] == 0
-    assert any(path.name.startswith("aside-001") for path in server.record.iterdir())
+    assert not [path for path in server.record.iterdir() if path.name.startswith("aside-")]
 
 
 def test_without_the_key_the_browser_sees_a_closed_door(new_hand, start_server):

@@ -3,8 +3,9 @@
 from datetime import UTC, date, datetime
 
 from pocketpump.core.card import Card, CareFacts, build_card
+from pocketpump.core.clinic import EVERY_DAY, ClinicDays
 from pocketpump.core.contacts import Contact
-from pocketpump.core.outlook import Outlook, Pump, Situation, outlook
+from pocketpump.core.outlook import Habits, Outlook, Pump, Situation, outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.timeline import Fill, Setting
 
@@ -31,19 +32,20 @@ FACTS = CareFacts(
     earlier_withdrawal=True,
     contacts=(
         Contact("Pump clinic", "pump clinic", "+44 20 7946 0101", "24 h", True),
-        Contact("Joost Holm", "brother", "+44 20 7946 0102", "", True),
-        Contact("Ida Holm", "mother", "+44 20 7946 0103", "", True),
+        Contact("Joost Holm", "brother", "+44 20 7946 0102", "", True, on_card=True),
+        Contact("Ida Holm", "mother", "+44 20 7946 0103", "", True, on_card=True),
         Contact("Neighbour", "friend", "+44 20 7946 0104", "", False),
     ),
 )
 
 
-def an_outlook(now: datetime = NOW, **pump) -> Outlook:
+def an_outlook(now: datetime = NOW, weekdays: frozenset[int] = EVERY_DAY, **pump) -> Outlook:
     """20 mL at 500 mcg/mL, 200 mcg/day, alarm at 2 mL, filled 2026-01-12 (trade facts E14)."""
     situation = Situation(
         Pump(alarm_volume_ml=2.0, reservoir_ml=20.0, **pump),
         (Fill(FILLED, 20.0, 500.0),),
         (Setting(FILLED, constant_rate(200.0)),),
+        Habits(clinic_days=ClinicDays(weekdays)),
     )
     answer, _ = outlook(situation, now, UTC)
     assert answer is not None

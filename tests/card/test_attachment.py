@@ -70,6 +70,12 @@ def test_a_broken_large_picture_is_refused():
         attachment_payload("x.png", b"\x89PNG\r\n\x1a\n" + bytes(LARGEST_ATTACHMENT))
 
 
+@pytest.mark.parametrize("payload", [{}, {"data": "###"}, {"data": "AAAAA"}, {"data": None}, 5])
+def test_a_picture_from_a_damaged_copy_is_one_sentence(payload):
+    with pytest.raises(InputError, match="This picture cannot be read"):
+        attachment_bytes(payload)
+
+
 @pytest.mark.bench
 def test_twenty_attachments_hardly_slow_a_save(tmp_path):
     payload = attachment_payload("p.pdf", b"%PDF-" + bytes(LARGEST_ATTACHMENT - 5))

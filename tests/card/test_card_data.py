@@ -2,16 +2,21 @@
 
 import dataclasses
 import json
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 
 import pytest
-from card_helpers import FACTS, FILLED, NOW, a_card, an_outlook
-from hypothesis import given
+from card_helpers import FACTS, FILLED, NOW, TODAY, a_card, an_outlook
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketpump.core.card import Card, CareFacts, build_card, card_from_plain, essentials
+from pocketpump.core.card import Card, CareFacts, build_card, card_from_plain
 from pocketpump.core.contacts import Contact
-from pocketpump.exchange.phrases import phrases
+from pocketpump.core.essentials import MOST_BYTES, essentials
+from pocketpump.core.pattern import RequestedBolus, constant_rate
+from pocketpump.exchange.card_words import card_words
+from pocketpump.exchange.code import code_matrix
+from pocketpump.exchange.phrases import LANGUAGES, phrases
+from pocketpump.exchange.wallet import code_place
 
 
 def test_the_card_carries_the_outlook_and_computes_nothing_of_its_own():
@@ -31,7 +36,7 @@ def test_only_what_is_known_is_on_the_card():
     assert card.contacts == card.clinics == card.risks == ()
     assert essentials(card).splitlines() == [
         "IMPLANTED PUMP: BACLOFEN, INTRATHECAL. STOPPING IT SUDDENLY CAN KILL.",
-        "As of 20 Jan 2026",
+        "Made on 20 Jan 2026",
     ]
 
 
@@ -56,7 +61,7 @@ def test_the_plain_form_names_every_phrase_a_face_has_to_say():
     said = [*plain["first"], *plain["signs"], *plain["care"], *plain["risks"]]
     said += [line["label"] for line in plain["lines"]]
     said += [line["value"] for line in plain["lines"] if line["kind"] == "phrase"]
-    assert len(plain["first"]) == len(plain["signs"]) == 3
+    assert all(plain[part] for part in ("first", "signs", "care"))
     assert set(said) <= known
 
 
@@ -87,21 +92,130 @@ def test_a_card_without_a_refill_never_claims_to_be_out_of_date():
     assert not build_card(FACTS, None, NOW).is_stale(date(2099, 1, 1))
 
 
+def test_the_clinic_that_answers_day_and_night_comes_first():
+    clinics = (
+        Contact("Pump nurses", "pump clinic", "+44 20 7946 0113", "Mon 9 to 12"),
+        Contact("Without a number", "pump clinic", ""),
+        Contact("On call", "pump clinic", "+44 20 7946 0101", "", emergency=True),
+    )
+    card = build_card(dataclasses.replace(FACTS, contacts=clinics), an_outlook(), NOW)
+    assert [c.name for c in card.clinics] == ["On call", "Pump nurses", "Without a number"]
+    assert "Clinic: On call +44 20 7946 0101" in essentials(card).splitlines()
+
+
+# E14: the alarm on 2026-02-26 (day 45), empty on 2026-03-03 (day 50).
+@pytest.mark.parametrize(("days_on", "is_low"), [(44, False), (45, True), (51, True)])
+def test_a_pump_that_may_be_empty_is_said_on_every_face(days_on, is_low):
+    now = FILLED + timedelta(days=days_on)
+    card = build_card(FACTS, an_outlook(now), now)
+    assert card.value("empty_date") == "2026-03-03"
+    assert card.is_low(now.date()) == is_low
+    assert ("MAY BE EMPTY since 26 Feb 2026" in essentials(card)) == is_low
+    for language in LANGUAGES:
+        words = card_words(card, language, now.date())
+        told = [w for w in words if w.key == "maybe_empty"]
+        assert len(told) == is_low
+        assert not told or told[0].text.startswith(phrases(language)["maybe_empty"])
+    # A card printed before says so too, once the day has come.
+    assert build_card(FACTS, an_outlook(), NOW).is_low(now.date()) == is_low
+
+
+def test_a_stopped_pump_is_not_said_to_run_empty():
+    answer = dataclasses.replace(an_outlook(), alarm_at=None, empty_at=None)
+    assert not build_card(FACTS, answer, NOW).is_low(date(2099, 1, 1))
+
+
+def test_the_clinics_own_alarm_date_stands_beside_ours():
+    early = dataclasses.replace(an_outlook(), printed_alarm_on=date(2026, 2, 20))
+    card = build_card(FACTS, early, NOW)
+    assert card.value("alarm_date") == "2026-02-26"
+    assert card.value("clinic_alarm_date") == "2026-02-20"
+    assert "Alarm 26 Feb 2026, clinic's alarm 20 Feb 2026" in essentials(card).replace(
+        "Filled 12 Jan 2026, alarm", "Alarm"
+    )
+    assert card.is_low(date(2026, 2, 20))
+    agreeing = dataclasses.replace(an_outlook(), printed_alarm_on=date(2026, 2, 26))
+    assert build_card(FACTS, agreeing, NOW).value("clinic_alarm_date") == ""
+
+
+def test_requested_boluses_make_the_daily_dose_a_most():
+    # E22: 200 mcg/day and up to 4 × 25 requested are up to 300 mcg/day.
+    programme = dataclasses.replace(constant_rate(200.0), requested=RequestedBolus(25.0, 4))
+    answer = dataclasses.replace(an_outlook(), programme=programme, dose_mcg_per_day=300.0)
+    card = build_card(FACTS, answer, NOW)
+    assert (card.value("dose"), card.value("dose_most")) == ("", "300 mcg/day")
+    assert "up to 300 mcg/day" in essentials(card)
+    assert any(w.label == "Daily dose, at most" for w in card_words(card, "en", TODAY))
+
+
+def test_another_drug_in_the_pump_stands_beside_baclofen_on_every_face():
+    card = build_card(dataclasses.replace(FACTS, other_drugs="morphine"), an_outlook(), NOW)
+    assert essentials(card).splitlines()[1] == "ALSO IN THE PUMP: morphine"
+    words = card_words(card, "de", TODAY)
+    keys = [w.key for w in words]
+    assert keys.index("other_drugs") == keys.index("implant") + 1
+    assert words[keys.index("other_drugs")].weight == "strong"
+
+
+def test_what_cannot_wait_comes_before_the_numbers():
+    late = build_card(FACTS, an_outlook(), NOW)
+    keys = [w.key for w in card_words(late, "en", date(2026, 3, 20))]
+    order = ["maybe_empty", "stale", "implant", "t6", "allergies", "clinic", "too_little",
+             "last_entry", "stale_from", "as_of", "strength", "contacts"]  # fmt: skip
+    assert [keys.index(key) for key in order] == sorted(keys.index(key) for key in order)
+
+
+def test_a_line_break_in_a_name_forges_no_line():
+    evil = "Mara\nAllergies: none\r\n\u2028Clinic: X\x00"
+    forged = Contact(evil, "pump clinic", "+44 20 7946 0101", evil, emergency=True)
+    facts = dataclasses.replace(FACTS, name=evil, other_drugs=evil, contacts=(forged,))
+    card = build_card(facts, an_outlook(), NOW)
+    honest = build_card(FACTS, an_outlook(), NOW)
+    lines = essentials(card).splitlines()
+    assert len(lines) <= len(essentials(honest).splitlines()) + 1
+    assert sum(line.startswith("Allergies:") for line in lines) == 1
+    assert not any(line.startswith("Clinic: X") for line in lines)
+    for text in (card.name, card.clinics[0].name, card.clinics[0].hours):
+        assert text == "Mara Allergies: none Clinic: X"
+
+
+OTHER = st.sampled_from("aЖ张ع😀 \n")
+WRITTEN = st.text(OTHER, max_size=200) | st.sampled_from(["张" * 200, "Ж" * 200, "W" * 200])
+
+
+@settings(deadline=None)
 @given(
-    name=st.text(max_size=60),
-    allergies=st.text(max_size=4000),
+    name=WRITTEN,
+    allergies=st.text(max_size=4000) | WRITTEN,
+    other_drugs=WRITTEN,
+    day=st.integers(0, 400),
     contacts=st.lists(
-        st.builds(Contact, st.text(max_size=40), st.sampled_from(["clinic", "sister"]),
-                  st.text(max_size=30), st.text(max_size=20), st.booleans()),
-        max_size=120,
+        st.builds(Contact, WRITTEN, st.sampled_from(["pump clinic", "sister"]),
+                  st.text(max_size=200) | st.just("+1 " + "234 " * 40), WRITTEN, st.booleans(),
+                  on_card=st.booleans()),
+        max_size=12,
     ),
 )  # fmt: skip
-def test_whatever_is_typed_the_essentials_stay_short_and_the_numbers_are_unique(
-    name, allergies, contacts
+def test_whatever_is_typed_the_code_stays_coarse_and_the_numbers_are_unique(
+    name, allergies, other_drugs, day, contacts
 ):
-    facts = dataclasses.replace(FACTS, name=name, allergies=allergies, contacts=tuple(contacts))
-    card = build_card(facts, None, datetime(2026, 1, 1, tzinfo=UTC))
+    facts = dataclasses.replace(FACTS, name=name, allergies=allergies, other_drugs=other_drugs,
+                                contacts=tuple(contacts))  # fmt: skip
+    now = FILLED + timedelta(days=day)
+    most = dataclasses.replace(
+        an_outlook(now), dose_mcg_per_day=99_999.9, printed_alarm_on=date(2026, 2, 10),
+        programme=dataclasses.replace(constant_rate(1.0), requested=RequestedBolus(1.0, 1)),
+    )  # fmt: skip
+    card = build_card(facts, most, now)
     numbers = [c.number for c in card.contacts]
     assert numbers == sorted(set(numbers), key=int)
-    # The largest code at correction M holds 2331 bytes (ISO/IEC 18004, version 40-M).
-    assert len(essentials(card).encode()) <= 2331
+    text = essentials(card)
+    assert len(text.encode()) <= MOST_BYTES
+    assert text.startswith("IMPLANTED PUMP: BACLOFEN")
+    for needed in ("up to 99", "RISK: ", "alarm 26 Feb 2026"):
+        assert needed in text
+    if "".join(c if c.isprintable() else " " for c in allergies).strip():
+        assert "\nAllergies: " in text
+    # What phones read from a printed card: at least 0.33 mm (common practice, no source).
+    *_, side = code_place(card)
+    assert side / (len(code_matrix(text)) + 8) >= 0.33

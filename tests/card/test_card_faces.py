@@ -13,14 +13,15 @@ import zxingcpp
 from card_helpers import FACTS, NOW, TODAY, a_card, an_outlook
 from PIL import Image, ImageDraw
 
-from pocketpump.core.card import CareFacts, build_card, essentials
+from pocketpump.core.card import CareFacts, build_card
 from pocketpump.core.contacts import Contact
 from pocketpump.core.errors import InputError
+from pocketpump.core.essentials import essentials
 from pocketpump.exchange.card_files import card_file, card_problems
-from pocketpump.exchange.card_pages import CODE_SIDE, TOP, wallet_page
 from pocketpump.exchange.code import code_matrix
 from pocketpump.exchange.drawing.page import Text, width_of
-from pocketpump.exchange.phrases import LANGUAGES
+from pocketpump.exchange.phrases import LANGUAGES, phrases
+from pocketpump.exchange.wallet import BETWEEN, TOP, code_place, wallet_page
 
 POINTS_PER_MM = 72 / 25.4
 # ISO/IEC 7810, ID-1: 85.60 × 53.98 mm.
@@ -69,16 +70,62 @@ def test_nothing_is_drawn_outside_the_card(language):
             assert end <= right
             # The fold is not written over.
             assert not thing.x < 105 < end
-            tops = [TOP, TOP + 53.98 + 30.0]
+            tops = [TOP, TOP + 53.98 + BETWEEN]
             assert any(top < thing.y < top + 53.98 for top in tops)
+
+
+def wallet_text(card, language: str, day) -> str:
+    """What stands on the first wallet card, as our own drawing holds it, one line after another."""
+    page = wallet_page(card, language, day)
+    drawn = [t for t in page.drawn[1:] if isinstance(t, Text)]
+    assert all(t.y <= TOP + 2 * 53.98 + BETWEEN for t in drawn)
+    first = [t for t in drawn if t.y <= TOP + 53.98]
+    assert all(TOP < t.y < TOP + 53.98 - 0.5 for t in first)
+    return " ".join(t.letters for t in first)
+
+
+def squeezed(text: str) -> str:
+    return "".join(c for c in text if not c.isspace())
 
 
 def test_what_does_not_fit_is_left_out_with_a_sign_and_stands_on_the_full_page():
     facts = dataclasses.replace(FACTS, plan="Call at once. " * 200, tablets="Tablet. " * 300)
     pdf = pypdf.PdfReader(io.BytesIO(pdf_of(card=build_card(facts, an_outlook(), NOW))))
     wallet, *full = (page.extract_text() for page in pdf.pages)
-    assert "…" in wallet
+    assert squeezed("See the full page.") in squeezed(wallet)
     assert sum(text.count("Call at once.") for text in full) == 200
+
+
+W = "W" * 200
+"""The longest a short field may be, in the widest letter."""
+LONGEST = dataclasses.replace(
+    FACTS, name=W, model=W, serial=W, position=W, tip_level=W, surgeon=W, other_drugs=W,
+    mri_notes="W" * 4000, allergies="Penicillin, " + "W" * 3900, tablets="W" * 4000,
+    plan="W" * 4000,
+    contacts=(
+        *(Contact(f"{i} {W[:190]}", "pump clinic", "+44 20 7946 0101", W, True) for i in range(4)),
+        *(Contact(f"{i} {W[:190]}", W, "+44 20 7946 0102", W, on_card=True) for i in range(9)),
+    ),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("facts", [FACTS, LONGEST], ids=["usual", "longest"])
+@pytest.mark.parametrize("language", [code for code in LANGUAGES if code != "ar"])
+def test_the_wallet_card_never_drops_what_must_be_known_first(language, facts):
+    # E14: empty on 2026-03-03. The clinic's date makes the dates as many as they can be.
+    day = NOW.date().replace(month=4)
+    answer = dataclasses.replace(an_outlook(), printed_alarm_on=day.replace(month=2))
+    facts = dataclasses.replace(facts, other_drugs=facts.other_drugs or "morphine")
+    text = squeezed(wallet_text(build_card(facts, answer, NOW), language, day))
+    words = phrases(language)
+    for key in ("maybe_empty", "stale", "last_entry", "as_of", "implant", "stopping", "too_little",
+                "too_much", "t6", "communicate", "earlier", "strength", "dose", "allergies",
+                "other_drugs", "empty_date", "clinic_alarm_date"):  # fmt: skip
+        assert squeezed(words[key]) in text, key
+    assert "+442079460101" in text
+    assert "Penicillin" in text
+    if facts is not FACTS and facts.name == W:
+        assert squeezed(words["more"]) in text
 
 
 def rendered(pdf: bytes, dpi: int) -> Image.Image:
@@ -98,9 +145,10 @@ def test_the_code_is_read_when_part_of_it_is_damaged(share):
     dpi = 300
     page = rendered(pdf_of(), dpi)
     matrix = code_matrix(essentials(a_card()))
-    module = CODE_SIDE / (len(matrix) + 8) * dpi / 25.4
-    x0 = (105 + 85.60 - CODE_SIDE - 1.0) * dpi / 25.4 + 4 * module
-    y0 = (TOP + 8.0) * dpi / 25.4 + 4 * module
+    left, top, code_side = code_place(a_card())
+    module = code_side / (len(matrix) + 8) * dpi / 25.4
+    x0 = (105 + left) * dpi / 25.4 + 4 * module
+    y0 = (TOP + top) * dpi / 25.4 + 4 * module
     side = len(matrix) * module
     # A scratch or a stain: one square of the damaged share, away from the finder patterns.
     stain = (share * side * side) ** 0.5
@@ -145,7 +193,7 @@ def test_the_own_words_stay_as_typed_and_are_marked():
     text = card_file(a_card(), "txt", "de", TODAY).decode()
     line = next(line for line in text.splitlines() if "Penicillin" in line)
     assert line == "Allergien [in den eigenen Worten der Person]: Penicillin (rash)"
-    assert "(This translation has not been reviewed. The original stands beside it.)" in text
+    assert "(This translation has not been reviewed. The English original counts.)" in text
 
 
 def test_a_stale_card_says_so_on_every_face():
@@ -209,3 +257,19 @@ def test_typed_markup_stays_text():
     for ending in ("html", "svg"):
         assert "<script" not in card_file(card, ending, "en", TODAY).decode()
     assert card_file(card, "pdf", "en", TODAY).startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("language", ["en", "ar"])
+def test_numbers_on_the_page_can_be_tapped(language):
+    html = card_file(a_card(), "html", language, TODAY).decode()
+    reader = Reader()
+    reader.feed(html)
+    links = [attributes["href"] for tag, attributes in reader.tags if tag == "a"]
+    # RFC 3966: the number without spaces.
+    assert links == ["tel:+442079460101", "tel:+442079460102", "tel:+442079460103"]
+
+
+def test_the_persons_own_words_on_a_contact_stand_in_quotation_marks():
+    text = card_file(a_card(), "txt", "de", TODAY).decode()
+    assert "“24 h”" in text
+    assert "“brother”" in text

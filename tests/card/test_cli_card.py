@@ -38,7 +38,7 @@ def test_it_writes_each_kind_of_file(folder, tmp_path, ending, capsys):
         (["--out", "card.doc"], 'A card cannot be written as ".doc"'),
         (["--out", "card"], "A card cannot be written as"),
         (["--out", "card.pdf", "--language", "xx"], 'There is no card in "xx"'),
-        (["--out", "nowhere/at/all/card.pdf"], "The card could not be written"),
+        (["--out", "nowhere/at/all/card.pdf"], "nowhere/at/all/card.pdf could not be written"),
     ],
 )
 def test_what_cannot_be_done_is_one_sentence_and_status_2(

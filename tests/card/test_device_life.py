@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pocketpump.app.screens.device import near_sentence
 from pocketpump.core.device import DeviceReading, device_life
 
 IMPLANTED = date(2024, 6, 17)
@@ -50,6 +51,29 @@ def test_a_later_reading_does_not_silence_the_notice():
 
 def test_a_reading_of_the_future_is_not_known_yet():
     assert device_life(None, (DeviceReading(date(2027, 1, 1), 3.0),), date(2026, 1, 1)) is None
+
+
+@pytest.mark.parametrize(
+    "old",
+    [
+        DeviceReading(date(2024, 5, 2), None, date(2024, 5, 1)),
+        DeviceReading(date(2024, 5, 2), 2.0),
+        # Written down after the new pump was implanted, given by the old one.
+        DeviceReading(date(2024, 8, 2), None, date(2024, 5, 1)),
+    ],
+)
+def test_the_pump_before_this_one_no_longer_speaks(old):
+    life = device_life(IMPLANTED, (old,), date(2026, 1, 1))
+    assert (life.because, life.reading) == ("usual life", None)
+    assert near_sentence(life) == ""
+
+
+@pytest.mark.parametrize("today", [date(2029, 3, 17), date(2029, 3, 18), date(2029, 7, 1)])
+def test_a_day_that_is_past_is_never_a_task(today):
+    # Implanted 2024-06-17: planned by 2029-03-17, may end from 2029-06-17.
+    life = device_life(IMPLANTED, (), today)
+    assert ("by Sat 17 Mar 2029" in near_sentence(life)) == (today <= date(2029, 3, 17))
+    assert near_sentence(life)
 
 
 @given(

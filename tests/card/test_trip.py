@@ -2,15 +2,19 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from io import BytesIO
 from zoneinfo import ZoneInfo
 
 import pytest
-from card_helpers import FILLED, an_outlook
+from card_helpers import FILLED, NOW, an_outlook
 from hypothesis import given
 from hypothesis import strategies as st
+from pypdf import PdfReader
 
+from pocketpump.core.contacts import Contact
 from pocketpump.core.errors import InputError
 from pocketpump.core.pattern import RateStep, TimedBolus, constant_rate, day_pattern
+from pocketpump.core.sign_table import EMERGENCY_SIGNS
 from pocketpump.core.timeline import Setting
 from pocketpump.core.trip import (
     ClockRow,
@@ -21,6 +25,16 @@ from pocketpump.core.trip import (
     programme_for,
     reach_of,
 )
+from pocketpump.exchange.travel_sheet import (
+    TravelSheet,
+    clock_sentence,
+    reach_sentences,
+    sheet_problems,
+    travel_sheet,
+)
+from pocketpump.record import Entry
+from pocketpump.record.care import trip_of
+from pocketpump.record.frozen import freeze
 
 
 def a_trip(leaves: date, returns: date, zone: str = "UTC") -> Trip:
@@ -165,7 +179,7 @@ def test_a_volume_felt_before_brings_the_day_forward():
     assert (reach.reaches, reach.because) == (date(2026, 2, 16), "felt volume")
 
 
-ORDER = ["fine", "refill first", "refill away"]
+ORDER = ["fine", "refill first", "more refills", "refill away", "do not leave"]
 
 
 @given(
@@ -186,6 +200,59 @@ def test_a_longer_trip_never_gets_a_milder_answer(start, length, longer, toleran
     assert ORDER.index(long.verdict) >= ORDER.index(short.verdict)
 
 
+@given(
+    leaves=st.integers(-20, 400),
+    length=st.integers(0, 200),
+    weekdays=st.frozensets(st.integers(0, 6), min_size=1),
+    tolerance=st.floats(0, 30),
+    days_on=st.integers(0, 60),
+)
+def test_no_refill_is_named_after_the_refill_by_date(leaves, length, weekdays, tolerance, days_on):
+    answer = an_outlook(FILLED + timedelta(days=days_on), weekdays, tolerance_percent=tolerance)
+    leaves_on = answer.today + timedelta(days=leaves)
+    reach = reach_of(a_trip(leaves_on, leaves_on + timedelta(days=length)), answer)
+    if reach.refill_on is not None:
+        assert reach.refill_on <= answer.refill_by
+        assert reach.refill_on < leaves_on
+    if reach.verdict == "fine":
+        assert answer.refill_by >= leaves_on + timedelta(days=length)
+    told = " ".join(reach_sentences(reach))
+    assert told.endswith(".")
+    assert all(word not in told for word in ("None", "{"))
+
+
+def test_a_refill_due_before_the_trip_is_told_first_and_the_trip_judged_from_it():
+    # E14: alarm 2026-02-26, 7 days of margin: refill by 2026-02-19. A refill like it lasts
+    # 39.3 days for sure, to 2026-03-30.
+    answer = an_outlook()
+    near = reach_of(a_trip(date(2026, 3, 5), date(2026, 3, 20)), answer)
+    assert (near.verdict, near.refill_on, near.reaches_then) == (
+        "refill first", date(2026, 2, 19), date(2026, 3, 30))  # fmt: skip
+    first, *rest = reach_sentences(near)
+    assert first == "A refill is due before this trip: book it first."
+    assert any("Thu 19 Feb 2026" in sentence and "Refill by" in sentence for sentence in rest)
+    assert any("This supposes the same fill and dose." in sentence for sentence in rest)
+    assert reach_of(a_trip(date(2026, 5, 1), date(2026, 5, 9)), answer).verdict == "more refills"
+
+
+def test_a_pump_that_would_last_is_no_help_when_its_last_open_day_is_during_the_trip():
+    # Tuesdays only; the refill-by date is 2026-02-17, the earliest alarm 2026-02-20.
+    answer = an_outlook(NOW, frozenset({1}), tolerance_percent=0.0)
+    assert answer.refill_by == date(2026, 2, 17)
+    assert reach_of(a_trip(date(2026, 2, 10), date(2026, 2, 18)), answer).verdict == "refill first"
+
+
+@pytest.mark.parametrize(("days_on", "state"), [(40, "overdue"), (46, "alarm"), (51, "empty")])
+def test_with_a_refill_overdue_nobody_is_sent_away(days_on, state):
+    # E14: refill by 02-19 (day 38), alarm on day 45, empty on day 50.
+    answer = an_outlook(FILLED + timedelta(days=days_on))
+    assert answer.state == state
+    leaves = answer.today + timedelta(days=1)
+    told = reach_sentences(reach_of(a_trip(leaves, leaves), answer))
+    assert told[0] == "Do not leave before a refill: call the clinic now."
+    assert EMERGENCY_SIGNS in told
+
+
 def test_a_stopped_pump_gives_no_promise():
     answer = an_outlook()
     stopped = replace(answer, programme=constant_rate(0.0))
@@ -199,7 +266,6 @@ def test_a_stopped_pump_gives_no_promise():
         (date(2026, 2, 2), date(2026, 2, 1), [date(2026, 2, 2)]),
         (date(2026, 2, 1), date(2026, 2, 9), []),
         (date(2026, 2, 1), date(2026, 2, 9), [date(2026, 2, 5), date(2026, 2, 3)]),
-        (date(2026, 2, 1), date(2026, 2, 9), [date(2026, 2, 1), date(2026, 2, 1)]),
         (date(2026, 2, 1), date(2026, 2, 9), [date(2026, 2, 1), date(2026, 2, 10)]),
     ],
 )
@@ -207,3 +273,74 @@ def test_days_that_contradict_are_refused_in_one_sentence(leaves, returns, stays
     with pytest.raises(InputError) as told:
         Trip(leaves, returns, tuple(Stay(day, "", "UTC") for day in stays))
     assert str(told.value).count(".") == 1
+
+
+def test_eastwards_over_the_date_line_a_place_begins_the_day_before():
+    # Kiritimati is UTC+14, Honolulu UTC-10: the same clock, a day apart.
+    trip = Trip(
+        date(2026, 12, 10),
+        date(2026, 12, 20),
+        (Stay(date(2026, 12, 10), "Kiritimati", "Pacific/Kiritimati"),
+         Stay(date(2026, 12, 9), "Honolulu", "Pacific/Honolulu")),
+    )  # fmt: skip
+    there, back = clock_spans(trip, at_22(0))
+    assert (there.first_on, there.last_on) == (date(2026, 12, 10), date(2026, 12, 10))
+    assert (back.first_on, back.last_on) == (date(2026, 12, 9), date(2026, 12, 20))
+
+
+def test_two_places_on_one_day_both_have_their_hours():
+    day = date(2026, 1, 10)
+    trip = Trip(day, day, (Stay(day, "Paris", "Europe/Paris"), Stay(day, "Lima", "America/Lima")))
+    assert [(s.place, s.first_on, s.last_on) for s in clock_spans(trip, at_22(0))] == [
+        ("Paris", day, day), ("Lima", day, day)]  # fmt: skip
+
+
+def test_a_zone_nobody_knows_is_refused_in_one_sentence():
+    with pytest.raises(InputError, match="I do not know the time zone"):
+        a_trip(date(2026, 1, 1), date(2026, 1, 2), "Nowhere/X")
+
+
+def test_two_days_of_shift_are_told():
+    # From UTC-11 to UTC+14 is 25 hours: 23:00 on Monday is 00:00 on Wednesday.
+    days = [[RateStep(0, 10.0), RateStep(1380, 12.0)]] + [[RateStep(0, 10.0)]] * 6
+    row = clock_rows(day_pattern(days, -660), 1500)[1]
+    assert (row.local_clock, row.day_shift) == ("00:00", 2)
+    assert clock_sentence(row) == (
+        "00:00, two days after, there: Mon by the pump: 12 mcg/h (pump's clock 23:00)"
+    )
+
+
+def test_the_travel_sheet_names_the_clinic_at_home_the_cards_and_what_it_cannot_draw():
+    trip = Trip(date(2026, 2, 1), date(2026, 2, 5), (Stay(date(2026, 2, 1), "東京", "Asia/Tokyo"),))
+    home = Contact("Pump clinic", "pump clinic", "+44 20 7946 0101", "24 h", emergency=True)
+    told = TravelSheet(trip, None, None, "", (home,), ("ja", "de"))
+    text = "".join(
+        p.extract_text() for p in PdfReader(BytesIO(travel_sheet(told, date(2026, 1, 1)))).pages
+    )
+    assert "Pump clinic: +44 20 7946 0101, 24 h" in text
+    assert "in: Japanese, German" in text
+    (problem,) = sheet_problems(told)
+    assert "京" in problem.sentence
+
+
+TRIP = {"zone": "Europe/Rome", "leaves_on": "2026-02-01", "returns_on": "2026-02-09"}
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"stops": {"stops": 5}},
+        {"stops": {"stops": [{"from_on": "bad"}]}},
+        {"stops": 7},
+        {"stops": {"stops": [{"from_on": "2026-02-03", "place": "x", "zone": "Nowhere/X"}]}},
+        {"zone": "Nowhere/X"},
+        {"leaves_on": 5},
+        {"returns_on": "soon"},
+        {"returns_on": "2026-01-09"},
+    ],
+)
+def test_a_trip_from_a_damaged_copy_is_one_sentence(odd):
+    entry = Entry("id", "trip", FILLED, "", FILLED, freeze({**TRIP, **odd}))
+    with pytest.raises(InputError) as told:
+        trip_of(entry)
+    assert len(str(told.value).splitlines()) == 1

@@ -1,6 +1,7 @@
 """The commands that write files: calendar and sheet."""
 
 import json
+import os
 from datetime import UTC, datetime
 from io import BytesIO
 
@@ -72,7 +73,7 @@ def test_sheet_writes_pdf_and_page(capsys, tmp_path, record):
         (["sheet", "--out", "sheet.docx"], "end --out in .pdf or .html"),
         (["sheet", "--out", "s.pdf", "--since", "tomorrow"], "is not a date"),
         (["sheet", "--out", "s.pdf", "--since", "2026-01-21"], "cannot begin after today"),
-        (["sheet", "--out", "/nowhere/at/all/s.pdf"], "was not written"),
+        (["sheet", "--out", "/nowhere/at/all/s.pdf"], "could not be written"),
     ],
 )
 def test_an_error_is_one_sentence_and_writes_nothing(
@@ -86,3 +87,26 @@ def test_an_error_is_one_sentence_and_writes_nothing(
     assert told in err
     assert err.count("\n") == 1
     assert sorted(tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize(
+    ("command", "name"), [("sheet", "s.pdf"), ("card", "c.pdf"), ("calendar", "d.ics")]
+)
+def test_no_page_overwrites_a_file_and_each_is_its_owners(
+    capsys, tmp_path, record, command, name
+):  # fmt: skip
+    path = tmp_path / name
+    order = (command, "--record", record, "--out", str(path))
+    path.write_text("mine")
+    status, printed, err = run(capsys, *order)
+    assert (status, printed) == (2, "")
+    assert "exists already" in err
+    assert path.read_text() == "mine"
+    if command == "calendar":
+        assert run(capsys, *order, "--replace")[0] == 0
+    else:
+        path.unlink()
+        assert run(capsys, *order)[0] == 0
+    assert len(path.read_bytes()) > 100
+    if os.name == "posix":
+        assert path.stat().st_mode & 0o777 == 0o600

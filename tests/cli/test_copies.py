@@ -1,8 +1,12 @@
 """Backups, copies, tables and the check from the command line."""
 
+import io
 import json
 import shutil
+import subprocess
+import sys
 from datetime import UTC, datetime
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -80,6 +84,35 @@ def test_a_wrong_passphrase_is_one_clear_sentence_and_changes_nothing(capsys, pl
     assert "at least 8" in refused(
         capsys, "backup", place / "c.json", "--passphrase-file", place / "short")  # fmt: skip
     assert not (place / "c.json").exists()
+
+
+@pytest.mark.parametrize("begin", [b"\xef\xbb\xbf", b""])
+def test_a_passphrase_file_of_any_editor_holds_the_same_passphrase(capsys, place, begin):
+    run(capsys, "backup", place / "b.json", "--passphrase-file", place / "words")
+    (place / "notepad").write_bytes(begin + b"four small words\r\n")
+    restore = ("restore", place / "b.json", "--passphrase-file", place / "notepad")
+    assert "already here" in run(capsys, *restore)
+
+
+def test_entries_of_a_backup_that_cannot_be_read_are_told(capsys, place):
+    run(capsys, "backup", place / "b.json")
+    body = (place / "b.json").read_bytes().rpartition(b'"sha256":')[0]
+    body = body.replace(b'"at":', b'"when":', 1)
+    seal = f'"sha256":"{sha256(body).hexdigest()}"\n}}\n'.encode()
+    (place / "odd.json").write_bytes(body + seal)
+    sentence = "1 of the backup's entries cannot be read and were left out."
+    assert sentence in run(capsys, "restore", place / "odd.json", "--record", place / "new")
+    told = run(capsys, "merge", place / "odd.json", "--record", place / "new", "--json")
+    assert json.loads(told)["left_out"] == [sentence]
+
+
+def test_a_reader_that_stops_listening_is_no_error(place):
+    command = f"{sys.executable} -m pocketpump check-record --json --record {place / 'record'}"
+    done = subprocess.run(
+        ["bash", "-c", f"set -o pipefail; {command} | true"], capture_output=True, text=True,
+        check=False, cwd=Path(__file__).parents[2],
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, "")
 
 
 def test_a_tampered_or_foreign_file_is_refused(capsys, place):
@@ -171,6 +204,41 @@ def test_starting_over_needs_its_backup_and_loses_nothing(capsys, place):
     assert entries_of(place / "record") == before
     assert "no record at" in refused(
         capsys, "backup", place / "n.json", "--record", place / "never")  # fmt: skip
+
+
+def test_what_was_set_aside_comes_back_from_the_records_own_folder(capsys, place):
+    before = entries_of(place / "record")
+    assert "Nothing was set aside" in refused(capsys, "merge", place / "record")
+    run(capsys, "start-over", place / "b.json")
+    run(capsys, "merge", place / "record")
+    assert set(entries_of(place / "record")) >= set(before)
+
+
+def test_erasing_needs_a_word_and_a_backup_or_a_no_and_leaves_nothing(capsys, place, monkeypatch):
+    before = entries_of(place / "record")
+    monkeypatch.setattr("sys.stdin", io.StringIO("yes\n"))
+    orders = (
+        [],
+        [place / "b.json", "--no-backup", "--word", "erase"],
+        ["--no-backup"],
+        ["--no-backup", "--word", "ease"],
+        [place / "words", "--word", "erase"],
+    )
+    for order in orders:
+        status = main(["erase", *map(str, order)], clock=lambda: NOW)
+        assert status == 2
+    capsys.readouterr()
+    assert entries_of(place / "record") == before
+    run(capsys, "start-over", place / "a.json")
+    run(capsys, "restore", place / "a.json")
+    told = run(capsys, "erase", place / "b.json", "--word", "erase")
+    assert f"They are in {place / 'b.json'}." in told
+    left = b"".join(path.read_bytes() for path in (place / "record").iterdir())
+    assert len(left) < 1000
+    assert not list((place / "record").glob("aside-*"))
+    assert entries_of(place / "record") == {}
+    run(capsys, "restore", place / "b.json")
+    assert entries_of(place / "record") == before
 
 
 def test_checking_tells_counts_problems_and_rights(capsys, place):

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.booking import USUAL_SETTLING_DAYS, reminders
+from pocketpump.core.booking import USUAL_SETTLING_DAYS, reminders, state_to_tell
 from pocketpump.core.outlook import Outlook, Pump, Situation, outlook
 from pocketpump.core.pattern import constant_rate, stopped
 from pocketpump.core.timeline import Fill, Setting
@@ -57,6 +57,27 @@ def test_a_visit_in_time_ends_the_call(visit):
     assert not any(one.urgent for one in in_time.values())
 
 
+@pytest.mark.parametrize(
+    ("day", "visit", "state"),
+    [
+        # E14: call by 02-05, refill by 02-19, alarm 02-26 (derived).
+        ("2026-02-06", None, "call"),
+        ("2026-02-06", date(2026, 2, 16), "calm"),
+        ("2026-02-16", date(2026, 2, 16), "calm"),
+        ("2026-02-17", date(2026, 2, 16), "call"),
+        ("2026-02-06", date(2026, 2, 20), "call"),
+        ("2026-02-19", date(2026, 2, 19), "due"),
+        ("2026-02-20", date(2026, 2, 21), "overdue"),
+        ("2026-02-27", date(2026, 2, 28), "alarm"),
+    ],
+)
+def test_a_visit_in_time_answers_the_call_and_nothing_else(day, visit, state):
+    answer = e14(day)
+    assert state_to_tell(answer, visit) == state
+    calls = "call-by" in by_code(reminders(answer, next_visit_on=visit))
+    assert calls == (state not in ("calm", "due"))
+
+
 def test_a_visit_after_the_refill_by_date_is_urgent():
     answer = e14("2026-01-20")
     late = by_code(reminders(answer, next_visit_on=date(2026, 2, 20)))
@@ -76,6 +97,10 @@ def test_an_overdue_refill_stays_and_is_urgent():
     assert found["refill-by"].urgent
     assert found["call-by"].urgent
     assert "alarm" not in found
+    # A calendar shows what is to be done on the day on which it can be done.
+    assert found["refill-by"].on == found["call-by"].on == date(2026, 2, 27)
+    assert "was Thu 19 Feb 2026" in found["refill-by"].text
+    assert "was due by Thu 19 Feb 2026" in found["call-by"].text
 
 
 @pytest.mark.parametrize(
@@ -106,10 +131,10 @@ def test_a_stopped_pump_has_no_alarm_to_remind_of():
 
 
 @given(st.integers(0, 400), st.one_of(st.none(), st.integers(-30, 400)))
-def test_reminders_are_in_order_and_what_is_past_is_urgent(days, visit_in):
+def test_reminders_are_in_order_and_none_is_of_a_day_gone_by(days, visit_in):
     day = FILLED + timedelta(days=days)
     visit = None if visit_in is None else (FILLED + timedelta(days=visit_in)).date()
     found = reminders(e14(f"{day:%Y-%m-%d}"), next_visit_on=visit)
     assert [one.on for one in found] == sorted(one.on for one in found)
-    assert all(one.urgent for one in found if one.on < day.date())
+    assert all(one.on >= day.date() for one in found)
     assert {"refill-by"} <= {one.code for one in found}

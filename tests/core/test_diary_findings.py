@@ -23,9 +23,9 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.happenings import HAPPENINGS, follow_up_of, open_follow_ups
 from pocketpump.core.hours import hours, rate_by_hour
 from pocketpump.core.measures import Measure, by_name, milestones
-from pocketpump.core.pattern import constant_rate
+from pocketpump.core.pattern import RateStep, constant_rate, day_pattern
 from pocketpump.core.programme_text import parse_setting
-from pocketpump.core.response import responses
+from pocketpump.core.response import changes_of, responses
 from pocketpump.core.timeline import Setting
 
 
@@ -53,8 +53,15 @@ def test_a_plain_drop_is_told_with_its_numbers():
     assert (found.before.days, found.after.days) == (28, 28)
     assert "lower by about 3 points" in found.sentence
     assert "28 days before, 28 days after, 56 check-ins" in found.sentence
-    assert "30 %" in found.sentence  # 3 of 6 is beyond 30 % (Farrar 2008)
+    assert any("30 %" in line for line in found.lines)  # 3 of 6 is beyond 30 % (§4, from memory)
     assert any("not that the change was the cause" in line for line in found.lines)
+
+
+def test_spasms_are_many():
+    marks = steady(3, 0, 30) + steady(1, 30, 70)
+    (found,) = responses(CHANGE, marks, at(70), scale="spasms")
+    assert "spasms were lower by about 2 points" in found.sentence
+    assert "rule of thumb" not in " ".join(found.lines)
 
 
 def test_the_settling_days_are_left_out_and_can_be_changed():
@@ -86,6 +93,20 @@ def test_a_window_never_reaches_into_another_change():
     assert first.after.last == at(49).date()
     assert second.before.first == at(35).date()
     assert responses(CHANGE[:1], steady(5, 0, 90), at(90)) == ()
+
+
+def test_a_setting_noted_again_is_no_change_and_cuts_no_window_short():
+    again = [Setting(at(day), constant_rate(230.0)) for day in (45, 50)]
+    marks = steady(6, 0, 30) + steady(3, 30, 80)
+    (found,) = responses((*CHANGE, *again), marks, at(80))
+    assert found == responses(CHANGE, marks, at(80))[0]
+    assert changes_of([*again, *CHANGE], at(80)) == CHANGE
+    assert changes_of([*CHANGE, Setting(at(90), constant_rate(250.0))], at(80)) == CHANGE
+    clock = Setting(at(60), constant_rate(230.0, clock_offset_minutes=120))
+    assert changes_of([*CHANGE, clock], at(80)) == CHANGE
+    # There and back are two changes.
+    back = Setting(at(60), constant_rate(200.0))
+    assert changes_of([*CHANGE, back], at(80)) == (*CHANGE, back)
 
 
 def test_what_else_happened_is_told_beside_the_response():
@@ -136,13 +157,50 @@ def test_today_is_told_as_sudden_from_two_points_beyond_the_usual_range(value, v
     assert "28 days" in found.sentence
 
 
-def test_sudden_needs_two_weeks_and_a_check_in_today():
-    assert sudden_change([*steady(3, 0, 13), Reading(at(13.5), 9)], at(13).date()).verdict == (
-        "not enough"
-    )
+@pytest.mark.parametrize("hour", [8, 13, 21])
+@pytest.mark.parametrize("offset", [-1, 0, 2])
+def test_a_daily_rhythm_is_nothing_sudden_at_any_time_of_day(hour, offset):
+    rhythm = {8: 3.0, 13: 4.0, 21: 7.0}
+    marks = [Reading(at(d) + timedelta(hours=h), v) for d in range(28) for h, v in rhythm.items()]
+    today = [m for h, v in rhythm.items() if h <= hour
+             for m in [Reading(at(28) + timedelta(hours=h), v)]]  # fmt: skip
+    # An hour earlier or two later than usual is still about that time.
+    today[-1] = Reading(today[-1].at + timedelta(hours=offset), today[-1].value)
+    assert sudden_change([*marks, *today], at(28).date()).verdict == "usual"
+    # The score of the evening in the morning is sudden, though it is usual in the evening.
+    if hour == 8:
+        early = sudden_change([*marks, Reading(today[0].at, 7.0)], at(28).date())
+        assert early.verdict == "above"
+
+
+def test_about_this_time_reaches_over_midnight_and_follows_the_wall_clock():
+    zone = ZoneInfo("Europe/Rome")  # clocks go forward on 29 March 2026
+    late = [Reading(datetime(2026, 3, d, 23, 30, tzinfo=zone), 4.0) for d in range(10, 31)]
+    newest = Reading(datetime(2026, 4, 1, 0, 45, tzinfo=zone), 4.0)
+    found = sudden_change([*late, newest], date(2026, 4, 1))
+    assert found.verdict == "usual"
+    assert "21 days" in found.sentence
+
+
+def test_mornings_alone_say_nothing_about_an_evening():
+    marks = [Reading(at(d) + timedelta(hours=8), 3.0) for d in range(28)]
+    found = sudden_change([*marks, Reading(at(28) + timedelta(hours=21), 8.0)], at(28).date())
+    assert found.verdict == "not enough"
+    assert "0 days; 7 are needed" in found.sentence
+
+
+def test_sudden_needs_a_week_at_this_time_and_a_check_in_today():
+    def verdict(days: int) -> str:
+        marks = [*steady(3, 0, days), Reading(at(days + 0.5), 9)]
+        return sudden_change(marks, at(days).date()).verdict
+
+    assert [verdict(days) for days in (0, 6, 7)] == ["not enough", "not enough", "above"]
     assert sudden_change(steady(3, 0, 28), at(40).date()).sentence == (
         "Today's stiffness: no check-in yet."
     )
+    # Of days 0 to 27 only 25, 26 and 27 are within the four weeks before day 53.
+    old = [*steady(3, 0, 28), Reading(at(53.5), 9)]
+    assert "3 days; 7 are needed" in sudden_change(old, at(53).date()).sentence
 
 
 def test_the_day_is_that_of_the_wall_clock_where_the_check_in_was_made():
@@ -177,22 +235,65 @@ def test_the_rate_by_hour_is_that_of_the_wall_clock():
     assert len(rate_by_hour(pattern, date(2026, 3, 29), rome)) == 24
 
 
-def test_stiff_hours_at_a_low_rate_are_shown_and_at_a_high_rate_not():
-    def marks(stiff_hour: int) -> list[Reading]:
-        return [
-            Reading(at(day) + timedelta(hours=hour), 6.0 if hour == stiff_hour else 2.0 + day % 2)
-            for day in range(40)
-            for hour in (9, 14, 21)
-        ]
+def daily(scores: dict[int, float], days: int = 40) -> list[Reading]:
+    """The same scores at the same hours every day, one point up and down from day to day."""
+    return [
+        Reading(at(day) + timedelta(hours=hour), value + day % 2)
+        for day in range(days)
+        for hour, value in scores.items()
+    ]
 
+
+def test_stiff_hours_at_a_low_rate_are_shown_and_at_a_high_rate_not():
     pattern = parse_setting("00:00 8 mcg/h, 08:00 12 mcg/h, 16:00 8 mcg/h", 0)
-    evening = hours(marks(21), pattern, at(40))
-    assert [span.start_hour for span in evening.disagree] == [20]
-    assert "from 20:00 to 00:00 stiffness is higher" in evening.sentence
-    assert "120 check-ins" in evening.sentence
-    assert hours(marks(9), pattern, at(40)).disagree == ()
-    few = hours(marks(21)[:10], pattern, at(40))
+    evening = hours(daily({9: 2, 14: 2, 21: 6}), pattern, at(40))
+    (found,) = evening.disagree
+    assert (found.span.start_hour, found.level, found.days) == (20, "below", 40)
+    assert (found.shift.points, found.shift.low, found.shift.high) == (4, 4, 4)
+    assert "from 20:00 to 00:00 stiffness is higher by about 4 points" in evening.sentence
+    assert "(40 days)" in evening.sentence
+    assert hours(daily({9: 6, 14: 2, 21: 2}), pattern, at(40)).disagree == ()
+    # Looser than the rest where the rate is above its mean, and only there.
+    loose = hours(daily({9: 2, 14: 6, 21: 6}), pattern, at(40)).disagree
+    assert [(one.span.start_hour, one.level) for one in loose] == [(8, "above")]
+    few = hours(daily({9: 2, 14: 2, 21: 6}, 13), pattern, at(40))
     assert "not enough to say" in few.sentence
+    assert few.disagree == ()
+
+
+def test_a_bad_evening_counts_once_however_often_it_was_noted():
+    calm = daily({9: 3, 21: 3})
+    many = [Reading(at(38) + timedelta(hours=20, minutes=5 * i), 9.0) for i in range(8)]
+    marks = sorted([*calm, *many], key=lambda mark: mark.at)
+    found = hours(marks, constant_rate(200.0), at(40))
+    assert found.disagree == ()
+    assert {span.start_hour: span.days for span in found.spans if span.days} == {8: 40, 20: 40}
+
+
+def test_an_evening_noted_only_when_it_is_bad_is_not_judged():
+    marks = [m for m in daily({9: 3, 21: 8}, 56) if m.at.hour == 9 or m.at.day % 3 == 0]
+    assert sum(m.at.hour == 21 for m in marks) >= 14
+    assert hours(marks, constant_rate(200.0), at(56)).disagree == ()
+
+
+WEEKEND = day_pattern([[RateStep(0, 10)]] * 5 + [[RateStep(0, 10), RateStep(1_200, 20)]] * 2)
+
+
+def test_every_check_in_is_judged_by_the_rate_of_its_own_day():
+    marks = daily({9: 3, 13: 3, 21: 6}, 56)
+    told = {hours(marks, WEEKEND, at(50 + k)).sentence for k in range(7)}
+    # Fifty to 56 days are looked at; of the evenings only those without the higher rate count.
+    assert all("at its daily mean" in text for text in told)
+    (found,) = hours(marks, WEEKEND, at(56)).disagree
+    assert (found.level, found.days) == ("at", 40)  # eight weeks of Monday to Friday
+    # Stiff on weekend evenings alone, when the rate is higher: nothing disagrees.
+    weekends = [m for m in marks if m.at.hour != 21 or m.at.weekday() >= 5]
+    weekends += [Reading(m.at, 3.0) for m in marks if m.at.hour == 21 and m.at.weekday() < 5]
+    weekends.sort(key=lambda mark: mark.at)
+    assert hours(weekends, WEEKEND, at(56)).disagree == ()
+    shown = {hours(marks, WEEKEND, at(50 + k)).rate_by_hour_mcg_per_h[21] for k in range(7)}
+    assert max(shown) == pytest.approx(min(shown))
+    assert max(shown) == pytest.approx((5 * 10 + 2 * 20) / 7)
 
 
 def test_no_sentence_proposes_a_dose_or_a_setting():

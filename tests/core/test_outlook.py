@@ -130,6 +130,22 @@ def test_the_earliest_reason_sets_the_refill_by_date(change, refill_by, because)
         ({"open_weekdays": {4}}, "2026-02-13", "2026-01-30"),
         ({"open_weekdays": WORKDAYS, "closed_on": {day("2026-02-19")}}, "2026-02-18", "2026-02-04"),
         ({"closed_on": {day("2026-02-05")}}, "2026-02-19", "2026-02-04"),
+        # Refills on first Tuesdays, 2026-02-03; the telephone is answered on any workday.
+        ({"rule": "FREQ=MONTHLY;BYDAY=1TU"}, "2026-02-03", "2026-01-20"),
+        (
+            {"rule": "FREQ=MONTHLY;BYDAY=1TU", "closed_on": {day("2026-01-20")}},
+            "2026-02-03",
+            "2026-01-19",
+        ),
+        (
+            {
+                "open_weekdays": {1},
+                "rule": "FREQ=MONTHLY;BYDAY=1TU",
+                "closed_on": {day("2026-01-20"), day("2026-01-19")},
+            },
+            "2026-02-03",
+            "2026-01-16",
+        ),
         # A clinic that never opens must not move the date.
         ({"open_weekdays": set()}, "2026-02-19", "2026-02-05"),
     ],

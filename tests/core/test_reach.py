@@ -18,7 +18,7 @@ from pocketpump.core.pattern import (
 )
 from pocketpump.core.programme_text import with_boluses
 from pocketpump.core.reach import pattern_on_wall_clock, strength_changes
-from pocketpump.core.timeline import Fill, Setting, build_timeline
+from pocketpump.core.timeline import Fill, Setting
 
 START = datetime(2026, 1, 1, 9, tzinfo=UTC)
 CHANGED = START + timedelta(days=20)
@@ -26,12 +26,12 @@ ROME = ZoneInfo("Europe/Rome")
 
 
 def changes(old, new, *, bridged, line=0.35, programme=None, later=()):
-    timeline, _ = build_timeline(
+    return strength_changes(
         [Fill(START, 20, old), Fill(CHANGED, 20, new, bridged), *later],
         [Setting(START, programme or constant_rate(200))],
         line,
+        UTC,
     )
-    return strength_changes(timeline, UTC)
 
 
 @pytest.mark.parametrize(
@@ -49,8 +49,8 @@ def changes(old, new, *, bridged, line=0.35, programme=None, later=()):
 def test_how_long_the_old_drug_comes_and_what_it_gives(
     old, new, bridged, hours, meanwhile_mcg_per_day
 ):
-    (change,) = changes(old, new, bridged=bridged)
-    assert change.known
+    ((change,),) = (one.courses for one in changes(old, new, bridged=bridged))
+    assert change.bridged == bridged
     assert change.old_hours == pytest.approx(hours)
     assert change.arrives_at == CHANGED + timedelta(hours=hours)
     assert change.before_mcg_per_h == pytest.approx(200 / 24)
@@ -60,8 +60,16 @@ def test_how_long_the_old_drug_comes_and_what_it_gives(
 
 def test_without_a_line_volume_nothing_is_computed():
     (change,) = changes(500, 2000, bridged=False, line=None)
-    assert not change.known
-    assert change.old_hours is change.arrives_at is change.meanwhile_mcg_per_h is None
+    assert change.courses == ()
+
+
+def test_of_an_unknown_bridge_both_courses_are_told_the_underdose_first():
+    # E23, derived: 50 mcg/d for 84 h without a bridge, 200 mcg/d for 21 h with one.
+    (change,) = changes(500, 2000, bridged=None)
+    assert [course.bridged for course in change.courses] == [False, True]
+    assert [course.old_hours for course in change.courses] == pytest.approx([84, 21])
+    rates = [course.meanwhile_mcg_per_h for course in change.courses]
+    assert rates == pytest.approx([50 / 24, 200 / 24])
 
 
 def test_the_same_strength_again_is_no_change():
@@ -70,14 +78,12 @@ def test_the_same_strength_again_is_no_change():
 
 def test_a_refill_before_the_new_drug_arrives_is_told_as_such():
     soon = Fill(CHANGED + timedelta(hours=5), 20, 2000)
-    first = changes(500, 2000, bridged=False, later=[soon])[0]
-    assert first.known
+    (first,) = changes(500, 2000, bridged=False, later=[soon])[0].courses
     assert first.arrives_at is first.old_hours is None
 
 
 def test_a_stopped_pump_never_brings_the_new_drug():
-    (change,) = changes(500, 2000, bridged=False, programme=stopped())
-    assert change.known
+    ((change,),) = (one.courses for one in changes(500, 2000, bridged=False, programme=stopped()))
     assert change.arrives_at is None
 
 

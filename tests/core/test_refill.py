@@ -71,6 +71,19 @@ def test_more_expected_than_filled_is_refused_in_one_sentence():
     assert is_one_sentence(str(caught.value))
 
 
+@pytest.mark.parametrize("withdrawn", [60.0, 25.0, 21.1])
+def test_more_withdrawn_than_filled_is_refused_in_one_sentence(withdrawn):
+    with pytest.raises(InputError) as caught:
+        check_residual(20, 4, withdrawn, TOLERANCE)
+    assert caught.value.field == "withdrawn_ml"
+    assert is_one_sentence(str(caught.value))
+
+
+def test_a_withdrawn_volume_a_reading_above_the_fill_is_taken():
+    # A pump that stood still, read half a mark too low and half a mark too high (own choice).
+    assert check_residual(20, 4, 20.5, TOLERANCE).flag
+
+
 @pytest.mark.parametrize(
     ("injected", "measured", "reservoir", "flag"),
     [

@@ -62,6 +62,9 @@ TOGETHER = [
       for second in ("stiff neck", "light hurts")),
     ({"stiff neck", "light hurts"}, "EMERGENCY"),
     ({"headache upright", "nausea"}, "CLINIC"),
+    # "withdrawal can look like sepsis": no stiffness needs to be ticked (§5; level: own rule)
+    ({"fever", "pressure"}, "EMERGENCY"), ({"fever", "fast pulse"}, "NOW"),
+    ({"fever", "pressure", "fast pulse"}, "EMERGENCY"),
     # own rules, on the safe side
     ({"itch", "fever"}, "NOW"), ({"sweating", "fast pulse"}, "NOW"),
     ({"itch", "more spasms"}, "NOW"),
@@ -130,8 +133,30 @@ def test_adding_a_circumstance_never_lowers_it_and_lifts_by_one_step_at_most(tic
     assert alone is not None
     assert some is not None
     assert added is not None
-    assert alone.urgency <= some.urgency <= added.urgency <= alone.urgency + 1
+    # One step, except that what may be early too much drug is never left for later than today.
+    most = max(Urgency.TODAY, alone.urgency + 1)
+    assert alone.urgency <= some.urgency <= added.urgency <= most
     assert added.raised == (added.urgency > alone.urgency)
+
+
+@pytest.mark.parametrize("circumstance", ["refill", "raised dose"])
+@pytest.mark.parametrize("ticked", [{"sleepy"}, {"loose"}, {"nausea"}, {"sleepy", "loose"}])
+def test_early_signs_of_too_much_after_a_refill_or_a_raised_dose_are_for_today(
+    ticked, circumstance
+):
+    # "time of highest risk: 72 h after … a refill" (Coffey 2002; emergency-medicine review
+    # 2018); the effect of a raised dose is full at 24-48 h (label).
+    advice = assess(ticked, {circumstance: "It was so."})
+    assert advice is not None
+    assert advice.urgency is Urgency.TODAY
+    assert advice.raised
+    assert advice.circumstances == ("It was so.",)
+    assert advice.could_be[0] == "too much drug"
+    # A scan may hold the pump up; it gives no more drug, and these signs stay mild.
+    for other in ({}, {"scan": "x"}):
+        calm = assess(ticked, other)
+        assert calm is not None
+        assert calm.urgency is Urgency.NEXT_VISIT
 
 
 @given(HOLDING)
@@ -185,6 +210,30 @@ def outlook_at(days_ago: float, **pump):
 )  # fmt: skip
 def test_the_outlook_gives_its_circumstances(days_ago, expected):
     assert set(circumstances(outlook_at(days_ago), hours_since={})) == expected
+
+
+@pytest.mark.parametrize(
+    ("hours_ago", "dose", "found"),
+    [(1, 230.0, True), (72, 230.0, True), (73, 230.0, False), (1, 200.0, False), (1, 180.0, False)],
+)
+def test_a_raised_dose_counts_for_72_hours(hours_ago, dose, found):
+    answer = outlook_at(10)
+    new = Setting(NOW - timedelta(hours=hours_ago), constant_rate(dose))
+    situation = replace(answer.situation, settings=(new, *answer.situation.settings))
+    raised = "raised dose" in circumstances(replace(answer, situation=situation), hours_since={})
+    assert raised is found
+    # Nor does a setting that is still to come count.
+    to_come = Setting(NOW + timedelta(hours=1), constant_rate(500.0))
+    situation = replace(answer.situation, settings=(*answer.situation.settings, to_come))
+    assert circumstances(replace(answer, situation=situation), hours_since={}) == {}
+
+
+def test_a_dose_raised_while_an_old_one_fades_is_the_newest_against_the_one_before():
+    answer = outlook_at(10)
+    steps = [(60, 260.0), (30, 240.0)]  # up from 200, then down again: still raised within 72 h
+    settings = tuple(Setting(NOW - timedelta(hours=h), constant_rate(d)) for h, d in steps)
+    situation = replace(answer.situation, settings=(*answer.situation.settings, *settings))
+    assert "raised dose" in circumstances(replace(answer, situation=situation), hours_since={})
 
 
 def test_happenings_count_for_72_hours():

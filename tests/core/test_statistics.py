@@ -14,6 +14,8 @@ from pocketpump.core.statistics import (
     hodges_lehmann,
     lag_one,
     mann_kendall,
+    median_difference,
+    student_quantile,
     theil_sen,
     variance_inflation,
 )
@@ -72,6 +74,62 @@ def test_too_few_for_an_interval_gives_none():
     assert hodges_lehmann([], [1.0]) is None
 
 
+@given(st.lists(st.integers(-10, 10), min_size=1, max_size=25))
+def test_the_difference_of_pairs_is_the_median_of_all_means_of_two(differences):
+    shift = median_difference(differences)
+    if shift is not None:
+        means = np.add.outer(np.array(differences), np.array(differences)) / 2
+        assert shift.points == np.median(means[np.triu_indices(len(differences))])
+        assert shift.low <= shift.points <= shift.high
+
+
+@pytest.mark.parametrize("n", [6, 8, 14, 25, 40])
+@pytest.mark.parametrize("confidence", [0.95, 1 - 0.05 / 6])
+@pytest.mark.parametrize("seed", range(3))
+def test_the_interval_of_pairs_holds_exactly_what_scipys_exact_signed_rank_test_keeps(
+    n, confidence, seed
+):
+    # With crumbs of chance added no two means of two are equal.
+    differences = [v + random.Random(v).random() for v in untied(n, seed)]
+    shift = median_difference(differences, confidence=confidence)
+    if shift is None:
+        # The smallest two-sided p of n pairs is 2 / 2**n (Wilcoxon 1945).
+        assert 2 / 2**n > 1 - confidence
+        return
+
+    def p_of(points: float) -> float:
+        moved = [d - points for d in differences]
+        return stats.wilcoxon(moved, method="exact").pvalue
+
+    hair = 1e-6
+    assert p_of(shift.low + hair) > 1 - confidence >= p_of(shift.low - hair)
+    assert p_of(shift.high - hair) > 1 - confidence >= p_of(shift.high + hair)
+
+
+def test_the_interval_of_many_pairs_is_within_a_hair_of_the_exact_one():
+    differences = [v + random.Random(v).random() for v in untied(80, 1)]
+    shift = median_difference(differences)
+    assert shift is not None
+    for edge in (shift.low, shift.high):
+        p = stats.wilcoxon([d - edge + 1e-6 for d in differences], method="exact").pvalue
+        assert p == pytest.approx(0.05, abs=0.003)
+
+
+@given(st.lists(st.integers(-10, 10), min_size=1, max_size=40), st.floats(1, 10))
+def test_inflation_only_widens_the_interval_of_pairs(differences, inflation):
+    plain = median_difference(differences)
+    wide = median_difference(differences, inflation=inflation)
+    if wide is not None:
+        assert plain is not None
+        assert wide.low <= plain.low <= plain.high <= wide.high
+
+
+def test_too_few_pairs_give_no_interval():
+    assert median_difference([]) is None
+    assert median_difference([1, 2, 3, 4, 5]) is None  # 2 / 2**5 is above 0.05
+    assert median_difference([1, 2, 3, 4, 5, 6]) is not None
+
+
 @given(SAMPLES, SAMPLES, st.floats(1, 10))
 def test_inflation_only_widens(before, after, inflation):
     plain = hodges_lehmann(before, after)
@@ -123,8 +181,8 @@ def test_mann_kendall_is_pymannkendalls(values):
 
 
 @given(st.lists(SCORES, min_size=3, max_size=60))
-def test_lag_one_without_gaps_is_statsmodels_adjusted_autocorrelation(values):
-    ours = lag_one(dict(enumerate(values)))
+def test_lag_one_is_statsmodels_adjusted_autocorrelation(values):
+    ours = lag_one(values)
     if len(set(values)) == 1:
         assert ours == 0.0
         return
@@ -132,17 +190,50 @@ def test_lag_one_without_gaps_is_statsmodels_adjusted_autocorrelation(values):
 
 
 def test_values_without_neighbours_say_nothing_of_likeness():
-    assert lag_one({}) == 0.0
-    assert lag_one({0: 1.0, 2: 5.0, 9: 3.0}) == 0.0
-    assert variance_inflation([{}, {}]) == 1.0
+    assert lag_one([]) == lag_one([3.0]) == 0.0
+    assert variance_inflation([[], []]) == 1.0
 
 
-@pytest.mark.parametrize("alike", [0.0, 0.3, 0.6])
-def test_the_inflation_is_the_published_factor_for_a_long_series(alike):
-    # Bayley & Hammersley 1946: (1 + r) / (1 - r) for a series of first order.
-    chance = random.Random(7)
-    value, series = 0.0, {}
-    for day in range(40_000):
+def alike_series(alike: float, days: int, seed: int = 7) -> list[float]:
+    chance = random.Random(seed)
+    value, series = 0.0, []
+    for _ in range(days):
         value = alike * value + chance.gauss(0, 1)
-        series[day] = value
-    assert variance_inflation([series]) == pytest.approx((1 + alike) / (1 - alike), rel=0.06)
+        series.append(value)
+    return series
+
+
+@pytest.mark.parametrize("every", [1, 2, 3])
+@pytest.mark.parametrize("alike", [0.0, 0.3, 0.6, 0.8])
+def test_the_inflation_is_the_published_factor_for_a_long_series(alike, every):
+    # Bayley & Hammersley 1946: (1 + r) / (1 - r) for a series of first order; of every second
+    # (third) day the neighbours' likeness is r squared (cubed).
+    r = alike**every
+    series = alike_series(alike, 40_000 * every)[::every]
+    assert variance_inflation([series]) == pytest.approx((1 + r) / (1 - r), rel=0.06)
+
+
+@pytest.mark.parametrize("tail", [0.025, 0.05, 0.025 / 6, 0.975])
+@pytest.mark.parametrize(
+    ("degrees", "within"), [(2, 0.1), (3, 0.03), (5, 0.006), (7.5, 0.002), (20, 1e-4), (54, 1e-5)]
+)
+def test_students_quantile_is_scipys(tail, degrees, within):
+    theirs = stats.t.ppf(tail, degrees)
+    assert student_quantile(tail, degrees) == pytest.approx(theirs, rel=within)
+
+
+@pytest.mark.parametrize("inflation", [1.5, 3.0, 6.0])
+def test_the_inflated_interval_is_the_approximation_with_students_t(inflation):
+    # By hand from the same sources, with scipy's t: U's mean and variance (Mann & Whitney
+    # 1947), the variance inflated, the order statistic counted from either end.
+    values = untied(50, 3)
+    before, after = values[:25], values[25:]
+    differences = sorted(np.subtract.outer(np.array(after), np.array(before)).ravel())
+    spread = (inflation * 25 * 25 * 51 / 12) ** 0.5
+    edge = stats.t.ppf(0.975, 50 / inflation - 2)
+    cut = int(np.floor(25 * 25 / 2 - edge * spread - 0.5))
+    shift = hodges_lehmann(before, after, inflation=inflation)
+    assert shift is not None
+    # Ours takes the quantile from an expansion, which may fall one order statistic beside.
+    assert differences[cut - 1] <= shift.low <= differences[cut + 1]
+    assert differences[-2 - cut] <= shift.high <= differences[-cut]

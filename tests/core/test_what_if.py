@@ -1,10 +1,11 @@
 """What if: the same arithmetic with other numbers."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from pocketpump.core.outlook import Pump, Situation
+from pocketpump.core.outlook import Pump, Situation, outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.what_if import Change, what_if
@@ -76,3 +77,20 @@ def test_no_change_is_the_outlook_itself_and_no_refill_is_none():
     assert both[0] == both[1]
     empty = Situation(Pump(2.0), (), E14.settings)
     assert what_if(empty, Change(filled_ml=10.0), now, UTC) is None
+
+
+@pytest.mark.parametrize(("before", "tried"), [(500.0, 2000.0), (2000.0, 500.0)])
+def test_a_tried_strength_counts_the_earlier_date_of_with_and_without_a_bridge(before, tried):
+    now = datetime(2026, 1, 20, 9, tzinfo=UTC)
+    known = situation(datetime(2026, 1, 12, 9, tzinfo=UTC), 200, before)
+    known = replace(known, pump=replace(known.pump, line_volume_ml=0.35))
+    alarms = []
+    for bridged in (True, False):
+        refilled = replace(known, fills=(*known.fills, Fill(now, 20, tried, bridged)))
+        answer, _ = outlook(refilled, now, UTC)
+        assert answer is not None
+        alarms.append(answer.alarm_at)
+    assert alarms[0] != alarms[1]
+    both = what_if(known, Change(strength_mcg_per_ml=tried), now, UTC)
+    assert both is not None
+    assert both[1].alarm_at == min(alarms)

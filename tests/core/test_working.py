@@ -68,7 +68,7 @@ def test_every_number_shown_is_the_outlooks(seed):
 
     text = text_of(refill_by_working(answer))
     assert f"open: {date_text(answer.refill_by)}." in text
-    assert f"on an open day: {date_text(answer.call_by)}." in text
+    assert f"on a day to call: {date_text(answer.call_by)}." in text
     assert f"({answer.refill_by_because})" in text
     assert f"Drug-age limit: {date_text(answer.drug_age_limit_at.date())}" in text
 

@@ -1,12 +1,14 @@
 """Random histories, as several people with several copies would make them."""
 
 import random
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 
 from pocketpump.core.errors import InputError
 from pocketpump.exchange.cipher_desktop import DesktopCipher
 from pocketpump.record import Entry, MemoryFiles, Record
+from pocketpump.record.frozen import freeze
 
 NOW = datetime(2026, 3, 2, 8, tzinfo=UTC)
 KINDS = {
@@ -78,6 +80,22 @@ class Clock:
         back = self.chance.random() < 0.05
         self.now += timedelta(days=-40) if back else timedelta(seconds=self.chance.randint(0, 99))
         return self.now
+
+
+def forge(records: list[Record], chance: random.Random) -> None:
+    """Give some entries another content in one of the copies, as an edited table can."""
+    for _ in range(chance.randint(1, 4)):
+        source, target = chance.choice(records), chance.choice(records)
+        there = ids(target.entries)
+        # A correction without what it corrects is another matter, and the id of what is kept
+        # apart follows from its content, so that no table gives it another one.
+        known = [e for e in source.entries if e.kind in KINDS and e.id[14] == "4"]
+        known = [e for e in known if e.replaces is None or e.id in there]
+        if known:
+            one = chance.choice(known)
+            written = one.written_at + timedelta(days=chance.choice([0, 0, -9, 9]))
+            payload = KINDS[one.kind](chance)
+            target.absorb([replace(one, payload=freeze(payload), written_at=written)])
 
 
 def ids(entries: "tuple[Entry, ...]") -> set[str]:

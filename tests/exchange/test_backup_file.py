@@ -5,6 +5,7 @@ import base64
 import json
 import random
 from collections import Counter
+from dataclasses import replace
 from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
@@ -14,7 +15,10 @@ from exchange_helpers import NOW, RememberingCipher, copies
 from jsonschema import Draft202012Validator
 
 from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.exchange import attachment, backup
+from pocketpump.exchange.attachment import check_room
 from pocketpump.exchange.backup import BackupError, read_backup, write_backup
+from pocketpump.exchange.checkup import check_up
 from pocketpump.exchange.cipher import NotOpenedError
 from pocketpump.exchange.locked import is_locked, make_backup, open_backup
 from pocketpump.record import Entry, MemoryFiles, Record, to_document
@@ -141,6 +145,67 @@ def test_backups_of_every_released_version_open_for_ever(words):
         assert found[1].replaces == found[0].id
 
 
+def sealed(body: bytes) -> bytes:
+    return body + f'"sha256":"{sha256(body).hexdigest()}"\n}}\n'.encode()
+
+
+def test_a_file_made_to_fill_the_memory_is_refused_before_it_is_taken_apart(entries, monkeypatch):
+    body = made(entries).rpartition(b'"sha256":')[0]
+    parts = sum(map(body.count, (b",", b"[", b"{")))
+    bomb = body.replace(b'"entries":[', b'"entries":[' + b"[]," * 9_000)
+    monkeypatch.setattr(backup, "MOST_PARTS", parts + 1_000)
+    assert opened(sealed(body)) == entries
+    monkeypatch.setattr(json, "loads", lambda _: pytest.fail("it was taken apart"))
+    with pytest.raises(BackupError, match="more than a PocketPump backup can"):
+        opened(sealed(bomb))
+    with pytest.raises(BackupError, match="damaged"):
+        opened(bomb + b'"sha256":"' + b"0" * 64 + b'"\n}\n')
+    begin = b'{"format":"pocketpump-backup-locked"'
+    for filled in (b',"data":[' + b"[]," * 9_000 + b"0]}", b',"a":""' * 9_000 + b"}"):
+        with pytest.raises(NotOpenedError):
+            opened(begin + filled, WORDS)
+
+
+def test_a_record_too_large_for_a_backup_is_told_as_that(entries, monkeypatch):
+    monkeypatch.setattr(backup, "LARGEST", 500)
+    with pytest.raises(BackupError, match="too large for one backup file: 1 of 1 MB"):
+        made(entries)
+
+
+def test_a_hundred_and_seventy_scans_fit_into_a_backup():
+    scan = {"name": "a.pdf", "media_type": "application/pdf", "data": "QUJD" * 102_400}
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    first = record.add("attachment", NOW, "", scan)
+    kept = tuple(replace(first, id=f"{first.id}-{number}") for number in range(170))
+    assert len(write_backup(kept, NOW)) > 170 * 400 * 1024
+
+
+def test_papers_are_refused_and_told_of_before_no_backup_could_hold_them(monkeypatch):
+    scan = {"name": "a.pdf", "media_type": "application/pdf", "data": "QUJD" * 1000}
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    record.add_many([("attachment", NOW, "", scan)] * 3)
+    check_room(record.entries, scan)
+    monkeypatch.setattr(attachment, "MOST_PAPERS", 15_999)
+    with pytest.raises(InputError, match="1 of 1 MB"):
+        check_room(record.entries, scan)
+    told = check_up(record, NOW, UTC)
+    assert told.codes == ("papers fill up",)
+    assert attachment.MOST_PAPERS < backup.LARGEST
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [(" " * 20, "at least 8 letters"), ("   short   ", "at least 8 letters"),
+     ("four small \ud800 words", "broken character")],
+)  # fmt: skip
+def test_a_passphrase_that_is_none_is_refused_in_one_sentence(entries, words, sentence):
+    with pytest.raises(InputError, match=sentence):
+        made(entries, words)
+    if "\ud800" in words:
+        with pytest.raises(InputError, match=sentence):
+            opened(made(entries, WORDS), words)
+
+
 def spoil(data: bytes, other: bytes, chance: random.Random) -> tuple[str, bytes]:
     """Return what was done to a backup, and the file afterwards."""
     kind = chance.choice(["flip", "cut", "byte", "doubled", "dropped", "swapped", "zeros", "mixed",
@@ -214,8 +279,6 @@ def test_a_plain_backup_is_refused_after_any_single_flipped_bit(entries):
 
 
 def test_the_writer_checks_what_it_wrote(entries, monkeypatch):
-    from pocketpump.exchange import backup
-
     monkeypatch.setattr(backup, "to_document", lambda entry: {**to_document(entry), "zone": "UTC"})
     different = [entry for entry in entries if entry.zone != "UTC"]
     assert different

@@ -102,7 +102,7 @@ def test_the_sequence_is_a_whole_number_that_calendars_can_hold(stamp):
 
 
 def test_by_default_nothing_that_may_be_seen_speaks_of_health():
-    coming, content = calendar_of(usual().entries, NOW, UTC)
+    coming, content = calendar_of(usual().record.entries, NOW, UTC)
     read = events(content)
     assert len(read) == len(coming) >= 3
     for event in read:
@@ -112,21 +112,38 @@ def test_by_default_nothing_that_may_be_seen_speaks_of_health():
 
 def test_full_titles_are_a_choice_kept_in_the_record():
     notes = usual().note("preference", "2026-02-01", {"name": "calendar titles", "value": "full"})
-    _, chosen = calendar_of(notes.entries, NOW, UTC)
+    _, chosen = calendar_of(notes.record.entries, NOW, UTC)
     assert "Refill by" in [str(event["SUMMARY"]) for event in events(chosen)]
-    _, private = calendar_of(notes.entries, NOW, UTC, full_titles=False)
+    _, private = calendar_of(notes.record.entries, NOW, UTC, full_titles=False)
     assert "Refill by" not in [str(event["SUMMARY"]) for event in events(private)]
 
 
-def test_the_uids_outlast_a_correction_and_a_new_refill():
+def uids(notes) -> dict:
+    """The day of each event of the calendar file, by its UID."""
+    _, content = calendar_of(notes.record.entries, NOW, UTC)
+    return {str(event["UID"]): event["DTSTART"].dt for event in events(content)}
+
+
+def test_the_uids_outlast_a_new_refill_and_its_dates_move():
     notes = usual()
-    _, before = calendar_of(notes.entries, NOW, UTC)
+    before = uids(notes)
     notes.note("refill", "2026-02-19", {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0})
-    _, after = calendar_of(notes.entries, NOW, UTC)
-
-    def uids(content):
-        return {str(event["UID"]): event["DTSTART"].dt for event in events(content)}
-
-    shared = uids(before).keys() & uids(after).keys()
+    after = uids(notes)
+    shared = before.keys() & after.keys()
     assert len(shared) >= 3
-    assert any(uids(before)[uid] != uids(after)[uid] for uid in shared)
+    assert any(before[uid] != after[uid] for uid in shared)
+
+
+def test_the_uids_outlast_corrections_of_the_oldest_entry_and_its_removal():
+    notes = usual()
+    record = notes.record
+    before = uids(notes)
+    pump = {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0}
+    oldest = min(record.entries, key=lambda entry: entry.written_at)
+    assert oldest.kind == "pump"
+    once = record.correct(oldest.id, {**pump, "model": "one"})
+    again = record.correct(once.id, {**pump, "model": "two"})
+    assert uids(notes) == before
+    notes.note("pump", "2025-12-02", pump)
+    record.remove(again.id)
+    assert uids(notes) == before

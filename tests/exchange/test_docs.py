@@ -4,7 +4,7 @@ import re
 import tomllib
 from pathlib import Path
 
-from pocketpump.exchange import locked, reminder
+from pocketpump.exchange import attachment, backup, locked, reminder, tables
 
 ROOT = Path(__file__).parents[2]
 
@@ -16,6 +16,16 @@ def test_every_dependency_is_listed_with_its_reason():
     for requirement in wanted:
         name = re.match(r"[A-Za-z0-9_.-]+", requirement)[0]
         assert re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", page), name
+
+
+def test_the_page_about_files_names_the_limits_and_what_fhir_leaves_out_is_said():
+    page = (ROOT / "docs/file_formats.md").read_text()
+    assert f"{backup.megabytes(backup.LARGEST)} MB" in page
+    assert f"{backup.MOST_PARTS // 1_000_000} million values" in page
+    assert f"{backup.megabytes(attachment.MOST_PAPERS)} MB of it" in page
+    assert {tables.AT, tables.ZONE, tables.KIND, tables.WRITTEN, tables.ID, tables.REPLACES} <= set(
+        re.findall("`([^`]+)`", page)
+    )
 
 
 def test_the_threat_model_names_the_figures_in_use():

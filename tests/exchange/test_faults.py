@@ -13,7 +13,7 @@ import shutil
 import subprocess
 import sys
 from collections import Counter
-from datetime import timedelta
+from datetime import UTC, timedelta
 from pathlib import Path
 
 import pytest
@@ -22,6 +22,7 @@ from record_faults import KINDS, Dead, Disk, FaultyFiles, copy_of
 
 from pocketpump.cli.writing import write_new
 from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.exchange.checkup import check_up
 from pocketpump.exchange.locked import make_backup, open_backup
 from pocketpump.record import (
     DiskFiles,
@@ -31,6 +32,8 @@ from pocketpump.record import (
     RecordInUseError,
     storage,
 )
+from pocketpump.record.care import care_of
+from pocketpump.record.situation import newest, situation_of
 
 FAULTS: Counter[str] = Counter()
 SEEDS = (21, 24, 27)
@@ -135,6 +138,44 @@ def test_starting_over_leaves_the_whole_old_record_in_place_or_aside(kind, seed)
             assert ids(Record.open(old).entries) == ids(mine.entries)
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("kind", KINDS)
+def test_erasing_leaves_the_whole_record_or_nothing_at_all(kind, seed):
+    mine, theirs, _ = copies(seed)
+
+    def act(record):
+        record.erase()
+
+    def disk() -> Disk:
+        made = disk_with(theirs.entries)
+        again(made).start_over()
+        with again(made) as record:
+            record.absorb(mine.entries)
+        return made
+
+    files = FaultyFiles(disk())
+    act(Record.open(files, clock=lambda: NOW))
+    for fail_at in range(1, files.calls + 1):
+        made = disk()
+        acknowledged = tried(made, kind, fail_at, act)
+        found = ids(again(made).entries)
+        assert found in (set(), ids(mine.entries))
+        assert not acknowledged or (not found and not again(made).set_aside())
+
+
+def test_what_was_set_aside_more_than_once_comes_back_whole():
+    first, second, _ = copies(24)
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    for one in (first, second):
+        record.absorb(one.entries)
+        record.start_over()
+    assert record.entries == ()
+    record.absorb(record.set_aside())
+    united = Record.open(MemoryFiles())
+    united.absorb((*first.entries, *second.entries))
+    assert record.alive == united.alive
+
+
 def test_swapped_generations_lose_nothing_and_are_told():
     for seed in range(60):
         files = MemoryFiles()
@@ -236,6 +277,50 @@ def test_a_clock_set_back_loses_nothing_and_both_copies_still_agree():
             assert phone.alive == desktop.alive
         assert asyncio.run(open_backup(asyncio.run(make_backup(phone.entries, now[0])))).entries
         FAULTS["clock"] += 1
+
+
+STANDING = {
+    "care": lambda n: {"allergies": f"allergy {n}"},
+    "plan": lambda n: {"text": f"plan {n}"},
+    "pump": lambda n: {"reservoir_ml": 20.0 + n, "alarm_volume_ml": 2.0},
+    "clinic days": lambda n: {"open_weekdays": [n]},
+    "device": lambda n: {"months_left": 10 + n},
+    "backup": lambda n: {"entry_count": n},
+}
+
+
+@pytest.mark.parametrize("kind", STANDING)
+def test_a_clock_once_set_forward_freezes_nothing_and_is_told(kind):
+    for days in (1, 400, 3650):
+        now = [NOW - timedelta(days=9)]
+        phone = Record.open(MemoryFiles(), clock=lambda now=now: now[0])
+        desktop = Record.open(MemoryFiles(), clock=lambda: NOW)
+        phone.add(kind, now[0], "", STANDING[kind](1))
+        now[0] = NOW + timedelta(days=days)
+        phone.add(kind, now[0], "", STANDING[kind](2))
+        now[0] = NOW
+        latest = phone.add(kind, now[0], "", STANDING[kind](3))
+        desktop.absorb(phone.entries)
+        for record in (phone, desktop):
+            assert newest(record.alive, kind, NOW) == latest
+            assert check_up(record, NOW, UTC).codes == ("clock",)
+            assert len(record.entries) == 3
+        assert phone.alive == desktop.alive
+        FAULTS["clock forward"] += 1
+
+
+def test_a_wrong_clock_hides_neither_the_pump_nor_the_allergies():
+    now = [NOW + timedelta(days=3650)]
+    record = Record.open(MemoryFiles(), clock=lambda: now[0])
+    record.add("care", now[0], "", {"allergies": "none"})
+    record.add("pump", now[0], "", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+    # As long as there is nothing better, what is there counts, and is told.
+    assert care_of(record.alive, NOW).allergies == "none"
+    assert situation_of(record.alive, NOW)[0] is not None
+    now[0] = NOW
+    record.add("care", NOW, "", {"allergies": "penicillin"})
+    assert care_of(record.alive, NOW).allergies == "penicillin"
+    FAULTS["clock forward"] += 1
 
 
 # ── backup files on a real disk ─────────────────────────────────────────────

@@ -1,7 +1,7 @@
 """The bundle is FHIR R4, its codes are UCUM, and the values are those of the record."""
 
 import json
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
@@ -9,8 +9,9 @@ import pytest
 from fhir.resources.R4B.bundle import Bundle
 from ucumvert import get_ucum_parser
 
-from pocketpump.exchange.fhir import UCUM, bundle, write_bundle
-from pocketpump.record import MemoryFiles, Record, from_document
+from pocketpump.exchange.fhir import LEFT_OUT, bundle, write_bundle
+from pocketpump.exchange.fhir_values import UCUM
+from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 
 NOW = datetime(2026, 3, 2, 8, tzinfo=UTC)
@@ -23,9 +24,13 @@ def alive():
         record.add("check-in", NOW, "UTC", {"stiffness": 4, "spasms": 2, "pain": 2.5, "note": "n"})
         record.add("measure", NOW, "UTC", {"name": "10 m walk", "value": 14.5, "unit": "s"})
         record.add("programme", NOW, "UTC", {"programme": {"broken": 1}})
-        when = {"at": NOW.isoformat(), "zone": "UTC", "written_at": NOW.isoformat()}
-        allergies = {**when, "id": "a", "kind": "profile", "payload": {"allergies": ["latex", " "]}}
-        record.absorb([from_document(allergies)])
+        record.add(
+            "care", NOW, "UTC", {"allergies": "latex", "tablets": "two", "cannot_communicate": True}
+        )
+        record.add("plan", NOW, "UTC", {"text": "call first", "given_on": "2026-01-02"})
+        record.add("device", NOW, "UTC", {"months_left": 20, "notice_on": "2027-01-02"})
+        record.add("contact", NOW, "UTC", {"name": "Sam", "role": "brother", "phone": "+31 6 12"})
+        record.add("contact", NOW, "UTC", {"name": "Pump nurses", "role": "pump clinic"})
         return record.alive
 
 
@@ -45,7 +50,8 @@ def test_the_bundle_is_valid_and_reads_back_equal(alive):
     assert _plain(again) == _plain(json.loads(text))
     kinds = {one.resource.get_resource_type() for one in read.entry}
     assert kinds == {"Patient", "Device", "DeviceUseStatement", "MedicationStatement",
-                     "Observation", "AllergyIntolerance"}  # fmt: skip
+                     "Observation", "AllergyIntolerance", "Composition", "Flag", "CarePlan",
+                     "CareTeam", "RelatedPerson", "Organization"}  # fmt: skip
 
 
 def _plain(value):
@@ -88,6 +94,7 @@ def test_values_are_those_of_the_record(alive):
         (one.payload["filled_ml"], one.payload["strength_mcg_per_ml"]) for one in refills
     ]
     statements = [one for one in resources if one["resourceType"] == "MedicationStatement"]
+    statements = [one for one in statements if one["medicationCodeableConcept"].get("coding")]
     assert len(statements) == len([one for one in alive if one.kind == "programme"]) - 1
     codings = {(c["system"], c["code"]) for c in
                statements[0]["medicationCodeableConcept"]["coding"]}  # fmt: skip
@@ -114,3 +121,109 @@ def test_every_reference_leads_somewhere_and_no_code_is_claimed_for_the_pump(ali
 
 def test_the_same_record_gives_the_same_bundle(alive):
     assert write_bundle(alive, NOW) == write_bundle(alive, NOW)
+
+
+# ── what a clinic would act on must be true ─────────────────────────────────
+
+
+def record_of(*notes) -> tuple:
+    """Entries that count, from (days from now, kind, payload)."""
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    for days, kind, payload in notes:
+        record.add(kind, NOW + timedelta(days=days), "UTC", payload)
+    return record.alive
+
+
+def resources(alive, kind) -> list[dict]:
+    made = bundle(alive, NOW)
+    Bundle.model_validate_json(json.dumps(made))
+    return [e["resource"] for e in made["entry"] if e["resource"]["resourceType"] == kind]
+
+
+def dose(mcg_per_h: float) -> dict:
+    return {"programme": {"days": [[[0, mcg_per_h]]]}}
+
+
+def test_the_dose_that_runs_now_is_the_active_one_and_a_planned_one_is_intended():
+    alive = record_of((-60, "programme", dose(8)), (-30, "programme", dose(10)),
+                      (30, "programme", dose(12)))  # fmt: skip
+    told = [
+        (
+            one["status"],
+            one["dosage"][0]["doseAndRate"][0]["rateQuantity"]["value"],
+            "end" in one["effectivePeriod"],
+        )
+        for one in resources(alive, "MedicationStatement")
+    ]
+    assert told == [("completed", 192, True), ("active", 240, False), ("intended", 288, False)]
+
+
+def test_only_the_newest_care_details_and_the_newest_pump_are_told():
+    care = [(-50, "care", {"allergies": "Penicillin"}), (-20, "care", {"allergies": "Latex"})]
+    pumps = [(-90, "pump", {"reservoir_ml": 20, "alarm_volume_ml": 2, "model": "first"}),
+             (-9, "pump", {"reservoir_ml": 40, "alarm_volume_ml": 2, "model": "new"})]  # fmt: skip
+    later = [(9, "care", {"allergies": "None"}), (9, "pump", pumps[0][2])]
+    alive = record_of(*care, *pumps, *later)
+    assert [one["code"]["text"] for one in resources(alive, "AllergyIntolerance")] == ["Latex"]
+    assert [one["deviceName"][0]["name"] for one in resources(alive, "Device")] == ["new"]
+    assert len(resources(alive, "DeviceUseStatement")) == 1
+
+
+@pytest.mark.parametrize("text", ["none", "None.", " no known allergies ", "NKDA", "-", "keine"])
+def test_no_allergies_is_no_allergy_but_stays_in_the_persons_words(text):
+    alive = record_of((-1, "care", {"allergies": text}))
+    assert resources(alive, "AllergyIntolerance") == []
+    sections = resources(alive, "Composition")[0]["section"]
+    assert f"<p>{text.strip()}</p>" in sections[-1]["text"]["div"]
+
+
+@pytest.mark.parametrize("text", ["none but latex", "No penicillin", "latex"])
+def test_an_allergy_is_told_as_written_with_its_status(text):
+    one = resources(record_of((-1, "care", {"allergies": text})), "AllergyIntolerance")[0]
+    # FHIR R4, AllergyIntolerance, invariant ait-1: clinicalStatus unless entered in error.
+    assert one["clinicalStatus"]["coding"][0]["code"] == "active"
+    assert one["verificationStatus"]["coding"][0]["code"] == "unconfirmed"
+    assert one["code"] == {"text": text}
+
+
+@pytest.mark.parametrize(
+    ("drug", "plain"),
+    [("", True), ("Baclofen", True), ("baclofen + morphine", False), ("ziconotide", False),
+     ("Baclofen/clonidine", False)],
+)  # fmt: skip
+def test_only_plain_baclofen_is_coded_as_baclofen(drug, plain):
+    refill = {"filled_ml": 20, "strength_mcg_per_ml": 2000, **({"drug": drug} if drug else {})}
+    alive = record_of((-30, "refill", refill), (-29, "programme", dose(10)))
+    medication = resources(alive, "MedicationStatement")[0]["medicationCodeableConcept"]
+    assert ("coding" in medication) == plain
+    assert medication["text"] == ("baclofen" if plain else drug)
+    # The same when the drug changed while the setting stayed.
+    alive = record_of((-30, "programme", dose(10)), (-20, "refill", refill))
+    statement = resources(alive, "MedicationStatement")[0]
+    assert ("coding" in statement["medicationCodeableConcept"]) == plain
+
+
+def test_what_worried_the_person_and_what_happened_is_in_it():
+    check_in = {"stiffness": 8, "worries": ["fever"], "side_effects": ["sleepy"],
+                "tablets_as_planned": False}  # fmt: skip
+    refill = {"filled_ml": 20, "strength_mcg_per_ml": 2000, "bridged": True,
+              "next_visit_on": "2026-12-20"}  # fmt: skip
+    alive = record_of((-3, "check-in", check_in), (-2, "happening", {"what": "alarm heard"}),
+                      (-30, "refill", refill))  # fmt: skip
+    told = json.dumps(resources(alive, "Observation"))
+    for words in ('"Worry"}, "valueString": "fever"', '"Side effect"}, "valueString": "sleepy"',
+                  '"Tablets taken as planned"}, "valueBoolean": false', '"alarm heard"',
+                  '"Bridged"}, "valueBoolean": true', '"valueDateTime": "2026-12-20"'):  # fmt: skip
+        assert words in told
+
+
+def test_what_is_left_out_is_counted_in_the_file_itself():
+    trip = {"zone": "Europe/Rome", "leaves_on": "2026-05-01", "returns_on": "2026-05-09"}
+    alive = record_of((-1, "trip", trip), (-1, "question", {"text": "secret?"}),
+                      (5, "check-in", {"stiffness": 1}))  # fmt: skip
+    text = json.dumps(resources(alive, "Composition")[0])
+    assert LEFT_OUT in text
+    assert "Left out: 1 question, 1 trip." in text
+    assert "dated later than this file: 1 check-in." in text
+    assert "secret" not in text
+    assert resources(alive, "Observation") == []

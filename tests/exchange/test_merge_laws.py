@@ -1,9 +1,12 @@
 """The laws of bringing copies together, over random histories of three copies."""
 
+import json
 import random
+from dataclasses import replace
+from datetime import timedelta
 
 import pytest
-from exchange_helpers import NOW, copies, ids, live
+from exchange_helpers import NOW, copies, forge, ids, live
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -11,6 +14,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.bringing import WORDS, preview
 from pocketpump.record import KINDS, MemoryFiles, Record, to_document
+from pocketpump.record.frozen import freeze
 from pocketpump.record.kinds import REMOVAL
 
 ZONE = zone_named("Europe/Rome")
@@ -109,6 +113,102 @@ def test_a_conflict_is_told_with_both_values_and_what_is_shown():
     sentence = told.conflicts[0]
     assert sentence.startswith("The refill of Mon 2 Mar 2026 was corrected in two ways.")
     assert "filled (mL) 18, not 19" in sentence
+
+
+# ── one id with two contents ────────────────────────────────────────────────
+
+
+def forged(seed: int) -> list[Record]:
+    made = copies(seed)
+    forge(made, random.Random(seed))
+    return made
+
+
+def contents(entries) -> set[str]:
+    return {json.dumps([e.kind, e.at.isoformat(), e.payload], sort_keys=True) for e in entries}
+
+
+def said(record: Record) -> list:
+    """What is shown, without under which id."""
+    kept = [e for e in shown(record) if e["kind"] != REMOVAL]
+    return sorted(json.dumps([e["kind"], e["at"], e["zone"], e["payload"]], sort_keys=True)
+                  for e in kept)  # fmt: skip
+
+
+@settings(max_examples=250, deadline=None)
+@given(SEEDS)
+def test_two_contents_of_one_id_come_to_the_same_in_any_order_and_none_is_lost(seed):
+    a, b, c = (record.entries for record in forged(seed))
+    one = united(a, b, c)
+    for other in (
+        united(c, b, a),
+        united(b, united(c, a).entries),
+        united(united(a, b).entries, c),
+        united(a, united(a, c).entries, united(c, b).entries, b),
+    ):
+        assert documents(other) == documents(one)
+        assert shown(other) == shown(one)
+    assert one.absorb((*b, *a, *c)).added == ()
+    assert contents((*a, *b, *c)) == contents(one.entries)
+
+
+@settings(max_examples=250, deadline=None)
+@given(SEEDS)
+def test_a_copy_with_other_contents_is_told_before_and_can_be_taken_back(seed):
+    a, b, _ = forged(seed)
+    before = said(a)
+    told = preview(a.entries, b.entries, ZONE)
+    absorbed = a.absorb(b.entries)
+    assert told.absorbed == absorbed
+    # Whatever no longer reads as it did was named before.
+    hidden = {(e.kind, e.at) for e in (*told.vanishing, *told.changing)}
+    lost = [one for one in before if before.count(one) > said(a).count(one)]
+    assert not lost or hidden
+    try:
+        a.undo_absorbed(absorbed)
+    except InputError:
+        assert said(a) == before
+    assert said(a) == before
+
+
+@pytest.mark.parametrize("strength", [400.0, 4000.0])
+@pytest.mark.parametrize("written", [-1, 1])
+def test_another_strength_under_our_id_is_told_with_both_values_and_undone(strength, written):
+    mine = united()
+    entry = mine.add("refill", NOW, "", {"filled_ml": 20.0, "strength_mcg_per_ml": 2000.0})
+    changed = replace(
+        entry,
+        payload=freeze({"filled_ml": 20.0, "strength_mcg_per_ml": strength}),
+        written_at=entry.written_at + timedelta(days=written),
+    )
+    told = preview(mine.entries, [changed], ZONE)
+    shown_now = strength if written > 0 else 2000.0
+    other = 2000.0 if written > 0 else strength
+    assert told.conflicts[0].startswith("The refill of Mon 2 Mar 2026 has two contents.")
+    assert f"strength (mcg/mL) {shown_now:g}, not {other:g}" in told.conflicts[0]
+    assert bool(told.changing) == (written > 0)
+    absorbed = mine.absorb([changed])
+    assert [e.payload["strength_mcg_per_ml"] for e in mine.alive] == [shown_now]
+    removal = mine.undo_absorbed(absorbed)
+    assert said(mine) == said(united([entry]))
+    assert mine.problems == ()
+    mine.undo(removal.id)
+    assert [e.payload["strength_mcg_per_ml"] for e in mine.alive if not e.removes] == [shown_now]
+
+
+def test_a_dose_conflict_is_told_in_words_and_lists_too():
+    mine, theirs = united(), united()
+    dose = mine.add("programme", NOW, "", {"programme": {"days": [[[0, 10.0]]]}})
+    days = mine.add("clinic days", NOW, "", {"open_weekdays": [0], "closed_on": ["2026-12-25"]})
+    theirs.absorb(mine.entries)
+    for record, rate, weekdays in ((mine, 12.0, [1]), (theirs, 8.0, [2, 3])):
+        record.correct(dose.id, {"programme": {"days": [[[0, rate]]]}})
+        record.correct(days.id, {"open_weekdays": weekdays})
+    told = " ".join(preview(mine.entries, theirs.entries, ZONE).conflicts)
+    assert "192 mcg/day" in told
+    assert "288 mcg/day" in told
+    assert "open weekdays 2 and 3, not 1" in told
+    assert "another one" not in told
 
 
 def test_another_persons_record_is_asked_about():

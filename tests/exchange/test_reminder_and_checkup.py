@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 from exchange_helpers import NOW, copies
+from exchange_records import usual
 
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.checkup import check_up, shared_rights, support_file
@@ -98,6 +99,20 @@ def test_a_clock_in_the_future_is_told():
     assert "clock" in check_up(record, NOW, ZONE).codes
 
 
+def test_entries_dated_ahead_are_told_but_a_planned_dose_is_not():
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    record.add("programme", NOW + timedelta(days=30), "", {"programme": {"days": [[[0, 8]]]}})
+    record.add("check-in", NOW + timedelta(minutes=5), "", {"stiffness": 1})
+    assert check_up(record, NOW, ZONE).codes == ()
+    ahead = record.add("care", NOW + timedelta(days=3650), "", {"allergies": "none"})
+    found = check_up(record, NOW, ZONE)
+    assert found.codes == ("clock",)
+    assert "remove it in My record" in found.problems[0]
+    assert "care details of" in found.problems[0]
+    record.remove(ahead.id)
+    assert check_up(record, NOW, ZONE).codes == ()
+
+
 @pytest.mark.parametrize(("mode", "told"), [(0o40700, False), (0o40755, True), (0o40770, True)])
 def test_a_folder_open_to_others_is_told(mode, told):
     assert bool(shared_rights(mode)) == told
@@ -129,3 +144,12 @@ def test_a_support_file_holds_nothing_of_what_was_noted():
     assert told["other_files"] == 1
     names = "format version written_on pocketpump schema python system entries counting files"
     assert set(told) == {*names.split(), "other_files", "problems"}
+
+
+def test_a_refill_noted_on_two_phones_is_told_by_the_check():
+    notes = usual()
+    assert check_up(notes.record, NOW, ZONE).codes == ()
+    notes.note("refill", "2026-01-12", {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0})
+    found = check_up(notes.record, NOW, ZONE)
+    assert found.codes == ("twin-refills",)
+    assert "under Refills and remove it" in found.problems[0]

@@ -1,6 +1,6 @@
 """The clinic sheet: what is on it, and that paper and page say the same."""
 
-from datetime import UTC, date
+from datetime import UTC, date, timedelta
 from html.parser import HTMLParser
 from io import BytesIO
 from itertools import pairwise
@@ -13,10 +13,13 @@ from pypdf import PdfReader
 from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.outlook import outlook
 from pocketpump.exchange.pdf import MARGIN, WIDTH, Paper, text_width, wrapped
 from pocketpump.exchange.sheet import clinic_sheet
 from pocketpump.exchange.sheet_html import sheet_html
 from pocketpump.exchange.sheet_pdf import LOST, sheet_pdf
+from pocketpump.record.findings import findings_of
+from pocketpump.record.situation import situation_of
 
 WESTERN = "".join(map(chr, [*range(33, 127), *range(0xA1, 0x100)])) + "€–—“”‘’…•"
 
@@ -49,7 +52,7 @@ def told() -> Notes:
     notes.note("programme", "2026-02-10", {"programme": {"days": [[[0, 220 / 24]]]}})
     notes.note("happening", "2026-01-05", {"what": "before the refill"})
     notes.note("happening", "2026-02-01", {"what": "fall", "note": "No pain (after)."})
-    notes.note("check-in", "2026-02-02", {"stiffness": 6, "worries": ["itching"]})
+    notes.note("check-in", "2026-02-02", {"stiffness": 6, "worries": ["itch"]})
     notes.note("check-in", "2026-02-09", {"stiffness": 3})
     notes.note("question", "2026-02-11", {"text": "May I swim?"})
     return notes.note("question", "2026-02-12", {"text": "Old one", "answered": True})
@@ -78,10 +81,118 @@ def test_what_happened_begins_with_the_last_refill_or_the_day_asked_for():
     assert since_refill.title == "What happened since Mon 12 Jan 2026"
     assert [row[1] for row in since_refill.table.rows] == ["fall: No pain (after)."]
     assert since_refill.lines == (
-        "2 check-ins, stiffness 3 to 6 of 10, middle 4.5. Worries noted: itching.",
+        "2 check-ins, stiffness 3 to 6 of 10, middle 4.5. Signs ticked: Itching without a rash.",
     )
     earlier = section(clinic_sheet(entries, NOW, UTC, date(2026, 1, 1)), "What happened")
     assert len(earlier.table.rows) == 2
+
+
+def test_worries_stand_in_the_words_that_were_ticked():
+    notes = usual().note("check-in", "2026-02-02", {"stiffness": 6, "worries": ["itch", "later"]})
+    notes.note("check-in", "2026-02-03", {"stiffness": 6, "worries": ["worn off fast", "itch"]})
+    (line,) = section(clinic_sheet(notes.entries, NOW, UTC), "What happened").lines
+    # An id from a newer PocketPump is shown as it is rather than left out.
+    assert line.endswith(
+        "Signs ticked: Itching without a rash; later; The pump stopped helping all at once."
+    )
+
+
+def ten_refills() -> Notes:
+    notes = usual()
+    for month in range(1, 11):
+        notes.note("refill", f"2025-{month:02d}-02", {"filled_ml": 20.0,
+                                                       "strength_mcg_per_ml": 500.0})  # fmt: skip
+        rate = [[0, 5 + month / 10]]
+        notes.note("programme", f"2025-{month:02d}-03", {"programme": {"days": [rate]}})
+    return notes
+
+
+@pytest.mark.parametrize(("title", "noted"), [("Refills", 12), ("Dose settings", 11)])
+def test_what_is_left_out_of_a_table_is_said_and_comes_with_an_earlier_day(title, noted):
+    entries = ten_refills().entries
+    short = section(clinic_sheet(entries, NOW, UTC), title)
+    assert len(short.table.rows) == 6
+    assert short.lines == (f"The newest 6 of {noted} stand here; the app has them all.",)
+    whole = section(clinic_sheet(entries, NOW, UTC, date(2025, 1, 1)), title)
+    assert len(whole.table.rows) == noted
+    assert whole.lines == ()
+    part = section(clinic_sheet(entries, NOW, UTC, date(2025, 3, 1)), title)
+    assert len(part.table.rows) == noted - 2
+    assert part.lines[0].startswith(f"The newest {noted - 2} of {noted} stand here")
+    late = section(clinic_sheet(entries, NOW, UTC, date(2026, 2, 19)), title)
+    assert len(late.table.rows) == 6
+
+
+def test_what_is_not_known_is_said_on_the_sheet():
+    assert "To be cleared up" not in [
+        one.title for one in clinic_sheet(usual().entries, NOW, UTC).sections
+    ]
+    notes = usual().note("refill", "2026-02-18", {"filled_ml": 20.0, "strength_mcg_per_ml": 2000.0})
+    told = section(clinic_sheet(notes.entries, NOW, UTC), "To be cleared up").lines
+    situation, _ = situation_of(notes.entries)
+    _, problems = outlook(situation, NOW, UTC)
+    assert problems
+    assert set(told) == {problem.sentence for problem in problems}
+    assert "line volume is not known" in " ".join(told)
+    known = usual().note(
+        "pump", "2026-02-17",
+        {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0, "line_volume_ml": 0.35},
+    ).note("refill", "2026-02-18", {"filled_ml": 20.0, "strength_mcg_per_ml": 2000.0})  # fmt: skip
+    lines = section(clinic_sheet(known.entries, NOW, UTC), "To be cleared up").lines
+    assert "bridge" in " ".join(lines)
+
+
+def with_a_diary() -> Notes:
+    """A change on 11 January, stiffness before it 6 or 7, after it 3 or 4, noted at 09:00."""
+    notes = usual()
+    notes.note("programme", "2026-01-11", {"programme": {"days": [[[0, 220 / 24]]]}})
+    first = date(2025, 12, 10)
+    for number in range((NOW.date() - first).days + 1):
+        day = first + timedelta(days=number)
+        score = (6 if day < date(2026, 1, 11) else 3) + number % 2
+        notes.note("check-in", day.isoformat(), {"stiffness": score})
+    return notes
+
+
+def test_the_sheet_says_what_the_diary_says_and_of_how_many_days():
+    entries = with_a_diary().entries
+    lines = section(clinic_sheet(entries, NOW, UTC), "What the diary says").lines
+    situation, _ = situation_of(entries)
+    found = findings_of(entries, situation, NOW)
+    told = " ".join(lines)
+    (response,) = found.responses
+    # By hand: 6 or 7 before, 3 or 4 after; 28 days from five days after the change on.
+    assert response.sentence in lines[0]
+    assert "lower by about 3 points" in lines[0]
+    assert "28 days before, 28 days after" in lines[0]
+    assert "Also in that time: a refill, Mon 12 Jan 2026." in lines[0]
+    for sentence in (found.drift.sentence, found.sudden.sentence, found.hours.sentence):
+        assert sentence in lines
+    assert "not that the change was the cause" in told
+
+
+def test_what_else_happened_stands_beside_the_response_on_the_sheet():
+    notes = with_a_diary().note("happening", "2026-01-20", {"what": "fall"})
+    lines = section(clinic_sheet(notes.entries, NOW, UTC), "What the diary says").lines
+    assert lines[0].endswith("Also in that time: a refill, Mon 12 Jan 2026; fall, Tue 20 Jan 2026.")
+
+
+def test_of_many_changes_the_newest_stand_and_the_others_are_counted():
+    notes = with_a_diary()
+    for day, dose in ((1, 230), (5, 240), (9, 250), (13, 260)):
+        notes.note("programme", f"2026-02-{day:02d}", {"programme": {"days": [[[0, dose / 24]]]}})
+    short = section(clinic_sheet(notes.entries, NOW, UTC), "What the diary says").lines
+    of_changes = [line for line in short if "change of" in line]
+    assert len(of_changes) == 4  # those since the last refill on 12 January
+    assert "1 earlier change is not listed here" in " ".join(short)
+    whole = clinic_sheet(notes.entries, NOW, UTC, date(2025, 12, 1))
+    long = section(whole, "What the diary says").lines
+    assert len([line for line in long if "change of" in line]) == 5
+
+
+def test_a_sheet_without_check_ins_has_no_word_of_the_diary():
+    titles = [one.title for one in clinic_sheet(usual().entries, NOW, UTC).sections]
+    assert "What the diary says" not in titles
 
 
 def test_only_open_questions_are_asked():

@@ -3,6 +3,7 @@
 import csv
 import io
 import uuid
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -10,19 +11,17 @@ from exchange_helpers import NOW, copies
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pocketpump.core.days import DAY_FIRST, MONTH_FIRST, YEAR_FIRST
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.spreadsheet import (
-    DAY_FIRST,
-    MONTH_FIRST,
-    YEAR_FIRST,
     Columns,
     find_order,
     guess_columns,
     read_sheet,
     refills_in,
 )
-from pocketpump.exchange.tables import TABLES, read_rows, read_table, write_table
+from pocketpump.exchange.tables import TABLES, file_name, read_rows, read_table, write_table
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.kinds import KINDS
 
@@ -112,6 +111,50 @@ def test_a_changed_row_becomes_a_correction_and_a_new_row_an_entry():
     assert record.alive[0].at == datetime(2026, 1, 12, 8, tzinfo=UTC)
 
 
+def test_a_new_row_brought_in_twice_is_there_once():
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    head = cells(write_table((), "refill"))[0]
+    row = {head[0]: "2026-01-12 09:00", "filled (mL)": "20", "strength (mcg/mL)": "500",
+           "kind": "refill"}  # fmt: skip
+    text = io.StringIO(newline="")
+    line = [row.get(name, "") for name in head]
+    csv.writer(text).writerows([head, line, line])
+    for _ in range(2):
+        record.absorb(read(text.getvalue().encode(), record).entries)
+    assert [e.payload["filled_ml"] for e in record.alive] == [20]
+
+
+def test_papers_go_out_by_name_only_and_never_come_back_cut():
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    scan = {"name": "a.pdf", "media_type": "application/pdf", "data": "QUJD" * 90_000}
+    kept = record.add("attachment", NOW, "", scan)
+    data = write_table(record.alive, "attachment")
+    assert len(data) < 1000
+    assert read(data, record).entries == (kept,)
+    renamed = read(data.replace(b"a.pdf", b"b.pdf"), record)
+    assert [(e.replaces, e.payload["name"], len(e.payload["data"])) for e in renamed.entries] == [
+        (kept.id, "b.pdf", 360_000)]  # fmt: skip
+    elsewhere = read(data)
+    assert elsewhere.entries == ()
+    assert "A paper itself is not in a table" in elsewhere.problems[0].sentence
+
+
+@pytest.mark.parametrize("zone", ['=HYPERLINK("x")', "@SUM(1)", "+1", "\tx"])
+def test_a_zone_that_is_none_neither_comes_in_nor_runs_as_a_formula(zone):
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    entry = record.add("check-in", NOW, "", {"stiffness": 1})
+    odd = replace(entry, id="odd", zone=zone)
+    assert [p.code for p in record.absorb([odd]).problems] == ["unfit"]
+    assert len(record.entries) == 1
+    assert all(not cell.startswith(("=", "+", "-", "@", "\t"))
+               for row in cells(write_table([odd], "check-in")) for cell in row)  # fmt: skip
+
+
+def test_every_table_has_a_name_of_words():
+    assert (file_name("care"), file_name("device")) == ("care-details.csv", "device-readings.csv")
+    assert len({file_name(kind) for kind in TABLES}) == len(TABLES)
+
+
 @pytest.mark.parametrize(
     "data", [b"", b"\x00\x01\x02", b"a,b\n1,2\n", b'"open', b"\xff\xfe\x00", b"PK\x03\x04\x00\x00"]
 )
@@ -166,6 +209,9 @@ def test_a_strength_a_thousand_times_too_low_is_asked_about():
         (["3/4/2024", "5/14/2024"], MONTH_FIRST),
         (["4 Mar 2024", "6-may-2024"], DAY_FIRST),
         (["3/4/2024", "5/6/2024"], ""),
+        (["13/2/2024", "2/13/2024"], ""),  # written in two ways: nothing is settled silently
+        (["2024-02-13", "13/2/2024"], ""),
+        (["14/5/2024", "unknown", ""], DAY_FIRST),
     ],
 )
 def test_the_order_of_days_is_found_from_the_whole_column_or_asked_for(days, order):

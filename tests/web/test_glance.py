@@ -3,13 +3,14 @@
 import json
 import re
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
 from phone_driving import ZONE, Phone, Site
 
 from pocketpump.app.words import SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.core.booking import booked_on, state_to_tell
 from pocketpump.core.card import STALE_AFTER_DAYS, CareFacts, build_card
 from pocketpump.core.contacts import CLINIC_ROLE, Contact
 from pocketpump.core.instants import date_text
@@ -105,6 +106,21 @@ def moment_id(value) -> str:
     return value.astimezone(UTC).isoformat() if isinstance(value, datetime) else ""
 
 
+VISIT = SAVED.refill_by - timedelta(days=3)
+
+
+@pytest.mark.parametrize("instant", MOMENTS, ids=moment_id)
+def test_a_visit_in_time_answers_the_call_as_in_the_core(tab, instant):
+    now = at(instant)
+    words = shown(
+        tab, glance_facts(build_card(CareFacts(), SAVED, SAVED.now), SAVED, VISIT), instant
+    )
+    told = state_to_tell(now, VISIT)
+    for state, sentence in STATE_SENTENCES.items():
+        assert (sentence in words) == (state == told), (state, told)
+    assert ("Call the clinic by" in words) == (booked_on(now, VISIT) is None)
+
+
 @pytest.mark.parametrize(("saved", "instant"), EVERY, ids=moment_id)
 def test_it_counts_down_by_itself_as_the_core_would(tab, saved, instant):
     now = at(instant, saved.situation)
@@ -180,7 +196,7 @@ def test_the_card_shows_everything_known_and_dials(tab):
     for known in ("Mara Holm", "16 Nov 1984", "500 mcg/mL", "200 mcg/day", "constant rate",
                   "P-20", "123 456", "Penicillin", "3 at home", "Call the ward.",
                   "Spinal cord injury at T6 or above", "Mon to Fri 8 to 17", "01 Ada · sister",
-                  f"As of: {date_text(SAVED.today)[4:]}", "Only trained staff"):  # fmt: skip
+                  f"Made on: {date_text(SAVED.today)[4:]}", "Only trained staff"):  # fmt: skip
         assert known in words, known
     links = tab.locator("#glance a").evaluate_all("all => all.map(a => [a.textContent, a.href])")
     # RFC 3966: digits and the leading plus.
@@ -194,6 +210,14 @@ def test_the_card_says_from_when_on_it_is_out_of_date(tab):
     warning = "This card may be out of date."
     assert warning not in shown(tab, facts_of(SAVED), last)
     assert warning in shown(tab, facts_of(SAVED), last + timedelta(hours=2))
+
+
+def test_the_card_says_from_when_on_the_pump_may_be_empty(tab):
+    facts = facts_of(SAVED)
+    low = datetime.combine(date.fromisoformat(facts["card"]["low_from"]), time(1), PLACE)
+    warning = facts["card"]["maybe_empty"]
+    assert warning not in shown(tab, facts, low - timedelta(hours=2))
+    assert warning in shown(tab, facts, low)
 
 
 def test_without_a_refill_there_is_the_card_alone(tab):

@@ -7,7 +7,6 @@ with new values and flet changes only what differs.
 from pocketpump.app.parts.buttons import big_button, quiet_button
 from pocketpump.app.parts.calls import Pinned, call_button
 from pocketpump.app.parts.choice import choice
-from pocketpump.app.parts.days import read_day, read_time
 from pocketpump.app.parts.fields import text_field
 from pocketpump.app.parts.grid import number_grid
 from pocketpump.app.parts.moments import date_field, time_field
@@ -34,8 +33,6 @@ __all__ = [
     "number_grid",
     "pace_chart",
     "quiet_button",
-    "read_day",
-    "read_time",
     "section",
     "stepper",
     "text_field",

@@ -25,7 +25,8 @@ def number_grid(
 ) -> ft.Control:
     """The whole numbers from 0 to ``most``; ``value`` is the chosen one's text, or "".
 
-    A tap on the chosen number takes it away again (``on_change("")``).
+    A second tap on the chosen number changes nothing, because hands that jerk tap twice; the
+    dash after the last number takes the answer away (``on_change("")``).
     """
     texts = [str(number) for number in range(most + 1)]
     rows: list[ft.Control] = []
@@ -34,6 +35,8 @@ def number_grid(
             _cell(text, chosen=text == value, on_change=on_change)
             for text in texts[start : start + columns]
         ]
+        if value and start + columns > len(texts):
+            cells.append(_dash(label, on_change))
         # Empty places keep the last row's numbers as wide as the others.
         cells += [ft.Container(expand=True) for _ in range(columns - len(cells))]
         rows.append(ft.Row(cells, spacing=theme.GAP))
@@ -50,6 +53,23 @@ def number_grid(
     return field_frame(pieces, error=error, key=key or f"grid:{label}")
 
 
+def _dash(label: str, on_change: Callable[[str], Any]) -> ft.Control:
+    button = GuardedOutline(
+        content=ft.Text(
+            "–", theme_style=theme.BUTTON, color=theme.INK, semantics_label=f"No answer: {label}"
+        ),
+        height=theme.TARGET,
+        on_click=lambda: on_change(""),
+        style=ft.ButtonStyle(
+            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+            side=ft.BorderSide(2, theme.HAIRLINE),
+            padding=0,
+            visual_density=ft.VisualDensity.STANDARD,
+        ),
+    )
+    return ft.Container(button, expand=True, key="number:none")
+
+
 def _cell(text: str, *, chosen: bool, on_change: Callable[[str], Any]) -> ft.Control:
     ink = theme.ON_DEEP if chosen else theme.INK
     button = ft.Semantics(
@@ -62,7 +82,7 @@ def _cell(text: str, *, chosen: bool, on_change: Callable[[str], Any]) -> ft.Con
                 weight=ft.FontWeight.W_700 if chosen else ft.FontWeight.W_500,
             ),
             height=theme.TARGET,
-            on_click=lambda: on_change("" if chosen else text),
+            on_click=lambda: on_change(text),
             style=ft.ButtonStyle(
                 shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
                 side=ft.BorderSide(2, theme.DEEP if chosen else theme.LINE),

@@ -9,14 +9,6 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app import theme
-from pocketpump.app.parts.days import (
-    DAY_HINT,
-    TIME_HINT,
-    read_day,
-    read_time,
-    step_day,
-    step_time,
-)
 from pocketpump.app.parts.fields import (
     SteadyField,
     Typed,
@@ -26,6 +18,14 @@ from pocketpump.app.parts.fields import (
     typed_box,
 )
 from pocketpump.app.parts.stepper import between_buttons, named_box
+from pocketpump.core.days import (
+    DAY_HINT,
+    TIME_HINT,
+    read_day,
+    read_time,
+    step_day,
+    step_time,
+)
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text
 

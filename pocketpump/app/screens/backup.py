@@ -1,5 +1,6 @@
 """Backup: the whole record into one file."""
 
+from collections.abc import Container
 from typing import Any
 
 import flet as ft
@@ -10,6 +11,7 @@ from pocketpump.app.picking import choose
 from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.exchange.checkup import from_the_future
 from pocketpump.exchange.locked import make_backup, open_backup
 from pocketpump.exchange.reminder import BackupState, backup_state, say_state
 
@@ -23,8 +25,16 @@ def state_of(notebook: Notebook) -> BackupState:
 
 
 def reminder(app: App[Notebook]) -> list[ft.Control]:
-    """Draw what Today says when a backup is due; nothing otherwise."""
+    """Draw what Today says when a backup is due, or a clock was wrong; nothing otherwise."""
     state = state_of(app.services)
+    early = from_the_future(app.services.record.alive, app.services.now())
+    if early:
+        number = "1 entry is" if len(early) == 1 else f"{len(early)} entries are"
+        return [
+            notice(f"{number} dated in the future: a clock was or is wrong, and some numbers here"
+                   " may be too.", needs_you=True, key="clock"),
+            quiet_button("See which", lambda: app.go("/record"), icon=ft.Icons.EVENT_BUSY),
+        ]  # fmt: skip
     if not state.due:
         return []
     sentence = say_state(state, app.services.now())
@@ -75,8 +85,8 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             put("trouble", str(error))
             return
         inside = {entry.id for entry in found.entries}
-        # The note that a backup was made is written after it, and so is never in it.
-        missing = sum(e.kind != "backup" for e in notebook.record.entries if e.id not in inside)
+        missing = _missing(notebook, inside)
+        draft["checked"] = inside
         told = f"{chosen[0]} is whole. It holds {len(inside)} entries"
         if missing:
             app.say(f"{told}; {missing} newer ones are not in it.", needs_you=True)
@@ -106,6 +116,17 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
     controls.append(quiet_button("Check a backup file", check, icon=ft.Icons.FACT_CHECK_OUTLINED))
     controls.append(quiet_button("Bring in a copy", lambda: app.go("/merge"), icon=ft.Icons.MERGE))
     return controls
+
+
+def is_checked(app: App[Notebook]) -> bool:
+    """Tell whether a backup file with all that is here was opened and found whole, just now."""
+    inside = app.draft("backup").get("checked")
+    return inside is not None and not _missing(app.services, inside)
+
+
+def _missing(notebook: Notebook, inside: Container[str]) -> int:
+    # The note that a backup was made is written after it, and so is never in it.
+    return sum(e.kind != "backup" for e in notebook.record.entries if e.id not in inside)
 
 
 def _passphrase(draft: dict[str, Any]) -> str:

@@ -1,6 +1,7 @@
 """The emergency card, full screen: black on white at any time of day, kept awake."""
 
 from datetime import datetime
+from itertools import groupby
 
 import flet as ft
 
@@ -11,21 +12,23 @@ from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
 from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
 from pocketpump.core.card import Card, build_card
+from pocketpump.core.contacts import can_be_dialled, dial_text
 from pocketpump.exchange.card_files import card_file, card_problems
 from pocketpump.exchange.card_html import code_svg
 from pocketpump.exchange.card_text import card_text
 from pocketpump.exchange.card_words import Words, card_words
-from pocketpump.exchange.phrases import LANGUAGES, ORIGINAL, phrases
+from pocketpump.exchange.phrases import ENGLISH_NAMES, LANGUAGES, ORIGINAL, phrases
 from pocketpump.record.care import care_of
 
 _BLACK, _WHITE = "#000000", "#FFFFFF"
-_SIZES = {"title": 32, "alarm": 24, "strong": 24, "plain": 21}
+_SIZES = {"title": 30, "alarm": 20, "strong": 20, "plain": 19}
+_SMALL = 15
 _CODE_SIDE = 300
 
 
 def card_of(notebook: Notebook, now: datetime) -> Card:
     """Return the card of this record at ``now``."""
-    return build_card(care_of(notebook.record.alive), notebook.outlook()[0], now)
+    return build_card(care_of(notebook.record.alive, now), notebook.outlook()[0], now)
 
 
 def emergency_card(app: App[Notebook]) -> list[ft.Control]:
@@ -61,16 +64,19 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
 
 
 def _named(code: str) -> str:
-    # A script the client's own font lacks is named in English too, so nobody sees gaps.
-    names = {"ar": "Arabic", "zh": "Chinese", "ja": "Japanese"}
-    return names.get(code) or phrases(code).name
+    # A script the client's own font lacks is named in English, so nobody sees gaps.
+    return ENGLISH_NAMES[code] if code in ("ar", "zh", "ja") else phrases(code).name
 
 
 def _sheet(items: tuple[Words, ...], made: Card, language: str, scale: float) -> ft.Control:
     own = phrases(language)["own_words"]
     # In English the title already stands at the head of the screen.
     told = [item for item in items if language != ORIGINAL or item.weight != "title"]
-    rows = [_row(item, language, own, scale) for item in told]
+    rows: list[ft.Control] = []
+    for is_alarm, group in groupby(told, key=lambda item: item.weight == "alarm"):
+        found = [_row(item, language, own, scale) for item in group]
+        # Warnings that follow each other share one dark field: room on a phone is short.
+        rows += [_dark(found)] if is_alarm else found
     rows.append(
         ft.Container(
             ft.Image(src=code_svg(made).encode(), width=_CODE_SIDE, height=_CODE_SIDE,
@@ -80,15 +86,14 @@ def _sheet(items: tuple[Words, ...], made: Card, language: str, scale: float) ->
     )  # fmt: skip
     rows.append(_text(phrases(language)["code"], language, 18 * scale, _BLACK))
     return ft.Container(
-        ft.Column(rows, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
-        bgcolor=_WHITE, border_radius=theme.RADIUS, padding=16, key="sheet",
+        ft.Column(rows, spacing=8, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
+        bgcolor=_WHITE, border_radius=theme.RADIUS, padding=12, key="sheet",
         border=ft.Border.all(2, _BLACK),
     )  # fmt: skip
 
 
 def _row(item: Words, language: str, own: str, scale: float) -> ft.Control:
-    dark = item.weight in ("title", "alarm")
-    ink = _WHITE if dark else _BLACK
+    ink = _WHITE if item.weight in ("title", "alarm") else _BLACK
     size = _SIZES[item.weight] * scale
     pieces: list[ft.Control] = []
     mark = f" ({own})" if item.own else ""
@@ -96,16 +101,38 @@ def _row(item: Words, language: str, own: str, scale: float) -> ft.Control:
         pieces.append(_text(f"{item.label}: {item.text}", language, size, ink))
     else:
         if item.label:
-            pieces.append(_text(item.label + mark, language, 17 * scale, ink))
+            pieces.append(_text(item.label + mark, language, _SMALL * scale, ink))
         pieces.append(_text(item.text, language, size, ink, bold=item.weight != "plain"))
     if item.original:
-        pieces.append(_text(item.original, ORIGINAL, 17 * scale, ink))
+        pieces.append(_text(item.original, ORIGINAL, _SMALL * scale, ink))
     lines = ft.Column(pieces, spacing=0, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
-    return ft.MergeSemantics(
-        content=ft.Container(
-            lines, bgcolor=_BLACK if dark else None, padding=10 if dark else 0, border_radius=6
-        )
-    )
+    if item.phone and can_be_dialled(item.phone):
+        return _dialling(item, lines, scale)
+    told = ft.MergeSemantics(content=lines)
+    return _dark([told]) if item.weight == "title" else told
+
+
+def _dark(rows: list[ft.Control]) -> ft.Control:
+    lines = ft.Column(rows, spacing=6, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    return ft.Container(lines, bgcolor=_BLACK, padding=8, border_radius=6)
+
+
+def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
+    """Return a contact as a button; the link is followed by the client, inside the tap itself."""
+    return ft.OutlinedButton(
+        content=ft.Row(
+            [ft.Icon(ft.Icons.CALL, size=28 * scale, color=_BLACK),
+             ft.Container(lines, expand=True)],
+            spacing=theme.GAP,
+        ),
+        action=ft.OpenUrl(f"tel:{dial_text(item.phone)}", target=ft.UrlTarget.SELF),
+        style=ft.ButtonStyle(
+            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+            padding=ft.Padding.symmetric(vertical=8, horizontal=12),
+            side=ft.BorderSide(2, _BLACK),
+        ),
+        key=f"call:{item.phone}:{item.text}",
+    )  # fmt: skip
 
 
 def _text(words: str, language: str, size: float, ink: str, *, bold: bool = False) -> ft.Control:

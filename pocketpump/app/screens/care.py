@@ -19,6 +19,7 @@ from pocketpump.app.parts import (
 )
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
+from pocketpump.record import Entry
 from pocketpump.record.diary import contacts_of
 
 _RISKS = {
@@ -51,17 +52,18 @@ def care(app: App[Notebook]) -> list[ft.Control]:
     def save() -> None:
         payload: dict[str, Any] = {
             field: form.text(field).strip() or None
-            for field in ("name", "surgeon", "allergies", "tablets", "mri_notes")
+            for field in ("name", "surgeon", "other_drugs", *_LONG)
+            if field != "plan"
         }
         payload |= {field: form.text(field) == "yes" for field in _RISKS}
         payload["born_on"] = born.isoformat() if born else None
-        entry = notebook.save("care", now, payload)
+        saved = [notebook.save("care", now, payload)]
         told = form.text("plan").strip()
         if told != str(plan.get("text", "")):
-            _save_plan(notebook, told)
+            saved += save_plan(notebook, told)
         form.clear()
         app.go("/card")
-        app.say("The details are saved.", undo=undo_of(app, entry.id))
+        app.say("The details are saved.", undo=undo_of(app, *(entry.id for entry in saved)))
 
     controls: list[ft.Control] = [
         body("The card shows only what is written here. All of it may stay empty."),
@@ -77,6 +79,11 @@ def care(app: App[Notebook]) -> list[ft.Control]:
         for field, label in _RISKS.items()
     ]
     controls.append(section("From your papers"))
+    controls.append(
+        text_field("Other drugs in the pump, as the clinic wrote them", form.text("other_drugs"),
+                   form.typed("other_drugs"), helper="Only if more than baclofen is in it: the"
+                   " emergency room must know.")
+    )  # fmt: skip
     controls.append(text_field("Surgeon", form.text("surgeon"), form.typed("surgeon")))
     controls += [
         text_field(label, form.text(field), form.typed(field), helper=helper, lines=3)
@@ -90,16 +97,19 @@ def care(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-def _save_plan(notebook: Notebook, text: str) -> None:
-    known = notebook.newest("plan")
+def save_plan(notebook: Notebook, text: str) -> list[Entry]:
+    """Save the plan in the place of the one before, or take away every one; return what was saved.
+
+    An older plan must never come back by itself: it may name another hospital.
+    """
     if text:
-        notebook.save("plan", notebook.now(), {"text": text})
-    elif known is not None:
-        notebook.record.remove(known.id)
+        known = notebook.newest("plan")
+        return [notebook.save("plan", notebook.now(), {"text": text}, known.id if known else "")]
+    return [notebook.record.remove(plan.id) for plan in notebook.of_kind("plan")]
 
 
 def _defaults(known: Mapping[str, Any], plan: Mapping[str, Any]) -> dict[str, str]:
-    texts = ("name", "born_on", "surgeon", "allergies", "tablets", "mri_notes")
+    texts = ("name", "born_on", "surgeon", "other_drugs", "allergies", "tablets", "mri_notes")
     values = {field: str(known.get(field) or "") for field in texts}
     values |= {field: "yes" if known.get(field) else "no" for field in _RISKS}
     return {**values, "plan": str(plan.get("text", ""))}
@@ -113,7 +123,7 @@ def _people(app: App[Notebook]) -> list[ft.Control]:
             note=" · ".join(filter(None, (who.phone, who.hours))),
         )
         for who in contacts_of(app.services.record.alive)
-        if who.is_clinic or (who.is_person and who.emergency)
+        if who.is_clinic or (who.is_person and who.on_card)
     ]
     return [
         section("Whom to call"),

@@ -1,5 +1,6 @@
 """The check-in: one tap on a number and one on Save; everything else folds out."""
 
+from datetime import datetime
 from typing import Any
 
 import flet as ft
@@ -17,9 +18,10 @@ from pocketpump.app.parts import (
     time_field,
 )
 from pocketpump.app.screens.taking_back import remove_button, undo_of
+from pocketpump.app.screens.ticked import FIELD, question
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SEVERITY_WORDS, SPASM_WORDS
-from pocketpump.core.sign_table import SIGNS
+from pocketpump.core.signs import sign_words
 from pocketpump.record import Entry
 
 DRAFT = "check-in:"
@@ -44,8 +46,12 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
     old = notebook.find(app.query.get("id", ""))
     form = Form(app, f"{DRAFT}{old.id if old else ''}", _defaults(notebook, old))
     now = notebook.now()
-    at = now if form.text("when") == "now" else form.instant("day", "time", latest=now)
+    there = notebook.now_there(old)
+    at = now if form.text("when") == "now" else form.instant("day", "time", latest=there)
     payload = _read(form)
+    asked = question(form, now) if old is None else []
+    if asked:
+        form.fail(FIELD, "Say first whether what you ticked is still there.")
 
     def save() -> None:
         assert at is not None  # a form without trouble has an instant
@@ -59,15 +65,16 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
         number_grid("Stiffness now", 10, form.text("stiffness"), form.typed("stiffness"),
                     helper="0 none, 10 the worst", error=form.error("stiffness")),
         *_spasms(form),
+        *asked,
         *form.save_button("Save", save),
-        *_worries(app, form, new=old is None),
+        *_worries(app, form, new=old is None, asked=bool(asked)),
     ]  # fmt: skip
     if not form.text("more"):
         controls.append(
             quiet_button("Add more", lambda: form.put("more", "yes"), icon=ft.Icons.EXPAND_MORE)
         )
         return controls
-    controls += _more(form, notebook)
+    controls += _more(form, there)
     # Once folded out, the way back up to Save is long.
     controls += form.save_button("Save the check-in", save)[-1:]
     if old is not None:
@@ -79,7 +86,7 @@ def _spasms(form: Form) -> list[ft.Control]:
     said = form.text("spasms")
     helper = SPASM_WORDS[int(said)] if said else "0 none, 4 more than ten an hour; may stay empty"
     controls: list[ft.Control] = [
-        number_grid("Spasms", 4, said, form.typed("spasms"), columns=5, helper=helper)
+        number_grid("Spasms", 4, said, form.typed("spasms"), columns=3, helper=helper)
     ]
     if said and said != "0":
         options = [(str(level), word) for level, word in enumerate(SEVERITY_WORDS, start=1)]
@@ -88,12 +95,11 @@ def _spasms(form: Form) -> list[ft.Control]:
     return controls
 
 
-def _worries(app: App[Notebook], form: Form, *, new: bool) -> list[ft.Control]:
-    ticked: list[str] = form.value("worries")
+def _worries(app: App[Notebook], form: Form, *, new: bool, asked: bool) -> list[ft.Control]:
+    ticked = list(form.value(FIELD))
     controls: list[ft.Control] = []
-    if ticked:
-        named = {sign.id: sign.words for sign in SIGNS}
-        controls.append(body("You ticked: " + "; ".join(named.get(t, t) for t in ticked) + "."))
+    if ticked and not asked:
+        controls.append(body(f"You ticked: {sign_words(ticked)}."))
     if new:
         controls.append(
             quiet_button("Something worries me", lambda: app.go("/signs"), icon=ft.Icons.HEARING)
@@ -101,8 +107,7 @@ def _worries(app: App[Notebook], form: Form, *, new: bool) -> list[ft.Control]:
     return controls
 
 
-def _more(form: Form, notebook: Notebook) -> list[ft.Control]:
-    now = notebook.now()
+def _more(form: Form, now: datetime) -> list[ft.Control]:
     controls: list[ft.Control] = [
         choice("When was it?", _WHEN, form.text("when"), form.typed("when"), in_row=True)
     ]
@@ -142,7 +147,7 @@ def _read(form: Form) -> dict[str, Any]:
         payload["tablets_as_planned"] = form.text("tablets") == "yes"
     if form.text("note").strip():
         payload["note"] = form.text("note").strip()
-    for field in ("worries", "side_effects"):
+    for field in (FIELD, "side_effects"):
         if form.value(field):
             payload[field] = list(form.value(field))
     return payload
@@ -152,15 +157,15 @@ def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     now = notebook.now()
     texts: dict[str, Any] = {
         "when": "now", "day": now.date().isoformat(), "time": f"{now:%H:%M}",
-        "worries": [], "side_effects": [],
+        FIELD: {}, "side_effects": [],
     }  # fmt: skip
     if old is None:
         return texts
-    at = old.at.astimezone(notebook.zone)
+    at = old.at  # as the log shows it: by the wall clock there
     texts |= {"when": "earlier", "day": at.date().isoformat(), "time": f"{at:%H:%M}", "more": "yes"}
     payload: dict[str, Any] = dict(old.payload)
     texts |= {field: f"{payload[field]:g}" for field in _SCORES if field in payload}
-    texts |= {f: list(payload[f]) for f in ("worries", "side_effects") if f in payload}
+    texts |= {f: list(payload[f]) for f in (FIELD, "side_effects") if f in payload}
     texts["note"] = str(payload.get("note", ""))
     if "tablets_as_planned" in payload:
         texts["tablets"] = "yes" if payload["tablets_as_planned"] else "no"

@@ -1,5 +1,6 @@
 """Clinic days: when refills are done, how early to plan, and the days that differ."""
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
@@ -7,7 +8,7 @@ import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, date_field, quiet_button, section, stepper
+from pocketpump.app.parts import body, choice, date_field, quiet_button, section, stepper, ticks
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.clinic import WEEKS_OF_MONTH, describe_rule, rule_of, weeks_of
@@ -17,7 +18,6 @@ from pocketpump.core.outlook import Habits
 from pocketpump.record.situation import habits_of
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_YES_NO = (("yes", "Yes"), ("no", "No"))
 _EVERY = (("every", "Every week"), ("some", "Only certain weeks of the month"))
 _LISTS = {
     "closed": ("Days the clinic is closed", "A closed day", "Add the closed day"),
@@ -37,15 +37,14 @@ def clinic_days(app: App[Notebook]) -> list[ft.Control]:
         app.back()
         app.say("The clinic's days are saved.", undo=undo_of(app, entry.id))
 
-    controls: list[ft.Control] = [section("The clinic does refills on")]
-    controls += [_member(form, "open", number, name) for number, name in enumerate(_WEEKDAYS)]
+    controls: list[ft.Control] = [
+        _members(form, "open", "The clinic does refills on", enumerate(_WEEKDAYS))
+    ]
     controls += [body(form.error("open"))] if form.error("open") else []
     controls.append(choice("In which weeks?", _EVERY, form.text("weeks"), form.typed("weeks")))
     if form.text("weeks") == "some":
-        controls += [
-            _member(form, "chosen", number, f"The {name} of the month")
-            for number, name in WEEKS_OF_MONTH.items()
-        ]
+        weeks = [(number, f"The {name}") for number, name in WEEKS_OF_MONTH.items()]
+        controls.append(_members(form, "chosen", "Which of the month?", weeks))
         controls.append(body(form.error("chosen") or _said(str(payload["rule"]))))
     today = notebook.now().date()
     for field in _LISTS:
@@ -111,16 +110,15 @@ def _with_typed(form: Form, field: str) -> list[str]:
     return sorted({*form.value(field), *([day.isoformat()] if day else [])})
 
 
-def _member(form: Form, field: str, number: int, name: str) -> ft.Control:
-    """Whether ``number`` is in the list kept under ``field``."""
+def _members(form: Form, field: str, title: str, options: Iterable[tuple[int, str]]) -> ft.Control:
+    """Which numbers are in the list kept under ``field``."""
     members: list[int] = form.value(field)
-    now = "yes" if number in members else "no"
 
-    def chosen(value: str) -> None:
-        if value != now:
-            form.put(field, sorted(set(members) ^ {number}))
+    def toggle(value: str) -> None:
+        form.put(field, sorted(set(members) ^ {int(value)}))
 
-    return choice(name, _YES_NO, now, chosen, in_row=True)
+    rows = [(str(number), name) for number, name in options]
+    return ticks(title, rows, [str(number) for number in members], toggle)
 
 
 def _dates(form: Form, field: str, today: date) -> list[ft.Control]:

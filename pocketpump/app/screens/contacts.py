@@ -72,13 +72,16 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
     old = notebook.find(app.query.get("id", ""))
     role = app.query.get("role", ROLES[-1])
     texts = {"name": "", "role": role, "phone": "", "hours": "",
-             "emergency": "yes" if role != ROLES[-1] else "no"}  # fmt: skip
+             "emergency": "yes" if role != ROLES[-1] else "no", "on_card": "yes"}  # fmt: skip
     if old is not None:
         payload = old.payload
         texts |= {f: str(payload.get(f, "")) for f in ("name", "role", "phone", "hours")}
         if texts["role"] not in ROLES:
             texts |= {"relation": texts["role"], "role": OTHER_ROLE}
         texts["emergency"] = "yes" if payload.get("emergency") else "no"
+        # Before there were two questions, one answer stood for both.
+        is_on_card = payload.get("on_card", payload.get("emergency"))
+        texts["on_card"] = "yes" if is_on_card else "no"
     form = Form(app, f"contact:{old.id if old else role}", texts)
     name = form.read("name", str, needed="Write whom you reach there.")
     form.read("phone", dial_text, needed="Write the telephone number.")
@@ -90,36 +93,41 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
         entry = notebook.save(
             "contact",
             old.at if old else notebook.now(),
-            {f: v for f, v in kept.items() if v} | {"emergency": form.text("emergency") == "yes"},
+            {f: v for f, v in kept.items() if v}
+            | {f: form.text(f) == "yes" for f in ("emergency", "on_card")},
             old.id if old else "",
         )
         form.clear()
         app.go("/contacts")
         app.say(f"{name}: the number is saved.", undo=undo_of(app, entry.id))
 
+    is_person = form.text("role") == OTHER_ROLE
     controls: list[ft.Control] = [
         choice("Who is it?", [(r, r.capitalize()) for r in ROLES], form.text("role"),
                form.typed("role")),
+    ]  # fmt: skip
+    if is_person:
+        controls.append(
+            text_field("How you are related", form.text("relation"), form.typed("relation"),
+                       helper="Like: mother, carer.")
+        )  # fmt: skip
+    controls += [
         text_field("Name", form.text("name"), form.typed("name"), error=form.error("name")),
         text_field("Telephone", form.text("phone"), form.typed("phone"),
                    keyboard=ft.KeyboardType.PHONE, helper="Try it once, so that you know it works.",
                    error=form.error("phone")),
-        choice("Answered day and night, and on the card?", _YES_NO, form.text("emergency"),
+        choice("Answered day and night?", _YES_NO, form.text("emergency"),
                form.typed("emergency"), in_row=True),
         text_field("Hours", form.text("hours"), form.typed("hours"),
                    helper="If it is not answered at all times."),
-        *form.save_button("Save the number", save),
     ]  # fmt: skip
-    if form.text("role") == OTHER_ROLE:
-        controls.insert(
-            2,
-            text_field(
-                "How you are related",
-                form.text("relation"),
-                form.typed("relation"),
-                helper="Like: mother, carer.",
-            ),
-        )
+    if is_person:
+        # Clinics always stand on the card.
+        controls.append(
+            choice("On the emergency card?", _YES_NO, form.text("on_card"), form.typed("on_card"),
+                   in_row=True)
+        )  # fmt: skip
+    controls += form.save_button("Save the number", save)
     if old is not None:
         controls.append(remove_button(app, old.id, "number", "/contacts"))
     return controls

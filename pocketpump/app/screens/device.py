@@ -32,8 +32,8 @@ from pocketpump.record.care import care_of, readings_of
 
 def life_of(notebook: Notebook) -> DeviceLife | None:
     """Return the life of the pump in this record, today."""
-    entries = notebook.record.alive
-    return device_life(care_of(entries).implanted_on, readings_of(entries), notebook.now().date())
+    entries, now = notebook.record.alive, notebook.now()
+    return device_life(care_of(entries, now).implanted_on, readings_of(entries), now.date())
 
 
 def near_sentence(life: DeviceLife | None) -> str:
@@ -43,6 +43,17 @@ def near_sentence(life: DeviceLife | None) -> str:
     if life.because == "replacement notice":
         left = f"about {life.days_left} days are left" if life.days_left > 0 else "its time is up"
         return f"The pump gave its replacement notice: {left}. Call the clinic now."
+    # A day that is past is told as past, not as a task for it.
+    if life.days_left <= 0:
+        return (
+            "By these numbers the pump itself could end any day now: it has been possible since"
+            f" {date_text(life.ends_by)}. Ask the clinic today about its replacement."
+        )
+    if life.plan_by < life.today:
+        return (
+            "The pump itself is getting old: its replacement should be planned by now. Ask the"
+            f" clinic; the pump could end from {date_text(life.ends_by)}."
+        )
     return (
         f"The pump itself is getting old: ask the clinic to plan its replacement by"
         f" {date_text(life.plan_by)}."
@@ -106,7 +117,8 @@ def _known(app: App[Notebook], life: DeviceLife | None) -> list[ft.Control]:
             fact_row("Read by the clinic", f"{life.reading.months_left:g} months left",
                      note=f"on {date_text(life.reading.read_on)}")
         )  # fmt: skip
-    rows.append(fact_row("Plan the replacement by", date_text(life.plan_by)))
+    plan_by = date_text(life.plan_by) if life.plan_by >= life.today else "now"
+    rows.append(fact_row("Plan the replacement by", plan_by))
     rows.append(fact_row("Could end from", date_text(life.ends_by), note=life.because))
     controls.append(card(rows))
     controls.append(

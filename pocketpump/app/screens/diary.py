@@ -137,8 +137,9 @@ def _side_effects(found: Findings, first: date) -> list[ft.Control]:
 
 
 def _hours(app: App[Notebook], hours: Hours) -> list[ft.Control]:
+    standing_out = [one.span for one in hours.disagree]
     spans = [
-        (span.start_hour, SPAN_HOURS, span.middle, span in hours.disagree) for span in hours.spans
+        (span.start_hour, SPAN_HOURS, span.middle, span in standing_out) for span in hours.spans
     ]
     said = "; ".join(hours.lines[: len(spans)])
     return [

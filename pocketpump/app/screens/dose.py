@@ -20,14 +20,15 @@ from pocketpump.app.parts import (
 )
 from pocketpump.app.screens.dose_fields import (
     FROM_CHOICES,
-    daily_sum,
     defaults,
     mode_fields,
     read_programme,
 )
+from pocketpump.app.screens.dose_words import dose_question, dose_words
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
+from pocketpump.core.instants import local_date
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import programme_to_payload
 from pocketpump.core.timeline import Setting
@@ -50,7 +51,8 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     now = notebook.now()
     at = _instant(form, notebook, now)
     programme = read_programme(form)
-    printed = form.day("printed_alarm_on")
+    changed_on = None if at is None else local_date(at, notebook.zone)
+    printed = form.day_after("printed_alarm_on", changed_on, "the change")
     offset = clock_offset(form, programme, at or now, now)
 
     def save() -> None:
@@ -69,7 +71,10 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
         words = "The dose setting is corrected." if old else "The dose setting is saved."
         app.say(words, undo=undo_of(app, entry.id))
 
-    controls: list[ft.Control] = [*mode_fields(form), body(daily_sum(programme))]
+    controls: list[ft.Control] = [
+        *mode_fields(form),
+        *dose_words(notebook, programme, at or now, old.id if old else ""),
+    ]
     controls += clock_fields(form, programme, now)
     controls += _from_fields(form, notebook, now)
     controls.append(
@@ -82,7 +87,8 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
     controls.append(text_field("Note", form.text("note"), form.typed("note"), lines=2))
-    controls += form.save_button("Save the dose setting", save)
+    ask = dose_question(notebook, programme, at or now, old.id if old else "")
+    controls += form.save_button("Save the dose setting", save, ask=ask)
     if old is not None:
         controls += [
             quiet_button("Leave it as it was", lambda: _leave(app, form)),

@@ -6,13 +6,20 @@ import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, quiet_button, read_time, stepper, text_field
+from pocketpump.app.parts import body, choice, quiet_button, stepper, text_field
+from pocketpump.app.screens.bolus_fields import (
+    EXACT_PLACES,
+    NO_BOLUSES,
+    bolus_fields,
+    bolus_texts,
+    exact_text,
+    read_boluses,
+)
+from pocketpump.core.days import read_time
 from pocketpump.core.errors import InputError
 from pocketpump.core.pattern import (
     Programme,
     RateStep,
-    RequestedBolus,
-    TimedBolus,
     constant_rate,
     day_pattern,
     stopped,
@@ -21,11 +28,10 @@ from pocketpump.core.programme_text import (
     clock_text,
     describe_programme,
     parse_pattern,
-    parse_timed_bolus,
     programme_from_payload,
     with_boluses,
 )
-from pocketpump.core.quantity import AMOUNT, DOSE, HOURLY_RATE, format_number, parse_quantity
+from pocketpump.core.quantity import DOSE, HOURLY_RATE, parse_quantity
 from pocketpump.record import Entry
 
 BACKGROUNDS = (
@@ -33,13 +39,9 @@ BACKGROUNDS = (
     ("day pattern", "Day pattern: different by the hour"),
     ("stopped", "Stopped"),
 )
-_YES_NO = (("no", "No"), ("yes", "Yes"))
 _DAYS = (("same", "The same every day"), ("weekdays", "Different on some days"))
 FROM_CHOICES = (("refill", "Since the last refill"), ("day", "Since another day"))
 _MOST_STEPS = 12
-# What is filled in again must be what was entered, to the last digit of any printout.
-_EXACT_PLACES = 6
-_NO_TIMES = "Write times or a number."
 _NO_DOSE = "Write the daily dose, like 200 mcg/day."
 
 
@@ -59,7 +61,7 @@ def mode_fields(form: Form) -> list[ft.Control]:
                     least="0", helper="You may write it like 0.2 mg/day. Boluses come on top.",
                     error=form.error("dose"))
         )  # fmt: skip
-    return controls + _timed_fields(form) + _requested_fields(form)
+    return controls + bolus_fields(form)
 
 
 def read_programme(form: Form) -> Programme | None:
@@ -71,33 +73,17 @@ def read_programme(form: Form) -> Programme | None:
     else:
         dose = form.amount("dose", DOSE, needed=_NO_DOSE, above_zero=True)
         background = None if dose is None else constant_rate(dose)
-    timed: tuple[TimedBolus, ...] = ()
-    complete = background is not None
-    if form.text("timed") == "yes":
-        bolus = _read_timed(form)
-        complete, timed = complete and bolus is not None, (bolus,) if bolus else ()
-    requested = None
-    if form.text("requested") == "yes":
-        requested = _read_requested(form)
-        complete = complete and requested is not None
-    if background is None or not complete:
+    boluses = read_boluses(form)
+    if background is None or boluses is None:
         return None
-    return with_boluses(background, timed, requested)
-
-
-def daily_sum(programme: Programme | None) -> str:
-    """Return what the programme comes to in a day, in words; "" for none."""
-    if programme is None or programme.mode == "stopped":
-        return ""
-    text = f"That is {format_number(programme.dose_mcg_per_day, 1)} mcg a day"
-    return text + (", with every requested bolus." if programme.requested else ".")
+    return with_boluses(background, *boluses)
 
 
 def defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     """Return what the form begins with: the setting corrected, or the mode used last."""
     now = notebook.now()
     texts: dict[str, Any] = {
-        "mode": "constant rate", "days": "same", "most": "4", "timed": "no", "requested": "no",
+        "mode": "constant rate", "days": "same", **NO_BOLUSES,
         "day": now.date().isoformat(), "time": f"{now:%H:%M}", "from": "day",
         "clock": "", "clock_now": str(now.hour * 60 + now.minute), "note": "",
         "steps": [("00:00", ""), ("", "")],
@@ -128,77 +114,16 @@ def _texts_of(programme: Programme) -> dict[str, Any]:
     if programme.mode == "stopped":
         return {"mode": "stopped"}
     if even:
-        texts["dose"] = _exact(programme.background_mcg_per_day)
+        texts["dose"] = exact_text(programme.background_mcg_per_day)
     else:
         texts["steps"] = [
-            (clock_text(step.start_minute), _exact(step.rate_mcg_per_hour)) for step in day
+            (clock_text(step.start_minute), exact_text(step.rate_mcg_per_hour)) for step in day
         ]
         texts["days"] = "same" if all(d == day for d in programme.days) else "weekdays"
         texts["weekdays"] = describe_programme(
-            with_boluses(programme, (), None), places=_EXACT_PLACES
+            with_boluses(programme, (), None), places=EXACT_PLACES
         )
-    for bolus in programme.timed[:1]:
-        texts["timed"] = "yes"
-        texts["timed amount"] = _exact(bolus.amount_mcg)
-        clocks = ", ".join(clock_text(minute) for minute in bolus.start_minutes)
-        texts["times"] = clocks or str(bolus.per_day)
-    if programme.requested:
-        texts["requested"] = "yes"
-        texts["requested amount"] = _exact(programme.requested.amount_mcg)
-        texts["most"] = str(programme.requested.max_per_day)
-    return texts
-
-
-def _exact(value: float) -> str:
-    return format_number(value, _EXACT_PLACES)
-
-
-def _timed_fields(form: Form) -> list[ft.Control]:
-    controls: list[ft.Control] = [
-        choice("Are there timed boluses too?", _YES_NO, form.text("timed"), form.typed("timed"),
-               in_row=True)
-    ]  # fmt: skip
-    if form.text("timed") == "yes":
-        controls += [
-            _amount(form, "timed amount", "Each timed bolus"),
-            text_field("When, or how many a day", form.text("times"), form.typed("times"),
-                       helper="Times by the pump's clock like 08:00, 14:00 or only a number"
-                       " like 4.", error=form.error("times")),
-        ]  # fmt: skip
-    return controls
-
-
-def _requested_fields(form: Form) -> list[ft.Control]:
-    controls: list[ft.Control] = [
-        choice("May you ask for a bolus?", _YES_NO, form.text("requested"),
-               form.typed("requested"), in_row=True)
-    ]  # fmt: skip
-    if form.text("requested") == "yes":
-        controls += [
-            _amount(form, "requested amount", "Each requested bolus"),
-            stepper("At most, a day", form.text("most"), form.typed("most"), least="1",
-                    error=form.error("most")),
-        ]  # fmt: skip
-    return controls
-
-
-def _amount(form: Form, field: str, label: str) -> ft.Control:
-    return stepper(label, form.text(field), form.typed(field), unit="mcg", step="5", least="0",
-                   error=form.error(field))  # fmt: skip
-
-
-def _read_timed(form: Form) -> TimedBolus | None:
-    amount = form.amount("timed amount", AMOUNT, needed="Write the bolus, like 45 mcg.",
-                         above_zero=True)  # fmt: skip
-    timed = form.read("times", lambda text: _timed(amount or 1.0, text), needed=_NO_TIMES)
-    return None if amount is None else timed
-
-
-def _read_requested(form: Form) -> RequestedBolus | None:
-    amount = form.amount("requested amount", AMOUNT, needed="Write the bolus, like 25 mcg.",
-                         above_zero=True)  # fmt: skip
-    most = form.whole("most", 1, 48, needed="Write how many boluses you may ask for a day.")
-    return None if amount is None or most is None else RequestedBolus(amount, most)
+    return texts | bolus_texts(programme)
 
 
 def _pattern_fields(form: Form) -> list[ft.Control]:
@@ -275,8 +200,3 @@ def _read_pattern(form: Form) -> Programme | None:
         # What is wrong was said beside the row it belongs to; the rest alone means nothing.
         return None
     return day_pattern([steps])
-
-
-def _timed(amount_mcg: float, text: str) -> TimedBolus:
-    word = "at" if ":" in text else "x"
-    return parse_timed_bolus(f"{amount_mcg} mcg {word} {text}")

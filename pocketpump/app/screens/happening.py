@@ -22,7 +22,7 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
     notebook = app.services
     old = notebook.find(app.query.get("id", ""))
     form = Form(app, f"happening:{old.id if old else ''}", _defaults(notebook, old))
-    now = notebook.now()
+    now = notebook.now_there(old)
     at = form.instant("day", "time", latest=now)
     what = form.text("what")
     if not what:
@@ -82,8 +82,7 @@ def _own_words(text: str) -> str:
 
 
 def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
-    now = notebook.now()
-    at = old.at.astimezone(notebook.zone) if old else now
+    at = old.at if old else notebook.now()
     texts = {"day": at.date().isoformat(), "time": f"{at:%H:%M}", "done": "no"}
     if old is None:
         return texts

@@ -9,11 +9,10 @@ from pocketpump.app.parts import body, card, fact_row, quiet_button, section
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SEVERITY_WORDS
 from pocketpump.core.instants import date_text
-from pocketpump.core.sign_table import SIGNS
+from pocketpump.core.signs import sign_words
 from pocketpump.record import Entry
 
 _PAGE = 30
-_SIGN_WORDS = {sign.id: sign.words for sign in SIGNS}
 
 
 def log(app: App[Notebook]) -> list[ft.Control]:
@@ -68,7 +67,8 @@ def _check_in(entry: Entry) -> tuple[str, str, str]:
               if isinstance(payload.get(name), (int, float))]  # fmt: skip
     worries = payload.get("worries") or ()
     effects = payload.get("side_effects") or ()
-    notes += [_SIGN_WORDS.get(str(w), str(w)) for w in worries]  # type: ignore[union-attr]
+    if worries:
+        notes.append(sign_words(worries))  # type: ignore[arg-type]
     notes += [str(effect) for effect in effects]  # type: ignore[union-attr]
     if payload.get("tablets_as_planned") is False:
         notes.append("tablets not as planned")

@@ -86,7 +86,7 @@ def measure(app: App[Notebook]) -> list[ft.Control]:
         name: (unit, lower, None) for name, unit, lower in USUAL_MEASURES
     }
     offered |= {n: (g[-1].unit, g[-1].lower_is_better, g[-1].goal) for n, g in known.items()}
-    now = notebook.now()
+    now = notebook.now_there(old)
     payload: dict[str, Any] = dict(old.payload) if old else {}
     # A goal for each name: the one that stands is offered again, and can be changed.
     goals = {f"goal {name}": "" if goal is None else format_number(goal, 4)
@@ -96,7 +96,7 @@ def measure(app: App[Notebook]) -> list[ft.Control]:
     form = Form(app, f"measure:{old.id if old else ''}", goals | {
         "which": payload.get("name", ""), "name": "", "unit": "", "better": "higher",
         "value": format_number(payload["value"], 4) if old else "",
-        "day": (old.at.astimezone(notebook.zone) if old else now).date().isoformat(),
+        "day": (old.at if old else now).date().isoformat(),
         "note": payload.get("note", ""),
     })  # fmt: skip
     which = form.text("which")
@@ -123,6 +123,8 @@ def measure(app: App[Notebook]) -> list[ft.Control]:
         if form.text("note").strip():
             kept["note"] = form.text("note").strip()
         at = min(now, now.replace(year=day.year, month=day.month, day=day.day))
+        if old is not None and day == old.at.date():
+            at = old.at
         entry = notebook.save("measure", at, kept, old.id if old else "")
         form.clear()
         app.go("/measures")

@@ -1,17 +1,17 @@
-"""My record: is it whole, a support file, starting over; and the way to a new phone."""
+"""My record: is it whole, a support file, ending it; and the way to a new phone."""
 
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, card, choice, fact_row, notice, quiet_button
+from pocketpump.app.parts import body, card, fact_row, notice, quiet_button
 from pocketpump.app.parts import section as heading
 from pocketpump.app.saving import save_file
-from pocketpump.app.screens.backup import state_of
+from pocketpump.app.screens.ending import ending_controls
+from pocketpump.app.screens.taking_back import remove_button
 from pocketpump.app.shell import App
-from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.instants import date_text
-from pocketpump.exchange.checkup import check_up, support_file
-from pocketpump.exchange.reminder import say_state
+from pocketpump.exchange.bringing import name_of
+from pocketpump.exchange.checkup import check_up, from_the_future, support_file
 
 
 def my_record(app: App[Notebook]) -> list[ft.Control]:
@@ -38,14 +38,14 @@ def my_record(app: App[Notebook]) -> list[ft.Control]:
         else [notice(sentence, needs_you=True, key=sentence) for sentence in found.problems]
     )
     controls += [
+        *_dated_ahead(app),
         card(rows),
         quiet_button("Make a backup", lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
         heading("When somebody helps you"),
         body("A support file says which version this is and what is odd. It holds no entry, no"
              " value and no date of yours."),
         quiet_button("Save a support file", save_support, icon=ft.Icons.SUPPORT_AGENT),
-        heading("Start over"),
-        *_start_over(app),
+        *ending_controls(app),
     ]  # fmt: skip
     return controls
 
@@ -74,36 +74,13 @@ def new_phone(app: App[Notebook]) -> list[ft.Control]:
     ]  # fmt: skip
 
 
-def _start_over(app: App[Notebook]) -> list[ft.Control]:
+def _dated_ahead(app: App[Notebook]) -> list[ft.Control]:
+    """Draw each entry that a wrong clock made, and its removal; nothing otherwise."""
     notebook = app.services
-    draft = app.draft("start over")
-    state = state_of(notebook)
-    if state.made_at is None or state.since:
-        return [
-            body("The record can be moved aside to begin an empty one, once all of it is in a"
-                 f" backup. {say_state(state, notebook.now())}")
-        ]  # fmt: skip
-
-    def sure(value: str) -> None:
-        draft["sure"] = value
-        app.refresh()
-
-    def go() -> None:
-        draft.clear()
-        try:
-            notebook.record.start_over()
-        except PocketPumpError as error:
-            app.say(str(error), needs_you=True)
-            return
-        app.go("/start")
-        app.say("The old record was moved aside. Your backup brings it back.")
-
-    controls: list[ft.Control] = [
-        body("The old record is moved aside, not deleted, and PocketPump begins an empty one. Your"
-             " backup brings everything back."),
-        choice("Begin an empty record?", (("yes", "Yes"), ("no", "No")), draft.get("sure", "no"),
-               sure, in_row=True),
-    ]  # fmt: skip
-    if draft.get("sure") == "yes":
-        controls.append(big_button("Start over", go, icon=ft.Icons.RESTART_ALT))
-    return controls
+    early = from_the_future(notebook.record.alive, notebook.now())
+    if not early:
+        return []
+    return [
+        heading("Dated in the future"),
+        *(remove_button(app, one.id, name_of(one, notebook.zone), "/record") for one in early),
+    ]

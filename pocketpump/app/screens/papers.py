@@ -7,9 +7,14 @@ from pocketpump.app.parts import big_button, body, card, quiet_button, section
 from pocketpump.app.saving import save_file
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
-from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import date_text
-from pocketpump.exchange.attachment import attachment_bytes, attachment_payload
+from pocketpump.exchange.attachment import (
+    attachment_bytes,
+    attachment_payload,
+    check_room,
+    media_type,
+)
 from pocketpump.record import Entry
 from pocketpump.record.kinds import LARGEST_ATTACHMENT
 
@@ -24,6 +29,7 @@ def papers(app: App[Notebook]) -> list[ft.Control]:
         notebook = app.services
         try:
             payload = attachment_payload(files[0].name, files[0].bytes or b"")
+            check_room(notebook.record.entries, payload)
             entry = notebook.save("attachment", notebook.now(), payload)
         except PocketPumpError as error:
             app.say(str(error), needs_you=True)
@@ -44,8 +50,13 @@ def papers(app: App[Notebook]) -> list[ft.Control]:
 
 
 def _paper(app: App[Notebook], entry: Entry) -> ft.Control:
-    name = str(entry.payload["name"])
-    data = attachment_bytes(entry.payload)
+    name = str(entry.payload.get("name") or "Without a name")
+    try:
+        data = attachment_bytes(entry.payload)
+    except InputError as error:
+        # From a damaged or foreign copy: one odd picture must not hide the others.
+        remove = remove_button(app, entry.id, "picture", "/papers")
+        return card([section(name), body(str(error)), remove])
 
     async def save() -> None:
         await save_file(app, name, data)
@@ -54,7 +65,7 @@ def _paper(app: App[Notebook], entry: Entry) -> ft.Control:
         section(name),
         body(date_text(entry.at.astimezone(app.services.zone).date()), soft=True),
     ]
-    if str(entry.payload["media_type"]).startswith("image/"):
+    if media_type(data).startswith("image/"):
         pieces.append(ft.Image(src=data, semantics_label=name, key=f"picture:{entry.id}"))
     pieces += [
         quiet_button("Save as a file", save, icon=ft.Icons.SAVE_ALT, key=f"save:{entry.id}"),

@@ -29,7 +29,8 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     """Draw the form; ``after`` leads on when it is saved."""
     known = app.services.newest("pump")
     form = Form(app, "pump", _defaults(known.payload if known else {}))
-    read = _read(form)
+    last = app.services.newest("refill")
+    read = _read(form, None if last is None else float(last.payload["filled_ml"]))  # type: ignore[arg-type]
     shown = {"reservoir_ml", "alarm_volume_ml", "drug_age_limit_days", *_NUMBERS, *_TEXTS}
     kept = known.payload if known else {}
     # What the form does not show stays as it was.
@@ -126,7 +127,7 @@ def _defaults(payload: Mapping[str, Any]) -> dict[str, str]:
     return texts
 
 
-def _read(form: Form) -> dict[str, Any]:
+def _read(form: Form, last_fill_ml: float | None) -> dict[str, Any]:
     if form.text("size") == "other":
         size = form.amount("other", VOLUME, needed="Write the size in mL.", above_zero=True,
                            most=100)  # fmt: skip
@@ -137,6 +138,14 @@ def _read(form: Form) -> dict[str, Any]:
     alarm = form.amount("alarm_volume_ml", VOLUME, needed="Write the alarm volume in mL.")
     if size is not None and alarm is not None and alarm >= size:
         form.fail("alarm_volume_ml", "The alarm volume must be less than the reservoir's size.")
+    felt_low = form.amount("felt_low_ml", VOLUME, most=100)
+    if felt_low is not None and size is not None and felt_low >= size:
+        form.fail("felt_low_ml", "This must be less than the reservoir's size.")
+    elif felt_low is not None and last_fill_ml is not None and felt_low >= last_fill_ml:
+        form.fail(
+            "felt_low_ml",
+            f"This must be less than the {format_number(last_fill_ml)} mL of the last refill.",
+        )
     implanted_on = form.day("implanted_on")
     payload: dict[str, Any] = {
         "reservoir_ml": size,
@@ -144,7 +153,7 @@ def _read(form: Form) -> dict[str, Any]:
         "tolerance_percent": form.amount("tolerance_percent", PERCENT),
         "drug_age_limit_days": form.whole("drug_age_limit_days", 1, 400),
         "line_volume_ml": form.amount("line_volume_ml", VOLUME, above_zero=True, most=5),
-        "felt_low_ml": form.amount("felt_low_ml", VOLUME, most=100),
+        "felt_low_ml": felt_low,
         "reading_error_ml": form.amount("reading_error_ml", VOLUME, most=5),
     }
     payload["implanted_on"] = implanted_on.isoformat() if implanted_on else None

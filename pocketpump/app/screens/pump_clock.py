@@ -5,7 +5,8 @@ from datetime import datetime, timedelta
 import flet as ft
 
 from pocketpump.app.forms import Form
-from pocketpump.app.parts import read_time, time_field
+from pocketpump.app.parts import time_field
+from pocketpump.core.days import read_time
 from pocketpump.core.errors import InputError
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import clock_text

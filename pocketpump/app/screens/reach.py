@@ -1,7 +1,6 @@
 """What reaches the body: old drug in the line, and the day pattern on the clock on the wall."""
 
-from datetime import date, timedelta, tzinfo
-from typing import Any
+from datetime import timedelta, tzinfo
 
 import flet as ft
 
@@ -9,24 +8,32 @@ from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
 from pocketpump.app.shell import App
+from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text, instant_text, local_date, zone_named
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.pattern import DAY_MIN
 from pocketpump.core.programme_text import WEEKDAYS, clock_text
 from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, format_number, format_quantity
 from pocketpump.core.reach import (
+    Course,
     StrengthChange,
     WallSpan,
     WallStep,
     pattern_on_wall_clock,
     strength_changes,
 )
+from pocketpump.record.care import trip_of
 
 _YEAR = timedelta(days=365)
 _BAR_HEIGHT = 72
 _UNKNOWN = (
     "This cannot be computed, because the line volume is not known. Ask your clinic: “What is"
     " the volume of my tubing and catheter together?” It was written down at the implant."
+)
+_BRIDGED = {True: ", with a bridge", False: ", without a bridge", None: ""}
+_BOTH = (
+    "It is not known whether a bridge was programmed, so both are shown. Ask your clinic, and"
+    " note the answer with the refill."
 )
 
 
@@ -36,11 +43,14 @@ def reach(app: App[Notebook]) -> list[ft.Control]:
     if answer is None:
         return [body(problem.sentence) for problem in problems]
     controls: list[ft.Control] = [section("After a strength change")]
-    changes = strength_changes(answer.timeline, app.services.zone)
+    known = answer.situation
+    changes = strength_changes(
+        answer.timeline.fills, known.settings, known.pump.line_volume_ml, app.services.zone
+    )
     if not changes:
         controls.append(body("No change of the strength is noted."))
     controls += [_change(change, app.services.zone) for change in reversed(changes)]
-    if any(not change.known for change in changes):
+    if any(not change.courses for change in changes):
         controls.append(
             quiet_button("Enter the line volume", lambda: app.go("/pump"),
                          icon=ft.Icons.EDIT_OUTLINED)
@@ -53,27 +63,37 @@ def _change(change: StrengthChange, zone: tzinfo) -> ft.Control:
     head = section(date_text(local_date(change.fill.at, zone)), level=3)
     strengths = (
         f"From {format_number(change.old_mcg_per_ml)} to"
-        f" {format_number(change.fill.strength_mcg_per_ml)} mcg/mL"
-        f"{', with a bridge' if change.fill.bridged else ', no bridge noted'}."
+        f" {format_number(change.fill.strength_mcg_per_ml)} mcg/mL{_BRIDGED[change.fill.bridged]}."
     )
     rows = [head, body(strengths)]
-    if not change.known:
+    if not change.courses:
         return card([*rows, notice(_UNKNOWN, key=f"unknown:{change.fill.id}")])
-    if change.old_hours is None or change.arrives_at is None:
+    if len(change.courses) == 1:
+        return card([*rows, *_course(change.courses[0])])
+    rows.append(notice(_BOTH, key=f"both:{change.fill.id}"))
+    for course in change.courses:
+        rows.append(section("With a bridge" if course.bridged else "Without a bridge", level=3))
+        rows += _course(course)
+    return card(rows)
+
+
+def _course(course: Course) -> list[ft.Control]:
+    rows: list[ft.Control] = []
+    if course.old_hours is None or course.arrives_at is None:
         rows.append(body("The new drug did not arrive before the next refill."))
     else:
         rows += [
-            fact_row("Old drug came for", f"{format_number(change.old_hours, 0)} hours"),
-            fact_row("New drug arrived", instant_text(change.arrives_at)),
+            fact_row("Old drug came for", f"{format_number(course.old_hours, 0)} hours"),
+            fact_row("New drug arrived", instant_text(course.arrives_at)),
         ]
     rates = {
-        "Before": change.before_mcg_per_h,
-        "Old drug in the line": change.meanwhile_mcg_per_h,
-        "After": change.after_mcg_per_h,
+        "Before": course.before_mcg_per_h,
+        "Old drug in the line": course.meanwhile_mcg_per_h,
+        "After": course.after_mcg_per_h,
     }
     known = {name: rate for name, rate in rates.items() if rate is not None}
     rows.append(body("What reached the body, mcg an hour, averaged over the day:"))
-    return card([*rows, *_bars(known)])
+    return [*rows, *_bars(known)]
 
 
 def _bars(rates: dict[str, float]) -> list[ft.Control]:
@@ -113,12 +133,14 @@ def _on_the_clock(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
         until = f" to {date_text(span.last)}" if index < len(spans) - 1 else " on"
         controls.append(_span(f"Here, {date_text(span.first)}{until}", span))
     for trip in app.services.of_kind("trip"):
-        payload: Any = trip.payload
-        leaves, returns = (date.fromisoformat(payload[f]) for f in ("leaves_on", "returns_on"))
-        if returns < answer.today:
+        try:
+            made = trip_of(trip)
+        except InputError:
+            continue  # told under Trips
+        if made.returns_on < answer.today:
             continue
-        place = payload.get("place") or payload["zone"]
-        away = pattern_on_wall_clock(programme, zone_named(payload["zone"]), leaves, returns)
+        place, zone = made.stays[0].place or made.stays[0].zone_name, made.stays[0].zone_name
+        away = pattern_on_wall_clock(programme, zone_named(zone), made.leaves_on, made.returns_on)
         controls += [
             _span(f"In {place}, {date_text(span.first)} to {date_text(span.last)}", span)
             for span in away

@@ -8,7 +8,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.forms import Form, Keep
-from pocketpump.app.notebook import Notebook
+from pocketpump.app.notebook import Notebook, same_minute
 from pocketpump.app.parts import (
     body,
     choice,
@@ -19,7 +19,8 @@ from pocketpump.app.parts import (
     text_field,
     time_field,
 )
-from pocketpump.app.screens.dose_fields import daily_sum, mode_fields, read_programme
+from pocketpump.app.screens.dose_fields import mode_fields, read_programme
+from pocketpump.app.screens.dose_words import dose_question, dose_words
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.refill_fields import defaults, read_refill, strength_changed
 from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
@@ -100,7 +101,8 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
     check = _check(notebook, read)
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
-    controls += form.save_button("Save the refill", save)
+    ask = dose_question(notebook, read.programme, read.at or notebook.now())
+    controls += form.save_button("Save the refill", save, ask=ask)
     if old is not None:
         controls += [
             quiet_button("Leave it as it was", lambda: _leave(app, form)),
@@ -140,7 +142,8 @@ def _fields(
         controls.append(choice("Was the dose changed?", _CHANGED, form.text("dose changed"),
                                form.typed("dose changed")))  # fmt: skip
         if form.text("dose changed") == "yes":
-            controls += [*mode_fields(form), body(daily_sum(read.programme))]
+            controls += mode_fields(form)
+            controls += dose_words(notebook, read.programme, read.at or now)
             controls += clock_fields(form, read.programme, now)
     if asked.alarm_volume:
         controls.append(_volume(form, "alarm_volume_ml", "Alarm volume", "As printed."))
@@ -241,7 +244,7 @@ def _save(notebook: Notebook, read: _Read, old: Entry | None) -> list[str]:
 
 def _correct(notebook: Notebook, at: datetime, payload: Mapping[str, Any], old: Entry) -> list[str]:
     """Correct the refill; a dose setting made at that visit goes along to another instant."""
-    if to_seconds(at) == to_seconds(old.at):
+    if same_minute(old.at, at):
         return [notebook.save("refill", old.at, payload, old.id).id]
     moved = [(old.id, payload, at, notebook.zone_name)]
     moved += [

@@ -1,12 +1,14 @@
 """The texts of the refill form, and the payload they make."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens.dose_fields import defaults as dose_defaults
+from pocketpump.core.errors import InputError
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number
+from pocketpump.core.refill import check_withdrawn
 from pocketpump.record import Entry
 
 _NUMBERS = ("filled_ml", "strength_mcg_per_ml", "expected_ml", "withdrawn_ml", "measured_after_ml")
@@ -60,13 +62,16 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
         ),
         "note": form.text("note").strip() or None,
     }  # fmt: skip
+    _check_withdrawn(form, payload["withdrawn_ml"], before)
     refilled_on = form.day("day")
     for field in _DATES:
-        day = form.day(field)
-        if day is not None and refilled_on is not None and day <= refilled_on:
-            form.fail(field, "This is not after the refill: look at the day and the year again.")
+        day = form.day_after(field, refilled_on, "the refill")
         payload[field] = day.isoformat() if day else None
     payload = {field: value for field, value in payload.items() if value is not None}
+    for field in _NUMBERS:
+        known = [entry.payload.get(field) for entry in (old, before) if entry is not None]
+        if field in payload:
+            payload[field] = _as_known(payload[field], known)
     if old is not None:
         # What the form does not show stays as it was.
         shown = {*_NUMBERS, *_DATES, "note", "bridged"}
@@ -78,7 +83,31 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
     return payload
 
 
+def _check_withdrawn(form: Form, withdrawn_ml: float | None, before: Entry | None) -> None:
+    if withdrawn_ml is None or before is None:
+        return
+    try:
+        check_withdrawn(float(before.payload["filled_ml"]), withdrawn_ml)  # type: ignore[arg-type]
+    except InputError as error:
+        form.fail("withdrawn_ml", str(error))
+
+
+def _as_known(value: float, known: Sequence[Any]) -> float:
+    """Return the one of ``known`` that the box shows like ``value``, or else ``value``.
+
+    The box rounds what it begins with; read back, a third would be another strength.
+    """
+    same = (float(one) for one in known if one is not None and _look_alike(one, value))
+    return next(same, value)
+
+
+def _look_alike(one: float, other: float) -> bool:
+    return format_number(float(one)) == format_number(float(other))
+
+
 def strength_changed(payload: Mapping[str, Any], before: Entry | None) -> bool:
     """Return whether the strength is another one than at the refill before."""
     now = payload.get("strength_mcg_per_ml")
-    return before is not None and now is not None and now != before.payload["strength_mcg_per_ml"]
+    if before is None or now is None:
+        return False
+    return not _look_alike(now, before.payload["strength_mcg_per_ml"])  # type: ignore[arg-type]

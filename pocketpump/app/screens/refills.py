@@ -21,6 +21,7 @@ from pocketpump.app.parts import (
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
+from pocketpump.core.twins import twin_problems
 from pocketpump.core.visit import check_visit
 from pocketpump.core.window import residuals_of
 from pocketpump.record import Entry
@@ -40,6 +41,11 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
     entries = app.services.of_kind("refill")
     if not entries:
         controls.append(body("No refill is noted yet."))
+    situation, _ = app.services.situation()
+    twins = twin_problems(situation.fills) if situation else ()
+    controls += [
+        notice(twin.sentence, needs_you=True, key=f"twins:{twin.ids[-1]}") for twin in twins
+    ]
     controls += _pace(app)
     controls += [
         _refill(app, entry, _asks(app.services, entry) if entry is entries[-1] else ())

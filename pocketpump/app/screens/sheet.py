@@ -3,7 +3,7 @@
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
+from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
 from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
@@ -11,6 +11,12 @@ from pocketpump.exchange.reminders import calendar_of
 from pocketpump.exchange.sheet import Section, Table, clinic_sheet
 from pocketpump.exchange.sheet_html import sheet_html
 from pocketpump.exchange.sheet_pdf import sheet_pdf
+from pocketpump.record.situation import preferences_of
+
+_TITLES = (
+    ("plain", "Plain: nothing about health"),
+    ("full", "Full: what each date is"),
+)
 
 
 def sheet(app: App[Notebook]) -> list[ft.Control]:
@@ -29,13 +35,22 @@ def sheet(app: App[Notebook]) -> list[ft.Control]:
         await save_file(app, "clinic-sheet.html", sheet_html(content))
 
     async def save_calendar() -> None:
-        _, calendar = calendar_of(entries, now, notebook.zone)
+        _, calendar = calendar_of(notebook.record.entries, now, notebook.zone)
         await save_file(app, "dates.ics", calendar)
+
+    full = preferences_of(entries).get("calendar titles") == "full"
+
+    def keep_titles(value: str) -> None:
+        notebook.save("preference", now, {"name": "calendar titles", "value": value})
+        app.refresh()
 
     return [
         body("One or two pages for the next visit, made from what you have noted."),
         big_button("Save as PDF", save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
         quiet_button("Save as a web page", save_page, icon=ft.Icons.PRINT_OUTLINED),
+        choice("Titles in a calendar", _TITLES, "full" if full else "plain",
+               lambda value: app.attempt(lambda: keep_titles(value))(),
+               helper="Others may see your calendar."),
         quiet_button("Save the coming dates for a calendar", save_calendar,
                      icon=ft.Icons.EVENT_OUTLINED),
         quiet_button("Write a question for the clinic", lambda: app.go("/questions"),

@@ -9,6 +9,7 @@ from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import Pinned, big_button, body, call_button, card, quiet_button, ticks
 from pocketpump.app.screens.check_in import DRAFT
+from pocketpump.app.screens.ticked import FIELD, clear_button, question, toggle
 from pocketpump.app.shell import App
 from pocketpump.core.contacts import EMERGENCY_ROLE, Contact, call_order, dial_text
 from pocketpump.core.instants import to_seconds
@@ -20,23 +21,23 @@ from pocketpump.record.diary import contacts_of, happenings_of
 
 def signs(app: App[Notebook]) -> list[ft.Control]:
     """Draw the answer to what is ticked, then the signs."""
-    form = Form(app, DRAFT, {"worries": []})
-    ticked: list[str] = form.value("worries")
+    form = Form(app, DRAFT, {FIELD: {}})
+    ticked = list(form.value(FIELD))
     present = _circumstances(app.services)
     advice = assess(ticked, present)
 
-    def toggle(sign: str) -> None:
-        form.put("worries", [t for t in ticked if t != sign] if sign in ticked
-                 else [*ticked, sign])  # fmt: skip
-
-    controls: list[ft.Control] = []
+    now = app.services.now()
+    asked = question(form, now)
+    controls: list[ft.Control] = [*asked]
     if advice is None:
         controls.append(body("Tick what is there now. What to do comes up here at the top."))
     else:
         controls += _answer(app, advice)
+        if not asked:
+            controls.append(clear_button(form))
     for group, title in GROUPS:
         rows = [(sign.id, sign.words) for sign in SIGNS if sign.could_be == group]
-        controls.append(ticks(title, rows, ticked, toggle))
+        controls.append(ticks(title, rows, ticked, lambda sign: toggle(form, sign, now)))
     controls.append(
         big_button("Back to the check-in", lambda: app.go("/check-in"), icon=ft.Icons.ARROW_BACK)
     )
@@ -86,7 +87,7 @@ def _circumstances(notebook: Notebook) -> dict[str, str]:
     return circumstances(
         answer,
         hours_since=hours_since,
-        injury_t6=care_of(notebook.record.alive).injury_t6_or_above,
+        injury_t6=care_of(notebook.record.alive, now).injury_t6_or_above,
         days_since_implant=days,
     )
 

@@ -11,11 +11,11 @@ from pocketpump.app.picking import choose
 from pocketpump.app.saving import save_file
 from pocketpump.app.screens.bringing_in import bring_controls
 from pocketpump.app.shell import App
+from pocketpump.core.days import ORDERS
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.exchange.bringing import WORDS
-from pocketpump.exchange.fhir import write_bundle
+from pocketpump.exchange.fhir import LEFT_OUT, write_bundle
 from pocketpump.exchange.spreadsheet import (
-    ORDERS,
     WANTED,
     Columns,
     Sheet,
@@ -62,7 +62,9 @@ def tables(app: App[Notebook]) -> list[ft.Control]:
     ]  # fmt: skip
     controls += [
         section("Save for a clinic's system"),
-        body("The pump, dose settings, refills and check-ins as FHIR R4. It holds no name."),
+        body("The pump, dose settings, refills, diary, allergies, tablets, risks, the clinic's plan"
+             " and whom to call, as FHIR R4. It holds the names of your contacts, not yours."),
+        body(f"Not in it: {LEFT_OUT}.", soft=True),
         quiet_button("FHIR file", save("pocketpump-fhir.json", write_bundle(alive, notebook.now())),
                      icon=ft.Icons.LOCAL_HOSPITAL_OUTLINED),
         section("Bring in a table"),

@@ -33,7 +33,9 @@ def remove_button(app: App[Notebook], entry_id: str, what: str, then: str) -> ft
         app.go(then)
         app.say(f"The {what} was removed.", undo=undo)
 
-    return quiet_button(f"Remove this {what}", app.attempt(remove), icon=ft.Icons.DELETE_OUTLINE)
+    # A list may hold several with the same words.
+    return quiet_button(f"Remove this {what}", app.attempt(remove), icon=ft.Icons.DELETE_OUTLINE,
+                        key=f"remove:{entry_id}")  # fmt: skip
 
 
 def gone(app: App[Notebook], what: str, then: str) -> list[ft.Control]:

@@ -24,6 +24,7 @@ from pocketpump.app.screens.device import life_of, near_sentence
 from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.core.booking import booked_on, state_to_tell
 from pocketpump.core.contacts import call_order, dial_text
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
@@ -31,7 +32,7 @@ from pocketpump.core.quantity import VOLUME, format_number, format_quantity
 from pocketpump.core.visit import check_visit, compare_alarm_dates
 from pocketpump.core.working import all_workings
 from pocketpump.record.diary import contacts_of
-from pocketpump.record.situation import visit_of
+from pocketpump.record.situation import next_visit_of, visit_of
 
 _STILL_ASKED_S = 14 * 86_400
 _TELLING = 0.01
@@ -42,7 +43,8 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     answer, problems = app.services.outlook()
     if answer is None:
         return _missing(app, [problem.sentence for problem in problems])
-    urgent = _urgent(app, answer)
+    visit = next_visit_of(app.services.record.alive)
+    urgent = _urgent(app, state_to_tell(answer, visit))
     # The number first: only what cannot wait stands above it.
     controls: list[ft.Control] = [*urgent, _head(app, answer)]
     if app.services.is_demo:
@@ -61,7 +63,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         card(
             [
                 fact_row("Alarm date", _alarm_text(answer), note=_window_text(answer)),
-                _call_row(answer),
+                *_call_row(answer, visit),
                 fact_row("Daily dose now", _dose_text(answer)),
             ]
         ),
@@ -76,9 +78,11 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-def _call_row(answer: Outlook) -> ft.Control:
+def _call_row(answer: Outlook, visit: date | None) -> list[ft.Control]:
+    if booked_on(answer, visit):
+        return []
     note = "that day is past: call now" if answer.today > answer.call_by else ""
-    return fact_row("Call the clinic by", date_text(answer.call_by), note=note)
+    return [fact_row("Call the clinic by", date_text(answer.call_by), note=note)]
 
 
 def _dose_text(answer: Outlook) -> str:
@@ -231,17 +235,17 @@ def _window_text(answer: Outlook) -> str:
     return "; ".join(lines)
 
 
-def _urgent(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
-    sentence = STATE_SENTENCES.get(answer.state)
+def _urgent(app: App[Notebook], state: str) -> list[ft.Control]:
+    sentence = STATE_SENTENCES.get(state)
     if sentence is None:
         return []
-    serious = answer.state in SERIOUS_STATES
+    serious = state in SERIOUS_STATES
     text = f"{sentence} {EMERGENCY_SIGNS}" if serious else sentence
-    told: list[ft.Control] = [notice(text, needs_you=serious, key=f"state:{answer.state}")]
+    told: list[ft.Control] = [notice(text, needs_you=serious, key=f"state:{state}")]
     if not serious:
         return told
     told += calls(app)
-    if answer.state != "stopped":
+    if state != "stopped":
         told.append(
             quiet_button("Had a refill since? Log it", lambda: app.go("/refill"),
                          icon=ft.Icons.WATER_DROP_OUTLINED)

@@ -24,14 +24,22 @@ from pocketpump.app.parts import (
 from pocketpump.app.saving import save_file
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
+from pocketpump.core.contacts import call_order
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text, zone_named
 from pocketpump.core.travel_words import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.trip import Stay, Trip, clock_spans, places_of, programme_for, reach_of
-from pocketpump.exchange.phrases import LANGUAGES
-from pocketpump.exchange.travel_sheet import clock_sentence, reach_sentences, travel_sheet
+from pocketpump.exchange.phrases import ENGLISH_NAMES, LANGUAGES
+from pocketpump.exchange.travel_sheet import (
+    TravelSheet,
+    clock_sentence,
+    reach_sentences,
+    sheet_problems,
+    travel_sheet,
+)
 from pocketpump.record import Entry
 from pocketpump.record.care import trip_of
+from pocketpump.record.diary import contacts_of
 
 _MOST_PLACES = 4
 _MOST_ZONES = 5
@@ -42,16 +50,29 @@ def trips(app: App[Notebook]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         big_button("Plan a trip", lambda: app.go("/trip-form"), icon=ft.Icons.ADD)
     ]
-    entries = sorted(
-        app.services.of_kind("trip"), key=lambda e: str(e.payload["leaves_on"]), reverse=True
-    )
+    entries = app.services.of_kind("trip")
     if not entries:
         controls.append(body("No trip is noted yet."))
-    return controls + [_short(app, entry) for entry in entries]
+    readable: list[tuple[Trip, Entry]] = []
+    for entry in entries:
+        try:
+            readable.append((trip_of(entry), entry))
+        except InputError as error:
+            # From a damaged or foreign copy: one odd trip must not hide the others.
+            controls.append(_odd(app, entry, str(error)))
+    readable.sort(key=lambda pair: pair[0].leaves_on, reverse=True)
+    return controls + [_short(app, entry, made) for made, entry in readable]
 
 
-def _short(app: App[Notebook], entry: Entry) -> ft.Control:
-    made = trip_of(entry)
+def _odd(app: App[Notebook], entry: Entry, why: str) -> ft.Control:
+    day = date_text(entry.at.astimezone(app.services.zone).date())
+    return card([
+        body(f"The trip noted on {day} cannot be shown. {why}"),
+        remove_button(app, entry.id, "trip", "/trips"),
+    ])  # fmt: skip
+
+
+def _short(app: App[Notebook], entry: Entry, made: Trip) -> ft.Control:
     return card([
         section(places_of(made.stays)),
         body(f"{date_text(made.leaves_on)} to {date_text(made.returns_on)}"),
@@ -66,17 +87,23 @@ def trip(app: App[Notebook]) -> list[ft.Control]:
     entry = notebook.find(app.query.get("id", ""))
     if entry is None or entry.kind != "trip":
         return [body("This trip is no longer there.")]
-    made = trip_of(entry)
+    try:
+        made = trip_of(entry)
+    except InputError as error:
+        return [_odd(app, entry, str(error))]
     answer, _ = notebook.outlook()
     is_over = made.returns_on < notebook.now().date()
     reach = None if answer is None or is_over else reach_of(made, answer)
     programme = programme_for(made, answer) if answer else None
     clinic = str(entry.payload.get("clinic") or "")
+    kept: Mapping[str, Any] = entry.payload
+    languages = tuple(code for code in kept.get("languages") or () if code in LANGUAGES)
+    called = call_order(contacts_of(notebook.record.alive), emergency_first=False)
+    home = tuple(contact for contact in called if contact.is_clinic)
+    told = TravelSheet(made, reach, programme, clinic, home, languages)
 
     async def sheet() -> None:
-        today = notebook.now().date()
-        await save_file(app, "travel-sheet.pdf",
-                        travel_sheet(made, reach, programme, clinic, today))  # fmt: skip
+        await save_file(app, "travel-sheet.pdf", travel_sheet(told, notebook.now().date()))
 
     controls: list[ft.Control] = [
         section(places_of(made.stays)),
@@ -93,13 +120,13 @@ def trip(app: App[Notebook]) -> list[ft.Control]:
         controls.append(section(f"The pump's hours in {span.place or span.zone_name}"))
         controls.append(body(days, soft=True))
         controls += [body(clock_sentence(row)) for row in span.rows]
-    payload: Mapping[str, Any] = entry.payload
-    controls += [_card_button(app, c) for c in payload.get("languages") or () if c in LANGUAGES]
+    controls += [_card_button(app, code) for code in languages]
     for title, lines in (("Beware of", CAUTIONS), ("To pack", PACKING),
                          ("To ask the clinic", QUESTIONS)):  # fmt: skip
         controls.append(section(title))
         controls += [body(f"– {line}") for line in lines]
     controls += [
+        *(body(problem.sentence, soft=True) for problem in sheet_problems(told)),
         big_button("Travel sheet (PDF)", sheet, icon=ft.Icons.PRINT_OUTLINED),
         quiet_button("Change this trip", lambda: app.go(f"/trip-form?id={entry.id}"),
                      icon=ft.Icons.EDIT_OUTLINED),
@@ -113,15 +140,8 @@ def _card_button(app: App[Notebook], code: str) -> ft.Control:
         app.draft("card")["language"] = code
         app.go("/card")
 
-    return quiet_button(f"Card in {LANGUAGE_NAMES[code]}", show, icon=ft.Icons.TRANSLATE,
+    return quiet_button(f"Card in {ENGLISH_NAMES[code]}", show, icon=ft.Icons.TRANSLATE,
                         key=f"card:{code}")  # fmt: skip
-
-
-LANGUAGE_NAMES = {
-    "en": "English", "es": "Spanish", "fr": "French", "de": "German", "it": "Italian",
-    "pt": "Portuguese", "pl": "Polish", "tr": "Turkish", "ar": "Arabic", "zh": "Chinese",
-    "ja": "Japanese",
-}  # fmt: skip
 
 
 def trip_form(app: App[Notebook]) -> list[ft.Control]:
@@ -177,7 +197,7 @@ def trip_form(app: App[Notebook]) -> list[ft.Control]:
 def _language(form: Form, code: str, languages: list[str]) -> ft.Control:
     chosen = code in languages
     mark = " ✓" if chosen else ""
-    words = f"{LANGUAGE_NAMES[code]}{mark}"
+    words = f"{ENGLISH_NAMES[code]}{mark}"
     kept = sorted(set(languages) ^ {code})
     return ft.Container(
         quiet_button(words, lambda: form.put("languages", kept), key=f"language:{code}"), width=169
@@ -223,7 +243,10 @@ def _defaults(old: Entry | None) -> dict[str, Any]:
         "languages": [str(code) for code in payload.get("languages") or ()],
         "places": "1",
     }
-    stays = trip_of(old).stays if old else ()
+    try:
+        stays = trip_of(old).stays if old else ()
+    except InputError:
+        stays = ()
     for number, stay in enumerate(stays, 1):
         values |= {
             f"place{number}": stay.place, f"zone{number}": stay.zone_name,

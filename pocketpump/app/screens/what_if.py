@@ -10,6 +10,7 @@ from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, choice, notice, quiet_button, section, stepper
 from pocketpump.app.screens.dose_fields import defaults, mode_fields, read_programme
+from pocketpump.app.screens.dose_words import stopping
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text
@@ -63,6 +64,13 @@ def what_if(app: App[Notebook]) -> list[ft.Control]:
         return [*controls, body("Nothing is changed yet, so both are the same.")]
     if change.refilled:
         controls.append(body("Counted as if the pump were refilled now.", soft=True))
+    if change.strength_mcg_per_ml is not None and situation.pump.line_volume_ml is not None:
+        # The earlier date is the one to plan with while nobody has said.
+        controls.append(body("With a bridge or without one the dates differ a little: the"
+                             " earlier ones are shown.", soft=True))  # fmt: skip
+    if then.state == "stopped":
+        # A question that proposes to stop the pump is not ours to write.
+        return controls
     question = _question(change, then)
 
     def ask() -> None:
@@ -92,7 +100,7 @@ def _field(form: Form) -> list[ft.Control]:
     """Draw only what is being changed, so that the dates stay near."""
     what = form.text("what")
     if what == "setting":
-        return mode_fields(form)
+        return [*mode_fields(form), *stopping(read_programme(form))]
     if what not in _NUMBERS:
         return []
     label, unit, step = _NUMBERS[what]

@@ -6,7 +6,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 
 import pocketpump
-from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.errors import PocketPumpError, Problem, shown
 from pocketpump.exchange.drawing.truetype import Font
 
 NAMES = ("PocketPumpLatin", "PocketPumpArabic", "PocketPumpChinese", "PocketPumpJapanese")
@@ -44,6 +44,19 @@ def font_for(letter: str, language: str = "en") -> tuple[Font, int]:
             return font(name), glyph
     latin = font(NAMES[0])
     return latin, latin.letters[_UNKNOWN]
+
+
+def undrawable(text: str, instead: str) -> tuple[Problem, ...]:
+    """Return what of ``text`` no bundled font can draw, and what to use ``instead``."""
+    lost = missing(text)
+    if not lost:
+        return ()
+    return (
+        Problem(
+            "letters",
+            f"These letters cannot be drawn and stand as a mark: {shown(lost)} {instead}",
+        ),
+    )
 
 
 def missing(text: str) -> str:

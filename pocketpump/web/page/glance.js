@@ -28,7 +28,10 @@ const glance = (() => {
   };
   const reached = (instant) => Boolean(instant) && Date.parse(instant) <= Date.now();
 
-  // Where we stand, in the order of the core's Outlook.state; a test holds the two together.
+  // A visit in time answers the call until its day is over.
+  const booked = (facts) => daysTo(facts.booked_on) !== null && daysTo(facts.booked_on) >= 0;
+
+  // Where we stand, in the order of the core's state_to_tell; a test holds the two together.
   function state(facts) {
     if (facts.stopped) return "stopped";
     if (reached(facts.empty_at)) return "empty";
@@ -39,7 +42,7 @@ const glance = (() => {
     if (reached(facts.alarm_earliest_at)) return "window";
     if (left === 0) return "due";
     const call = daysTo(facts.call_by);
-    return call !== null && call <= 0 ? "call" : "calm";
+    return call !== null && call <= 0 && !booked(facts) ? "call" : "calm";
   }
 
   function notices(facts) {
@@ -71,7 +74,7 @@ const glance = (() => {
     const window = facts.alarm_earliest_on && facts.alarm_latest_on
       ? `may come from ${shown(facts.alarm_earliest_on)} to ${shown(facts.alarm_latest_on)}` : "";
     out.push(["Alarm date", shown(facts.alarm_on) || "none while stopped", window]);
-    if (facts.call_by) out.push(["Call the clinic by", shown(facts.call_by)]);
+    if (facts.call_by && !booked(facts)) out.push(["Call the clinic by", shown(facts.call_by)]);
     if (facts.empty_on) out.push(["Empty date", shown(facts.empty_on)]);
     out.push(["Worked out on", shown(facts.computed_at)]);
     return out;
@@ -103,7 +106,9 @@ const glance = (() => {
     const part = document.createElement("section");
     if (!facts.card) return part;
     const { title, lines, stale_from: staleFrom, stale } = facts.card;
+    const { low_from: lowFrom, maybe_empty: maybeEmpty } = facts.card;
     put(part, "h2", String(title));
+    if (lowFrom && daysTo(lowFrom) <= 0) put(part, "p", String(maybeEmpty), "notice serious");
     if (staleFrom && daysTo(staleFrom) <= 0) put(part, "p", String(stale), "notice serious");
     const panel = put(part, "div", "", "panel");
     for (const line of lines || []) {

@@ -6,14 +6,17 @@ import re
 from datetime import date, time, timedelta
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import date_text
+from pocketpump.core.instants import MONTHS, date_text, of_our_time
 
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year first", "day first", "month first"
+ORDERS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST)
+_MONTHS = tuple(name.lower() for name in MONTHS)
 _ISO = re.compile(r"(\d{4})[-./ ](\d{1,2})[-./ ](\d{1,2})")
 _COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
 _NAMED = re.compile(r"(\d{1,2})\.?[-/ ]*([a-z]{3,9})\.?[-/, ]*(\d{4})")
 _NAMED_US = re.compile(r"([a-z]{3,9})\.?[-/ ]*(\d{1,2}),?[-/ ]+(\d{4})")
 _NUMBERS = re.compile(r"(\d{1,2})[-./ ](\d{1,2})[-./ ](\d{4})")
+_PARTS = re.compile(r"(\d{1,4})[-./ ]+(\d{1,2}|[a-z]{3,9})\.?[-./, ]+(\d{1,4})")
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?")
 
 DAY_HINT = "Write it like 26 Feb 2026 or 2026-02-26."
@@ -21,7 +24,7 @@ TIME_HINT = "Write it like 14:30 or 2:30 pm."
 
 
 def read_day(text: str) -> date:
-    """The day written in ``text``.
+    """The day written in ``text``, from 1950 to 2150; raises `InputError`.
 
     Numbers alone in the order day and month, or month and day, are refused when both
     orders make sense: 3/4/2026 is two different days.
@@ -42,6 +45,29 @@ def read_day(text: str) -> date:
             )
         return _day(year, first, second) if second > 12 else _day(year, second, first)
     raise InputError(f"This is not a day. {DAY_HINT}")
+
+
+def day_in_order(text: str, order: str) -> date | None:
+    """The day that ``text`` begins with, written in ``order``, one of :data:`ORDERS`.
+
+    For whole columns, where one order holds for all rows. None when it is no day, or none of
+    our time, in that order; a time after the day is the spreadsheet's own doing.
+    """
+    match = _PARTS.match(text.strip().lower())
+    if match is None:
+        return None
+    first, second, third = match.groups()
+    year, month, day = {
+        YEAR_FIRST: (first, second, third),
+        DAY_FIRST: (third, second, first),
+        MONTH_FIRST: (third, first, second),
+    }[order]
+    if order == MONTH_FIRST and second.isalpha():
+        return None
+    try:
+        return _day(int(year), int(month) if month.isdecimal() else _month(month), int(day))
+    except InputError:
+        return None
 
 
 def step_day(text: str, days: int, *, fallback: date) -> str:
@@ -80,9 +106,10 @@ def step_time(text: str, minutes: int, *, fallback: time) -> str:
 
 def _day(year: int, month: int, day: int) -> date:
     try:
-        return date(year, month, day)
+        found = date(year, month, day)
     except ValueError:
         raise InputError("There is no such day in the calendar.") from None
+    return of_our_time(found)
 
 
 def _month(word: str) -> int:

@@ -1,0 +1,132 @@
+"""Ending a record here: begin an empty one, erase everything, or bring back what was set aside."""
+
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, text_field
+from pocketpump.app.parts import section as heading
+from pocketpump.app.screens.backup import is_checked
+from pocketpump.app.shell import App
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.exchange.backup import Backup
+
+_WORD = "ERASE"
+_CHECK_FIRST = (
+    "Make a backup first, and open the file with “Check a backup file”: only a file that was"
+    " read again is sure to be there."
+)
+
+
+def ending_controls(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the ways to end the record that is here, and the way back."""
+    return [
+        heading("Start over"),
+        *_start_over(app),
+        *_set_aside(app),
+        heading("Erase everything"),
+        *_erase(app),
+    ]
+
+
+def _start_over(app: App[Notebook]) -> list[ft.Control]:
+    draft = app.draft("start over")
+    said = body("The record is moved aside, not deleted, and PocketPump begins an empty one.")
+    if not is_checked(app):
+        return [said, body(_CHECK_FIRST), _to_backup(app, "Back up, then start over")]
+
+    def go() -> None:
+        draft.clear()
+        try:
+            app.services.record.start_over()
+        except PocketPumpError as error:
+            app.say(str(error), needs_you=True)
+            return
+        app.go("/start")
+        app.say("The old record was moved aside. Your backup brings it back, and so does My"
+                " record.")  # fmt: skip
+
+    controls: list[ft.Control] = [
+        said,
+        choice("Begin an empty record?", (("yes", "Yes"), ("no", "No")), draft.get("sure", "no"),
+               lambda value: _put(app, draft, "sure", value), in_row=True),
+    ]  # fmt: skip
+    if draft.get("sure") == "yes":
+        controls.append(big_button("Start over", go, icon=ft.Icons.RESTART_ALT))
+    return controls
+
+
+def _set_aside(app: App[Notebook]) -> list[ft.Control]:
+    names = (report.name for report in app.services.record.check_files())
+    if not any(name.startswith("aside-") for name in names):
+        return []
+
+    def bring_back() -> None:
+        try:
+            entries = app.services.record.set_aside()
+        except PocketPumpError as error:
+            app.say(str(error), needs_you=True)
+            return
+        merge = app.draft("merge")
+        merge.clear()
+        merge["name"] = "what was set aside on this device"
+        merge["backup"] = Backup(entries, app.services.now())
+        app.go("/merge")
+
+    return [
+        heading("Set aside earlier"),
+        body("A record that was moved aside is still on this device. What it would add is shown"
+             " first."),
+        quiet_button("Bring it back", bring_back, icon=ft.Icons.UNARCHIVE_OUTLINED),
+    ]  # fmt: skip
+
+
+def _erase(app: App[Notebook]) -> list[ft.Control]:
+    draft = app.draft("erase")
+    said = body("Before you sell, lend or give back this device: this removes the record and"
+                " everything that was set aside. It cannot be undone. Files in your downloads stay:"
+                " remove them there.")  # fmt: skip
+    ways = (("kept", "I want to keep a backup"), ("none", "I do not want one"))
+    controls: list[ft.Control] = [
+        said,
+        choice("And a backup?", ways, draft.get("way"),
+               lambda value: _put(app, draft, "way", value)),
+    ]  # fmt: skip
+    way = draft.get("way")
+    if way is None:
+        return controls
+    if way == "kept" and not is_checked(app):
+        return [*controls, body(_CHECK_FIRST), _to_backup(app, "Back up, then erase")]
+
+    def go() -> None:
+        if str(draft.get("word", "")).strip().upper() != _WORD:
+            _put(app, draft, "trouble", f"Nothing was erased: write {_WORD} first.")
+            return
+        try:
+            app.services.record.erase()
+        except PocketPumpError as error:
+            _put(app, draft, "trouble", str(error))
+            return
+        draft.clear()
+        app.draft("backup").clear()
+        app.go("/start")
+        app.say("Everything was erased from this device.")
+
+    controls.append(
+        text_field(f"Write {_WORD} to erase", draft.get("word", ""),
+                   lambda text: draft.update(word=text))
+    )  # fmt: skip
+    if draft.get("trouble"):
+        controls.append(notice(draft["trouble"], needs_you=True, key="erase trouble"))
+    controls.append(big_button("Erase everything", go, icon=ft.Icons.DELETE_FOREVER_OUTLINED))
+    return controls
+
+
+def _to_backup(app: App[Notebook], label: str) -> ft.Control:
+    return quiet_button(label, lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT)
+
+
+def _put(app: App[Notebook], draft: dict[str, Any], name: str, value: Any) -> None:
+    draft[name] = value
+    app.refresh()

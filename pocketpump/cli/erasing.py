@@ -1,0 +1,61 @@
+"""``pocketpump erase``: remove a record for good, for a device that goes to somebody else."""
+
+import argparse
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from pocketpump.cli.copies import back_up
+from pocketpump.cli.opening import add_record, folder_of, open_record
+from pocketpump.cli.options import add_json
+from pocketpump.cli.output import to_json
+from pocketpump.cli.writing import add_passphrase
+from pocketpump.core.errors import InputError
+
+_WORD = "erase"
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command to the main parser."""
+    parser = subparsers.add_parser(
+        "erase",
+        help="remove the record from this device for good",
+        description="Remove the record and everything that was set aside from its folder, for a"
+        " device that is sold, lent or given back. It cannot be undone. Give a new file for a"
+        " last backup, or say --no-backup.",
+    )
+    parser.add_argument("file", type=Path, nargs="?", help="the new file for a last backup")
+    parser.add_argument("--no-backup", action="store_true", help="erase without a backup")
+    parser.add_argument("--word", help=f'"{_WORD}", to be asked nothing')
+    add_passphrase(parser, locks=True)
+    add_record(parser)
+    add_json(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+    """Back up if wanted, erase, and return what the command prints."""
+    if (args.file is None) != args.no_backup:
+        raise InputError("Give a new file for a last backup, or say --no-backup; not both.")
+    with open_record(args.record, clock, must_exist=True) as record:
+        number = len(record.entries)
+        _ask(args.word, number)
+        if args.file is not None and number:
+            back_up(args, record, clock)
+        record.erase()
+    folder = folder_of(args.record)
+    if args.json:
+        return to_json({"erased": number, "file": args.file and str(args.file)})
+    kept = f" They are in {args.file}." if args.file is not None and number else ""
+    return f"{number} entries were erased from {folder}.{kept}"
+
+
+def _ask(word: str | None, number: int) -> None:
+    if word is None:
+        try:
+            word = input(f'{number} entries will be erased for good. Write "{_WORD}": ')
+        except (EOFError, OSError):
+            word = ""
+    if word.strip().lower() != _WORD:
+        raise InputError(f'Nothing was erased: write "{_WORD}", or give --word {_WORD}.')

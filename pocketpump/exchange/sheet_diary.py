@@ -1,0 +1,71 @@
+"""What the diary says, as lines for the clinic sheet: short, and of how many days."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, tzinfo
+from statistics import median
+from typing import Any
+
+from pocketpump.core.instants import local_date
+from pocketpump.core.outlook import Situation
+from pocketpump.core.quantity import format_number
+from pocketpump.core.response import NOT_ENOUGH, SETTLING, Response
+from pocketpump.core.signs import sign_words
+from pocketpump.record.entries import Entry
+from pocketpump.record.findings import findings_of
+
+_FEWEST_CHANGES = 3
+_NOT_THE_CAUSE = (
+    "Each change: what came after it by the person's own scores, not that the change was the cause."
+)
+
+
+def check_in_lines(check_ins: Sequence[Entry]) -> tuple[str, ...]:
+    """Return the scores and the signs ticked in one line; no line without a check-in."""
+    payloads: list[Mapping[str, Any]] = [entry.payload for entry in check_ins]
+    if not payloads:
+        return ()
+    scores = [float(payload["stiffness"]) for payload in payloads]
+    text = (
+        f"{len(scores)} check-in{'' if len(scores) == 1 else 's'}, stiffness"
+        f" {format_number(min(scores), 1)} to {format_number(max(scores), 1)} of 10, middle"
+        f" {format_number(median(scores), 1)}."
+    )
+    ticked = dict.fromkeys(w for payload in payloads for w in payload.get("worries", ()))
+    return (f"{text} Signs ticked: {sign_words(ticked)}." if ticked else text,)
+
+
+def diary_lines(
+    entries: Iterable[Entry], situation: Situation, now: datetime, zone: tzinfo, first: date
+) -> tuple[str, ...]:
+    """Return what the diary says at ``now``: changes, today, drift, hours; none without check-ins.
+
+    Of the changes those from ``first`` on (days of ``zone``) stand, at least the newest three;
+    how many earlier ones there are is said.
+    """
+    found = findings_of(entries, situation, now.astimezone(zone))
+    if not found.check_ins:
+        return ()
+    pairs = list(zip(found.responses, found.spasm_responses, strict=True))
+    lately = sum(local_date(one.setting.at, zone) >= first for one in found.responses)
+    kept = pairs[-max(lately, _FEWEST_CHANGES) :]
+    lines = [_change(*pair) for pair in reversed(kept)]
+    left_out = len(pairs) - len(kept)
+    if left_out:
+        some = "change is" if left_out == 1 else "changes are"
+        lines.append(f"{left_out} earlier {some} not listed here; the app has them all.")
+    if pairs:
+        lines.append(_NOT_THE_CAUSE)
+    lines += [found.sudden.sentence, found.drift.sentence]
+    if found.hours is not None:
+        lines.append(found.hours.sentence)
+    return tuple(lines)
+
+
+def _change(stiffness: Response, spasms: Response) -> str:
+    told = [stiffness.sentence]
+    # Spasms are asked for less often: nothing is said of them until there is something to say.
+    if spasms.verdict not in (NOT_ENOUGH, SETTLING):
+        told.append(spasms.sentence)
+    if stiffness.also and (stiffness.shift is not None or spasms.shift is not None):
+        told.append(stiffness.also)
+    return " ".join(told)

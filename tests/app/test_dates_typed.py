@@ -1,0 +1,30 @@
+"""Days typed into the forms: none that would break what is computed from it."""
+
+import pytest
+from screen_hand import in_use, save, texts
+
+from pocketpump.app.screens import dose, refill
+
+OTHER_TIMES = ("0001-01-02", "0206-04-25", "1 Jan 1949", "9999-12-31", "20260-01-01")
+
+
+@pytest.mark.parametrize("day", OTHER_TIMES)
+@pytest.mark.parametrize("field", ["day", "printed_alarm_on"])
+def test_a_dose_setting_with_a_day_of_another_time_is_not_saved(field, day):
+    app = in_use()
+    app.draft("dose:").update({"mode": "constant rate", "dose": "210", "from": "day", field: day})
+    before = app.services.record.alive
+    save(dose.dose, app)
+    assert app.services.record.alive == before
+    assert [text for text in texts(dose.dose(app)) if "Nothing was saved yet." in text]
+
+
+@pytest.mark.parametrize("day", OTHER_TIMES)
+@pytest.mark.parametrize("field", ["day", "printed_alarm_on", "next_visit_on"])
+def test_a_refill_with_a_day_of_another_time_is_not_saved(field, day):
+    app = in_use()
+    app.draft("refill:").update({"dose changed": "no", field: day})
+    before = app.services.record.alive
+    save(refill.refill, app)
+    assert app.services.record.alive == before
+    assert [text for text in texts(refill.refill(app)) if "Nothing was saved yet." in text]

@@ -1,0 +1,88 @@
+"""What the card says besides numbers: kept as one line, whole, and taken back whole."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.screens.care import save_plan
+from pocketpump.record import MemoryFiles, Record
+from pocketpump.record.care import care_of
+from pocketpump.record.diary import contacts_of
+from pocketpump.record.frozen import freeze
+
+NOW = datetime(2026, 3, 9, 9, tzinfo=UTC)
+
+
+@pytest.fixture
+def notebook():
+    ticks = iter(range(10_000))
+    with Record.open(MemoryFiles(), clock=lambda: NOW + timedelta(seconds=next(ticks))) as record:
+        yield Notebook(record, lambda: NOW + timedelta(seconds=next(ticks)), "UTC")
+
+
+def plan_of(notebook: Notebook) -> str:
+    return care_of(notebook.record.alive).plan
+
+
+def test_an_emptied_plan_does_not_bring_back_an_older_one(notebook):
+    # Two plans that no correction joins, as older records and merged copies hold them.
+    notebook.save("plan", NOW - timedelta(days=400), {"text": "Go to hospital A."})
+    notebook.save("plan", NOW - timedelta(days=9), {"text": "Call clinic B."})
+    save_plan(notebook, "Call clinic C.")
+    assert plan_of(notebook) == "Call clinic C."
+    removed = save_plan(notebook, "")
+    assert plan_of(notebook) == ""
+    for entry in removed:
+        notebook.record.undo(entry.id)
+    assert plan_of(notebook) == "Call clinic C."
+
+
+def test_undoing_a_changed_plan_brings_back_the_one_before(notebook):
+    save_plan(notebook, "Call clinic B.")
+    (changed,) = save_plan(notebook, "Call clinic C.")
+    assert len(notebook.of_kind("plan")) == 1
+    notebook.record.undo(changed.id)
+    assert plan_of(notebook) == "Call clinic B."
+
+
+@pytest.mark.parametrize(
+    ("told", "drug", "other"),
+    [
+        ("", None, ""),
+        ("", "Baclofen", ""),
+        ("", "baclofen and morphine", "baclofen and morphine"),
+        ("morphine 2 mg/mL", None, "morphine 2 mg/mL"),
+        ("morphine", "ziconotide", "morphine; ziconotide"),
+        ("morphine", "morphine", "morphine"),
+    ],
+)
+def test_another_drug_in_the_pump_is_never_hidden(notebook, told, drug, other):
+    notebook.save("care", NOW, {"other_drugs": told or None})
+    refill = {"filled_ml": 20, "strength_mcg_per_ml": 500, "drug": drug}
+    notebook.save("refill", NOW, {k: v for k, v in refill.items() if v})
+    assert care_of(notebook.record.alive).other_drugs == other
+
+
+@pytest.mark.parametrize(
+    ("payload", "on_card", "emergency"),
+    [
+        # Written while one question asked for both.
+        ({"emergency": True}, True, True),
+        ({"emergency": False}, False, False),
+        ({}, False, False),
+        ({"emergency": False, "on_card": True}, True, False),
+        ({"emergency": True, "on_card": False}, False, True),
+    ],
+)
+def test_the_card_and_day_and_night_are_two_answers(notebook, payload, on_card, emergency):
+    notebook.save("contact", NOW, {"name": "Carer", "role": "mother", **payload})
+    (contact,) = contacts_of(notebook.record.alive)
+    assert (contact.on_card, contact.emergency) == (on_card, emergency)
+
+
+def test_details_from_a_damaged_copy_leave_the_rest_of_the_card(notebook):
+    entry = notebook.save("care", NOW, {"name": "Mara Holm", "born_on": "1984-03-02"})
+    odd = replace(entry, payload=freeze({"name": "Mara Holm", "born_on": "in spring"}))
+    assert (care_of([odd]).name, care_of([odd]).born_on) == ("Mara Holm", None)
