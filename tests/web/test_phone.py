@@ -129,8 +129,8 @@ def test_a_new_version_waits_for_consent_and_keeps_everything(phone, serve, buil
     button = hand.page.get_by_role("button", name="Use it now")
     button.wait_for(state="visible", timeout=60_000)
     hand.miss("The newer PocketPump").screenshot("web-new-version")
-    button.click()
-    hand.page.wait_for_event("load", timeout=60_000)
+    with hand.page.expect_event("load", timeout=60_000):
+        button.click()
     hand.see("The newer PocketPump")
     offline_ready(hand.page)
     newer.stop()
