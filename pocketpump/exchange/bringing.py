@@ -131,7 +131,10 @@ def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str
         how = "was corrected in two ways" if problem.code == "conflict" else "has two contents"
         words = f"The {name_of(newest, zone)} {how}"
         written = date_text(newest.written_at.astimezone(zone).date())
-        told = f"{words}. The one written last, on {written}, is shown"
+        which = f"The one written last, on {written}, is shown"
+        if others[-1].written_at == newest.written_at:
+            which = "Both were written at once, and one of them is shown"
+        told = f"{words}. {which}"
         return f"{told} ({differs})." if differs else f"{told}."
     return f"{problem.sentence} It is the {name_of(known[0], zone)}."
 
