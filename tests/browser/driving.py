@@ -61,12 +61,22 @@ class Hand:
         """Tap the button ``name``, no sooner than the app allows."""
         button = self.find(name)
         button.wait_for(state="attached", timeout=WAIT_MS)
-        button.scroll_into_view_if_needed(timeout=WAIT_MS)
+        self.until(lambda: self._in_sight(button), f"{name} to be in sight")
         # A button ignores taps for a while after it appeared, and nobody knows when it did;
         # and the picture follows the scrolled tree of names only some frames later.
         time.sleep(BETWEEN_TAPS)
         button.click(timeout=WAIT_MS)
         return self
+
+    def _in_sight(self, button) -> bool:
+        try:
+            button.scroll_into_view_if_needed(timeout=WAIT_MS)
+        except Exception as error:
+            # The screen was drawn anew in this very moment: it is found again.
+            if "not attached" in str(error):
+                return False
+            raise
+        return True
 
     def field(self, label: str):
         """The text box whose label begins with ``label``."""

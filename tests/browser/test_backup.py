@@ -95,7 +95,7 @@ def test_a_spoilt_file_is_told_and_a_wrong_copy_can_be_undone(phone, start_serve
     # Today is drawn after the message: its button is another one then.
     phone.tap("Yes").tap("Bring it in").see("1 entry was brought in.").see("refill-by")
     phone.tap("Undo").see("That was taken back.")
-    phone.tap("More").tap("My record").see("Your record is whole").screenshot("my-record")
+    phone.open(server.url + "#/record").see("Your record is whole").screenshot("my-record")
     kill(server)
     assert counts(server.record)["kinds"]["refills"] == 5
 

@@ -86,7 +86,7 @@ def _sheet(items: tuple[Words, ...], made: Card, language: str, scale: float) ->
     )  # fmt: skip
     rows.append(_text(phrases(language)["code"], language, 18 * scale, _BLACK))
     return ft.Container(
-        ft.Column(rows, spacing=8, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
+        ft.Column(rows, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
         bgcolor=_WHITE, border_radius=theme.RADIUS, padding=12, key="sheet",
         border=ft.Border.all(2, _BLACK),
     )  # fmt: skip
@@ -128,8 +128,9 @@ def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
         action=ft.OpenUrl(f"tel:{dial_text(item.phone)}", target=ft.UrlTarget.SELF),
         style=ft.ButtonStyle(
             shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-            padding=ft.Padding.symmetric(vertical=8, horizontal=12),
+            padding=ft.Padding.symmetric(vertical=16, horizontal=12),
             side=ft.BorderSide(2, _BLACK),
+            visual_density=ft.VisualDensity.STANDARD,
         ),
         key=f"call:{item.phone}:{item.text}",
     )  # fmt: skip
