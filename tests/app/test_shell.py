@@ -26,7 +26,8 @@ def test_a_screen_that_fails_is_replaced_by_what_still_helps(capsys):
     page = SimpleNamespace(route="/odd", views=[SimpleNamespace()], width=390, update=lambda: None)
     stops = {"/odd": Stop(fails, "Odd", "/odd"), "/fine": Stop(lambda _: [body("fine")], "F", "/f")}
     app = App(page, None, stops, [Place("/odd", "Odd", ft.Icons.ADD)], home="/odd",
-              broken=lambda _: [body("whom to call")], now=lambda: datetime(2026, 1, 20, tzinfo=UTC))  # fmt: skip
+              broken=lambda _: [body("whom to call")],
+              now=lambda: datetime(2026, 1, 20, tzinfo=UTC))  # fmt: skip
     app.refresh()
     told = [getattr(c, "value", "") for c in inside(page.views[0].controls[0])]
     assert "whom to call" in told
