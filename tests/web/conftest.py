@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parent / "browser")]
@@ -37,18 +38,35 @@ def node() -> str:
     return str(found)
 
 
+def made_once(factory: pytest.TempPathFactory, name: str, make: Callable[[Path], None]) -> Path:
+    """Return the folder ``name`` that ``make`` fills, shared by all workers of one run."""
+    base = factory.getbasetemp()
+    # With xdist each worker has a folder of its own in that of the run.
+    whole_run = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+    folder = whole_run / name
+    with FileLock(whole_run / f"{name}.lock"):
+        if not folder.exists():
+            part = whole_run / f"{name}.part"
+            part.mkdir()
+            make(part)
+            part.rename(folder)
+    return folder
+
+
 @pytest.fixture(scope="session")
 def built(node: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The phone app with its snapshot, to be served at /."""
-    out = tmp_path_factory.mktemp("built") / "app"
-    build(out)
-    return out
+    return made_once(tmp_path_factory, "built", lambda at: build(at / "app")) / "app"
 
 
 @pytest.fixture(scope="session")
 def rebuilt(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A newer version, told by its words; without a snapshot, to be quick to build."""
-    folder = tmp_path_factory.mktemp("rebuilt")
+    return made_once(tmp_path_factory, "rebuilt", build_newer) / "app"
+
+
+def build_newer(folder: Path) -> None:
+    """Build, from a changed copy of the package in ``folder``, the app in it."""
     source = Path(str(importlib.util.find_spec("pocketpump").origin)).parent
     package = folder / "pocketpump"
     shutil.copytree(source, package, ignore=shutil.ignore_patterns("__pycache__"))
@@ -58,7 +76,6 @@ def rebuilt(tmp_path_factory: pytest.TempPathFactory) -> Path:
     changed = text.replace("PocketPump is a notebook", "The newer PocketPump is a notebook")
     words.write_text(changed, encoding="utf-8")
     build(folder / "app", snapshot=False, package=package)
-    return folder / "app"
 
 
 @pytest.fixture
