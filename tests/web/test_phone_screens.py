@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import shutil
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,6 +21,7 @@ pytestmark = pytest.mark.browser
 
 # Longer than the four words the app asks for, and of no dictionary.
 WORDS = "quiet lamp under seven hills"
+THOROUGH = os.environ.get("POCKETPUMP_THOROUGH")
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +78,7 @@ def offline(prepared, tmp_path) -> str:
 
 def test_every_screen_is_drawn_without_a_network(offline, phone):
     hand = phone.open(f"{offline}#/today").see("refill-by")
-    for route, stop in STOPS.items():
+    for route, stop in list(STOPS.items())[:: 1 if THOROUGH else 4]:
         hand.page.evaluate("route => { location.hash = `#${route}`; }", route)
         hand.see(stop.title)
         hand.page.wait_for_timeout(300)
@@ -86,7 +88,7 @@ def test_every_screen_is_drawn_without_a_network(offline, phone):
 def test_the_card_is_there_from_a_cold_start_in_every_language(offline, phone, tmp_path):
     hand = phone.open(f"{offline}#/card").see("Mara Holm").see(phrases("en")["stopping"])
     hand.screenshot("web-card")
-    for code in LANGUAGES[1:]:
+    for code in LANGUAGES[1:] if THOROUGH else ("ar", "de", "ja"):
         # Three languages are named in English on the button, for the client lacks their script.
         name = {"ar": "Arabic", "zh": "Chinese", "ja": "Japanese"}.get(code, phrases(code).name)
         hand.tap("Language:").tap(name).see(phrases(code)["stopping"])
