@@ -1,5 +1,6 @@
 """For every test: slow ones first, and no time limit, which is what benchmarks are for."""
 
+import os
 from pathlib import Path
 
 from hypothesis import settings
@@ -11,8 +12,12 @@ settings.load_profile("patient")
 _SLOW_FIRST = ("web", "browser")
 
 
-def pytest_collection_modifyitems(items):
-    """Put the slow folders first; within one, all stays in order."""
+def pytest_collection_modifyitems(config, items):
+    """Put the slow folders first; leave out what only a thorough run takes."""
+    if not os.environ.get("POCKETPUMP_THOROUGH"):
+        left_out = [item for item in items if item.get_closest_marker("thorough")]
+        items[:] = [item for item in items if not item.get_closest_marker("thorough")]
+        config.hook.pytest_deselected(items=left_out)
 
     def rank(item):
         folder = Path(item.path).parent.name

@@ -5,6 +5,9 @@ import re
 import pytest
 from driving import DESKTOP, PHONE, SMALL_PHONE
 
+# Every part as the real screens use it is driven by the other files.
+pytestmark = pytest.mark.thorough
+
 
 def test_it_starts_named_zoomable_and_asks_nobody_else(phone, gallery):
     phone.open(gallery).see("How is it now?")

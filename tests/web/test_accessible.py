@@ -58,6 +58,7 @@ def test_the_glance_page_in_light_and_dark_on_phone_and_desktop(unguarded, axe, 
     site.stop()
 
 
+@pytest.mark.thorough
 def test_the_tree_of_names_of_the_main_screens(unguarded, axe, built):
     site = Site(built)
     hand = unguarded.open(site.url).see("Welcome")

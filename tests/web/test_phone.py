@@ -139,6 +139,7 @@ def test_a_new_version_waits_for_consent_and_keeps_everything(phone, serve, buil
     assert len(hand.page.evaluate("caches.keys()")) == 1
 
 
+@pytest.mark.thorough
 def test_a_damaged_snapshot_only_makes_the_start_slower(phone, serve, built, tmp_path):
     damaged = tmp_path / "damaged"
     shutil.copytree(built, damaged)
@@ -150,6 +151,7 @@ def test_a_damaged_snapshot_only_makes_the_start_slower(phone, serve, built, tmp
     assert [text for text in phone.said if "without the snapshot" in text]
 
 
+@pytest.mark.thorough
 def test_it_runs_under_a_path_without_node_and_its_shortcuts_lead_there(
     phone, serve, tmp_path, capsys, monkeypatch
 ):

@@ -76,6 +76,7 @@ def offline(prepared, tmp_path) -> str:
     return url
 
 
+@pytest.mark.thorough
 def test_every_screen_is_drawn_without_a_network(offline, phone):
     hand = phone.open(f"{offline}#/today").see("refill-by")
     for route, stop in list(STOPS.items())[:: 1 if THOROUGH else 4]:
@@ -85,6 +86,7 @@ def test_every_screen_is_drawn_without_a_network(offline, phone):
     assert told_wrong(phone) == []
 
 
+@pytest.mark.thorough
 def test_the_card_is_there_from_a_cold_start_in_every_language(offline, phone, tmp_path):
     hand = phone.open(f"{offline}#/card").see("Mara Holm").see(phrases("en")["stopping"])
     hand.screenshot("web-card")
