@@ -32,7 +32,10 @@ def noted_advice(notebook: Notebook) -> Advice | None:
     noted = list(worries) if isinstance(worries, (list, tuple)) else []
     noted += [sign_of(one.what) for one in happenings_of(lately) if not one.follow_up_done]
     known = {sign.id for sign in SIGNS}
-    advice = assess([sign for sign in noted if sign in known], circumstances_of(notebook))
+    signs = [sign for sign in noted if sign in known]
+    if not signs:  # most days: then nothing has to be worked out
+        return None
+    advice = assess(signs, circumstances_of(notebook))
     return advice if advice is not None and advice.urgency >= Urgency.TODAY else None
 
 
@@ -42,16 +45,18 @@ def heed(app: App[Notebook]) -> list[ft.Control]:
     if advice is None:
         return []
     text = " ".join((f"By what you noted: {advice.headline}", *advice.do))
-    able = call_order(
-        contacts_of(app.services.record.alive), emergency_first=advice.calls_emergency
-    )
-    calls = [
-        call_button(c.name, c.phone, dial_text(c.phone), first=n == 0, key=f"heed:{c.id}")
-        for n, c in enumerate(able[:2])
-    ] or [quiet_button("Set numbers to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS)]
     return [
         notice(text, needs_you=True, key="heed"),
-        *calls,
+        *first_calls(app, emergency_first=advice.calls_emergency, key="heed"),
         quiet_button("It is better: check in again", lambda: app.go("/check-in"),
                      icon=ft.Icons.FAVORITE_OUTLINE),
     ]  # fmt: skip
+
+
+def first_calls(app: App[Notebook], *, emergency_first: bool, key: str) -> list[ft.Control]:
+    """Draw the two numbers to call first; the way to set them if there is none."""
+    able = call_order(contacts_of(app.services.record.alive), emergency_first=emergency_first)
+    return [
+        call_button(c.name, c.phone, dial_text(c.phone), first=n == 0, key=f"{key}:{c.id}")
+        for n, c in enumerate(able[:2])
+    ] or [quiet_button("Set numbers to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS)]

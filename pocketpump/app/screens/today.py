@@ -10,7 +10,6 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import (
     big_button,
     body,
-    call_button,
     card,
     fact_row,
     notice,
@@ -21,12 +20,11 @@ from pocketpump.app.parts.levels import Mark
 from pocketpump.app.screens.backup import reminder
 from pocketpump.app.screens.coming import coming, pressing
 from pocketpump.app.screens.device import life_of, near_sentence
-from pocketpump.app.screens.heed import heed
+from pocketpump.app.screens.heed import first_calls, heed
 from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
 from pocketpump.core.booking import booked_on, state_to_tell
-from pocketpump.core.contacts import call_order, dial_text
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import VOLUME, format_number, format_quantity
@@ -245,22 +243,13 @@ def _urgent(app: App[Notebook], state: str) -> list[ft.Control]:
     told: list[ft.Control] = [notice(text, needs_you=serious, key=f"state:{state}")]
     if not serious:
         return told
-    told += calls(app)
+    told += first_calls(app, emergency_first=False, key="call")
     if state != "stopped":
         told.append(
             quiet_button("Had a refill since? Log it", lambda: app.go("/refill"),
                          icon=ft.Icons.WATER_DROP_OUTLINED)
         )  # fmt: skip
     return told
-
-
-def calls(app: App[Notebook]) -> list[ft.Control]:
-    """Draw the numbers to call, the clinic's first; the way to set them if there is none."""
-    able = call_order(contacts_of(app.services.record.alive), emergency_first=False)
-    return [
-        call_button(c.name, c.phone, dial_text(c.phone), first=n == 0, key=f"call:{c.id}")
-        for n, c in enumerate(able[:2])
-    ] or [quiet_button("Set numbers to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS)]
 
 
 def _numbers_missing(app: App[Notebook]) -> list[ft.Control]:
