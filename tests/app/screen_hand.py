@@ -1,6 +1,7 @@
 """A hand for screens without a page: an app that keeps drafts, and what a drawn screen holds."""
 
 from datetime import UTC, datetime
+from types import SimpleNamespace
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.core.pattern import constant_rate
@@ -19,12 +20,16 @@ class PagelessApp:
 
     scale, room, wide = 1.0, 350.0, False
 
-    def __init__(self, now: datetime, zone: str = "UTC"):
+    page = SimpleNamespace(width=390)
+
+    def __init__(self, now: datetime, zone: str = "UTC", files: MemoryFiles | None = None):
+        self.time = now
+        """What the clock shows; a test may let it go on."""
         self.drafts = {}
         self.query = {}
         self.said = []
-        record = Record.open(MemoryFiles(), clock=lambda: now.astimezone(UTC))
-        self.services = Notebook(record, lambda: now, zone)
+        record = Record.open(files or MemoryFiles(), clock=lambda: self.time.astimezone(UTC))
+        self.services = Notebook(record, lambda: self.time, zone)
 
     def draft(self, name):
         return self.drafts.setdefault(name, {})

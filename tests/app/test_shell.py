@@ -4,19 +4,11 @@ from datetime import UTC, datetime
 from types import SimpleNamespace
 
 import flet as ft
+from screen_hand import controls_in
 
 from pocketpump.app.frame import Place
 from pocketpump.app.parts import body
 from pocketpump.app.shell import App, Stop
-
-
-def inside(control):
-    yield control
-    content = getattr(control, "content", None)
-    more = [*(getattr(control, "controls", None) or []), *([content] if content else [])]
-    for one in more:
-        if not isinstance(one, str):
-            yield from inside(one)
 
 
 def test_a_screen_that_fails_is_replaced_by_what_still_helps(capsys):
@@ -29,9 +21,9 @@ def test_a_screen_that_fails_is_replaced_by_what_still_helps(capsys):
               broken=lambda _: [body("whom to call")],
               now=lambda: datetime(2026, 1, 20, tzinfo=UTC))  # fmt: skip
     app.refresh()
-    told = [getattr(c, "value", "") for c in inside(page.views[0].controls[0])]
+    told = [getattr(c, "value", "") for c in controls_in(page.views[0].controls)]
     assert "whom to call" in told
     assert "a defect" in capsys.readouterr().err
     page.route = "/fine"
     app.refresh()
-    assert "fine" in [getattr(c, "value", "") for c in inside(page.views[0].controls[0])]
+    assert "fine" in [getattr(c, "value", "") for c in controls_in(page.views[0].controls)]

@@ -1,98 +1,26 @@
 """What a visit's numbers do to the dates once they are saved, corrected or left lying."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from types import SimpleNamespace
 
 import pytest
+from screen_hand import PUMP, PagelessApp, at, controls_in, in_use, save, texts
 
 from pocketpump.app import forms
-from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens import dose, refill, refills, signs
 from pocketpump.app.screens.today import today
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_text import programme_to_payload
-from pocketpump.record import MemoryFiles, Record, to_document
+from pocketpump.record import MemoryFiles, to_document
 from pocketpump.record.storage import RecordDB
 
-PUMP = {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0}
 FILLED = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
 
 
-class StubApp:
-    """An app without a page, whose clock the test sets."""
-
-    scale, room, wide = 1.0, 350.0, False
-    page = SimpleNamespace(width=390)
-
-    def __init__(self, now, files=None):
-        self.time = now
-        self.drafts = {}
-        self.query = {}
-        record = Record.open(files or MemoryFiles(), clock=lambda: self.time)
-        self.services = Notebook(record, lambda: self.time, "UTC")
-
-    def draft(self, name):
-        return self.drafts.setdefault(name, {})
-
-    def refresh(self):
-        pass
-
-    def back(self):
-        self.route = ""
-
-    def reveal(self, key):
-        pass
-
-    def go(self, route):
-        self.route = route
-
-    def attempt(self, action):
-        return action
-
-    def say(self, text, **more):
-        pass
-
-    def has(self, route):
-        return True
-
-    def explain(self, name, lines, title=""):
-        return SimpleNamespace(controls=[], content=None, key=None)
-
-
-def at(text):
-    return datetime.fromisoformat(text).replace(tzinfo=UTC)
-
-
-def inside(controls):
-    for control in controls:
-        if control is None:
-            continue
-        yield control
-        content = getattr(control, "content", None)
-        more = list(getattr(control, "controls", None) or [])
-        yield from inside(more + ([content] if content and not isinstance(content, str) else []))
-
-
 def words(controls):
-    return " ".join(
-        str(c.value) for c in inside(controls) if isinstance(getattr(c, "value", 0), str)
-    )
-
-
-def save(screen, app):
-    buttons = [c for c in inside(screen(app)) if str(c.key or "").startswith("button:Save")]
-    buttons[-1].on_click()
+    return " ".join(texts(controls))
 
 
 def noted(now="2026-03-20T12:00", filled="2026-01-12T09:00"):
-    app = StubApp(at(now))
-    record = app.services.record
-    record.add("pump", at("2026-01-01T11:00"), "UTC", PUMP)
-    record.add("refill", at(filled), "UTC", FILLED)
-    record.add(
-        "programme", at(filled), "UTC", {"programme": programme_to_payload(constant_rate(200))}
-    )
-    return app
+    return in_use(now, filled)
 
 
 def outlook_of(app):
@@ -113,7 +41,7 @@ def test_a_saved_refill_leaves_nothing_in_the_form(monkeypatch):
 
 def test_a_visit_typed_one_day_and_saved_another_is_of_the_day_it_was_typed():
     app = noted(now="2026-03-20T10:00")
-    boxes = [c for c in inside(refill.refill(app)) if hasattr(c, "on_change") and c.on_change]
+    boxes = [c for c in controls_in(refill.refill(app)) if hasattr(c, "on_change") and c.on_change]
     note = boxes[-1]
     note.on_change(SimpleNamespace(control=SimpleNamespace(value="typed in the waiting room")))
     app.time = at("2026-03-22T08:00")
@@ -201,7 +129,7 @@ def test_one_spoilt_entry_stops_no_screen_and_is_told(kind, payload):
     spoilt = {**to_document(entry), "kind": kind, "payload": payload}
     with RecordDB(files) as db:
         db.table("entries").insert_multiple([*documents[:-1], spoilt])
-    app = StubApp(at("2026-03-20T12:00"), files)
+    app = PagelessApp(at("2026-03-20T12:00"), files=files)
     answer, problems = app.services.outlook()
     assert answer.fill.strength_mcg_per_ml == 500.0
     assert any(problem.ids == (entry.id,) for problem in problems), problems
@@ -217,7 +145,7 @@ def test_a_newer_versions_field_does_not_make_an_entry_unreadable():
         document["payload"] = {**document["payload"], "colour of the syringe": "blue"}
     with RecordDB(files) as db:
         db.table("entries").insert_multiple(documents)
-    assert StubApp(at("2026-03-20T12:00"), files).services.outlook()[1] == ()
+    assert PagelessApp(at("2026-03-20T12:00"), files=files).services.outlook()[1] == ()
 
 
 def test_the_form_says_what_is_left_by_the_record_and_asks_about_another_strength():

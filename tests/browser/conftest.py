@@ -14,20 +14,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from driving import DESKTOP, PHONE, Hand
+from driving import DESKTOP, FLAGS, PHONE, Hand
 
 REQUIRED = os.environ.get("POCKETPUMP_REQUIRE_BROWSER") == "1"
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--no-first-run",
-    "--disable-component-update",
-    "--disable-sync",
-    "--disable-quic",
-]
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

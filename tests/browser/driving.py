@@ -18,6 +18,17 @@ import pytest
 SHOTS = os.environ.get("POCKETPUMP_SHOTS")
 """Where pictures are kept, if the run was asked to keep them."""
 
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--no-first-run",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-quic",
+]
+"""How every test starts its Chromium: alone, and asking nobody for anything."""
+
 PHONE = (390, 844)
 SMALL_PHONE = (320, 568)
 DESKTOP = (1280, 800)

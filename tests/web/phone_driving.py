@@ -12,20 +12,11 @@ import sys
 import time
 from pathlib import Path
 
-from driving import PHONE, Hand
+from driving import FLAGS, PHONE, Hand
 
 from pocketpump.record import Record
 from pocketpump.web.slots import SlotFiles
 
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--no-first-run",
-    "--disable-component-update",
-    "--disable-sync",
-    "--disable-quic",
-]
 ZONE = "Europe/Amsterdam"
 ROOT = Path(__file__).parents[2]
 _SERVE = (
