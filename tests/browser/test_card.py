@@ -39,7 +39,11 @@ def test_the_card_stays_lit_and_can_be_taken_along(new_hand, start_server):
         }"""
     )
     hand.open(server.url).tap("Card").see("Stopping this drug suddenly can kill.")
-    hand.page.wait_for_function("window.lit.join() === 'on'")
+
+    def lit() -> str:
+        return hand.page.evaluate("window.lit.join()")
+
+    hand.until(lambda: lit() == "on", "for the screen to be kept lit")
     # This Chromium has no sheet to share with, so the picture is downloaded too.
     for name, beginning in (("Print", b"%PDF"), ("Share as a picture", b"\x89PNG"),
                             ("Save as a page", b"<!DO")):  # fmt: skip
@@ -48,7 +52,7 @@ def test_the_card_stays_lit_and_can_be_taken_along(new_hand, start_server):
         assert Path(download.value.path()).read_bytes()[:4] == beginning
     hand.tap("Copy as text").see("The card's text is copied.")
     hand.tap("Back").see("refill-by")
-    hand.page.wait_for_function("window.lit.join() === 'on,off'")
+    hand.until(lambda: lit() == "on,off", "for the screen to be let go")
 
 
 def test_what_is_written_under_details_stands_on_the_card(phone, start_server):
