@@ -1,0 +1,165 @@
+"""A hand that misses, taps twice and touches what it does not mean, at the main tasks.
+
+The hand looks at the screen before each tap, as a person does, and goes on until the task
+is done. Whatever its slips have saved besides must be told with an Undo in sight.
+``POCKETPUMP_CLUMSY`` says how often it tries (a release: 500).
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import shutil
+import tempfile
+from pathlib import Path
+
+import pytest
+from driving import PHONE, Hand
+from test_clinic_visit import begun_record
+
+from pocketpump.record import DiskFiles, Record
+
+RUNS = int(os.environ.get("POCKETPUMP_CLUMSY", "6"))
+MISS_PX = 20
+DOUBLED, STRAY = 0.2, 0.1
+MOST_TAPS = 60
+ZONE = "Europe/Amsterdam"
+
+
+class ClumsyHand:
+    """Taps near things, sometimes twice, sometimes elsewhere first."""
+
+    def __init__(self, hand: Hand, chance: random.Random) -> None:
+        self.hand, self.page, self.chance = hand, hand.page, chance
+        self.taps = 0
+
+    def shows(self, name: str, role: str = "button") -> bool:
+        return self.hand.find(name, role).count() > 0
+
+    def tap(self, name: str, role: str = "button") -> None:
+        """Look for ``name``, bring it into sight and tap at it, or near it."""
+        self.taps += 1
+        target = self.hand.find(name, role)
+        try:
+            target.scroll_into_view_if_needed(timeout=2000)
+            self.page.wait_for_timeout(700)
+            box = target.bounding_box(timeout=2000)
+        except Exception:  # the screen changed under the hand: it looks again
+            return
+        if box is None:
+            return
+        if self.chance.random() < STRAY:
+            width, height = PHONE
+            self._touch(self.chance.uniform(0, width), self.chance.uniform(0, height))
+            self.page.wait_for_timeout(self.chance.choice((50, 300, 700)))
+        # Anywhere in the middle half is aimed at; up to 20 px in any direction is missed by.
+        x = box["x"] + box["width"] * self.chance.uniform(0.25, 0.75)
+        y = box["y"] + box["height"] * self.chance.uniform(0.25, 0.75)
+        x += self.chance.uniform(-MISS_PX, MISS_PX)
+        y += self.chance.uniform(-MISS_PX, MISS_PX)
+        self._touch(x, y)
+        if self.chance.random() < DOUBLED:
+            self.page.wait_for_timeout(self.chance.uniform(60, 300))
+            self._touch(x, y)
+        self.page.wait_for_timeout(350)
+
+    def _touch(self, x: float, y: float) -> None:
+        self.page.mouse.click(x, y)
+
+    def undo_in_sight(self) -> bool:
+        button = self.hand.find("Undo")
+        box = button.bounding_box() if button.count() else None
+        return box is not None and box["y"] >= 0 and box["y"] + box["height"] <= PHONE[1]
+
+
+def kept(folder: Path) -> dict[str, dict]:
+    """Every entry that counts now, by id, from a copy of the running app's record."""
+    with tempfile.TemporaryDirectory() as copy:
+        shutil.copytree(folder, copy, dirs_exist_ok=True, ignore=shutil.ignore_patterns("*lock*"))
+        with Record.open(DiskFiles(Path(copy))) as record:
+            return {entry.id: {"kind": entry.kind, **entry.payload} for entry in record.alive}
+
+
+def check_in(hand: ClumsyHand, wanted: str) -> None:
+    """Take the next step towards a check-in with stiffness ``wanted``."""
+    if not hand.shows("Stiffness now", "group"):
+        to_today(hand, "How is it now?")
+    elif hand.hand.find(wanted).get_attribute("aria-current") != "true":
+        hand.tap(wanted)
+    else:
+        hand.tap("Save")
+
+
+def refill(hand: ClumsyHand, wanted: str) -> None:
+    """Take the next step towards a refill of 20 mL as before, withdrawn ``wanted`` mL."""
+    if not hand.shows("Save the refill"):
+        to_today(hand, "Log a refill")
+        return
+    box = hand.hand.find("Withdrawn volume", "textbox")
+    hand.tap("Withdrawn volume", "textbox")
+    if not box.count() or not box.evaluate("box => box === document.activeElement"):
+        return
+    hand.page.keyboard.press("ControlOrMeta+a")
+    hand.page.wait_for_timeout(250)
+    hand.page.keyboard.type(wanted, delay=60)
+    hand.page.wait_for_timeout(400)
+    for name in ("Save the refill", "It is right: save it"):
+        if hand.shows(name) and box.count() and box.input_value() == wanted:
+            hand.tap(name)
+
+
+def to_today(hand: ClumsyHand, way: str) -> None:
+    """Go on towards the button ``way`` on Today, from wherever the hand has got to."""
+    for name in (way, "Today", "Back"):
+        if hand.shows(name):
+            hand.tap(name)
+            return
+    hand.page.wait_for_timeout(300)
+
+
+TASKS = {
+    "check-in": (check_in, "stiffness", [str(n) for n in range(11)]),
+    "refill": (refill, "withdrawn_ml", ["3.5", "4", "4.5"]),
+}
+
+
+@pytest.mark.parametrize("task", TASKS)
+def test_a_clumsy_hand_gets_it_done_and_can_take_back_every_slip(
+    task, phone, start_server, tmp_path
+):
+    folder = tmp_path / "record"
+    begun_record(folder)
+    server = start_server("pocketpump", "--no-browser", "--zone", ZONE, record=folder)
+    phone.open(server.url).see("refill-by")
+    step, field, answers = TASKS[task]
+    done, hidden, taken_back, taps = 0, [], 0, 0
+    for run in range(RUNS):
+        chance = random.Random(f"{task} {run}")
+        hand = ClumsyHand(phone, chance)
+        wanted = chance.choice(answers)
+        # What earlier runs have left on the screens is put away, so that runs are alike.
+        phone.open(server.url).see("refill-by")
+        before = kept(folder)
+        finished = False
+        while not finished and hand.taps < MOST_TAPS:
+            step(hand, wanted)
+            now = kept(folder)
+            for entry_id in now.keys() - before.keys():
+                entry = now[entry_id]
+                right = entry["kind"] == task and str(entry.get(field)).rstrip("0").rstrip(
+                    "."
+                ) == wanted.rstrip("0").rstrip(".")
+                if right:
+                    finished = True
+                elif not hand.undo_in_sight():
+                    hidden.append((run, entry))
+                else:
+                    while hand.shows("Undo") and entry_id in kept(folder):
+                        hand.tap("Undo")
+                    taken_back += 1
+            before = kept(folder)
+        done += finished
+        taps += hand.taps
+    print(f"{task}: {done} of {RUNS} done, {taps / RUNS:.1f} taps each, {taken_back} taken back")
+    assert hidden == []
+    assert done >= 0.98 * RUNS
