@@ -26,7 +26,9 @@ from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
+from pocketpump.app.rewording import reword
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import Tongue, said_in, worded
 
 _NARROW = 352
 """Below this width five places of the least size leave no room for the full gap."""
@@ -88,6 +90,7 @@ class App(Generic[Services]):
         broken: Screen,
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
+        tongue: Tongue | None = None,
     ) -> None:
         self.page = page
         self.services = services
@@ -98,6 +101,7 @@ class App(Generic[Services]):
         self._broken = broken
         self._scale = scale
         self._mode = mode
+        self._tongue = tongue
         self._said: _Said | None = None
         self._said_here = False
         self._trail: list[str] = []
@@ -202,12 +206,18 @@ class App(Generic[Services]):
         theme.apply(self.page, self._scale, self._mode)
         self.refresh()
 
+    def speak(self, tongue: Tongue | None) -> None:
+        """Speak another language from now on; None for English."""
+        self._tongue = tongue
+        self.refresh()
+
     def refresh(self) -> None:
         """Draw the screen again from what is known now."""
         route = self.route
         stop = self._stops[route]
         self._day.drawn()
-        self.page.title = f"{self._title(stop)} – PocketPump"
+        title = worded("{screen} – PocketPump", screen=self._title(stop))
+        self.page.title = said_in(title, self._tongue)
         with theme.drawn_at(self._scale):
             window, self._column = frame(
                 self._drawn(stop),
@@ -223,6 +233,7 @@ class App(Generic[Services]):
                 scale=self._scale,
                 gap=theme.GAP if (self.page.width or 390) >= _NARROW else 8,
             )
+        reword(window, self._tongue)
         self.page.views[0].controls = [window]
         self.page.update()
 

@@ -14,6 +14,7 @@ from dateutil import parser as date_parser
 from dateutil import tz as date_zones
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.core.wording import day_said, month_said, worded
 
 DAY_S = 86_400
 FIRST_YEAR, LAST_YEAR = 1950, 2150
@@ -139,9 +140,21 @@ def _bad_time(text: str, what: str, example: str, field: str) -> InputError:
 
 def date_text(day: date) -> str:
     """Return a date nobody can read the wrong way round: Thu 26 Feb 2026."""
-    return f"{_WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+    return day_said(f"{_WEEKDAYS[day.weekday()]} {short_date_text(day)}", day, weekday=True)
+
+
+def short_date_text(day: date) -> str:
+    """Return a date without its weekday: 26 Feb 2026."""
+    return day_said(f"{day.day} {MONTHS[day.month - 1]} {day.year}", day, weekday=False)
+
+
+def month_text(day: date) -> str:
+    """Return the month and the year for a narrow place: Feb 26."""
+    return month_said(f"{MONTHS[day.month - 1]} {day.year % 100:02}", day)
 
 
 def instant_text(instant: datetime | None) -> str:
     """Return an instant as date and wall-clock time; "never" for None."""
-    return "never" if instant is None else f"{date_text(instant.date())}, {instant:%H:%M}"
+    if instant is None:
+        return worded("never")
+    return worded("{day}, {clock}", day=date_text(instant.date()), clock=f"{instant:%H:%M}")

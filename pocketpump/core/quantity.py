@@ -15,6 +15,7 @@ from typing import Final
 import pint
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.core.wording import number_said, worded
 
 _DEFINITIONS: Final = (
     "milli- = 1e-3 = m-",
@@ -60,13 +61,13 @@ class Dimension:
     largest: float
 
 
-VOLUME: Final = Dimension("a volume", "mL", "20 mL", 1_000.0)
-STRENGTH: Final = Dimension("a strength", "mcg/mL", "500 mcg/mL", 20_000.0)
-DOSE: Final = Dimension("a dose for a time", "mcg/day", "200 mcg/day", 100_000.0)
-HOURLY_RATE: Final = Dimension("a rate", "mcg/h", "10 mcg/h", 100_000.0 / 24)
-AMOUNT: Final = Dimension("an amount of drug", "mcg", "45 mcg", 100_000.0)
-PERCENT: Final = Dimension("a percentage", "%", "14.5 %", 50.0)
-DURATION: Final = Dimension("a length of time", "day", "2 h", 4_000.0)
+VOLUME: Final = Dimension(worded("a volume"), "mL", "20 mL", 1_000.0)
+STRENGTH: Final = Dimension(worded("a strength"), "mcg/mL", "500 mcg/mL", 20_000.0)
+DOSE: Final = Dimension(worded("a dose for a time"), "mcg/day", "200 mcg/day", 100_000.0)
+HOURLY_RATE: Final = Dimension(worded("a rate"), "mcg/h", "10 mcg/h", 100_000.0 / 24)
+AMOUNT: Final = Dimension(worded("an amount of drug"), "mcg", "45 mcg", 100_000.0)
+PERCENT: Final = Dimension(worded("a percentage"), "%", "14.5 %", 50.0)
+DURATION: Final = Dimension(worded("a length of time"), "day", "2 h", 4_000.0)
 
 _AMOUNT_TEXT: Final = re.compile(
     r"\s*([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*?)\s*",
@@ -124,12 +125,14 @@ def format_number(value: float, places: int = 3) -> str:
     text = f"{value:.{places}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+    return number_said("0" if text in ("-0", "") else text)
 
 
 def format_quantity(value: float, dimension: Dimension, places: int = 2) -> str:
     """Return ``value`` (canonical unit) with its unit, as `parse_quantity` reads it back."""
-    return f"{format_number(value, places)} {dimension.unit}"
+    return worded(
+        "{number} {unit}", number=format_number(value, places), unit=worded(dimension.unit)
+    )
 
 
 def _ascii(text: str) -> str:

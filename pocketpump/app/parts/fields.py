@@ -28,6 +28,10 @@ class SteadyField(ft.TextField):
         self._asked = self.value
         self._told: list[str] = []
 
+    def asked_for(self, text: str) -> None:
+        """Take ``text`` as what the screen asked for: it says it in another language."""
+        self._asked = text
+
     def before_event(self, e: ft.ControlEvent) -> bool:
         """Remember every text the screen is about to be told."""
         if e.name == "change":
