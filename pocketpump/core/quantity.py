@@ -128,11 +128,22 @@ def format_number(value: float, places: int = 3) -> str:
     return number_said("0" if text in ("-0", "") else text)
 
 
+_UNITS: Final = {
+    "mcg/day": worded("mcg/day"),
+    "day": worded("day"),
+}
+"""Units that hold a word, not only symbols."""
+
+
+def unit_text(dimension: Dimension) -> str:
+    """Return the canonical unit of ``dimension`` as it is shown."""
+    return _UNITS.get(dimension.unit, dimension.unit)
+
+
 def format_quantity(value: float, dimension: Dimension, places: int = 2) -> str:
     """Return ``value`` (canonical unit) with its unit, as `parse_quantity` reads it back."""
-    return worded(
-        "{number} {unit}", number=format_number(value, places), unit=worded(dimension.unit)
-    )
+    number = format_number(value, places)
+    return worded("{number} {unit}", number=number, unit=unit_text(dimension))
 
 
 def _ascii(text: str) -> str:

@@ -56,7 +56,7 @@ HABITS: Final = {
         "{weekday} {day}. {month} {year}",
         "{day}. {month} {year}",
         "{month} {year}",
-    ),  # fmt: skip
+    ),
 }
 
 
