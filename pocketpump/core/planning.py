@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from datetime import date
 
 from pocketpump.core.clinic import ClinicDays
+from pocketpump.core.wording import worded
 
 # In this order they are named when two fall on one day, so that the plainest comes first.
-ALARM_DATE = "alarm date"
-CLINIC_DATE = "clinic's alarm date"
-OWN_PACE = "this pump's pace"
-DRUG_AGE = "drug-age limit"
-FELT_VOLUME = "felt volume"
+ALARM_DATE = worded("alarm date")
+CLINIC_DATE = worded("clinic's alarm date")
+OWN_PACE = worded("this pump's pace")
+DRUG_AGE = worded("drug-age limit")
+FELT_VOLUME = worded("felt volume")
 
 
 def last_sensible_day(
