@@ -11,6 +11,7 @@ from pocketpump.app import theme
 from pocketpump.app.parts.calls import Pinned
 from pocketpump.app.parts.taps import GuardedText
 from pocketpump.app.parts.words import section
+from pocketpump.core.wording import worded
 
 _NAV_SIZE = 15
 _NAV_MOST = 19
@@ -121,7 +122,7 @@ def _back(on_back: Callable[[], None]) -> ft.Control:
                 content=ft.Row(
                     [
                         ft.Icon(ft.Icons.ARROW_BACK, color=theme.DEEP, size=theme.sized(26)),
-                        ft.Text("Back", theme_style=theme.BUTTON, color=theme.DEEP),
+                        ft.Text(worded("Back"), theme_style=theme.BUTTON, color=theme.DEEP),
                     ],
                     tight=True,
                 ),

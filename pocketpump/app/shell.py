@@ -29,6 +29,8 @@ from pocketpump.app.parts.words import explain, notice
 from pocketpump.app.rewording import reword
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import Tongue, said_in, worded
+from pocketpump.exchange.spoken import code_of
+from pocketpump.exchange.tongues import TONGUES
 
 _NARROW = 352
 """Below this width five places of the least size leave no room for the full gap."""
@@ -150,7 +152,7 @@ class App(Generic[Services]):
         self,
         name: str,
         lines: Sequence[tuple[str, str]],
-        title: str = "How was this worked out?",
+        title: str = worded("How was this worked out?"),
     ) -> ft.Control:
         """The working behind the number ``name`` on this screen, folded until tapped."""
         spot = (self.route, name)
@@ -209,7 +211,19 @@ class App(Generic[Services]):
     def speak(self, tongue: Tongue | None) -> None:
         """Speak another language from now on; None for English."""
         self._tongue = tongue
+        self._tell_client()
         self.refresh()
+
+    def _tell_client(self) -> None:
+        """Let the client's own words, and the voice it is read with, be of the same language."""
+        self.page.locale_configuration = ft.LocaleConfiguration(
+            supported_locales=[ft.Locale(code) for code in TONGUES],
+            current_locale=ft.Locale(code_of(self._tongue)),
+        )
+
+    def spoken(self, text: str) -> str:
+        """Return ``text`` in the language spoken here, to be kept as if it had been typed."""
+        return said_in(text, self._tongue)
 
     def refresh(self) -> None:
         """Draw the screen again from what is known now."""
@@ -250,6 +264,7 @@ class App(Generic[Services]):
     def start(self) -> None:
         """Dress the page, listen, and draw the first screen."""
         theme.apply(self.page, self._scale, self._mode)
+        self._tell_client()
         view = self.page.views[0]
         view.padding = 0
         view.spacing = 0

@@ -2,34 +2,11 @@
 
 import flet as ft
 import flet.canvas as cv
+from screen_hand import Loud
 
 from pocketpump.app.parts import text_field
 from pocketpump.app.rewording import reword
 from pocketpump.core.wording import worded
-
-
-class Loud:
-    """A language that is English in capitals; what it has not said stays small."""
-
-    def text(self, message):
-        return "{".join(
-            piece
-            if "}" not in piece
-            else piece.partition("}")[0] + "}" + piece.partition("}")[2].upper()
-            for piece in (lambda p: [p[0].upper(), *p[1:]])(message.split("{"))
-        )
-
-    def counted(self, one, many, count):
-        return self.text(one if count == 1 else many)
-
-    def number(self, text):
-        return text.replace(".", ",")
-
-    def day(self, day, *, weekday):
-        return f"DAY {day.day}"
-
-    def month(self, day):
-        return f"MONTH {day.month}"
 
 
 def test_said_texts_are_translated_wherever_they_stand_and_typed_ones_are_not():
