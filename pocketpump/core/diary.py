@@ -31,6 +31,7 @@ SCALE_WORDS: Mapping[str, str] = {
     "pain": worded("pain"),
     "sleep": worded("sleep"),
     "sleepiness": worded("sleepiness"),
+    # Note: how easy walking and moving over is.
     "ease": worded("ease"),
 }
 """Every score as it is named within a sentence."""

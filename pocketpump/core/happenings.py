@@ -29,6 +29,7 @@ HAPPENINGS: tuple[Known, ...] = (
     Known("scan", worded("scan"), worded("Was the pump checked after the scan?")),
     Known("soft alarm heard", worded("soft alarm heard"), _ALARM_TOLD, "soft alarm"),
     Known("urgent alarm heard", worded("urgent alarm heard"), _ALARM_TOLD, "urgent alarm"),
+    # Note: the person fell.
     Known("fall", worded("fall"), worded("Is the pump in its place, and does it feel as before?")),
     Known(
         "fever or infection",

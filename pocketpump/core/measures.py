@@ -74,8 +74,7 @@ def milestones(measures: Iterable[Measure]) -> tuple[Milestone, ...]:
             reached.add(measure.goal)
             found.append(Milestone(measure, worded("goal reached")))
         elif best is None:
-            # Note: the first value measured.
-            found.append(Milestone(measure, worded("first")))
+            found.append(Milestone(measure, "first"))
         elif value > best:
             found.append(Milestone(measure, worded("best so far")))
         best = value if best is None else max(best, value)

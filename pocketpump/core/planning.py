@@ -7,11 +7,11 @@ from pocketpump.core.clinic import ClinicDays
 from pocketpump.core.wording import worded
 
 # In this order they are named when two fall on one day, so that the plainest comes first.
-ALARM_DATE = worded("alarm date")
-CLINIC_DATE = worded("clinic's alarm date")
-OWN_PACE = worded("this pump's pace")
-DRUG_AGE = worded("drug-age limit")
-FELT_VOLUME = worded("felt volume")
+ALARM_DATE: str = worded("alarm date")
+CLINIC_DATE: str = worded("clinic's alarm date")
+OWN_PACE: str = worded("this pump's pace")
+DRUG_AGE: str = worded("drug-age limit")
+FELT_VOLUME: str = worded("felt volume")
 
 
 def last_sensible_day(
