@@ -89,9 +89,13 @@ def _set_aside(app: App[Notebook]) -> list[ft.Control]:
 
 def _erase(app: App[Notebook]) -> list[ft.Control]:
     draft = app.draft("erase")
-    said = body(worded("Before you sell, lend or give back this device: this removes the record and"
-                " everything that was set aside. It cannot be undone. Files in your downloads stay:"
-                " remove them there."))  # fmt: skip
+    said = body(
+        worded(
+            "Before you sell, lend or give back this device: this removes the record and"
+            " everything that was set aside. It cannot be undone. Files in your downloads stay:"
+            " remove them there."
+        )
+    )
     ways = (("kept", worded("I want to keep a backup")), ("none", worded("I do not want one")))
     controls: list[ft.Control] = [
         said,

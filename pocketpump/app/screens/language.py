@@ -20,17 +20,18 @@ def language_of(notebook: Notebook) -> str:
     return code if code in TONGUES else ENGLISH
 
 
+def choose_language(app: App[Notebook], code: str) -> None:
+    """Keep the language with this code as the one chosen, and speak it at once."""
+    notebook = app.services
+    notebook.save("preference", notebook.now(), {"name": PREFERENCE, "value": code})
+    app.speak(tongue(code))
+
+
 def language_choice(app: App[Notebook]) -> ft.Control:
     """Draw the choice; each language stands by its own name, for whoever reads no other."""
-
-    def chosen(code: str) -> None:
-        notebook = app.services
-        notebook.save("preference", notebook.now(), {"name": PREFERENCE, "value": code})
-        app.speak(tongue(code))
-
     return choice(
         worded("Language"),
         list(TONGUES.items()),
         language_of(app.services),
-        lambda code: app.attempt(lambda: chosen(code))(),
+        lambda code: app.attempt(lambda: choose_language(app, code))(),
     )

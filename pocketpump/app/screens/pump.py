@@ -100,7 +100,7 @@ def _more(form: Form, today: date) -> list[ft.Control]:
                worded("14.5 % either way is common; it sets how wide the alarm's window is.")),
         number("drug_age_limit_days", worded("Drug-age limit"), worded("days"), "1",
                worded("How long the drug may stay in the pump. Often 180 days; your clinic's own"
-               " limit counts.")),
+                      " limit counts.")),
         number("line_volume_ml", worded("Line volume"), "mL", "0.01",
                worded("Tubing and catheter together, written down at the implant.")),
         number("felt_low_ml", worded("Felt low before"), "mL", "0.1",
