@@ -44,6 +44,7 @@ from pocketpump.app.screens.what_if import what_if
 from pocketpump.app.shell import App, Stop
 from pocketpump.core.wording import worded
 from pocketpump.exchange.tongues import tongue
+from pocketpump.record.situation import has_begun
 
 PLACES = (
     # Note: the names in the bar at the bottom stand side by side: at most 8 letters each.
@@ -149,12 +150,11 @@ def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
 
     def opened(page: ft.Page) -> None:
         # Who chose a language at the start, and nothing yet, goes on there.
-        begun = any(entry.kind != "preference" for entry in notebook.record.alive)
+        home = "/today" if has_begun(notebook.record.alive) else "/start"
         scale, mode = look_of(notebook)
         App(
-            page, notebook, STOPS, PLACES, home="/today" if begun else "/start",
-            now=notebook.now, broken=broken, scale=scale, mode=mode,
-            tongue=tongue(language_of(notebook)),
+            page, notebook, STOPS, PLACES, home=home, now=notebook.now, broken=broken,
+            scale=scale, mode=mode, tongue=tongue(language_of(notebook)),
         ).start()  # fmt: skip
         # Fetched beside the first screen, not before it: most people never need them.
         name_fonts(page, fonts)

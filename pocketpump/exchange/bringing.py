@@ -22,6 +22,7 @@ from pocketpump.record.absorb import Absorbed, sort_out
 from pocketpump.record.entries import bare
 from pocketpump.record.history import settle
 from pocketpump.record.kinds import REMOVAL, label
+from pocketpump.record.situation import has_begun
 
 _COUNTED: Mapping[str, Callable[[int], str]] = {
     "pump": lambda n: worded_count("pump", "pumps", n),
@@ -66,8 +67,8 @@ class Preview:
     that do not now, in words; ``history`` how many are earlier versions and removals;
     ``vanishing`` the entries that count here now and would no longer; ``changing`` those that
     would be shown in a corrected version; ``conflicts`` every oddity that is new, in words;
-    ``stranger`` is true when both hold entries and share none, so that it could be another
-    person's record.
+    ``stranger`` is true when both hold entries, not only preferences, and share none, so that it
+    could be another person's record.
     """
 
     absorbed: Absorbed
@@ -112,7 +113,9 @@ def preview(held: Iterable[Entry], other: Iterable[Entry], zone: tzinfo) -> Prev
         vanishing=tuple(entry for entry in gone if after.line[entry.id] not in lines),
         changing=tuple(entry for entry in gone if after.line[entry.id] in lines),
         conflicts=tuple(explain(problem, both, zone) for problem in (*odd, *absorbed.problems)),
-        stranger=bool(ours and theirs) and not ours.keys() & {entry.id for entry in theirs},
+        stranger=has_begun(ours.values())
+        and has_begun(theirs)
+        and not ours.keys() & {entry.id for entry in theirs},
     )
 
 

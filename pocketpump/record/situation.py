@@ -199,6 +199,11 @@ def next_visit_of(entries: Iterable[Entry]) -> date | None:
     return date.fromisoformat(str(visit)) if visit else None
 
 
+def has_begun(entries: Iterable[Entry]) -> bool:
+    """Return whether anything is noted; what was chosen about the app itself is nothing yet."""
+    return any(entry.kind != "preference" for entry in entries)
+
+
 def preferences_of(entries: Iterable[Entry]) -> dict[str, str]:
     """Return the preferences that count among ``entries`` (oldest first), by name."""
     return {
