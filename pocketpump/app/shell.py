@@ -131,6 +131,11 @@ class App(Generic[Services]):
         return self._scale
 
     @property
+    def tongue(self) -> Tongue | None:
+        """The language spoken here, for what is written into a file; None for English."""
+        return self._tongue
+
+    @property
     def wide(self) -> bool:
         """Whether there is room for the rail."""
         return (self.page.width or 0) >= theme.WIDE

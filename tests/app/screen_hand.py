@@ -43,6 +43,7 @@ class PagelessApp:
     """As much of an open tab as a form asks for; ``said`` is what was told after saving."""
 
     scale, room, wide = 1.0, 350.0, False
+    tongue = None
 
     page = SimpleNamespace(width=390)
 

@@ -26,7 +26,7 @@ def tap(screen, app, key: str):
 
 @pytest.fixture
 def saved(monkeypatch):
-    """The files handed over, by name; German is English in capitals."""
+    """The files handed over, by name."""
     files = {}
 
     async def save_file(_app, name, content):
@@ -34,7 +34,6 @@ def saved(monkeypatch):
 
     for screen in ("sheet", "trip"):
         monkeypatch.setattr(f"pocketpump.app.screens.{screen}.save_file", save_file)
-        monkeypatch.setattr(f"pocketpump.app.screens.{screen}.tongue", {"de": Loud()}.get)
     return files
 
 
@@ -75,7 +74,7 @@ def test_the_clinic_s_files_are_of_the_language_spoken(saved):
 
     press("button:Save as a web page")
     assert b"Clinic sheet" in saved["clinic-sheet.html"]
-    app.note("preference", "2026-03-20T11:00", GERMAN)
+    app.tongue = Loud()
     for key in ("Save as a web page", "Save as PDF", "Save the coming dates for a calendar"):
         press(f"button:{key}")
     assert b"CLINIC SHEET" in saved["clinic-sheet.html"]
@@ -98,7 +97,7 @@ def test_the_travel_sheet_is_of_the_language_spoken(saved, monkeypatch):
     monkeypatch.setattr(
         "pocketpump.app.screens.trip.travel_sheet", lambda *told: asked.append(told)
     )
-    app.note("preference", "2026-03-20T11:00", GERMAN)
+    app.tongue = Loud()
     made = app.note("trip", "2026-03-20T11:00", {"place": "Rome", "zone": "Europe/Rome",
                     "leaves_on": "2026-04-10", "returns_on": "2026-04-20"})  # fmt: skip
     app.query = {"id": made.id}

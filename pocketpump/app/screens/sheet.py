@@ -5,7 +5,6 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
 from pocketpump.app.saving import save_file
-from pocketpump.app.screens.language import language_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.wording import joined, worded
@@ -13,7 +12,6 @@ from pocketpump.exchange.reminders import calendar_of
 from pocketpump.exchange.sheet import Section, Table, clinic_sheet
 from pocketpump.exchange.sheet_html import sheet_html
 from pocketpump.exchange.sheet_pdf import sheet_pdf
-from pocketpump.exchange.tongues import tongue
 from pocketpump.record.situation import preferences_of
 
 _TITLES = (
@@ -26,20 +24,20 @@ def sheet(app: App[Notebook]) -> list[ft.Control]:
     """Draw the sheet as it would be printed now, and the buttons that save it."""
     notebook = app.services
     entries, now = notebook.record.alive, notebook.now()
-    spoken = tongue(language_of(notebook))
     try:
         content = clinic_sheet(entries, now, notebook.zone)
     except InputError as error:
         return [body(str(error))]
 
     async def save_pdf() -> None:
-        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content, spoken))
+        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content, app.tongue))
 
     async def save_page() -> None:
-        await save_file(app, "clinic-sheet.html", sheet_html(content, spoken))
+        await save_file(app, "clinic-sheet.html", sheet_html(content, app.tongue))
 
     async def save_calendar() -> None:
-        _, calendar = calendar_of(notebook.record.entries, now, notebook.zone, tongue=spoken)
+        ever = notebook.record.entries
+        _, calendar = calendar_of(ever, now, notebook.zone, tongue=app.tongue)
         await save_file(app, "dates.ics", calendar)
 
     full = preferences_of(entries).get("calendar titles") == "full"

@@ -22,7 +22,6 @@ from pocketpump.app.parts import (
     text_field,
 )
 from pocketpump.app.saving import save_file
-from pocketpump.app.screens.language import language_of
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.contacts import call_order
@@ -32,7 +31,6 @@ from pocketpump.core.travel_words import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.trip import Stay, Trip, clock_spans, places_of, programme_for, reach_of
 from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.phrases import ENGLISH_NAMES, LANGUAGES
-from pocketpump.exchange.tongues import tongue
 from pocketpump.exchange.travel_sheet import (
     TravelSheet,
     clock_sentence,
@@ -106,8 +104,7 @@ def trip(app: App[Notebook]) -> list[ft.Control]:
     told = TravelSheet(made, reach, programme, clinic, home, languages)
 
     async def sheet() -> None:
-        spoken = tongue(language_of(notebook))
-        content = travel_sheet(told, notebook.now().date(), spoken)
+        content = travel_sheet(told, notebook.now().date(), app.tongue)
         await save_file(app, "travel-sheet.pdf", content)
 
     controls: list[ft.Control] = [
