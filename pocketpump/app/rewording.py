@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields
 
 import flet as ft
 
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.core.wording import Said, Tongue, said_in
+
+_THOUSAND = re.compile(r"\d{1,3},\d{3}")
+"""A decimal comma that reads like a thousand: in a box one more zero makes it one only."""
 
 
 def reword(control: ft.BaseControl, tongue: Tongue | None) -> None:
@@ -31,4 +35,6 @@ def reword(control: ft.BaseControl, tongue: Tongue | None) -> None:
                 if isinstance(inner, ft.BaseControl):
                     reword(inner, tongue)
     if isinstance(control, SteadyField):
+        if _THOUSAND.fullmatch(control.value):
+            control.value += "0"
         control.asked_for(control.value)

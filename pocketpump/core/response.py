@@ -19,6 +19,7 @@ from pocketpump.core.diary import (
     between,
     daily_medians,
 )
+from pocketpump.core.happenings import happening_words
 from pocketpump.core.instants import date_text
 from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import format_number
@@ -160,7 +161,9 @@ def _response(
 def _also(happened: Sequence[Happening]) -> str:
     if not happened:
         return ""
-    told = joined("; ", (joined(", ", (h.what, date_text(h.at.date()))) for h in happened))
+    told = joined(
+        "; ", (joined(", ", (happening_words(h.what), date_text(h.at.date()))) for h in happened)
+    )
     return worded("Also in that time: {happenings}.", happenings=told)
 
 

@@ -279,7 +279,7 @@ def _refills(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzi
             (worded("Day"), worded("Filled"), worded("Strength"), worded("Expected"),
              worded("Withdrawn"), worded("Delivered ratio"), worded("Clinic's alarm date")),
             kept,
-            (1.55, 0.85, 1.3, 0.95, 1.05, 0.95, 1.55),
+            (1.55, 0.85, 1.3, 1.0, 0.95, 1.3, 1.35),
         ),
     )  # fmt: skip
 
@@ -329,7 +329,7 @@ def _settings(first: date, answer: Outlook, zone: tzinfo) -> Section:
         lines=lines,
         table=Table(
             # Note: the day from which the setting counts.
-            (worded("From"), worded("Setting"), worded("mcg/day"), worded("Change")),
+            (worded("From"), worded("Setting"), worded("mcg/day"), worded("Percent")),
             kept,
             (1.3, 3.2, 0.8, 0.8),
         ),

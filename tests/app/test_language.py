@@ -122,8 +122,8 @@ def stepped_box(value: str, taps: list[str], typed: str | None = None) -> Steady
     ("value", "typed", "shows", "then"),
     [
         (format_number(0.5), None, "0,5", "0.6"),
-        # What reads two ways when typed ("1,125") is the number it was drawn from.
-        (format_number(1.125), None, "1,125", "1.225"),
+        # What would read two ways ("1,125") is drawn so that it reads in one.
+        (format_number(1.125), None, "1,1250", "1.225"),
         (format_number(0.5), "0,75", "0,75", "0.85"),
         ("0,5", None, "0,5", "0.6"),
         (format_number(0.5), "1,125", "1,125", "1,125"),
