@@ -14,7 +14,7 @@ from __future__ import annotations
 import traceback
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Generic, Protocol, TypeVar
 from urllib.parse import parse_qsl, urlsplit
@@ -242,7 +242,10 @@ class App(Generic[Services]):
                 self._drawn(stop),
                 route=self.page.route or self._home,
                 title=self._title(stop),
-                places=self._places,
+                places=[
+                    replace(place, label=said_in(place.label, self._tongue))
+                    for place in self._places
+                ],
                 place=stop.place,
                 said=self._notice(),
                 on_go=self.go,
@@ -251,6 +254,7 @@ class App(Generic[Services]):
                 bare=stop.bare,
                 scale=self._scale,
                 gap=theme.GAP if (self.page.width or 390) >= _NARROW else 8,
+                width=self.page.width or 390,
             )
         reword(window, self._tongue)
         self.page.views[0].controls = [window]

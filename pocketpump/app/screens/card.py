@@ -10,6 +10,7 @@ from pocketpump.app.fonts import families
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
 from pocketpump.app.saving import save_file
+from pocketpump.app.screens.language import language_of
 from pocketpump.app.shell import App
 from pocketpump.core.card import Card, build_card
 from pocketpump.core.contacts import can_be_dialled, dial_text
@@ -37,7 +38,7 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
     now = app.services.now()
     made = card_of(app.services, now)
     draft = app.draft("card")
-    language = str(draft.get("language", ORIGINAL))
+    language = str(draft.get("language", language_of(app.services)))
 
     def change(name: str, value: object) -> None:
         draft[name] = value
