@@ -20,7 +20,8 @@ from pocketpump.app.shell import App
 from pocketpump.core.days import read_day, read_time
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import attach_zone, to_seconds
-from pocketpump.core.quantity import Dimension, parse_number, parse_quantity
+from pocketpump.core.quantity import Dimension, parse_number, parse_quantity, unit_text
+from pocketpump.core.wording import joined, number_said, worded, worded_count
 
 Value = TypeVar("Value")
 
@@ -161,9 +162,20 @@ class Form:
         def reader(text: str) -> float:
             value = parse_quantity(text, dimension, bare_unit=dimension.unit, field=field)
             if above_zero and value <= 0:
-                raise InputError(f"This must be more than 0: write it like {dimension.example}.")
+                raise InputError(
+                    worded(
+                        "This must be more than 0: write it like {example}.",
+                        example=dimension.example,
+                    )
+                )
             if most is not None and value > most:
-                raise InputError(f"This is more than {most:g} {dimension.unit}: look at it again.")
+                raise InputError(
+                    worded(
+                        "This is more than {number} {unit}: look at it again.",
+                        number=number_said(f"{most:g}"),
+                        unit=unit_text(dimension),
+                    )
+                )
             return value
 
         return self.read(field, reader, needed=needed)
@@ -174,9 +186,15 @@ class Form:
         def reader(text: str) -> int:
             value = parse_number(text, field)
             if value != int(value):
-                raise InputError(f"Write a number without decimals, from {low} to {high}.")
+                raise InputError(
+                    worded(
+                        "Write a number without decimals, from {low} to {high}.",
+                        low=low,
+                        high=high,
+                    )
+                )
             if not low <= value <= high:
-                raise InputError(f"Write a number from {low} to {high}.")
+                raise InputError(worded("Write a number from {low} to {high}.", low=low, high=high))
             return int(value)
 
         return self.read(field, reader, needed=needed)
@@ -189,7 +207,11 @@ class Form:
         """Return a day, which must be after ``earlier`` (None: not known), the day of ``event``."""
         day = self.day(field)
         if day is not None and earlier is not None and day <= earlier:
-            self.fail(field, f"This is not after {event}: look at the day and the year again.")
+            # Note: {event} is "the refill" or "the change".
+            late = worded(
+                "This is not after {event}: look at the day and the year again.", event=event
+            )
+            self.fail(field, late)
         return day
 
     def clock(self, field: str, *, needed: str = "") -> time | None:
@@ -198,8 +220,8 @@ class Form:
 
     def instant(self, day_field: str, time_field: str, *, latest: datetime) -> datetime | None:
         """Return the instant two fields name, in the zone of ``latest`` and not after it."""
-        day = self.day(day_field, needed="Write the day, like 26 Feb 2026.")
-        clock = self.clock(time_field, needed="Write the time, like 14:30.")
+        day = self.day(day_field, needed=worded("Write the day, like 26 Feb 2026."))
+        clock = self.clock(time_field, needed=worded("Write the time, like 14:30."))
         if day is None or clock is None or latest.tzinfo is None:
             return None
         try:
@@ -208,7 +230,7 @@ class Form:
             self.fail(time_field, str(error))
             return None
         if to_seconds(at) > to_seconds(latest):
-            self.fail(day_field, "This is still to come: write a day up to today.")
+            self.fail(day_field, worded("This is still to come: write a day up to today."))
         return at
 
     def save_button(
@@ -242,10 +264,10 @@ class Form:
         trouble = self._trouble() or (ask if asked else "")
         if not trouble:
             return [button]
-        told = notice(f"Nothing was saved yet. {trouble}", needs_you=True)
+        told = notice(joined(" ", (worded("Nothing was saved yet."), trouble)), needs_you=True)
         key = ft.ScrollKey("tried")  # type: ignore[call-arg]  # flet hides its own constructor
         # Another button, because a hand that jerks may tap the same one twice.
-        sure = [quiet_button("It is right: save it", finish)] if asked else []
+        sure = [quiet_button(worded("It is right: save it"), finish)] if asked else []
         return [ft.Container(told, key=key), button, *sure]
 
     def _trouble(self) -> str:
@@ -256,7 +278,12 @@ class Form:
         first, *others = dict.fromkeys(self._errors.values())
         if not others:
             return first
-        return f"{first} {len(others)} more told above, each beside its field."
+        more = worded_count(
+            "{count} more told above, each beside its field.",
+            "{count} more told above, each beside its field.",
+            len(others),
+        )
+        return joined(" ", (first, more))
 
     def clear(self) -> None:
         """Forget what was typed."""

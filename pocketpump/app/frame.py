@@ -11,11 +11,17 @@ from pocketpump.app import theme
 from pocketpump.app.parts.calls import Pinned
 from pocketpump.app.parts.taps import GuardedText
 from pocketpump.app.parts.words import section
+from pocketpump.core.wording import worded
 
 _NAV_SIZE = 15
 _NAV_MOST = 19
 """Five names stand side by side on the narrowest phone up to this size; beyond it they
 would break. Every place is also named in full at the head of its screen."""
+_NAV_LETTERS = 7
+"""Names with more letters are drawn smaller, to fit."""
+_LETTER = 0.58
+"""The width of a letter of the bold face, on average, of its size."""
+_BAR_PADDING = 6
 
 
 @dataclass(frozen=True)
@@ -41,6 +47,7 @@ def frame(
     bare: bool,
     scale: float,
     gap: float,
+    width: float,
 ) -> tuple[ft.Control, ft.Column]:
     """The whole window for one screen, and the column in it that scrolls.
 
@@ -80,7 +87,7 @@ def frame(
         column = ft.Column([scrolled, *pinned], spacing=0, expand=True)
     if bare:
         return ft.SafeArea(column, expand=True, key="frame:bare"), scrolled
-    size = min(_NAV_SIZE * scale, _NAV_MOST)
+    size = _name_size(places, scale, gap, width)
     entries = [_entry(p, here=p.route == place, on_go=on_go, size=size) for p in places]
     if wide:
         rail = ft.Container(
@@ -105,13 +112,23 @@ def frame(
         return ft.SafeArea(window, expand=True, key="frame:wide"), scrolled
     bar = ft.Container(
         ft.Row([ft.Container(e, expand=True) for e in entries], spacing=gap),
-        padding=ft.Padding.symmetric(vertical=6, horizontal=6),
+        padding=ft.Padding.symmetric(vertical=6, horizontal=_BAR_PADDING),
         bgcolor=theme.SHELL,
         border=ft.Border.only(top=ft.BorderSide(1, theme.HAIRLINE)),
         key="places",
     )
     whole = ft.Column([column, bar], spacing=0, expand=True)
     return ft.SafeArea(whole, expand=True, key="frame:narrow"), scrolled
+
+
+def _name_size(places: Sequence[Place], scale: float, gap: float, width: float) -> float:
+    """Return how large the names in the bar are: as the person wants, but never cut."""
+    size = min(_NAV_SIZE * scale, _NAV_MOST)
+    longest = max((len(place.label) for place in places), default=0)
+    if longest <= _NAV_LETTERS:
+        return size
+    room = (width - 2 * _BAR_PADDING - gap * (len(places) - 1)) / len(places)
+    return min(size, room / (longest * _LETTER))
 
 
 def _back(on_back: Callable[[], None]) -> ft.Control:
@@ -121,7 +138,7 @@ def _back(on_back: Callable[[], None]) -> ft.Control:
                 content=ft.Row(
                     [
                         ft.Icon(ft.Icons.ARROW_BACK, color=theme.DEEP, size=theme.sized(26)),
-                        ft.Text("Back", theme_style=theme.BUTTON, color=theme.DEEP),
+                        ft.Text(worded("Back"), theme_style=theme.BUTTON, color=theme.DEEP),
                     ],
                     tight=True,
                 ),

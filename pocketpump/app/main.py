@@ -22,6 +22,7 @@ from pocketpump.app.screens.diary import diary
 from pocketpump.app.screens.dose import dose
 from pocketpump.app.screens.doses import doses
 from pocketpump.app.screens.happening import happening
+from pocketpump.app.screens.language import language_of
 from pocketpump.app.screens.log import log
 from pocketpump.app.screens.measures import measure, measures
 from pocketpump.app.screens.merge import merge
@@ -41,68 +42,102 @@ from pocketpump.app.screens.today import today
 from pocketpump.app.screens.trip import trip, trip_form, trips
 from pocketpump.app.screens.what_if import what_if
 from pocketpump.app.shell import App, Stop
+from pocketpump.core.wording import worded
+from pocketpump.exchange.tongues import tongue
+from pocketpump.record.situation import has_begun
 
 PLACES = (
-    Place("/today", "Today", ft.Icons.WATER_DROP_OUTLINED),
-    Place("/diary", "Diary", ft.Icons.SHOW_CHART),
-    Place("/refills", "Refills", ft.Icons.EVENT_REPEAT),
-    Place("/card", "Card", ft.Icons.BADGE_OUTLINED),
-    Place("/more", "More", ft.Icons.MENU),
+    # Note: the names in the bar at the bottom stand side by side: at most 8 letters each.
+    Place("/today", worded("Today"), ft.Icons.WATER_DROP_OUTLINED),
+    Place("/diary", worded("Diary"), ft.Icons.SHOW_CHART),
+    Place("/refills", worded("Refills"), ft.Icons.EVENT_REPEAT),
+    Place("/card", worded("Card"), ft.Icons.BADGE_OUTLINED),
+    Place("/more", worded("More"), ft.Icons.MENU),
 )
 
 STOPS = {
-    "/today": Stop(today, "Today", "/today"),
+    "/today": Stop(today, worded("Today"), "/today"),
     "/check-in": Stop(
-        check_in, "How is it now?", "/diary", up="/today", correcting="Correct a check-in"
+        check_in,
+        worded("How is it now?"),
+        "/diary",
+        up="/today",
+        correcting=worded("Correct a check-in"),
     ),
-    "/signs": Stop(signs, "Warning signs", "/diary", up="/check-in"),
-    "/diary": Stop(diary, "Diary", "/diary"),
+    "/signs": Stop(signs, worded("Warning signs"), "/diary", up="/check-in"),
+    "/diary": Stop(diary, worded("Diary"), "/diary"),
     "/happening": Stop(
-        happening, "Something happened", "/diary", up="/diary", correcting="Correct what happened"
+        happening,
+        worded("Something happened"),
+        "/diary",
+        up="/diary",
+        correcting=worded("Correct what happened"),
     ),
-    "/changes": Stop(changes, "What each change did", "/diary", up="/diary"),
-    "/log": Stop(log, "All check-ins and notes", "/diary", up="/diary"),
-    "/measures": Stop(measures, "Measures and goals", "/diary", up="/diary"),
+    "/changes": Stop(changes, worded("What each change did"), "/diary", up="/diary"),
+    "/log": Stop(log, worded("All check-ins and notes"), "/diary", up="/diary"),
+    "/measures": Stop(measures, worded("Measures and goals"), "/diary", up="/diary"),
     "/measure": Stop(
-        measure, "A new measure", "/diary", up="/measures", correcting="Correct a measure"
+        measure,
+        worded("A new measure"),
+        "/diary",
+        up="/measures",
+        correcting=worded("Correct a measure"),
     ),
-    "/refills": Stop(refills, "Refills", "/refills"),
-    "/refill": Stop(refill, "A refill", "/refills", up="/refills", correcting="Correct a refill"),
-    "/doses": Stop(doses, "Dose settings", "/more", up="/more"),
+    "/refills": Stop(refills, worded("Refills"), "/refills"),
+    "/refill": Stop(
+        refill, worded("A refill"), "/refills", up="/refills", correcting=worded("Correct a refill")
+    ),
+    "/doses": Stop(doses, worded("Dose settings"), "/more", up="/more"),
     "/dose": Stop(
-        dose, "A new dose setting", "/more", up="/doses", correcting="Correct a dose setting"
+        dose,
+        worded("A new dose setting"),
+        "/more",
+        up="/doses",
+        correcting=worded("Correct a dose setting"),
     ),
-    "/reach": Stop(reach, "What reaches the body", "/more", up="/doses"),
-    "/what-if": Stop(what_if, "What if …", "/more", up="/more"),
-    "/questions": Stop(questions, "Questions for the clinic", "/more", up="/more"),
-    "/sheet": Stop(sheet, "Clinic sheet", "/refills", up="/refills"),
-    "/about-you": Stop(about_you, "About you", "/more", up="/more"),
-    "/pump": Stop(pump, "The pump", "/more", up="/more"),
-    "/contacts": Stop(contacts, "Whom to call", "/more", up="/more"),
+    "/reach": Stop(reach, worded("What reaches the body"), "/more", up="/doses"),
+    "/what-if": Stop(what_if, worded("What if …"), "/more", up="/more"),
+    "/questions": Stop(questions, worded("Questions for the clinic"), "/more", up="/more"),
+    "/sheet": Stop(sheet, worded("Clinic sheet"), "/refills", up="/refills"),
+    "/about-you": Stop(about_you, worded("About you"), "/more", up="/more"),
+    "/pump": Stop(pump, worded("The pump"), "/more", up="/more"),
+    "/contacts": Stop(contacts, worded("Whom to call"), "/more", up="/more"),
     "/contact": Stop(
-        contact, "A new number to call", "/more", up="/contacts", correcting="Change a number"
+        contact,
+        worded("A new number to call"),
+        "/more",
+        up="/contacts",
+        correcting=worded("Change a number"),
     ),
-    "/card": Stop(emergency_card, "Emergency card", "/card", up="/today", bare=True, awake=True),
-    "/care": Stop(care, "Details on the card", "/card", up="/card"),
-    "/papers": Stop(papers, "The clinic's papers", "/card", up="/care"),
-    "/device": Stop(device, "Life of the pump", "/more", up="/more"),
-    "/trips": Stop(trips, "Trips", "/more", up="/more"),
-    "/trip": Stop(trip, "A trip", "/more", up="/trips"),
-    "/trip-form": Stop(trip_form, "Plan a trip", "/more", up="/trips", correcting="Change a trip"),
-    "/clinic-days": Stop(clinic_days, "Clinic days", "/more", up="/more"),
-    "/look": Stop(look, "Text size and colours", "/more", up="/more"),
-    "/about": Stop(about, "About and cautions", "/more", up="/more"),
-    "/backup": Stop(backup, "Backup", "/more", up="/more"),
-    "/merge": Stop(merge, "Bring in a copy", "/more", up="/more"),
-    "/tables": Stop(tables, "Tables and other systems", "/more", up="/more"),
-    "/record": Stop(my_record, "My record", "/more", up="/more"),
-    "/new-phone": Stop(new_phone, "Move to a new phone", "/more", up="/more"),
-    "/more": Stop(more, "More", "/more"),
-    "/start": Stop(start, "Welcome", "/today", bare=True),
-    "/start/pump": Stop(start_pump, "Your pump", "/today", up="/start", bare=True),
-    "/start/refill": Stop(start_refill, "Your last refill", "/today", up="/start/pump", bare=True),
-    "/start/copy": Stop(merge, "Bring in a copy", "/today", up="/start", bare=True),
-    "/start/dose": Stop(start_dose, "Your dose setting", "/today", up="/start/refill", bare=True),
+    "/card": Stop(
+        emergency_card, worded("Emergency card"), "/card", up="/today", bare=True, awake=True
+    ),
+    "/care": Stop(care, worded("Details on the card"), "/card", up="/card"),
+    "/papers": Stop(papers, worded("The clinic's papers"), "/card", up="/care"),
+    "/device": Stop(device, worded("Life of the pump"), "/more", up="/more"),
+    "/trips": Stop(trips, worded("Trips"), "/more", up="/more"),
+    "/trip": Stop(trip, worded("A trip"), "/more", up="/trips"),
+    "/trip-form": Stop(
+        trip_form, worded("Plan a trip"), "/more", up="/trips", correcting=worded("Change a trip")
+    ),
+    "/clinic-days": Stop(clinic_days, worded("Clinic days"), "/more", up="/more"),
+    "/look": Stop(look, worded("Text size and colours"), "/more", up="/more"),
+    "/about": Stop(about, worded("About and cautions"), "/more", up="/more"),
+    "/backup": Stop(backup, worded("Backup"), "/more", up="/more"),
+    "/merge": Stop(merge, worded("Bring in a copy"), "/more", up="/more"),
+    "/tables": Stop(tables, worded("Tables and other systems"), "/more", up="/more"),
+    "/record": Stop(my_record, worded("My record"), "/more", up="/more"),
+    "/new-phone": Stop(new_phone, worded("Move to a new phone"), "/more", up="/more"),
+    "/more": Stop(more, worded("More"), "/more"),
+    "/start": Stop(start, worded("Welcome"), "/today", bare=True),
+    "/start/pump": Stop(start_pump, worded("Your pump"), "/today", up="/start", bare=True),
+    "/start/refill": Stop(
+        start_refill, worded("Your last refill"), "/today", up="/start/pump", bare=True
+    ),
+    "/start/copy": Stop(merge, worded("Bring in a copy"), "/today", up="/start", bare=True),
+    "/start/dose": Stop(
+        start_dose, worded("Your dose setting"), "/today", up="/start/refill", bare=True
+    ),
 }
 
 
@@ -114,11 +149,12 @@ def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
     outlive_late_answers()
 
     def opened(page: ft.Page) -> None:
-        home = "/today" if notebook.record.alive else "/start"
+        # Who chose a language at the start, and nothing yet, goes on there.
+        home = "/today" if has_begun(notebook.record.alive) else "/start"
         scale, mode = look_of(notebook)
         App(
             page, notebook, STOPS, PLACES, home=home, now=notebook.now, broken=broken,
-            scale=scale, mode=mode,
+            scale=scale, mode=mode, tongue=tongue(language_of(notebook)),
         ).start()  # fmt: skip
         # Fetched beside the first screen, not before it: most people never need them.
         name_fonts(page, fonts)

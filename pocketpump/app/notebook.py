@@ -12,13 +12,16 @@ from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.instants import is_zone, zone_named
 from pocketpump.core.outlook import Outlook, Situation, outlook
 from pocketpump.core.twins import twin_problems
+from pocketpump.core.wording import worded
 from pocketpump.record import Entry, Record
 from pocketpump.record.situation import newest, of_kind, situation_of
 
 _NO_DATES = Problem(
     "no-dates",
-    "The dates cannot be worked out from what is entered: look at the last refill and dose"
-    " setting, and ask the clinic for the alarm date.",
+    worded(
+        "The dates cannot be worked out from what is entered: look at the last refill and dose"
+        " setting, and ask the clinic for the alarm date."
+    ),
 )
 
 

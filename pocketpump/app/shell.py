@@ -14,7 +14,7 @@ from __future__ import annotations
 import traceback
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Generic, Protocol, TypeVar
 from urllib.parse import parse_qsl, urlsplit
@@ -26,7 +26,11 @@ from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
+from pocketpump.app.rewording import reword
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import Tongue, said_in, worded
+from pocketpump.exchange.spoken import code_of
+from pocketpump.exchange.tongues import TONGUES
 
 _NARROW = 352
 """Below this width five places of the least size leave no room for the full gap."""
@@ -88,6 +92,7 @@ class App(Generic[Services]):
         broken: Screen,
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
+        tongue: Tongue | None = None,
     ) -> None:
         self.page = page
         self.services = services
@@ -98,6 +103,7 @@ class App(Generic[Services]):
         self._broken = broken
         self._scale = scale
         self._mode = mode
+        self._tongue = tongue
         self._said: _Said | None = None
         self._said_here = False
         self._trail: list[str] = []
@@ -125,6 +131,11 @@ class App(Generic[Services]):
         return self._scale
 
     @property
+    def tongue(self) -> Tongue | None:
+        """The language spoken here, for what is written into a file; None for English."""
+        return self._tongue
+
+    @property
     def wide(self) -> bool:
         """Whether there is room for the rail."""
         return (self.page.width or 0) >= theme.WIDE
@@ -146,7 +157,7 @@ class App(Generic[Services]):
         self,
         name: str,
         lines: Sequence[tuple[str, str]],
-        title: str = "How was this worked out?",
+        title: str = worded("How was this worked out?"),
     ) -> ft.Control:
         """The working behind the number ``name`` on this screen, folded until tapped."""
         spot = (self.route, name)
@@ -202,18 +213,39 @@ class App(Generic[Services]):
         theme.apply(self.page, self._scale, self._mode)
         self.refresh()
 
+    def speak(self, tongue: Tongue | None) -> None:
+        """Speak another language from now on; None for English."""
+        self._tongue = tongue
+        self._tell_client()
+        self.refresh()
+
+    def _tell_client(self) -> None:
+        """Let the client's own words, and the voice it is read with, be of the same language."""
+        self.page.locale_configuration = ft.LocaleConfiguration(
+            supported_locales=[ft.Locale(code) for code in TONGUES],
+            current_locale=ft.Locale(code_of(self._tongue)),
+        )
+
+    def spoken(self, text: str) -> str:
+        """Return ``text`` in the language spoken here, to be kept as if it had been typed."""
+        return said_in(text, self._tongue)
+
     def refresh(self) -> None:
         """Draw the screen again from what is known now."""
         route = self.route
         stop = self._stops[route]
         self._day.drawn()
-        self.page.title = f"{self._title(stop)} – PocketPump"
+        title = worded("{screen} – PocketPump", screen=self._title(stop))
+        self.page.title = said_in(title, self._tongue)
         with theme.drawn_at(self._scale):
             window, self._column = frame(
                 self._drawn(stop),
                 route=self.page.route or self._home,
                 title=self._title(stop),
-                places=self._places,
+                places=[
+                    replace(place, label=said_in(place.label, self._tongue))
+                    for place in self._places
+                ],
                 place=stop.place,
                 said=self._notice(),
                 on_go=self.go,
@@ -222,7 +254,9 @@ class App(Generic[Services]):
                 bare=stop.bare,
                 scale=self._scale,
                 gap=theme.GAP if (self.page.width or 390) >= _NARROW else 8,
+                width=self.page.width or 390,
             )
+        reword(window, self._tongue)
         self.page.views[0].controls = [window]
         self.page.update()
 
@@ -239,6 +273,7 @@ class App(Generic[Services]):
     def start(self) -> None:
         """Dress the page, listen, and draw the first screen."""
         theme.apply(self.page, self._scale, self._mode)
+        self._tell_client()
         view = self.page.views[0]
         view.padding = 0
         view.spacing = 0

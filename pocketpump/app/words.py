@@ -1,30 +1,67 @@
-"""Sentences that stand on more than one screen."""
+"""Sentences and phrases that stand on more than one screen."""
+
+from datetime import date
 
 from pocketpump.core.sign_table import EMERGENCY_SIGNS as EMERGENCY_SIGNS
+from pocketpump.core.wording import joined, worded
 
-CAUTION = (
+CAUTION = worded(
     "PocketPump is a notebook with arithmetic. It is no medical device and does not talk to"
     " your pump. Your clinic's instructions and your local emergency services come first."
 )
 
-STOPPING = (
-    "Never stop the pump yourself: only your clinic does that. If your clinic did not stop it,"
-    f" call now. {EMERGENCY_SIGNS}"
+STOPPING = joined(
+    " ",
+    (
+        worded(
+            "Never stop the pump yourself: only your clinic does that. If your clinic did not stop"
+            " it, call now."
+        ),
+        EMERGENCY_SIGNS,
+    ),
 )
 """What stands wherever "stopped" can be chosen."""
 
-DEMO = "This is the record of an invented person. Nothing you enter here is kept."
+DEMO = worded("This is the record of an invented person. Nothing you enter here is kept.")
 
 STATE_SENTENCES = {
-    "empty": "By these numbers the pump is empty. Call the clinic now.",
-    "alarm": "The alarm date has come. Call the clinic now.",
-    "overdue": "The refill-by date is past. Call the clinic today.",
-    "window": "The alarm may come any day now. Call the clinic if the refill is not booked.",
-    "due": "The refill is due today. Call the clinic if it is not booked.",
-    "call": "Time to call the clinic and book the refill.",
-    "stopped": "The pump is noted as stopped. If your clinic did not stop it, call now.",
+    "empty": worded("By these numbers the pump is empty. Call the clinic now."),
+    "alarm": worded("The alarm date has come. Call the clinic now."),
+    "overdue": worded("The refill-by date is past. Call the clinic today."),
+    "window": worded(
+        "The alarm may come any day now. Call the clinic if the refill is not booked."
+    ),
+    "due": worded("The refill is due today. Call the clinic if it is not booked."),
+    "call": worded("Time to call the clinic and book the refill."),
+    "stopped": worded("The pump is noted as stopped. If your clinic did not stop it, call now."),
 }
 """What each state of the outlook but "calm" asks for."""
 
 SERIOUS_STATES = ("empty", "alarm", "overdue", "stopped")
 """States that are told together with the emergency signs."""
+
+_MONTHS = (
+    # Note: the months as short as they can be, beside a chart.
+    worded("Jan"),
+    worded("Feb"),
+    worded("Mar"),
+    worded("Apr"),
+    worded("May"),
+    worded("Jun"),
+    worded("Jul"),
+    worded("Aug"),
+    worded("Sep"),
+    worded("Oct"),
+    worded("Nov"),
+    worded("Dec"),
+)
+
+
+def day_and_month(day: date) -> str:
+    """Return the day without its year, for a narrow place: 26 Feb."""
+    return worded("{day} {month}", day=day.day, month=_MONTHS[day.month - 1])
+
+
+def month_and_year(day: date) -> str:
+    """Return the month with the whole year: Feb 2026."""
+    return worded("{month} {year}", month=_MONTHS[day.month - 1], year=day.year)

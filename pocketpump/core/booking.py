@@ -8,10 +8,19 @@ from datetime import date, datetime, timedelta, tzinfo
 
 from pocketpump.core.instants import date_text, local_date, to_seconds
 from pocketpump.core.outlook import Outlook
+from pocketpump.core.planning import ALARM_DATE, CLINIC_DATE, DRUG_AGE, FELT_VOLUME, OWN_PACE
+from pocketpump.core.wording import worded, worded_count
 
 # Label of the generic drug: first effect of a changed infusion at 6-8 h, full at 24-48 h.
 # Many people and clinics wait 3-5 days before they judge (common practice, no source).
 USUAL_SETTLING_DAYS = 5
+_BECAUSE = {
+    ALARM_DATE: worded("because of the alarm date"),
+    CLINIC_DATE: worded("because of the clinic's alarm date"),
+    OWN_PACE: worded("because of this pump's pace"),
+    DRUG_AGE: worded("because of the drug-age limit"),
+    FELT_VOLUME: worded("because of the felt volume"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,21 +85,27 @@ def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | Non
 def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
     if booked_on(answer, visit):
         return []
-    verb = "is" if answer.refill_by >= answer.today else "was"
+    day, why = date_text(answer.refill_by), _BECAUSE[answer.refill_by_because]
+    if answer.refill_by >= answer.today:
+        due = worded("Call the clinic and book the refill. It is due by {day}.", day=day)
+        last = worded("The last sensible day for the refill, {because}.", because=why)
+    else:
+        due = worded("Call the clinic and book the refill. It was due by {day}.", day=day)
+        last = worded(
+            "The last sensible day for the refill was {day}, {because}.", day=day, because=why
+        )
     call = Reminder(
         "call-by",
         max(answer.call_by, answer.today),
-        "Call the clinic",
-        f"Call the clinic and book the refill. It {verb} due by {date_text(answer.refill_by)}.",
+        worded("Call the clinic"),
+        due,
         urgent=answer.today >= answer.call_by,
     )
-    why = f"because of the {answer.refill_by_because}"
-    last = "The last sensible day for the refill"
     refill = Reminder(
         "refill-by",
         max(answer.refill_by, answer.today),
-        "Refill by",
-        f"{last}, {why}." if verb == "is" else f"{last} was {date_text(answer.refill_by)}, {why}.",
+        worded("Refill by"),
+        last,
         urgent=answer.today >= answer.refill_by,
     )
     return [call, refill]
@@ -101,20 +116,30 @@ def _visit(answer: Outlook, visit: date | None) -> list[Reminder]:
         return []
     if booked_on(answer, visit):
         return [
-            Reminder("next-visit", visit, "Visit at the clinic", "The visit the clinic has given."),
+            Reminder(
+                "next-visit",
+                visit,
+                worded("Visit at the clinic"),
+                worded("The visit the clinic has given."),
+            ),
             Reminder(
                 "refill-by",
                 answer.refill_by,
-                "Refill by",
-                f"The visit is noted for {date_text(visit)}. If it is moved, this stays the last"
-                " sensible day for the refill.",
+                worded("Refill by"),
+                worded(
+                    "The visit is noted for {day}. If it is moved, this stays the last sensible"
+                    " day for the refill.",
+                    day=date_text(visit),
+                ),
             ),
         ]
-    late = (
-        f"The visit on {date_text(visit)} is after the refill-by date,"
-        f" {date_text(answer.refill_by)}. Ask the clinic for an earlier one."
+    late = worded(
+        "The visit on {day} is after the refill-by date, {refill_by}. Ask the clinic for an"
+        " earlier one.",
+        day=date_text(visit),
+        refill_by=date_text(answer.refill_by),
     )
-    return [Reminder("next-visit", visit, "Visit at the clinic", late, urgent=True)]
+    return [Reminder("next-visit", visit, worded("Visit at the clinic"), late, urgent=True)]
 
 
 def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
@@ -124,8 +149,8 @@ def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
             Reminder(
                 "alarm",
                 answer.alarm_at.date(),
-                "Alarm date, computed",
-                "By the numbers noted, the pump's alarm sounds on this day.",
+                worded("Alarm date, computed"),
+                worded("By the numbers noted, the pump's alarm sounds on this day."),
             )
         )
     if answer.printed_alarm_on is not None and not answer.printed_is_old:
@@ -133,31 +158,30 @@ def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
             Reminder(
                 "clinic-alarm",
                 answer.printed_alarm_on,
-                "Alarm date, clinic's",
-                "The alarm date on the clinic's printout.",
+                worded("Alarm date, clinic's"),
+                worded("The alarm date on the clinic's printout."),
             )
         )
     known.append(
         Reminder(
             "drug-age-limit",
             answer.drug_age_limit_at.date(),
-            "Drug-age limit",
-            "The drug should not stay in the pump beyond this day.",
+            worded("Drug-age limit"),
+            worded("The drug should not stay in the pump beyond this day."),
         )
     )
     zone = answer.now.tzinfo
     day = judged_from(answer, settling_days, zone) if zone else None
     changed = _last_change(answer)
     if day is not None and changed is not None and zone is not None:
-        known.append(
-            Reminder(
-                "judge-from",
-                day,
-                "The last change can be judged",
-                f"The dose was changed on {date_text(local_date(changed, zone))}. Its effect can"
-                f" be judged from this day on, {settling_days} days after.",
-            )
+        # Note: so many days after the dose was changed.
+        after = worded_count("{count} days after", "{count} days after", settling_days)
+        text = worded(
+            "The dose was changed on {day}. Its effect can be judged from this day on, {after}.",
+            day=date_text(local_date(changed, zone)),
+            after=after,
         )
+        known.append(Reminder("judge-from", day, worded("The last change can be judged"), text))
     return known
 
 

@@ -13,7 +13,8 @@ from typing import Any
 
 from pocketpump.core.contacts import Contact, call_order, can_be_dialled
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, format_quantity
+from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, Dimension, format_quantity
+from pocketpump.core.wording import said_in
 
 STALE_AFTER_DAYS = 180
 """A card whose newest refill or dose is older is called out of date: refills are done every
@@ -178,10 +179,10 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
     if answer is not None:
         pump = answer.situation.pump
         zone = answer.now.tzinfo
-        yield CardLine("strength", format_quantity(answer.fill.strength_mcg_per_ml, STRENGTH))
+        yield CardLine("strength", _amount(answer.fill.strength_mcg_per_ml, STRENGTH))
         # With requested boluses the daily dose counts them all, so it is the most there can be.
         label = "dose_most" if answer.programme.requested else "dose"
-        yield CardLine(label, format_quantity(answer.dose_mcg_per_day, DOSE, 1))
+        yield CardLine(label, _amount(answer.dose_mcg_per_day, DOSE, 1))
         yield CardLine("mode", answer.programme.mode.replace(" ", "_"), "phrase")
         yield day("last_refill", answer.fill.at.astimezone(zone).date())
         yield day("alarm_date", answer.alarm_at.date() if answer.alarm_at else None)
@@ -189,11 +190,11 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
         yield day("empty_date", answer.empty_at.date() if answer.empty_at else None)
         stopped = answer.programme.mode == "stopped"
         yield day("refill_by", None if stopped else answer.refill_by)
-        yield CardLine("alarm_volume", format_quantity(pump.alarm_volume_ml, VOLUME))
+        yield CardLine("alarm_volume", _amount(pump.alarm_volume_ml, VOLUME))
         reservoir = pump.reservoir_ml
-        yield CardLine("reservoir", format_quantity(reservoir, VOLUME) if reservoir else "")
+        yield CardLine("reservoir", _amount(reservoir, VOLUME) if reservoir else "")
         line_ml = pump.line_volume_ml
-        yield CardLine("line_volume", format_quantity(line_ml, VOLUME) if line_ml else "")
+        yield CardLine("line_volume", _amount(line_ml, VOLUME) if line_ml else "")
     yield CardLine("other_drugs", one_line(facts.other_drugs), "own")
     yield CardLine("model", one_line(facts.model))
     yield CardLine("serial", one_line(facts.serial))
@@ -205,6 +206,11 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
     yield CardLine("tablets", facts.tablets, "own")
     yield CardLine("mri_notes", facts.mri_notes, "own")
     yield CardLine("plan", facts.plan, "own")
+
+
+def _amount(value: float, dimension: Dimension, places: int = 2) -> str:
+    """Return an amount as it stands in every language of the card, whatever the app speaks."""
+    return said_in(format_quantity(value, dimension, places), None)
 
 
 def _last_entry(answer: Outlook | None) -> date | None:

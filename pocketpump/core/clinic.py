@@ -15,13 +15,30 @@ from functools import lru_cache
 from dateutil.rrule import rrulestr
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.core.wording import joined, worded
 
 EVERY_DAY = frozenset(range(7))
 WORKDAYS = frozenset(range(5))
-WEEKS_OF_MONTH = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth", -1: "last"}
+WEEKS_OF_MONTH = {
+    # Note: as in "the first Tuesday of the month", or "the first" alone.
+    1: worded("first"),
+    2: worded("second"),
+    3: worded("third"),
+    4: worded("fourth"),
+    5: worded("fifth"),
+    -1: worded("last"),
+}
 """The weeks a rule can name: 1 is the first such weekday of the month, -1 the last."""
 
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_WEEKDAYS = (
+    worded("Monday"),
+    worded("Tuesday"),
+    worded("Wednesday"),
+    worded("Thursday"),
+    worded("Friday"),
+    worded("Saturday"),
+    worded("Sunday"),
+)
 _CODES = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 _RULE = re.compile(r"FREQ=MONTHLY;BYDAY=((?:[1-5]|-1)(?:MO|TU|WE|TH|FR|SA|SU)(?:,|$))+(?<!,)")
 
@@ -79,7 +96,10 @@ def read_rule(text: str, field: str = "rule") -> str:
     """Return ``text`` if it is a rule that `ClinicDays` understands; raises `InputError`."""
     if text and not _RULE.fullmatch(text):
         raise InputError(
-            f'"{shown(text)}" is not a rule for clinic days: write it like FREQ=MONTHLY;BYDAY=1TU.',
+            worded(
+                '"{text}" is not a rule for clinic days: write it like FREQ=MONTHLY;BYDAY=1TU.',
+                text=shown(text),
+            ),
             field,
         )
     return text
@@ -95,8 +115,13 @@ def describe_rule(rule: str) -> str:
     by_day: dict[int, list[str]] = {}
     for week, weekday in _parts(rule):
         by_day.setdefault(weekday, []).append(WEEKS_OF_MONTH[week])
-    named = [f"{_listed(weeks)} {_WEEKDAYS[weekday]}" for weekday, weeks in by_day.items()]
-    return f"{_listed(named)} of the month" if named else ""
+    named: list[str] = [
+        # Note: "first and third Tuesday".
+        worded("{weeks} {weekday}", weeks=_listed(weeks), weekday=_WEEKDAYS[weekday])
+        for weekday, weeks in by_day.items()
+    ]
+    # Note: "first and third Tuesday of the month".
+    return worded("{weekdays} of the month", weekdays=_listed(named)) if named else ""
 
 
 def _parts(rule: str) -> list[tuple[int, int]]:
@@ -105,7 +130,9 @@ def _parts(rule: str) -> list[tuple[int, int]]:
 
 
 def _listed(words: list[str]) -> str:
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+    if len(words) == 1:
+        return words[0]
+    return worded("{others} and {last}", others=joined(", ", words[:-1]), last=words[-1])
 
 
 @lru_cache(maxsize=256)

@@ -5,11 +5,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.wording import worded
 
 EMERGENCY_ROLE = "local emergency number"
 CLINIC_ROLE = "pump clinic"
 OTHER_ROLE = "someone else"
 ROLES = (EMERGENCY_ROLE, CLINIC_ROLE, OTHER_ROLE)
+_ROLE_WORDS = {
+    EMERGENCY_ROLE: worded("local emergency number"),
+    CLINIC_ROLE: worded("pump clinic"),
+    OTHER_ROLE: worded("someone else"),
+}
 
 _WRITTEN = re.compile(r"\+?[0-9*#(][0-9 ()./*#-]*")
 
@@ -47,6 +53,11 @@ class Contact:
         return self.role if self.is_person and self.role != OTHER_ROLE else ""
 
 
+def role_words(role: str) -> str:
+    """Return ``role`` as it is shown; how somebody near belongs to the person stays as typed."""
+    return _ROLE_WORDS.get(role, role)
+
+
 def dial_text(phone: str) -> str:
     """Return what the telephone dials: digits, + * and # alone (RFC 3966 without marks).
 
@@ -55,7 +66,7 @@ def dial_text(phone: str) -> str:
     written = phone.strip()
     dialled = re.sub(r"[^0-9+*#]", "", written)
     if not _WRITTEN.fullmatch(written) or not 2 <= len(dialled.strip("+")) <= 20:
-        raise InputError("Write a telephone number, like +31 20 123 45 67.", "phone")
+        raise InputError(worded("Write a telephone number, like +31 20 123 45 67."), "phone")
     return dialled
 
 

@@ -3,33 +3,78 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from datetime import date, time, timedelta
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import MONTHS, date_text, of_our_time
+from pocketpump.core.wording import joined, worded
 
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year first", "day first", "month first"
 ORDERS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST)
-_MONTHS = tuple(name.lower() for name in MONTHS)
+ORDER_WORDS = {
+    YEAR_FIRST: worded("year first"),
+    DAY_FIRST: worded("day first"),
+    MONTH_FIRST: worded("month first"),
+}
+"""Every order as it is named within a sentence."""
+
+# By their first three letters, in English and in German with its usual abbreviations.
+_MONTHS = {name.lower(): number for number, name in enumerate(MONTHS, start=1)} | {
+    "jän": 1,
+    "jae": 1,
+    "mär": 3,
+    "mae": 3,
+    "mrz": 3,
+    "mai": 5,
+    "okt": 10,
+    "dez": 12,
+}
+_WEEKDAYS = (
+    ("monday", "montag"),
+    ("tuesday", "dienstag"),
+    ("wednesday", "mittwoch"),
+    ("thursday", "donnerstag"),
+    ("friday", "freitag"),
+    ("saturday", "samstag", "sonnabend"),
+    ("sunday", "sonntag"),
+)
+_LETTER = r"[^\W\d_]"
+_WEEKDAY_FIRST = re.compile(rf"({_LETTER}{{2,10}})[., ]+(?:den )?(.+)")
 _ISO = re.compile(r"(\d{4})[-./ ](\d{1,2})[-./ ](\d{1,2})")
 _COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
-_NAMED = re.compile(r"(\d{1,2})\.?[-/ ]*([a-z]{3,9})\.?[-/, ]*(\d{4})")
-_NAMED_US = re.compile(r"([a-z]{3,9})\.?[-/ ]*(\d{1,2}),?[-/ ]+(\d{4})")
+_NAMED = re.compile(rf"(\d{{1,2}})\.?[-/ ]*({_LETTER}{{3,9}})\.?[-/, ]*(\d{{4}})")
+_NAMED_US = re.compile(rf"({_LETTER}{{3,9}})\.?[-/ ]*(\d{{1,2}}),?[-/ ]+(\d{{4}})")
 _NUMBERS = re.compile(r"(\d{1,2})[-./ ](\d{1,2})[-./ ](\d{4})")
-_PARTS = re.compile(r"(\d{1,4})[-./ ]+(\d{1,2}|[a-z]{3,9})\.?[-./, ]+(\d{1,4})")
+_PARTS = re.compile(rf"(\d{{1,4}})[-./ ]+(\d{{1,2}}|{_LETTER}{{3,9}})\.?[-./, ]+(\d{{1,4}})")
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?")
 
-DAY_HINT = "Write it like 26 Feb 2026 or 2026-02-26."
-TIME_HINT = "Write it like 14:30 or 2:30 pm."
+DAY_HINT = worded("Write it like 26 Feb 2026 or 2026-02-26.")
+TIME_HINT = worded("Write it like 14:30 or 2:30 pm.")
 
 
 def read_day(text: str) -> date:
     """The day written in ``text``, from 1950 to 2150; raises `InputError`.
 
     Numbers alone in the order day and month, or month and day, are refused when both
-    orders make sense: 3/4/2026 is two different days.
+    orders make sense: 3/4/2026 is two different days. A month is read in English or German,
+    and so is a weekday before the day, which must be the right one.
     """
-    words = text.strip().lower()
+    words = _plain(text)
+    weekday = None
+    if (match := _WEEKDAY_FIRST.fullmatch(words)) and (weekday := _weekday(match[1])) is not None:
+        words = match[2]
+    day = _read_day(words, text)
+    if weekday is not None and weekday != day.weekday():
+        raise InputError(
+            worded(
+                "That date is {day}: look at the weekday and the date again.", day=date_text(day)
+            )
+        )
+    return day
+
+
+def _read_day(words: str, text: str) -> date:
     if match := _ISO.fullmatch(words) or _COMPACT.fullmatch(words):
         return _day(*(int(part) for part in match.groups()))
     if match := _NAMED.fullmatch(words):
@@ -40,11 +85,15 @@ def read_day(text: str) -> date:
         first, second, year = (int(part) for part in match.groups())
         if first <= 12 and second <= 12 and first != second:
             raise InputError(
-                f"{text.strip()} can be two days: {_either(year, first, second)}. "
-                "Write the month as a word."
+                worded(
+                    "{text} can be two days: {one} or {other}. Write the month as a word.",
+                    text=text.strip(),
+                    one=date_text(_day(year, second, first)),
+                    other=date_text(_day(year, first, second)),
+                )
             )
         return _day(year, first, second) if second > 12 else _day(year, second, first)
-    raise InputError(f"This is not a day. {DAY_HINT}")
+    raise InputError(joined(" ", (worded("This is not a day."), DAY_HINT)))
 
 
 def day_in_order(text: str, order: str) -> date | None:
@@ -53,7 +102,7 @@ def day_in_order(text: str, order: str) -> date | None:
     For whole columns, where one order holds for all rows. None when it is no day, or none of
     our time, in that order; a time after the day is the spreadsheet's own doing.
     """
-    match = _PARTS.match(text.strip().lower())
+    match = _PARTS.match(_plain(text))
     if match is None:
         return None
     first, second, third = match.groups()
@@ -83,14 +132,14 @@ def read_time(text: str) -> time:
     """The time of day written in ``text``: 24 hours, or with am or pm."""
     match = _CLOCK.fullmatch(text.strip().lower())
     if not match:
-        raise InputError(f"This is not a time. {TIME_HINT}")
+        raise InputError(joined(" ", (worded("This is not a time."), TIME_HINT)))
     hour, minute, half = int(match[1]), int(match[2] or 0), match[3]
     if half and not 1 <= hour <= 12:
-        raise InputError("With am or pm the hour goes from 1 to 12.")
+        raise InputError(worded("With am or pm the hour goes from 1 to 12."))
     if half:
         hour = hour % 12 + (12 if half == "p" else 0)
     if hour > 23 or minute > 59:
-        raise InputError("The clock goes from 00:00 to 23:59.")
+        raise InputError(worded("The clock goes from 00:00 to 23:59."))
     return time(hour, minute)
 
 
@@ -108,16 +157,26 @@ def _day(year: int, month: int, day: int) -> date:
     try:
         found = date(year, month, day)
     except ValueError:
-        raise InputError("There is no such day in the calendar.") from None
+        raise InputError(worded("There is no such day in the calendar.")) from None
     return of_our_time(found)
 
 
 def _month(word: str) -> int:
-    try:
-        return _MONTHS.index(word[:3]) + 1
-    except ValueError:
-        raise InputError(f"“{word}” is not a month. {DAY_HINT}") from None
+    if word[:3] not in _MONTHS:
+        strange = worded("“{word}” is not a month.", word=word)
+        raise InputError(joined(" ", (strange, DAY_HINT)))
+    return _MONTHS[word[:3]]
 
 
-def _either(year: int, first: int, second: int) -> str:
-    return " or ".join(date_text(_day(year, *p)) for p in ((second, first), (first, second)))
+def _weekday(word: str) -> int | None:
+    fitting = (
+        number
+        for number, names in enumerate(_WEEKDAYS)
+        if any(name.startswith(word) for name in names)
+    )
+    # "So" and "Son" are Sunday, of which Saturday's other German name begins like it.
+    return max(fitting, default=None)
+
+
+def _plain(text: str) -> str:
+    return " ".join(unicodedata.normalize("NFC", text).lower().split())

@@ -5,6 +5,8 @@ from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
 
+from pocketpump.core.wording import worded
+
 # 5 to 7 years by flow rate (common practice, no source).
 LIFE_YEARS = (5, 7)
 # Mean 55 months in one series (trade facts §6); told beside the window, not computed with.
@@ -74,14 +76,16 @@ def device_life(
     reading = notices[-1] if notices else counted[-1] if counted else None
     if reading is not None and reading.notice_on is not None:
         ends_by = reading.notice_on + timedelta(days=DAYS_AFTER_NOTICE)
-        because, plan_by = "replacement notice", reading.notice_on
+        because, plan_by = worded("replacement notice"), reading.notice_on
     elif reading is not None and reading.months_left is not None:
         # Whole months, rounded down: planned rather too early than too late.
         ends_by = reading.read_on + relativedelta(months=int(reading.months_left))
-        because, plan_by = "clinic's reading", ends_by - relativedelta(months=PLAN_MONTHS_AHEAD)
+        because = worded("clinic's reading")
+        plan_by = ends_by - relativedelta(months=PLAN_MONTHS_AHEAD)
     elif life_from is not None:
         ends_by = life_from
-        because, plan_by = "usual life", ends_by - relativedelta(months=PLAN_MONTHS_AHEAD)
+        because = worded("usual life")
+        plan_by = ends_by - relativedelta(months=PLAN_MONTHS_AHEAD)
     else:
         return None
     return DeviceLife(today, implanted_on, life_from, life_to, reading, ends_by, plan_by, because)

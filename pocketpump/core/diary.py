@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from statistics import median
 
+from pocketpump.core.wording import worded
+
 STIFFNESS = "stiffness"
 SPASMS = "spasms"
 SCALES: Mapping[str, int] = {
@@ -23,15 +25,29 @@ SCALES: Mapping[str, int] = {
 }
 """Every score and its highest value."""
 
+SCALE_WORDS: Mapping[str, str] = {
+    STIFFNESS: worded("stiffness"),
+    SPASMS: worded("spasms"),
+    "pain": worded("pain"),
+    "sleep": worded("sleep"),
+    "sleepiness": worded("sleepiness"),
+    # Note: how easy walking and moving over is.
+    "ease": worded("ease"),
+}
+"""Every score as it is named within a sentence."""
+
 # Spasm frequency, Penn 1989, own words (trade facts §4, NINDS page, free).
 SPASM_WORDS = (
-    "none",
-    "only when set off",
-    "less than one an hour",
-    "more than one an hour",
-    "more than ten an hour",
+    # Note: no spasms; the five answers say how often they come.
+    worded("none"),
+    # Note: spasms come only when something sets them off.
+    worded("only when set off"),
+    worded("less than one an hour"),
+    worded("more than one an hour"),
+    worded("more than ten an hour"),
 )
-SEVERITY_WORDS = ("mild", "moderate", "severe")
+# Note: how strong the spasms are.
+SEVERITY_WORDS = (worded("mild"), worded("moderate"), worded("severe"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from statistics import median
 
 from pocketpump.core.diary import (
+    SCALE_WORDS,
     STIFFNESS,
     Reading,
     between,
@@ -21,6 +22,7 @@ from pocketpump.core.statistics import (
     theil_sen,
     variance_inflation,
 )
+from pocketpump.core.wording import worded, worded_count
 
 DRIFT_WEEKS = 26
 """At most so many weeks back (own choice): about one or two refills."""
@@ -29,7 +31,8 @@ FEWEST_WEEKS = 8
 DRIFT_P = 0.05
 # A drift of less than this over the whole stretch is too small to speak of (own choice).
 LEAST_DRIFT_POINTS = 1.0
-LAST_CHANGE = "the last change"
+# Note: stands after "since".
+LAST_CHANGE = worded("the last change")
 
 USUAL_DAYS = 28
 """The usual range is that of the 28 days before today (own choice)."""
@@ -72,19 +75,25 @@ def drift(
     """
     today = now.date()
     first = today - timedelta(days=7 * DRIFT_WEEKS - 1)
-    time = f"in the last {DRIFT_WEEKS} weeks"
+    score = SCALE_WORDS[scale]
+    time = worded("in the last {weeks} weeks", weeks=DRIFT_WEEKS)
     if not marks or marks[0].at.date() > first:
-        time = "since the first check-in"
+        time = worded("since the first check-in")
     if since is not None and since.date() >= first:
-        first, time = since.date() + timedelta(days=1), f"since {since_what}"
+        first, time = since.date() + timedelta(days=1), worded("since {what}", what=since_what)
     # The day before and after as well, since a check-in far away has a date of its own.
     wide = between(marks, now - timedelta(days=7 * DRIFT_WEEKS + 1), now + timedelta(days=1))
     days = {d: v for d, v in daily_medians(wide).items() if first <= d <= today}
     weeks = weekly_medians(days, today)
     if len(weeks) < FEWEST_WEEKS:
-        sentence = (
-            f"Slow drift of {scale} {time}: not enough to say ({len(weeks)} weeks with 3 or more"
-            f" days; {FEWEST_WEEKS} are needed)."
+        sentence = worded(
+            "Slow drift of {score} {time}: not enough to say ({weeks}; {needed} are needed).",
+            score=score,
+            time=time,
+            weeks=worded_count(
+                "{count} weeks with 3 or more days", "{count} weeks with 3 or more days", len(weeks)
+            ),
+            needed=FEWEST_WEEKS,
         )
         return Drift(scale, len(weeks), len(days), None, None, "not enough", sentence, ())
     slope = theil_sen(tuple(weeks), tuple(weeks.values()))
@@ -95,24 +104,52 @@ def drift(
     verdict = "steady"
     if trend.p < DRIFT_P and abs(whole) >= LEAST_DRIFT_POINTS:
         verdict = "rising" if whole > 0 else "falling"
-    counts = f"({len(weeks)} weeks, {len(days)} days)"
-    sentence = (
-        f"No clear slow drift of {scale} {time} {counts}."
-        if verdict == "steady"
-        else f"{time.capitalize()} {scale} has been slowly {verdict}: about"
-        f" {points_text(whole)} over the time looked at {counts}. That is worth telling the"
-        " clinic."
+    counts = worded("({weeks} weeks, {days} days)", weeks=len(weeks), days=len(days))
+    points = points_text(whole)
+    if verdict == "steady":
+        sentence = worded(
+            "No clear slow drift of {score} {time} {counts}.", score=score, time=time, counts=counts
+        )
+    elif verdict == "rising":
+        sentence = worded(
+            "{time} {score} has been slowly rising: about {points} over the time looked at"
+            " {counts}. That is worth telling the clinic.",
+            time=time.capitalize(), score=score, points=points, counts=counts,
+        )  # fmt: skip
+    else:
+        sentence = worded(
+            "{time} {score} has been slowly falling: about {points} over the time looked at"
+            " {counts}. That is worth telling the clinic.",
+            time=time.capitalize(), score=score, points=points, counts=counts,
+        )  # fmt: skip
+    return Drift(scale, len(weeks), len(days), slope, trend, verdict, sentence,
+                 _lines(len(weeks), slope, trend, inflation))  # fmt: skip
+
+
+def _lines(weeks: int, slope: Slope, trend: Trend, inflation: float) -> tuple[str, ...]:
+    chance = (
+        worded("p below 0.001")
+        if trend.p < 0.001
+        else worded("p = {p}", p=format_number(trend.p, 3))
     )
-    lines = (
-        f"The median of each day, then of each week: {len(weeks)} weeks.",
-        f"Slope (Theil and Sen): {format_number(slope.per_unit, 2)} points a week.",
-        f"Rises less falls over all pairs of weeks (Mann and Kendall): {trend.score}; variance"
-        f" multiplied by {format_number(inflation, 1)} because weeks are alike;"
-        f" p {'below 0.001' if trend.p < 0.001 else f'= {format_number(trend.p, 3)}'}.",
-        f"Told only when p is below {format_number(DRIFT_P, 2)} and the drift at least"
-        f" {points_text(LEAST_DRIFT_POINTS)}.",
+    return (
+        worded("The median of each day, then of each week: {weeks} weeks.", weeks=weeks),
+        worded(
+            "Slope (Theil and Sen): {slope} points a week.", slope=format_number(slope.per_unit, 2)
+        ),
+        worded(
+            "Rises less falls over all pairs of weeks (Mann and Kendall): {sum}; variance"
+            " multiplied by {factor} because weeks are alike; {chance}.",
+            sum=trend.score,
+            factor=format_number(inflation, 1),
+            chance=chance,
+        ),
+        worded(
+            "Told only when p is below {p} and the drift at least {points}.",
+            p=format_number(DRIFT_P, 2),
+            points=points_text(LEAST_DRIFT_POINTS),
+        ),
     )
-    return Drift(scale, len(weeks), len(days), slope, trend, verdict, sentence, lines)
 
 
 def _without_trend(weeks: dict[int, float], slope: Slope) -> tuple[float, ...]:
@@ -144,34 +181,52 @@ def sudden_change(marks: Iterable[Reading], today: date, *, scale: str = STIFFNE
     the days exchangeable, a new one would fall above all n in 1 of n + 1 (order statistics);
     days alike make it more, the two points of `SUDDEN_POINTS` fewer. The tests measure both.
     """
+    score = SCALE_WORDS[scale]
     near = [m for m in marks if timedelta(0) <= today - m.at.date() <= timedelta(USUAL_DAYS + 1)]
     now = max((m for m in near if m.at.date() == today), key=lambda m: m.at, default=None)
     if now is None:
-        sentence = f"Today's {scale}: no check-in yet."
+        sentence = worded("Today's {score}: no check-in yet.", score=score)
         return Sudden("not enough", None, None, None, sentence, ())
     usual = _at_this_time(now, near)
     if len(usual) < FEWEST_USUAL_DAYS:
-        sentence = (
-            f"Today's {scale} against your usual range at this time of day: not enough to say"
-            f" ({len(usual)} days; {FEWEST_USUAL_DAYS} are needed)."
+        sentence = worded(
+            "Today's {score} against your usual range at this time of day: not enough to say"
+            " ({days}; {needed} are needed).",
+            score=score,
+            days=worded_count("{count} days", "{count} days", len(usual)),
+            needed=FEWEST_USUAL_DAYS,
         )
         return Sudden("not enough", now.value, None, None, sentence, ())
     low, high = min(usual), max(usual)
-    verdict, words = "usual", "within or near"
+    verdict, where = "usual", worded("within or near your usual range")
     if now.value >= high + SUDDEN_POINTS:
-        verdict, words = "above", "well above"
+        verdict, where = "above", worded("well above your usual range")
     elif now.value <= low - SUDDEN_POINTS:
-        verdict, words = "below", "well below"
-    sentence = (
-        f"Today's {scale} of {format_number(now.value, 1)} is {words} your usual range of"
-        f" {format_number(low, 1)} to {format_number(high, 1)} at this time of day"
-        f" ({len(usual)} days)."
+        verdict, where = "below", worded("well below your usual range")
+    sentence = worded(
+        "Today's {score} of {value} is {where} of {low} to {high} at this time of day"
+        " ({days} days).",
+        score=score,
+        value=format_number(now.value, 1),
+        where=where,
+        low=format_number(low, 1),
+        high=format_number(high, 1),
+        days=len(usual),
     )
     lines = (
-        f"Usual range: the lowest to the highest score within {NEAR_HOURS} hours of {now.at:%H:%M},"
-        f" one of each day, in the last {USUAL_DAYS} days; {len(usual)} of them have one (median"
-        f" {format_number(median(usual), 1)}).",
-        f"Told as sudden from {points_text(SUDDEN_POINTS)} beyond that range on.",
+        worded(
+            "Usual range: the lowest to the highest score within {hours} hours of {clock}, one of"
+            " each day, in the last {days} days; {count} of them have one (median {median}).",
+            hours=NEAR_HOURS,
+            clock=f"{now.at:%H:%M}",
+            days=USUAL_DAYS,
+            count=len(usual),
+            median=format_number(median(usual), 1),
+        ),
+        worded(
+            "Told as sudden from {points} beyond that range on.",
+            points=points_text(SUDDEN_POINTS),
+        ),
     )
     return Sudden(verdict, now.value, low, high, sentence, lines)
 

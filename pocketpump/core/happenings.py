@@ -4,40 +4,83 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pocketpump.core.diary import Happening
+from pocketpump.core.wording import worded
 
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """A happening that has a name: ``what`` as kept, the question that stays open, or "".
+    """A happening that has a name: ``what`` as kept, ``words`` as shown within a sentence.
 
-    ``sign`` is the warning sign it amounts to while that question is open, or "".
+    ``follow_up`` is the question that stays open, or "". ``sign`` is the warning sign it
+    amounts to while that question is open, or "".
     """
 
     what: str
+    words: str
     follow_up: str = ""
     sign: str = ""
 
 
+_ALARM_TOLD = worded("Did you tell the clinic about the alarm?")
+
 HAPPENINGS: tuple[Known, ...] = (
     # The motor may stop in the field and restart late: De Andres 2011 (abstract).
-    Known("scan", "Was the pump checked after the scan?"),
-    Known("soft alarm heard", "Did you tell the clinic about the alarm?", "soft alarm"),
-    Known("urgent alarm heard", "Did you tell the clinic about the alarm?", "urgent alarm"),
-    Known("fall", "Is the pump in its place, and does it feel as before?"),
-    Known("fever or infection", "Did you tell the clinic about the fever?", "fever"),
-    Known("surgery", "Was the pump checked after the surgery?"),
-    Known("missed refill", "Is there a new day for the refill?"),
-    Known("pump moved or turned", "Did you tell the clinic that the pump moved?", "pump moved"),
-    Known("skin over the pump changed", "Did the clinic look at the skin?"),
+    # Note: an MRI scan.
+    Known("scan", worded("scan"), worded("Was the pump checked after the scan?")),
+    Known("soft alarm heard", worded("soft alarm heard"), _ALARM_TOLD, "soft alarm"),
+    Known("urgent alarm heard", worded("urgent alarm heard"), _ALARM_TOLD, "urgent alarm"),
+    # Note: the person fell.
+    Known("fall", worded("fall"), worded("Is the pump in its place, and does it feel as before?")),
     Known(
-        "headache when upright", "Did you tell the clinic about the headache?", "headache upright"
+        "fever or infection",
+        worded("fever or infection"),
+        worded("Did you tell the clinic about the fever?"),
+        "fever",
     ),
-    Known("catheter problem", "Did the clinic say what comes next?"),
-    Known("seizure", "Did you tell the clinic about the seizure?", "seizure"),
-    Known("spine curve noted", "Did you tell the clinic about the curve?"),
-    Known("constipation"),
+    Known("surgery", worded("surgery"), worded("Was the pump checked after the surgery?")),
+    Known("missed refill", worded("missed refill"), worded("Is there a new day for the refill?")),
+    Known(
+        "pump moved or turned",
+        worded("pump moved or turned"),
+        worded("Did you tell the clinic that the pump moved?"),
+        "pump moved",
+    ),
+    Known(
+        "skin over the pump changed",
+        worded("skin over the pump changed"),
+        worded("Did the clinic look at the skin?"),
+    ),
+    Known(
+        "headache when upright",
+        worded("headache when upright"),
+        worded("Did you tell the clinic about the headache?"),
+        "headache upright",
+    ),
+    Known(
+        "catheter problem",
+        worded("catheter problem"),
+        worded("Did the clinic say what comes next?"),
+    ),
+    Known(
+        "seizure",
+        worded("seizure"),
+        worded("Did you tell the clinic about the seizure?"),
+        "seizure",
+    ),
+    Known(
+        "spine curve noted",
+        worded("spine curve noted"),
+        worded("Did you tell the clinic about the curve?"),
+    ),
+    Known("constipation", worded("constipation")),
 )
 _BY_NAME = {known.what: known for known in HAPPENINGS}
+
+
+def happening_words(what: str) -> str:
+    """Return ``what`` as it is shown within a sentence; the person's own words stay as typed."""
+    known = _BY_NAME.get(what)
+    return known.words if known else what
 
 
 def follow_up_of(what: str) -> str:

@@ -10,12 +10,13 @@ from datetime import date, datetime, timedelta, timezone, tzinfo
 from itertools import pairwise
 from statistics import fmean, median, median_high, median_low
 
-from pocketpump.core.diary import STIFFNESS, Reading, between
+from pocketpump.core.diary import SCALE_WORDS, STIFFNESS, Reading, between
 from pocketpump.core.instants import start_of, to_seconds
 from pocketpump.core.pattern import Programme, curve_of
 from pocketpump.core.quantity import format_number
 from pocketpump.core.response import points_text
 from pocketpump.core.statistics import Shift, median_difference, variance_inflation
+from pocketpump.core.wording import joined, worded, worded_count
 
 SPAN_HOURS = 4
 """Six spans a day (own choice): finer ones rarely hold enough check-ins."""
@@ -29,6 +30,12 @@ HOURS_DAYS = 56
 _CONFIDENCE = 1 - 0.05 / (24 / SPAN_HOURS)
 LEAST_POINTS = 1.0
 _STARTS = range(0, 24, SPAN_HOURS)
+_BESIDE = {
+    "at": worded("while the rate is at its daily mean"),
+    "below": worded("while the rate is below its daily mean"),
+    "at or below": worded("while the rate is at or below its daily mean"),
+    "above": worded("while the rate is above its daily mean"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +54,9 @@ class Span:
     @property
     def name(self) -> str:
         """The span in words: "04:00 to 08:00"."""
-        return f"{self.start_hour:02d}:00 to {(self.start_hour + SPAN_HOURS) % 24:02d}:00"
+        start, end = self.start_hour, (self.start_hour + SPAN_HOURS) % 24
+        # Note: two clock times.
+        return worded("{start} to {end}", start=f"{start:02d}:00", end=f"{end:02d}:00")
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,32 +211,67 @@ def _disagrees(one: Disagreement) -> bool:
 
 def _sentence(days: int, enough: bool, disagree: Sequence[Disagreement], scale: str) -> str:
     if not enough:
-        return (
-            f"{scale.capitalize()} by the hour: not enough to say ({days} days). Needed are"
-            f" {FEWEST_DAYS} days with a check-in at about the same hour and one at another hour,"
-            " and that on most days."
+        return worded(
+            "{score} by the hour: not enough to say ({days}). Needed are {needed} days with a"
+            " check-in at about the same hour and one at another hour, and that on most days.",
+            score=SCALE_WORDS[scale].capitalize(),
+            days=_days_text(days),
+            needed=FEWEST_DAYS,
         )
     if not disagree:
-        return f"No hours stand out where {scale} and the pump's rate disagree ({days} days)."
-    parts = [
-        f"from {one.span.name} {scale} is {'higher' if one.shift.points > 0 else 'lower'} by"
-        f" about {points_text(one.shift.points)} than in the rest of the day, while the rate is"
-        f" {one.level} its daily mean ({one.days} days)"
-        for one in disagree
-    ]
-    return f"Hours to show the clinic: {'; '.join(parts)}."
+        return worded(
+            "No hours stand out where {score} and the pump's rate disagree ({days} days).",
+            score=SCALE_WORDS[scale],
+            days=days,
+        )
+    parts = joined("; ", (_part(one, scale) for one in disagree))
+    return worded("Hours to show the clinic: {parts}.", parts=parts)
+
+
+def _part(one: Disagreement, scale: str) -> str:
+    values = {
+        "span": one.span.name,
+        "score": SCALE_WORDS[scale],
+        "points": points_text(one.shift.points),
+        "beside": _BESIDE[one.level],
+        "days": one.days,
+    }
+    if one.shift.points > 0:
+        # Note: {beside} is like "while the rate is at its daily mean".
+        return worded(
+            "from {span} {score} is higher by about {points} than in the rest of the day,"
+            " {beside} ({days} days)",
+            **values,
+        )
+    # Note: {beside} is like "while the rate is at its daily mean".
+    return worded(
+        "from {span} {score} is lower by about {points} than in the rest of the day,"
+        " {beside} ({days} days)",
+        **values,
+    )
 
 
 def _lines(spans: Sequence[Span], scale: str) -> tuple[str, ...]:
     lines = [
-        f"{span.name}: median {scale} "
-        f"{'–' if span.middle is None else format_number(span.middle, 1)}"
-        f" ({span.days} days), rate {format_number(span.rate_mcg_per_h, 2)} mcg/h."
+        worded(
+            "{span}: median {score} {median} ({days}), rate {rate} mcg/h.",
+            span=span.name,
+            score=SCALE_WORDS[scale],
+            median="–" if span.middle is None else format_number(span.middle, 1),
+            days=_days_text(span.days),
+            rate=format_number(span.rate_mcg_per_h, 2),
+        )
         for span in spans
     ]
     return (
         *lines,
-        "One score a span and day. Each span is compared with the rest of the same day by ranks"
-        " (Wilcoxon), and only when it was noted on most days. The hours are those of the wall"
-        " clock where the check-in was made; the rate counts by its own weekday.",
+        worded(
+            "One score a span and day. Each span is compared with the rest of the same day by"
+            " ranks (Wilcoxon), and only when it was noted on most days. The hours are those of"
+            " the wall clock where the check-in was made; the rate counts by its own weekday."
+        ),
     )
+
+
+def _days_text(days: int) -> str:
+    return worded_count("{count} days", "{count} days", days)

@@ -14,6 +14,7 @@ from dateutil import parser as date_parser
 from dateutil import tz as date_zones
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.core.wording import day_said, month_said, worded
 
 DAY_S = 86_400
 FIRST_YEAR, LAST_YEAR = 1950, 2150
@@ -47,7 +48,11 @@ def zone_named(name: str, field: str = "zone") -> tzinfo:
         return ZoneInfo(name)
     except (KeyError, ValueError, OSError):
         raise InputError(
-            f'I do not know the time zone "{shown(name)}": write it like Europe/Rome or UTC.', field
+            worded(
+                'I do not know the time zone "{name}": write it like Europe/Rome or UTC.',
+                name=shown(name),
+            ),
+            field,
         ) from None
 
 
@@ -69,7 +74,9 @@ def parse_date(text: str, field: str = "") -> date:
             raise ValueError
         found = date.fromisoformat(cleaned)
     except ValueError:
-        raise _bad_time(text, "a date", "2026-01-12", field) from None
+        raise InputError(
+            worded('"{text}" is not a date: write it like 2026-01-12.', text=shown(text)), field
+        ) from None
     return of_our_time(found, field)
 
 
@@ -85,7 +92,13 @@ def parse_instant(text: str, zone: tzinfo, field: str = "") -> datetime:
             raise ValueError
         found = date_parser.isoparse(cleaned.replace(" ", "T"))
     except (ValueError, OverflowError):
-        raise _bad_time(text, "a date and time", "2026-01-12T09:00", field) from None
+        raise InputError(
+            worded(
+                '"{text}" is not a date and time: write it like 2026-01-12T09:00.',
+                text=shown(text),
+            ),
+            field,
+        ) from None
     of_our_time(found.date(), field)
     if found.tzinfo is not None:
         return found.replace(tzinfo=timezone(found.utcoffset() or timedelta(0)))
@@ -96,8 +109,11 @@ def attach_zone(wall: datetime, zone: tzinfo, field: str = "") -> datetime:
     """Return the instant at which the clock in ``zone`` shows ``wall`` (naive)."""
     if not date_zones.datetime_exists(wall, zone):
         raise InputError(
-            f"The clocks skip {wall:%H:%M} on {wall:%Y-%m-%d} there: give a time before or"
-            " after the change.",
+            worded(
+                "The clocks skip {clock} on {day} there: give a time before or after the change.",
+                clock=f"{wall:%H:%M}",
+                day=f"{wall:%Y-%m-%d}",
+            ),
             field,
         )
     return wall.replace(tzinfo=zone)
@@ -127,21 +143,34 @@ def of_our_time(day: date, field: str = "") -> date:
     """
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise InputError(
-            f"The year {day.year} is not from {FIRST_YEAR} to {LAST_YEAR}: look at it again.",
+            worded(
+                "The year {year} is not from {first} to {last}: look at it again.",
+                year=day.year,
+                first=FIRST_YEAR,
+                last=LAST_YEAR,
+            ),
             field,
         )
     return day
 
 
-def _bad_time(text: str, what: str, example: str, field: str) -> InputError:
-    return InputError(f'"{shown(text)}" is not {what}: write it like {example}.', field)
-
-
 def date_text(day: date) -> str:
     """Return a date nobody can read the wrong way round: Thu 26 Feb 2026."""
-    return f"{_WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+    return day_said(f"{_WEEKDAYS[day.weekday()]} {short_date_text(day)}", day, weekday=True)
+
+
+def short_date_text(day: date) -> str:
+    """Return a date without its weekday: 26 Feb 2026."""
+    return day_said(f"{day.day} {MONTHS[day.month - 1]} {day.year}", day, weekday=False)
+
+
+def month_text(day: date) -> str:
+    """Return the month and the year for a narrow place: Feb 26."""
+    return month_said(f"{MONTHS[day.month - 1]} {day.year % 100:02}", day)
 
 
 def instant_text(instant: datetime | None) -> str:
     """Return an instant as date and wall-clock time; "never" for None."""
-    return "never" if instant is None else f"{date_text(instant.date())}, {instant:%H:%M}"
+    if instant is None:
+        return worded("never")
+    return worded("{day}, {clock}", day=date_text(instant.date()), clock=f"{instant:%H:%M}")

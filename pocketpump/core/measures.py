@@ -4,12 +4,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from pocketpump.core.wording import worded
+
 USUAL_MEASURES: tuple[tuple[str, str, bool], ...] = (
     ("Timed walk of 10 m", "s", True),
     ("Walking distance", "m", False),
     ("Time standing", "min", False),
 )
 """Name, unit, and whether lower is better; offered as a start, any other may be typed."""
+_NAME_WORDS = {
+    "Timed walk of 10 m": worded("Timed walk of 10 m"),
+    "Walking distance": worded("Walking distance"),
+    "Time standing": worded("Time standing"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +38,11 @@ class Milestone:
 
     measure: Measure
     what: str
+
+
+def measure_words(name: str) -> str:
+    """Return the name of a measure as it is shown; one of the person's own stays as typed."""
+    return _NAME_WORDS.get(name, name)
 
 
 def by_name(measures: Iterable[Measure]) -> dict[str, tuple[Measure, ...]]:
@@ -60,10 +72,10 @@ def milestones(measures: Iterable[Measure]) -> tuple[Milestone, ...]:
             and value >= sign * measure.goal
         ):
             reached.add(measure.goal)
-            found.append(Milestone(measure, "goal reached"))
+            found.append(Milestone(measure, worded("goal reached")))
         elif best is None:
             found.append(Milestone(measure, "first"))
         elif value > best:
-            found.append(Milestone(measure, "best so far"))
+            found.append(Milestone(measure, worded("best so far")))
         best = value if best is None else max(best, value)
     return tuple(found)

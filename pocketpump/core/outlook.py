@@ -29,6 +29,7 @@ from pocketpump.core.planning import (
 )
 from pocketpump.core.timeline import Fill, Setting, Timeline, build_timeline
 from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
+from pocketpump.core.wording import number_said, worded
 
 # ±14.5 % is a common specification of such pumps (common practice, no source).
 USUAL_TOLERANCE_PERCENT = 14.5
@@ -233,8 +234,10 @@ def outlook(
         problems += (
             Problem(
                 "pace-left-out",
-                "At a refill far more or far less than expected was left, so it does not count"
-                " for this pump's pace: ask the clinic if it was looked into.",
+                worded(
+                    "At a refill far more or far less than expected was left, so it does not"
+                    " count for this pump's pace: ask the clinic if it was looked into."
+                ),
                 ratio.left_out,
             ),
         )
@@ -242,8 +245,12 @@ def outlook(
         problems += (
             Problem(
                 "overfull",
-                f"The last refill of {fill.volume_ml:g} mL is more than the reservoir's"
-                f" {pump.reservoir_ml:g} mL: look at both numbers again.",
+                worded(
+                    "The last refill of {filled} mL is more than the reservoir's {reservoir} mL:"
+                    " look at both numbers again.",
+                    filled=number_said(f"{fill.volume_ml:g}"),
+                    reservoir=number_said(f"{pump.reservoir_ml:g}"),
+                ),
                 (fill.id,),
             ),
         )
@@ -285,10 +292,15 @@ def _alarm_band(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> tuple[float, fl
 
 def _missing(situation: Situation, fills: Sequence[Fill]) -> tuple[Problem, ...]:
     if not fills:
-        later = "up to now" if situation.fills else "yet"
-        return (Problem("no-refill", f"There is no refill {later}: enter the last one."),)
+        sentence = (
+            worded("There is no refill up to now: enter the last one.")
+            if situation.fills
+            else worded("There is no refill yet: enter the last one.")
+        )
+        return (Problem("no-refill", sentence),)
     if not situation.settings:
-        return (Problem("no-setting", "There is no dose setting yet: enter the daily dose."),)
+        sentence = worded("There is no dose setting yet: enter the daily dose.")
+        return (Problem("no-setting", sentence),)
     return ()
 
 

@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from datetime import date
 
 from pocketpump.core.clinic import ClinicDays
+from pocketpump.core.wording import worded
 
 # In this order they are named when two fall on one day, so that the plainest comes first.
-ALARM_DATE = "alarm date"
-CLINIC_DATE = "clinic's alarm date"
-OWN_PACE = "this pump's pace"
-DRUG_AGE = "drug-age limit"
-FELT_VOLUME = "felt volume"
+ALARM_DATE: str = worded("alarm date")
+CLINIC_DATE: str = worded("clinic's alarm date")
+OWN_PACE: str = worded("this pump's pace")
+DRUG_AGE: str = worded("drug-age limit")
+FELT_VOLUME: str = worded("felt volume")
 
 
 def last_sensible_day(

@@ -28,8 +28,17 @@ from pocketpump.core.quantity import (
     format_quantity,
     parse_quantity,
 )
+from pocketpump.core.wording import joined, said_in, worded
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+WEEKDAYS = (
+    worded("Mon"),
+    worded("Tue"),
+    worded("Wed"),
+    worded("Thu"),
+    worded("Fri"),
+    worded("Sat"),
+    worded("Sun"),
+)
 # More boluses than this in a day is a slip (own limit, no source).
 _MOST_BOLUSES = 48
 _PATTERN_EXAMPLE = "00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h"
@@ -44,7 +53,10 @@ def parse_setting(text: str, clock_offset_minutes: int = 0, field: str = "progra
         return parse_pattern(cleaned, clock_offset_minutes, field)
     dose = parse_quantity(cleaned, DOSE, field=field)
     if dose == 0:
-        raise InputError('A daily dose of 0 means the pump is off: write "stopped".', field)
+        raise InputError(
+            worded('A daily dose of 0 means the pump is off: write "{word}".', word="stopped"),
+            field,
+        )
     return constant_rate(dose, clock_offset_minutes)
 
 
@@ -59,16 +71,22 @@ def parse_pattern(text: str, clock_offset_minutes: int = 0, field: str = "patter
             named = _weekdays(part)
             if named is None:
                 raise InputError(
-                    f'Say which days "{shown(part)}" is for: write it like Mon-Fri:'
-                    f" {_PATTERN_EXAMPLE}.",
+                    worded(
+                        'Say which days "{typed}" is for: write it like {example}.',
+                        typed=shown(part),
+                        example=f"Mon-Fri: {_PATTERN_EXAMPLE}",
+                    ),
                     field,
                 )
             weekdays, rest = named
             for weekday in weekdays:
                 if days[weekday]:
                     raise InputError(
-                        f"{WEEKDAYS[weekday]} is in the day pattern twice: give each day one"
-                        " pattern.",
+                        worded(
+                            "{weekday} is in the day pattern twice: give each day one pattern.",
+                            # As it is typed, which is English in every language.
+                            weekday=said_in(WEEKDAYS[weekday], None),
+                        ),
                         field,
                     )
                 days[weekday] = _steps(rest, field)
@@ -84,7 +102,7 @@ def parse_timed_bolus(text: str, field: str = "timed_bolus") -> TimedBolus:
     if word == "at":
         minutes = tuple(sorted(_minute(part, field) for part in rest.split(",")))
         if len(set(minutes)) != len(minutes):
-            raise InputError("A bolus has the same time twice: give each time once.", field)
+            raise InputError(worded("A bolus has the same time twice: give each time once."), field)
         return TimedBolus(amount, len(minutes), minutes)
     return TimedBolus(amount, _count(rest, field))
 
@@ -105,16 +123,21 @@ def with_boluses(
 def describe_programme(programme: Programme, places: int = 2) -> str:
     """Return the setting in one line, amounts to ``places`` decimals."""
     if programme.mode == "stopped":
-        return "stopped"
-    background = _describe_background(programme, places)
+        return worded("stopped")
+    text = _describe_background(programme, places)
     extras = [_describe_timed(bolus) for bolus in programme.timed]
     if programme.requested:
         request = programme.requested
         extras.append(
-            f"up to {request.max_per_day} x {format_quantity(request.amount_mcg, AMOUNT)}"
-            " a day on request"
+            worded(
+                "up to {times} x {amount} a day on request",
+                times=request.max_per_day,
+                amount=format_quantity(request.amount_mcg, AMOUNT),
+            )
         )
-    return ", plus ".join([background, *extras])
+    for extra in extras:
+        text = worded("{setting}, plus {bolus}", setting=text, bolus=extra)
+    return text
 
 
 def programme_to_payload(programme: Programme) -> dict[str, Any]:
@@ -159,7 +182,7 @@ def programme_from_payload(payload: Mapping[str, Any]) -> Programme:
         return with_boluses(programme, timed, requested or None)
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         raise InputError(
-            "A dose setting in the record cannot be read: enter it again.", "programme"
+            worded("A dose setting in the record cannot be read: enter it again."), "programme"
         ) from None
 
 
@@ -196,26 +219,27 @@ def _describe_background(programme: Programme, places: int) -> str:
     for weekday, day in enumerate(programme.days):
         rates = [format_quantity(s.rate_mcg_per_hour, HOURLY_RATE, places) for s in day]
         clocks = [clock_text(step.start_minute) for step in day]
-        steps = ", ".join(f"{c} {r}" for c, r in zip(clocks, rates, strict=True))
+        steps = joined(", ", (joined(" ", pair) for pair in zip(clocks, rates, strict=True)))
         if groups and groups[-1][1] == steps:
             groups[-1][0].append(weekday)
         else:
             groups.append(([weekday], steps))
     if len(groups) == 1:
         return groups[0][1]
-    return "; ".join(f"{_span(weekdays)}: {steps}" for weekdays, steps in groups)
+    return joined("; ", (joined(": ", (_span(days), steps)) for days, steps in groups))
 
 
 def _describe_timed(bolus: TimedBolus) -> str:
     amount = format_quantity(bolus.amount_mcg, AMOUNT)
     if bolus.start_minutes:
-        return f"{amount} at " + ", ".join(clock_text(m) for m in bolus.start_minutes)
-    return f"{bolus.per_day} x {amount} a day"
+        clocks = ", ".join(clock_text(minute) for minute in bolus.start_minutes)
+        return worded("{amount} at {clocks}", amount=amount, clocks=clocks)
+    return worded("{times} x {amount} a day", times=bolus.per_day, amount=amount)
 
 
 def _span(weekdays: list[int]) -> str:
     first, last = WEEKDAYS[weekdays[0]], WEEKDAYS[weekdays[-1]]
-    return first if first == last else f"{first}-{last}"
+    return first if first == last else joined("-", (first, last))
 
 
 def _weekdays(part: str) -> tuple[list[int], str] | None:
@@ -236,7 +260,11 @@ def _steps(text: str, field: str) -> list[RateStep]:
         match = re.fullmatch(r"(\S+)\s+(.+)", part.strip())
         if match is None:
             raise InputError(
-                f'"{shown(part)}" is not a time and a rate: write it like {_PATTERN_EXAMPLE}.',
+                worded(
+                    '"{typed}" is not a time and a rate: write it like {example}.',
+                    typed=shown(part),
+                    example=_PATTERN_EXAMPLE,
+                ),
                 field,
             )
         rate = parse_quantity(match[2], HOURLY_RATE, field=field)
@@ -247,29 +275,42 @@ def _steps(text: str, field: str) -> list[RateStep]:
 def _minute(text: str, field: str) -> int:
     match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())
     if match is None or int(match[1]) * 60 + int(match[2]) >= DAY_MIN or int(match[2]) > 59:
-        raise InputError(f'"{shown(text)}" is not a time of day: write it like 06:30.', field)
+        raise InputError(
+            worded('"{typed}" is not a time of day: write it like 06:30.', typed=shown(text)), field
+        )
     return int(match[1]) * 60 + int(match[2])
 
 
 def _split_bolus(text: str, words: str, field: str, example: str) -> tuple[str, str, str]:
     match = re.fullmatch(rf"(.*?\D)\s*({words})\s*(\S.*)", text.strip())
     if match is None:
-        raise InputError(f'"{shown(text)}" is not a bolus: write it like {example}.', field)
+        raise InputError(
+            worded(
+                '"{typed}" is not a bolus: write it like {example}.',
+                typed=shown(text),
+                example=example,
+            ),
+            field,
+        )
     return match[1], match[2], match[3]
 
 
 def _bolus_amount(text: str, field: str) -> float:
     amount = parse_quantity(text, AMOUNT, field=field)
     if amount == 0:
-        raise InputError("A bolus of 0 mcg is none: leave the bolus out.", field)
+        raise InputError(worded("A bolus of 0 mcg is none: leave the bolus out."), field)
     return amount
 
 
 def _count(text: str, field: str) -> int:
     if not re.fullmatch(r"[0-9]{1,3}", text.strip()) or not 0 < int(text) <= _MOST_BOLUSES:
         raise InputError(
-            f'"{shown(text)}" is not a number of boluses a day: write a whole number from 1 to'
-            f" {_MOST_BOLUSES}.",
+            worded(
+                '"{typed}" is not a number of boluses a day: write a whole number from 1 to'
+                " {most}.",
+                typed=shown(text),
+                most=_MOST_BOLUSES,
+            ),
             field,
         )
     return int(text)

@@ -15,6 +15,7 @@ from typing import Final
 import pint
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.core.wording import number_said, worded
 
 _DEFINITIONS: Final = (
     "milli- = 1e-3 = m-",
@@ -60,13 +61,19 @@ class Dimension:
     largest: float
 
 
-VOLUME: Final = Dimension("a volume", "mL", "20 mL", 1_000.0)
-STRENGTH: Final = Dimension("a strength", "mcg/mL", "500 mcg/mL", 20_000.0)
-DOSE: Final = Dimension("a dose for a time", "mcg/day", "200 mcg/day", 100_000.0)
-HOURLY_RATE: Final = Dimension("a rate", "mcg/h", "10 mcg/h", 100_000.0 / 24)
-AMOUNT: Final = Dimension("an amount of drug", "mcg", "45 mcg", 100_000.0)
-PERCENT: Final = Dimension("a percentage", "%", "14.5 %", 50.0)
-DURATION: Final = Dimension("a length of time", "day", "2 h", 4_000.0)
+VOLUME: Final = Dimension(worded("a volume"), "mL", "20 mL", 1_000.0)
+STRENGTH: Final = Dimension(worded("a strength"), "mcg/mL", "500 mcg/mL", 20_000.0)
+DOSE: Final = Dimension(
+    worded("a dose for a time"),
+    "mcg/day",
+    # Note: an example of what can be typed, so with a unit that is read.
+    worded("200 mcg/day"),
+    100_000.0,
+)
+HOURLY_RATE: Final = Dimension(worded("a rate"), "mcg/h", "10 mcg/h", 100_000.0 / 24)
+AMOUNT: Final = Dimension(worded("an amount of drug"), "mcg", "45 mcg", 100_000.0)
+PERCENT: Final = Dimension(worded("a percentage"), "%", number_said("14.5 %"), 50.0)
+DURATION: Final = Dimension(worded("a length of time"), "day", "2 h", 4_000.0)
 
 _AMOUNT_TEXT: Final = re.compile(
     r"\s*([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*?)\s*",
@@ -87,7 +94,9 @@ def parse_number(text: str, field: str = "") -> float:
     """
     match = _AMOUNT_TEXT.fullmatch(_ascii(text))
     if match is None or match[3]:
-        raise InputError(f'"{shown(text)}" is not a number: write it like 20 or 0.5.', field)
+        raise InputError(
+            worded('"{text}" is not a number: write it like 20 or 0.5.', text=shown(text)), field
+        )
     return _number(match[1], match[2], text, field)
 
 
@@ -101,19 +110,29 @@ def parse_quantity(
     """
     match = _AMOUNT_TEXT.fullmatch(_ascii(text))
     if match is None:
-        raise InputError(
-            f'"{shown(text)}" is not {dimension.name}: write it like {dimension.example}.', field
-        )
+        raise _not_of(dimension, text, field)
     value = _number(match[1], match[2], text, field)
-    unit_text = match[3] or bare_unit
-    if not unit_text:
-        raise InputError(f'"{shown(text)}" has no unit: write it like {dimension.example}.', field)
-    unit, divisor = _unit(unit_text, text, dimension, field)
+    written = match[3] or bare_unit
+    if not written:
+        raise InputError(
+            worded(
+                '"{text}" has no unit: write it like {example}.',
+                text=shown(text),
+                example=dimension.example,
+            ),
+            field,
+        )
+    unit, divisor = _unit(written, text, dimension, field)
     canonical = _convert(value, unit, dimension, text, field) / divisor
     if canonical > dimension.largest:
         raise InputError(
-            f'"{shown(text)}" is more than {format_number(dimension.largest)} {dimension.unit},'
-            " which no pump uses: look at the number and the unit again.",
+            worded(
+                '"{text}" is more than {largest} {unit}, which no pump uses: look at the number'
+                " and the unit again.",
+                text=shown(text),
+                largest=format_number(dimension.largest),
+                unit=unit_text(dimension),
+            ),
             field,
         )
     return canonical
@@ -124,12 +143,36 @@ def format_number(value: float, places: int = 3) -> str:
     text = f"{value:.{places}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+    return number_said("0" if text in ("-0", "") else text)
+
+
+_UNITS: Final = {
+    "mcg/day": worded("mcg/day"),
+    "day": worded("day"),
+}
+"""Units that hold a word, not only symbols."""
+
+
+def unit_text(dimension: Dimension) -> str:
+    """Return the canonical unit of ``dimension`` as it is shown."""
+    return _UNITS.get(dimension.unit, dimension.unit)
 
 
 def format_quantity(value: float, dimension: Dimension, places: int = 2) -> str:
     """Return ``value`` (canonical unit) with its unit, as `parse_quantity` reads it back."""
-    return f"{format_number(value, places)} {dimension.unit}"
+    number = format_number(value, places)
+    return worded("{number} {unit}", number=number, unit=unit_text(dimension))
+
+
+def _not_of(dimension: Dimension, text: str, field: str) -> InputError:
+    # Note: {kind} is like "a volume".
+    sentence = worded(
+        '"{text}" is not {kind}: write it like {example}.',
+        text=shown(text),
+        kind=dimension.name,
+        example=dimension.example,
+    )
+    return InputError(sentence, field)
 
 
 def _ascii(text: str) -> str:
@@ -144,13 +187,16 @@ def _ascii(text: str) -> str:
 def _number(sign: str, digits: str, text: str, field: str) -> float:
     value = _plain_number(digits, text, field)
     if sign and sign != "+" and value != 0:
-        raise InputError(f'"{shown(text)}" is below zero: write it without the minus.', field)
+        raise InputError(
+            worded('"{text}" is below zero: write it without the minus.', text=shown(text)), field
+        )
     return value
 
 
 def _plain_number(digits: str, text: str, field: str) -> float:
     unreadable = InputError(
-        f'I cannot read the number in "{shown(text)}": write it like 20 or 0.5.', field
+        worded('I cannot read the number in "{text}": write it like 20 or 0.5.', text=shown(text)),
+        field,
     )
     separators = [c for c in digits if not c.isdigit()]
     last = separators[-1] if separators else ""
@@ -162,8 +208,13 @@ def _plain_number(digits: str, text: str, field: str) -> float:
         if grouping and len(rest) == 3 and whole.strip("0"):
             small = f"{whole}.{rest.rstrip('0') or '0'}"
             raise InputError(
-                f'"{shown(text)}" can be read in two ways: write {shown(whole + rest)} for the'
-                f" large number or {shown(small)} for the small one.",
+                worded(
+                    '"{text}" can be read in two ways: write {large} for the large number or'
+                    " {small} for the small one.",
+                    text=shown(text),
+                    large=shown(whole + rest),
+                    small=shown(small),
+                ),
                 field,
             )
         if last not in ".,":
@@ -182,20 +233,24 @@ def _plain_number(digits: str, text: str, field: str) -> float:
     return value
 
 
-def _unit(unit_text: str, text: str, dimension: Dimension, field: str) -> tuple[str, float]:
+def _unit(written: str, text: str, dimension: Dimension, field: str) -> tuple[str, float]:
     """Return the unit as Pint reads it and what to divide by ("mg/20 mL" gives mg/mL and 20)."""
-    worded = re.sub(r"\s+(?:per|a|an|every|each)\s+", "/", f" {unit_text} ", flags=re.IGNORECASE)
-    worded = re.sub(r"\s+(daily|hourly)\s", r"/\1 ", worded, flags=re.IGNORECASE)
-    above, _, below = worded.partition("/")
+    spelt = re.sub(r"\s+(?:per|a|an|every|each)\s+", "/", f" {written} ", flags=re.IGNORECASE)
+    spelt = re.sub(r"\s+(daily|hourly)\s", r"/\1 ", spelt, flags=re.IGNORECASE)
+    above, _, below = spelt.partition("/")
     per = _PER.fullmatch(below.strip())
     units = [above, *([per[2]] if per else [])]
     divisor = _plain_number(per[1], text, field) if per and per[1] else 1.0
     known = [_SPELLINGS.get(unit.strip().rstrip(".").lower()) for unit in units]
-    if None in known or ("/" in worded and per is None) or divisor == 0:
-        strange = next((u for u, k in zip(units, known, strict=True) if k is None), unit_text)
+    if None in known or ("/" in spelt and per is None) or divisor == 0:
+        strange = next((u for u, k in zip(units, known, strict=True) if k is None), written)
         raise InputError(
-            f'I do not know the unit "{shown(strange)}" in "{shown(text)}":'
-            f" write it like {dimension.example}.",
+            worded(
+                'I do not know the unit "{unit}" in "{text}": write it like {example}.',
+                unit=shown(strange),
+                text=shown(text),
+                example=dimension.example,
+            ),
             field,
         )
     return "/".join(str(k) for k in known), divisor
@@ -215,9 +270,7 @@ def _convert(value: float, unit: str, dimension: Dimension, text: str, field: st
         # Multiplying by the exact ratio keeps 500 mcg/mL at 500.0, not 499.99999999999994.
         factor = float(_registry().Quantity(1.0, unit).to(wanted).magnitude)
     except pint.DimensionalityError:
-        raise InputError(
-            f'"{shown(text)}" is not {dimension.name}: write it like {dimension.example}.', field
-        ) from None
+        raise _not_of(dimension, text, field) from None
     nearest = float(round(factor)) if factor >= 1 else 1 / round(1 / factor)
     if math.isclose(factor, nearest, rel_tol=1e-12):
         factor = nearest

@@ -7,6 +7,7 @@ that the person can ask the clinic.
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.wording import number_said, worded
 
 # "More than 2 mL, or outside the pump's accuracy": regional-anaesthesia society poster 2017.
 RESIDUAL_LIMIT_ML = 2.0
@@ -51,8 +52,12 @@ def check_residual(
     check_withdrawn(filled_ml, withdrawn_ml)
     if expected_ml > filled_ml:
         raise InputError(
-            f"The expected volume of {expected_ml:g} mL is more than the {filled_ml:g} mL that"
-            " were filled in before: look at both numbers again.",
+            worded(
+                "The expected volume of {expected} mL is more than the {filled} mL that were"
+                " filled in before: look at both numbers again.",
+                expected=number_said(f"{expected_ml:g}"),
+                filled=number_said(f"{filled_ml:g}"),
+            ),
             "expected_ml",
         )
     difference = withdrawn_ml - expected_ml
@@ -72,8 +77,12 @@ def check_withdrawn(filled_ml: float, withdrawn_ml: float) -> None:
     """Raise `InputError` when more was withdrawn than filled in, beyond any reading error."""
     if withdrawn_ml > filled_ml + _READINGS_ML:
         raise InputError(
-            f"The withdrawn volume of {withdrawn_ml:g} mL is more than the {filled_ml:g} mL that"
-            " were filled in before: look at both numbers again.",
+            worded(
+                "The withdrawn volume of {withdrawn} mL is more than the {filled} mL that were"
+                " filled in before: look at both numbers again.",
+                withdrawn=number_said(f"{withdrawn_ml:g}"),
+                filled=number_said(f"{filled_ml:g}"),
+            ),
             "withdrawn_ml",
         )
 

@@ -5,7 +5,7 @@ Days are compared, not check-ins: the median of each day. The days right after t
 (label); many people and clinics wait 3-5 days before they judge (common practice).
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from statistics import median
@@ -19,11 +19,13 @@ from pocketpump.core.diary import (
     between,
     daily_medians,
 )
+from pocketpump.core.happenings import happening_words
 from pocketpump.core.instants import date_text
 from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import format_number
 from pocketpump.core.statistics import Shift, hodges_lehmann, variance_inflation
 from pocketpump.core.timeline import Setting
+from pocketpump.core.wording import joined, worded, worded_count
 
 WINDOW_DAYS = 28
 """At most so many days on either side (own choice): long enough to see, short enough to be
@@ -159,8 +161,10 @@ def _response(
 def _also(happened: Sequence[Happening]) -> str:
     if not happened:
         return ""
-    told = "; ".join(f"{one.what}, {date_text(one.at.date())}" for one in happened)
-    return f"Also in that time: {told}."
+    told = joined(
+        "; ", (joined(", ", (happening_words(h.what), date_text(h.at.date()))) for h in happened)
+    )
+    return worded("Also in that time: {happenings}.", happenings=told)
 
 
 def _sample(days: dict[date, float], marks: Sequence[Reading]) -> Sample:
@@ -181,7 +185,10 @@ def _verdict(shift: Shift | None, settling: bool) -> str:
 def points_text(points: float) -> str:
     """Return a difference in points as people say it: "1.5 points", "1 point"."""
     number = format_number(abs(points), 1)
-    return f"{number} point" if number == "1" else f"{number} points"
+    if number.isdigit():
+        return worded_count("{count} point", "{count} points", int(number))
+    # Note: the number is a fraction, such as 1.5.
+    return worded("{number} points", number=number)
 
 
 def percent_of(shift: Shift, before: float | None) -> float | None:
@@ -192,29 +199,95 @@ def percent_of(shift: Shift, before: float | None) -> float | None:
 def _sentence(
     setting: Setting, scale: str, before: Sample, after: Sample, shift: Shift | None, verdict: str
 ) -> str:
-    day = date_text(setting.at.date())
-    counts = (
-        f"({before.days} days before, {after.days} days after,"
-        f" {before.check_ins + after.check_ins} check-ins)"
-    )
+    values: dict[str, object] = {
+        "day": date_text(setting.at.date()),
+        "counts": worded(
+            "({before} days before, {after} days after, {check_ins} check-ins)",
+            before=before.days,
+            after=after.days,
+            check_ins=before.check_ins + after.check_ins,
+        ),
+    }
     if verdict == SETTLING:
-        return f"The change of {day} is still settling: too soon to say."
+        return worded("The change of {day} is still settling: too soon to say.", **values)
     if shift is None:
-        return f"The change of {day}: not enough to say {counts}."
+        return worded("The change of {day}: not enough to say {counts}.", **values)
     if verdict == UNCLEAR:
-        may_be = [
-            f"up to {points_text(points)} {word}"
-            for points, word in ((shift.low, "lower"), (shift.high, "higher"))
-            if format_number(abs(points), 1) != "0"
-        ]
-        rest = f": it may be {' or '.join(may_be)}, or the same" if may_be else ""
-        return f"After the change of {day} there is no clear change in {scale}{rest} {counts}."
+        lower, higher = (format_number(abs(bound), 1) != "0" for bound in (shift.low, shift.high))
+        values |= {"lower": points_text(shift.low), "higher": points_text(shift.high)}
+        return _UNCLEAR[scale, lower, higher](**values)
     nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
-    was = "were" if scale == SPASMS else "was"
-    return (
-        f"After the change of {day} {scale} {was} {verdict} by about {points_text(shift.points)},"
-        f" likely {format_number(nearest, 1)} to {format_number(farthest, 1)} {counts}."
-    )
+    values |= {
+        "points": points_text(shift.points),
+        "nearest": format_number(nearest, 1),
+        "farthest": format_number(farthest, 1),
+    }
+    return _CLEAR[scale, verdict](**values)
+
+
+_CLEAR: Mapping[tuple[str, str], Callable[..., str]] = {
+    (STIFFNESS, LOWER): lambda **values: worded(
+        "After the change of {day} stiffness was lower by about {points}, likely {nearest} to"
+        " {farthest} {counts}.",
+        **values,
+    ),
+    (STIFFNESS, HIGHER): lambda **values: worded(
+        "After the change of {day} stiffness was higher by about {points}, likely {nearest} to"
+        " {farthest} {counts}.",
+        **values,
+    ),
+    (SPASMS, LOWER): lambda **values: worded(
+        "After the change of {day} spasms were lower by about {points}, likely {nearest} to"
+        " {farthest} {counts}.",
+        **values,
+    ),
+    (SPASMS, HIGHER): lambda **values: worded(
+        "After the change of {day} spasms were higher by about {points}, likely {nearest} to"
+        " {farthest} {counts}.",
+        **values,
+    ),
+}
+_UNCLEAR: Mapping[tuple[str, bool, bool], Callable[..., str]] = {
+    (STIFFNESS, True, True): lambda **values: worded(
+        "After the change of {day} there is no clear change in stiffness: it may be"
+        " up to {lower} lower or up to {higher} higher, or the same {counts}.",
+        **values,
+    ),
+    (STIFFNESS, True, False): lambda **values: worded(
+        "After the change of {day} there is no clear change in stiffness: it may be"
+        " up to {lower} lower, or the same {counts}.",
+        **values,
+    ),
+    (STIFFNESS, False, True): lambda **values: worded(
+        "After the change of {day} there is no clear change in stiffness: it may be"
+        " up to {higher} higher, or the same {counts}.",
+        **values,
+    ),
+    (STIFFNESS, False, False): lambda **values: worded(
+        "After the change of {day} there is no clear change in stiffness {counts}.",
+        **values,
+    ),
+    (SPASMS, True, True): lambda **values: worded(
+        "After the change of {day} there is no clear change in spasms: it may be"
+        " up to {lower} lower or up to {higher} higher, or the same {counts}.",
+        **values,
+    ),
+    (SPASMS, True, False): lambda **values: worded(
+        "After the change of {day} there is no clear change in spasms: it may be"
+        " up to {lower} lower, or the same {counts}.",
+        **values,
+    ),
+    (SPASMS, False, True): lambda **values: worded(
+        "After the change of {day} there is no clear change in spasms: it may be"
+        " up to {higher} higher, or the same {counts}.",
+        **values,
+    ),
+    (SPASMS, False, False): lambda **values: worded(
+        "After the change of {day} there is no clear change in spasms {counts}.",
+        **values,
+    ),
+}
+"""By scale, and by whether lower and higher may be."""
 
 
 def _lines(
@@ -225,37 +298,79 @@ def _lines(
     inflation: float,
     also: str,
 ) -> tuple[str, ...]:
-    lines = [_side("Before", before), _side("After the settling days", after)]
+    lines: list[str] = [_side_before(before), _side_after(after)]
     if shift is None:
-        lines.append(f"At least {FEWEST_DAYS} days with a check-in are needed on either side.")
+        lines.append(
+            worded(
+                "At least {days} days with a check-in are needed on either side.", days=FEWEST_DAYS
+            )
+        )
     else:
         lines += [
-            "Shift: the median of all differences between a day after and a day before ="
-            f" {format_number(shift.points, 1)} points (Hodges and Lehmann).",
-            f"{CONFIDENCE:.0%} interval: {format_number(shift.low, 1)} to"
-            f" {format_number(shift.high, 1)} points. Days that follow each other are alike, so"
-            f" its variance was multiplied by {format_number(inflation, 1)}.",
+            worded(
+                "Shift: the median of all differences between a day after and a day before ="
+                " {points} points (Hodges and Lehmann).",
+                points=format_number(shift.points, 1),
+            ),
+            worded(
+                "{percent} interval: {low} to {high} points. Days that follow each other are"
+                " alike, so its variance was multiplied by {factor}.",
+                percent=worded("{number}%", number=f"{CONFIDENCE * 100:.0f}"),
+                low=format_number(shift.low, 1),
+                high=format_number(shift.high, 1),
+                factor=format_number(inflation, 1),
+            ),
         ]
         percent = percent_of(shift, before.median)
         clear = _verdict(shift, settling=False) != UNCLEAR and scale == STIFFNESS
         if clear and percent is not None and abs(percent) >= MATTERS_PERCENT:
             lines.append(
-                "As a rule of thumb, people tend to feel a change of stiffness by about"
-                f" {MATTERS_PERCENT} % or more."
+                worded(
+                    "As a rule of thumb, people tend to feel a change of stiffness by about"
+                    " {percent} or more.",
+                    percent=worded("{number} %", number=MATTERS_PERCENT),
+                )
             )
     if also:
         lines.append(also)
     lines.append(
-        "This says what came after the change, not that the change was the cause. Only your"
-        " clinic decides about the dose."
+        worded(
+            "This says what came after the change, not that the change was the cause. Only your"
+            " clinic decides about the dose."
+        )
     )
     return tuple(lines)
 
 
-def _side(name: str, sample: Sample) -> str:
-    if sample.first is None or sample.last is None or sample.median is None:
-        return f"{name}: no check-in."
-    return (
-        f"{name}: {date_text(sample.first)} to {date_text(sample.last)}, {sample.days} days,"
-        f" {sample.check_ins} check-ins, median of the days {format_number(sample.median, 1)}."
+def _side_before(sample: Sample) -> str:
+    values = _side(sample)
+    if not values:
+        return worded("Before: no check-in.")
+    return worded(
+        "Before: {first} to {last}, {days} days, {check_ins} check-ins, median of the days"
+        " {median}.",
+        **values,
     )
+
+
+def _side_after(sample: Sample) -> str:
+    values = _side(sample)
+    if not values:
+        return worded("After the settling days: no check-in.")
+    return worded(
+        "After the settling days: {first} to {last}, {days} days, {check_ins} check-ins, median of"
+        " the days {median}.",
+        **values,
+    )
+
+
+def _side(sample: Sample) -> dict[str, object]:
+    if sample.first is None or sample.last is None or sample.median is None:
+        return {}
+    return {
+        "first": date_text(sample.first),
+        "last": date_text(sample.last),
+        "days": sample.days,
+        "check_ins": sample.check_ins,
+        "median": format_number(sample.median, 1),
+    }

@@ -8,6 +8,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 
+from pocketpump.core.wording import worded
+
 
 class Urgency(IntEnum):
     """How soon, from least to most."""
@@ -20,35 +22,35 @@ class Urgency(IntEnum):
 
 
 # Sudden withdrawal: drug label; Coffey 2002; Saulino 2016.
-EMERGENCY_SIGNS = (
+EMERGENCY_SIGNS = worded(
     "If stiffness comes back fast together with fever, confusion or a racing pulse, it could"
     " be too little drug: call your local emergency number."
 )
 
 DO: Mapping[Urgency, tuple[str, ...]] = {
     Urgency.EMERGENCY: (
-        "This is an emergency. Call now.",
-        "Call the local emergency number. Say that you have a baclofen pump.",
-        "Then call the pump clinic, day or night.",
-        "Do not wait to see if it gets better. Do not stay alone.",
+        worded("This is an emergency. Call now."),
+        worded("Call the local emergency number. Say that you have a baclofen pump."),
+        worded("Then call the pump clinic, day or night."),
+        worded("Do not wait to see if it gets better. Do not stay alone."),
     ),
     Urgency.NOW: (
-        "Call the pump clinic now, day or night.",
-        "Tell them what you ticked here.",
-        "If you cannot reach them, or it gets worse, call the local emergency number.",
+        worded("Call the pump clinic now, day or night."),
+        worded("Tell them what you ticked here."),
+        worded("If you cannot reach them, or it gets worse, call the local emergency number."),
     ),
     Urgency.TODAY: (
-        "Call the pump clinic today.",
-        "Call even if it seems mild. Tell them what you ticked here.",
-        "Look again in an hour. If a new sign comes, tick it here.",
+        worded("Call the pump clinic today."),
+        worded("Call even if it seems mild. Tell them what you ticked here."),
+        worded("Look again in an hour. If a new sign comes, tick it here."),
     ),
     Urgency.CLINIC: (
-        "Call the clinic when it is open.",
-        "Tell them what you ticked here. If it gets worse, look here again.",
+        worded("Call the clinic when it is open."),
+        worded("Tell them what you ticked here. If it gets worse, look here again."),
     ),
     Urgency.NEXT_VISIT: (
-        "Tell the clinic at your next visit.",
-        "Call sooner if it is new or gets worse.",
+        worded("Tell the clinic at your next visit."),
+        worded("Call sooner if it is new or gets worse."),
     ),
 }
 """Per urgency: the headline, then what to do. "Even when mild": leaflets, page."""
@@ -57,13 +59,13 @@ TOO_LITTLE, TOO_MUCH, INFECTION = "too little", "too much", "infection"
 LEAK, FAULT, CORD, OTHER = "leak", "fault", "cord", "other"
 
 COULD_BE: Mapping[str, str] = {
-    TOO_LITTLE: "too little drug (withdrawal)",
-    TOO_MUCH: "too much drug",
-    INFECTION: "an infection",
-    LEAK: "a leak of spinal fluid",
-    FAULT: "trouble with the catheter or the pump",
-    CORD: "a sudden rise of blood pressure that comes with a cord injury at T6 or above",
-    OTHER: "an effect of the drug or a change over time",
+    TOO_LITTLE: worded("too little drug (withdrawal)"),
+    TOO_MUCH: worded("too much drug"),
+    INFECTION: worded("an infection"),
+    LEAK: worded("a leak of spinal fluid"),
+    FAULT: worded("trouble with the catheter or the pump"),
+    CORD: worded("a sudden rise of blood pressure that comes with a cord injury at T6 or above"),
+    OTHER: worded("an effect of the drug or a change over time"),
 }
 
 
@@ -114,67 +116,72 @@ class Circumstance:
 
 
 GROUPS: tuple[tuple[str, str], ...] = (
-    (TOO_LITTLE, "Stiffness, skin, pulse, thinking"),
-    (TOO_MUCH, "Sleepy, weak, breathing"),
-    (INFECTION, "Fever, skin, neck"),
-    (LEAK, "Head and back"),
-    (FAULT, "The pump"),
-    (CORD, "Injury at T6 or above"),
-    (OTHER, "Milder things"),
+    (TOO_LITTLE, worded("Stiffness, skin, pulse, thinking")),
+    (TOO_MUCH, worded("Sleepy, weak, breathing")),
+    (INFECTION, worded("Fever, skin, neck")),
+    (LEAK, worded("Head and back")),
+    (FAULT, worded("The pump")),
+    (CORD, worded("Injury at T6 or above")),
+    (OTHER, worded("Milder things")),
 )
 """The groups on the screen, by `Sign.could_be`, in order."""
 
-_WITHDRAWAL = "label; Coffey 2002; Saulino 2016"
-_LABEL = "label"
-_LEAFLETS = "hospital leaflets"
-_OWN = "own rule, on the safe side; no source"
+_WITHDRAWAL = worded("label; Coffey 2002; Saulino 2016")
+# Note: a source: the drug's label, which is its prescribing information.
+_LABEL = worded("label")
+_LEAFLETS = worded("hospital leaflets")
+_OWN = worded("own rule, on the safe side; no source")
+_LEAFLETS_ALONE = worded("{source}; alone: {own}", source=_LEAFLETS, own=_OWN)
+_SIGNS_LABEL = worded("signs from the label; level: {own}", own=_OWN)
 _N, _C, _T, _W, _E = Urgency
 
 SIGNS: tuple[Sign, ...] = (
-    Sign("stiffness back", "Stiffness or spasms came back fast or hard", TOO_LITTLE, _T,
-         _WITHDRAWAL, "Stiffness that comes back can grow within 1 to 3 days."),
-    Sign("more spasms", "More spasms, or a tight feeling", TOO_LITTLE, _T, _LEAFLETS),
-    Sign("itch", "Itching without a rash", TOO_LITTLE, _T, _WITHDRAWAL),
-    Sign("tingling", "Tingling skin", TOO_LITTLE, _T, _LABEL),
-    Sign("sweating", "Sweating for no reason", TOO_LITTLE, _T, _WITHDRAWAL),
-    Sign("fast pulse", "Racing pulse", TOO_LITTLE, _T, _WITHDRAWAL),
-    Sign("pressure", "Low blood pressure, or it goes up and down", TOO_LITTLE, _T, _WITHDRAWAL),
-    Sign("confusion", "Confused, not making sense", TOO_LITTLE, _E,
-         f"{_WITHDRAWAL}; alone: {_OWN}"),
-    Sign("drowsy", "Much more drowsy than usual", TOO_MUCH, _E, _LABEL),
-    Sign("light-headed", "Light-headed, about to faint", TOO_MUCH, _E, _LABEL),
-    Sign("hard to wake", "Hard to wake up", TOO_MUCH, _E, _LABEL),
-    Sign("floppy", "Weak or floppy, moving up the body", TOO_MUCH, _E, _LABEL),
-    Sign("breathing", "Slow or shallow breathing", TOO_MUCH, _E, _LABEL),
-    Sign("cold", "Low body temperature", TOO_MUCH, _E, _LABEL),
-    Sign("seizure", "A seizure (fit)", TOO_MUCH, _E, _LABEL),
-    Sign("unconscious", "Passed out, cannot be woken", TOO_MUCH, _E, _LABEL),
-    Sign("fever", "Fever", INFECTION, _T, _LEAFLETS),
-    Sign("red skin", "Red, warm or swollen skin over the pump or scar", INFECTION, _T, _LEAFLETS),
-    Sign("leaking skin", "Skin over the pump or scar leaks", INFECTION, _T, _LEAFLETS),
-    Sign("stiff neck", "Stiff neck, new", INFECTION, _T, f"{_LEAFLETS}; alone: {_OWN}"),
-    Sign("light hurts", "Light hurts the eyes", INFECTION, _T, f"{_LEAFLETS}; alone: {_OWN}"),
-    Sign("headache upright", "Headache worse upright, better lying flat", LEAK, _C, _LEAFLETS,
-         "Lying flat may ease the headache."),
-    Sign("back fluid", "Clear fluid or swelling at the scar on the back", LEAK, _T,
-         f"{_LEAFLETS} (leak: call the clinic; leaking scar: same day)"),
-    Sign("worn off slowly", "The pump helps less and less", FAULT, _T, _LABEL),
-    Sign("worn off fast", "The pump stopped helping all at once", FAULT, _W,
-         f"{_LABEL}; level: {_OWN}"),
-    Sign("soft alarm", "The pump gave a soft alarm, now and then", FAULT, _T, _LEAFLETS),
-    Sign("urgent alarm", "The pump gave an urgent alarm", FAULT, _W, _LEAFLETS),
-    Sign("pump moved", "The pump moved or turned", FAULT, _T, _LEAFLETS),
-    Sign("pump pain", "New pain at the pump", FAULT, _T, _LEAFLETS),
-    Sign("pounding head", "Pounding headache with very high blood pressure", CORD, _E,
-         "trade facts §5: a separate emergency with its own steps",
-         "Take the steps your clinic taught you for this."),
-    Sign("constipation", "Constipation", OTHER, _N, _LABEL),
-    Sign("nausea", "Feeling sick, or an upset stomach", OTHER, _N, _LABEL),
-    Sign("headache", "A usual headache", OTHER, _N, _LABEL),
-    Sign("sleepy", "A bit sleepy", OTHER, _N, _LABEL),
-    Sign("loose", "Muscles too loose", OTHER, _N, _LABEL),
-    Sign("thin skin", "Skin over the pump is getting thin", OTHER, _N, _LEAFLETS),
-    Sign("spine curve", "The curve of the spine grows", OTHER, _N, _LEAFLETS),
+    Sign("stiffness back", worded("Stiffness or spasms came back fast or hard"), TOO_LITTLE, _T,
+         _WITHDRAWAL, worded("Stiffness that comes back can grow within 1 to 3 days.")),
+    Sign("more spasms", worded("More spasms, or a tight feeling"), TOO_LITTLE, _T, _LEAFLETS),
+    Sign("itch", worded("Itching without a rash"), TOO_LITTLE, _T, _WITHDRAWAL),
+    Sign("tingling", worded("Tingling skin"), TOO_LITTLE, _T, _LABEL),
+    Sign("sweating", worded("Sweating for no reason"), TOO_LITTLE, _T, _WITHDRAWAL),
+    Sign("fast pulse", worded("Racing pulse"), TOO_LITTLE, _T, _WITHDRAWAL),
+    Sign("pressure", worded("Low blood pressure, or it goes up and down"), TOO_LITTLE, _T,
+         _WITHDRAWAL),
+    Sign("confusion", worded("Confused, not making sense"), TOO_LITTLE, _E,
+         worded("{source}; alone: {own}", source=_WITHDRAWAL, own=_OWN)),
+    Sign("drowsy", worded("Much more drowsy than usual"), TOO_MUCH, _E, _LABEL),
+    Sign("light-headed", worded("Light-headed, about to faint"), TOO_MUCH, _E, _LABEL),
+    Sign("hard to wake", worded("Hard to wake up"), TOO_MUCH, _E, _LABEL),
+    Sign("floppy", worded("Weak or floppy, moving up the body"), TOO_MUCH, _E, _LABEL),
+    Sign("breathing", worded("Slow or shallow breathing"), TOO_MUCH, _E, _LABEL),
+    Sign("cold", worded("Low body temperature"), TOO_MUCH, _E, _LABEL),
+    Sign("seizure", worded("A seizure (fit)"), TOO_MUCH, _E, _LABEL),
+    Sign("unconscious", worded("Passed out, cannot be woken"), TOO_MUCH, _E, _LABEL),
+    Sign("fever", worded("Fever"), INFECTION, _T, _LEAFLETS),
+    Sign("red skin", worded("Red, warm or swollen skin over the pump or scar"), INFECTION, _T,
+         _LEAFLETS),
+    Sign("leaking skin", worded("Skin over the pump or scar leaks"), INFECTION, _T, _LEAFLETS),
+    Sign("stiff neck", worded("Stiff neck, new"), INFECTION, _T, _LEAFLETS_ALONE),
+    Sign("light hurts", worded("Light hurts the eyes"), INFECTION, _T, _LEAFLETS_ALONE),
+    Sign("headache upright", worded("Headache worse upright, better lying flat"), LEAK, _C,
+         _LEAFLETS, worded("Lying flat may ease the headache.")),
+    Sign("back fluid", worded("Clear fluid or swelling at the scar on the back"), LEAK, _T,
+         worded("hospital leaflets (leak: call the clinic; leaking scar: same day)")),
+    Sign("worn off slowly", worded("The pump helps less and less"), FAULT, _T, _LABEL),
+    Sign("worn off fast", worded("The pump stopped helping all at once"), FAULT, _W,
+         worded("label; level: {own}", own=_OWN)),
+    Sign("soft alarm", worded("The pump gave a soft alarm, now and then"), FAULT, _T, _LEAFLETS),
+    Sign("urgent alarm", worded("The pump gave an urgent alarm"), FAULT, _W, _LEAFLETS),
+    Sign("pump moved", worded("The pump moved or turned"), FAULT, _T, _LEAFLETS),
+    Sign("pump pain", worded("New pain at the pump"), FAULT, _T, _LEAFLETS),
+    Sign("pounding head", worded("Pounding headache with very high blood pressure"), CORD, _E,
+         worded("trade facts §5: a separate emergency with its own steps"),
+         worded("Take the steps your clinic taught you for this.")),
+    Sign("constipation", worded("Constipation"), OTHER, _N, _LABEL),
+    Sign("nausea", worded("Feeling sick, or an upset stomach"), OTHER, _N, _LABEL),
+    Sign("headache", worded("A usual headache"), OTHER, _N, _LABEL),
+    Sign("sleepy", worded("A bit sleepy"), OTHER, _N, _LABEL),
+    Sign("loose", worded("Muscles too loose"), OTHER, _N, _LABEL),
+    Sign("thin skin", worded("Skin over the pump is getting thin"), OTHER, _N, _LEAFLETS),
+    Sign("spine curve", worded("The curve of the spine grows"), OTHER, _N, _LEAFLETS),
 )  # fmt: skip
 
 _STIFF = frozenset({"stiffness back", "more spasms", "worn off fast"})
@@ -185,29 +192,31 @@ _BRAIN = frozenset({"stiff neck", "light hurts"})
 _FEVER = frozenset({"fever"})
 # Stiffness may be missing or masked, and neither of the two can wait.
 _MORE_DRUG = frozenset({"refill", "raised dose"})
-_SEPSIS = f"trade facts §5: withdrawal can look like sepsis; level: {_OWN}"
+_SEPSIS = worded("trade facts §5: withdrawal can look like sepsis; level: {own}", own=_OWN)
+_EARLY_TOO_MUCH = worded(
+    "time of highest risk: Coffey 2002; emergency-medicine review 2018; a raised dose has its full"
+    " effect at 24 to 48 hours: label; signs and level: {own}",
+    own=_OWN,
+)
 
 RULES: tuple[Rule, ...] = (
     Rule("withdrawal", (_STIFF, _GRAVE), TOO_LITTLE, _E, _WITHDRAWAL,
-         "Say that it could be baclofen withdrawal. It can look like other illness."),
-    Rule("early withdrawal", (_EARLY, _GRAVE), TOO_LITTLE, _W,
-         f"signs from the label; level: {_OWN}"),
-    Rule("early with stiffness", (_EARLY, _STIFF), TOO_LITTLE, _W,
-         f"signs from the label; level: {_OWN}"),
+         worded("Say that it could be baclofen withdrawal. It can look like other illness.")),
+    Rule("early withdrawal", (_EARLY, _GRAVE), TOO_LITTLE, _W, _SIGNS_LABEL),
+    Rule("early with stiffness", (_EARLY, _STIFF), TOO_LITTLE, _W, _SIGNS_LABEL),
     Rule("fever with low pressure", (_FEVER, frozenset({"pressure"})), TOO_LITTLE, _E, _SEPSIS,
-         "An infection and too little drug can look the same. Say both."),
+         worded("An infection and too little drug can look the same. Say both.")),
     Rule("fever with racing pulse", (_FEVER, frozenset({"fast pulse"})), TOO_LITTLE, _W, _SEPSIS,
-         "An infection and too little drug can look the same. Say both."),
+         worded("An infection and too little drug can look the same. Say both.")),
     Rule("infection of the lining", (_SKIN, _BRAIN), INFECTION, _E, _LEAFLETS),
-    Rule("neck and light", (frozenset({"stiff neck"}), frozenset({"light hurts"})), INFECTION,
-         _E, _LEAFLETS),
-    Rule("leak with sickness", (frozenset({"headache upright"}), frozenset({"nausea"})), LEAK,
-         _C, _LEAFLETS),
+    Rule("neck and light", (frozenset({"stiff neck"}), frozenset({"light hurts"})), INFECTION, _E,
+         _LEAFLETS),
+    Rule("leak with sickness", (frozenset({"headache upright"}), frozenset({"nausea"})), LEAK, _C,
+         _LEAFLETS),
     Rule("early too much", (frozenset({"sleepy", "loose", "nausea"}),), TOO_MUCH, _T,
-         "time of highest risk: Coffey 2002; emergency-medicine review 2018; a raised dose has"
-         f" its full effect at 24 to 48 hours: label; signs and level: {_OWN}",
-         "Too much drug can begin like this. Do not stay alone. If you get very sleepy or weak,"
-         " call the local emergency number.", _MORE_DRUG),
+         _EARLY_TOO_MUCH,
+         worded("Too much drug can begin like this. Do not stay alone. If you get very"
+                " sleepy or weak, call the local emergency number."), _MORE_DRUG),
 )  # fmt: skip
 
 _DELIVERY = frozenset({TOO_LITTLE, FAULT})

@@ -23,6 +23,7 @@ from pocketpump.core.sign_table import (
     Sign,
     Urgency,
 )
+from pocketpump.core.wording import joined, worded, worded_count
 
 _WORDS = {sign.id: sign.words for sign in SIGNS}
 
@@ -61,7 +62,7 @@ class Advice:
 
 def sign_words(ids: Iterable[object]) -> str:
     """Return the signs in words, one after the other; an id not known stands as it is."""
-    return "; ".join(_WORDS.get(str(one), str(one)) for one in ids)
+    return joined("; ", (_WORDS.get(str(one), str(one)) for one in ids))
 
 
 def assess(ticked: Collection[str], present: Mapping[str, str] | None = None) -> Advice | None:
@@ -119,16 +120,16 @@ def circumstances(
     """
     found: dict[str, str] = {}
     for what, said in (
-        ("scan", "You had a scan less than 72 hours ago."),
-        ("surgery", "You had surgery less than 72 hours ago."),
-        ("missed refill", "A refill was missed less than 72 hours ago."),
+        ("scan", worded("You had a scan less than 72 hours ago.")),
+        ("surgery", worded("You had surgery less than 72 hours ago.")),
+        ("missed refill", worded("A refill was missed less than 72 hours ago.")),
     ):
         if 0 <= hours_since.get(what, -1) <= HIGH_RISK_HOURS:
             found[what] = said
     if injury_t6:
-        found["T6"] = "Your injury is at T6 or above."
+        found["T6"] = worded("Your injury is at T6 or above.")
     if days_since_implant is not None and 0 <= days_since_implant <= FIRST_MONTHS_DAYS:
-        found["new pump"] = "The pump was put in less than two months ago."
+        found["new pump"] = worded("The pump was put in less than two months ago.")
     if outlook is not None:
         found |= _of_outlook(outlook)
     return found
@@ -138,25 +139,35 @@ def _of_outlook(outlook: Outlook) -> dict[str, str]:
     found: dict[str, str] = {}
     since = outlook.now - outlook.fill.at
     if since <= timedelta(hours=HIGH_RISK_HOURS):
-        found["refill"] = "The last refill was less than 72 hours ago."
+        found["refill"] = worded("The last refill was less than 72 hours ago.")
     elif outlook.now.date() > outlook.drug_age_limit_at.date():
-        found["old drug"] = f"The last refill was {since.days} days ago, past its limit."
+        found["old drug"] = worded(
+            "The last refill was {days} days ago, past its limit.", days=since.days
+        )
     if _raised_lately(outlook):
-        found["raised dose"] = "The dose was raised less than 72 hours ago."
+        found["raised dose"] = worded("The dose was raised less than 72 hours ago.")
     if outlook.state == "stopped":
-        found["stopped"] = "The pump is noted as stopped."
+        found["stopped"] = worded("The pump is noted as stopped.")
         return found
     days = outlook.days_to_alarm
     if outlook.state in ("empty", "alarm") or (days is not None and days < 0):
-        found["alarm date"] = "The alarm date is past by these numbers."
+        found["alarm date"] = worded("The alarm date is past by these numbers.")
     elif days is not None and days <= NEAR_ALARM_DAYS:
-        left = "less than a day" if days == 0 else "1 day" if days == 1 else f"{days} days"
-        found["alarm date"] = f"The alarm date is near: {left} left."
+        found["alarm date"] = (
+            worded_count(
+                "The alarm date is near: {count} day left.",
+                "The alarm date is near: {count} days left.",
+                days,
+            )
+            if days
+            else worded("The alarm date is near: less than a day left.")
+        )
     pump = outlook.situation.pump
     felt = pump.felt_low_ml or 0.0
     if outlook.volume_now_ml <= max(pump.alarm_volume_ml + FELT_ABOVE_ALARM_ML, felt):
-        found["low volume"] = (
-            f"The pump is low: about {format_number(outlook.volume_now_ml, 1)} mL left."
+        found["low volume"] = worded(
+            "The pump is low: about {volume} mL left.",
+            volume=format_number(outlook.volume_now_ml, 1),
         )
     return found
 

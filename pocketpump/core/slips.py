@@ -6,7 +6,7 @@ digits swapped …). A change that lands on the printed date is a question worth
 before leaving the room. It is never said which of the two sides is right.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta, tzinfo
 from math import inf
@@ -24,6 +24,7 @@ from pocketpump.core.quantity import (
     format_quantity,
 )
 from pocketpump.core.timeline import Fill, Setting, build_timeline
+from pocketpump.core.wording import worded
 
 # Reservoir strengths supplied, mcg/mL: injectable-drugs handbook; 50 is for screening only.
 SUPPLIED_STRENGTHS = (500.0, 1000.0, 2000.0)
@@ -118,45 +119,89 @@ def find_slips(claim: Claim, printed_alarm_on: date) -> tuple[Slip, ...]:
 
 
 def _slip(change: _Change, weight: float, would_be_on: date) -> Slip:
-    said = _said_date if change.field in ("filled", "printed_alarm") else str
-    if change.field == "printed_alarm":
-        text = (
-            f"If the printed alarm date means {said(change.would_be)} and not"
-            f" {said(change.entered)}, both"
-            " dates agree: look at day, month and year again."
-        )
-    else:
-        near = "as printed" if would_be_on == change.printed_on else "a day from the printed date"
-        supposed = (
-            _BRIDGE_WORDS[change.entered, change.would_be]
-            if change.field == "bridge"
-            else f"the {_WORDS[change.field]} were {said(change.would_be)} and not"
-            f" {said(change.entered)}"
-        )
-        text = (
-            f"If {supposed}, the alarm would fall on {date_text(would_be_on)}, {near}: ask which"
-            " is right."
-        )
+    text = _text(change, would_be_on)
     return Slip(change.field, change.entered, change.would_be, text, weight)
+
+
+def _text(change: _Change, would_be_on: date) -> str:
+    if change.field == "printed_alarm":
+        return worded(
+            "If the printed alarm date means {would_be} and not {entered}, both dates agree: look"
+            " at day, month and year again.",
+            would_be=_said_date(change.would_be),
+            entered=_said_date(change.entered),
+        )
+    said = _said_date if change.field == "filled" else str
+    # Note: stands in: …, the alarm would fall on {day}, {near}: ask which is right.
+    printed = worded("as printed")
+    # Note: stands in: …, the alarm would fall on {day}, {near}: ask which is right.
+    apart = worded("a day from the printed date")
+    told = (
+        _BRIDGE_TEXTS[change.entered, change.would_be]
+        if change.field == "bridge"
+        else _TEXTS[change.field]
+    )
+    return told(
+        would_be=said(change.would_be),
+        entered=said(change.entered),
+        day=date_text(would_be_on),
+        near=printed if would_be_on == change.printed_on else apart,
+    )
 
 
 def _said_date(iso: str) -> str:
     return date_text(date.fromisoformat(iso))
 
 
-_WORDS = {
-    "strength": "strength",
-    "volume": "filled volume",
-    "alarm_volume": "alarm volume",
-    "dose": "daily dose",
-    "filled": "refill date",
+_TEXTS: Mapping[str, Callable[..., str]] = {
+    "strength": lambda **values: worded(
+        "If the strength were {would_be} and not {entered}, the alarm would fall on {day}, {near}:"
+        " ask which is right.",
+        **values,
+    ),
+    "volume": lambda **values: worded(
+        "If the filled volume were {would_be} and not {entered}, the alarm would fall on {day},"
+        " {near}: ask which is right.",
+        **values,
+    ),
+    "alarm_volume": lambda **values: worded(
+        "If the alarm volume were {would_be} and not {entered}, the alarm would fall on {day},"
+        " {near}: ask which is right.",
+        **values,
+    ),
+    "dose": lambda **values: worded(
+        "If the daily dose were {would_be} and not {entered}, the alarm would fall on {day},"
+        " {near}: ask which is right.",
+        **values,
+    ),
+    "filled": lambda **values: worded(
+        "If the refill date were {would_be} and not {entered}, the alarm would fall on {day},"
+        " {near}: ask which is right.",
+        **values,
+    ),
 }
 _BRIDGED = {True: "programmed", False: "not programmed", None: "not known"}
-_BRIDGE_WORDS = {
-    ("programmed", "not programmed"): "the clinic programmed no bridge, though one is noted",
-    ("not programmed", "programmed"): "the clinic programmed a bridge, though none is noted",
-    ("not known", "programmed"): "the clinic programmed a bridge, which is not known yet",
-    ("not known", "not programmed"): "the clinic programmed no bridge, which is not known yet",
+_BRIDGE_TEXTS: Mapping[tuple[str, str], Callable[..., str]] = {
+    ("programmed", "not programmed"): lambda **values: worded(
+        "If the clinic programmed no bridge, though one is noted, the alarm would fall on {day},"
+        " {near}: ask which is right.",
+        **values,
+    ),
+    ("not programmed", "programmed"): lambda **values: worded(
+        "If the clinic programmed a bridge, though none is noted, the alarm would fall on {day},"
+        " {near}: ask which is right.",
+        **values,
+    ),
+    ("not known", "programmed"): lambda **values: worded(
+        "If the clinic programmed a bridge, which is not known yet, the alarm would fall on {day},"
+        " {near}: ask which is right.",
+        **values,
+    ),
+    ("not known", "not programmed"): lambda **values: worded(
+        "If the clinic programmed no bridge, which is not known yet, the alarm would fall on"
+        " {day}, {near}: ask which is right.",
+        **values,
+    ),
 }
 
 
@@ -212,7 +257,10 @@ def _doses(claim: Claim, printed_on: date) -> Iterator[_Change]:
         yield _Change(
             "dose",
             format_quantity(dose, DOSE),
-            f"{format_quantity(old.dose_mcg_per_day, DOSE)} (the dose before this refill)",
+            worded(
+                "{dose} (the dose before this refill)",
+                dose=format_quantity(old.dose_mcg_per_day, DOSE),
+            ),
             replace(claim, programme=old),
             printed_on,
             1.2,

@@ -5,16 +5,17 @@ ranges are from the US prescribing information of the generic drug (baclofen inj
 intrathecal use).
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.quantity import DOSE, format_number, format_quantity
 from pocketpump.core.timeline import Setting
+from pocketpump.core.wording import joined, worded
 
-SOURCE = "US prescribing information of the generic drug"
-DECIDES = "This is information, not advice. Your clinic decides."
+SOURCE = worded("US prescribing information of the generic drug")
+DECIDES = worded("This is information, not advice. Your clinic decides.")
 # Less than this is rounding on a printout, not a change.
 NO_CHANGE_PERCENT = 0.05
 
@@ -37,12 +38,11 @@ class StepInfo:
 
 @dataclass(frozen=True, slots=True)
 class _Range:
-    """A published range: for whom, when, from and to in percent."""
+    """A published range: from and to in percent, in words, and for whom."""
 
     low: int
     high: int
-    when: str
-    who: str
+    words: Callable[[int, int], str]
     causes: frozenset[str]
     adult: bool = True
     child: bool = True
@@ -54,21 +54,96 @@ class _Range:
 
 
 _SPINAL, _CEREBRAL = frozenset({"spinal"}), frozenset({"cerebral"})
-_TITRATION = "in the first days after the implant, once in 24 hours"
 _RAISES = (
-    _Range(10, 30, _TITRATION, "an adult with a spinal origin", _SPINAL, child=False),
-    _Range(5, 15, _TITRATION, "a cerebral origin", _CEREBRAL, child=False),
-    _Range(5, 15, _TITRATION, "a child", _SPINAL | _CEREBRAL, adult=False),
-    _Range(10, 40, "at a refill visit", "a spinal origin", _SPINAL),
-    _Range(5, 20, "at a refill visit", "a cerebral origin", _CEREBRAL),
+    _Range(
+        10,
+        30,
+        lambda low, high: worded(
+            "The label names {low}–{high} % as a usual step in the first days after the implant,"
+            " once in 24 hours for an adult with a spinal origin.",
+            low=low,
+            high=high,
+        ),
+        _SPINAL,
+        child=False,
+    ),
+    _Range(
+        5,
+        15,
+        lambda low, high: worded(
+            "The label names {low}–{high} % as a usual step in the first days after the implant,"
+            " once in 24 hours for a cerebral origin.",
+            low=low,
+            high=high,
+        ),
+        _CEREBRAL,
+        child=False,
+    ),
+    _Range(
+        5,
+        15,
+        lambda low, high: worded(
+            "The label names {low}–{high} % as a usual step in the first days after the implant,"
+            " once in 24 hours for a child.",
+            low=low,
+            high=high,
+        ),
+        _SPINAL | _CEREBRAL,
+        adult=False,
+    ),
+    _Range(
+        10,
+        40,
+        lambda low, high: worded(
+            "The label names {low}–{high} % as a usual step at a refill visit for a spinal origin.",
+            low=low,
+            high=high,
+        ),
+        _SPINAL,
+    ),
+    _Range(
+        5,
+        20,
+        lambda low, high: worded(
+            "The label names {low}–{high} % as a usual step at a refill visit for a cerebral"
+            " origin.",
+            low=low,
+            high=high,
+        ),
+        _CEREBRAL,
+    ),
 )
-_CUTS = (_Range(10, 20, "down for side effects", "every origin", _SPINAL | _CEREBRAL),)
+_CUTS = (
+    _Range(
+        10,
+        20,
+        lambda low, high: worded(
+            "The label names {low}–{high} % as a usual step down for side effects for every"
+            " origin.",
+            low=low,
+            high=high,
+        ),
+        _SPINAL | _CEREBRAL,
+    ),
+)
 # "60 mcg once a day entered as 60 mcg every hour": medication-safety alert. The others are a
 # decimal point and a unit (common practice, no source).
-_SLIPS = {
-    10: "a digit or the decimal point slips easily",
-    24: "an amount an hour is easily taken for one a day",
-    1000: "mg is easily taken for mcg",
+_SLIPS: Mapping[int, Callable[..., str]] = {
+    10: lambda **values: worded(
+        "From {before} to {after} is {times}: look at the number and the unit again, because a"
+        " digit or the decimal point slips easily.",
+        **values,
+    ),
+    24: lambda **values: worded(
+        "From {before} to {after} is {times}: look at the number and the unit again, because an"
+        " amount an hour is easily taken for one a day.",
+        **values,
+    ),
+    1000: lambda **values: worded(
+        "From {before} to {after} is {times}: look at the number and the unit again, because mg is"
+        " easily taken for mcg.",
+        **values,
+    ),
 }
 # A printout rounds; so much off a factor is still that factor (own choice, no source).
 _NEAR_FACTOR = 0.01
@@ -86,7 +161,7 @@ def step_information(before: float, after: float, origin: Origin | None) -> Step
     if abs(percent) < NO_CHANGE_PERCENT or after <= 0:
         return StepInfo(percent, ())
     ranges = _RAISES if percent > 0 else _CUTS
-    named = tuple(_sentence(one) for one in ranges if one.is_for(origin))
+    named = tuple(one.words(one.low, one.high) for one in ranges if one.is_for(origin))
     return StepInfo(percent, (*named, DECIDES))
 
 
@@ -115,28 +190,27 @@ def look_again(before: float, after: float, origin: Origin | None) -> str:
     """
     if before <= 0 or after <= 0:
         return ""
-    change = f"From {format_quantity(before, DOSE)} to {format_quantity(after, DOSE)} is"
+    doses = {"before": format_quantity(before, DOSE), "after": format_quantity(after, DOSE)}
     times = max(after / before, before / after)
-    for factor, slip in _SLIPS.items():
+    for factor, told in _SLIPS.items():
         if abs(times / factor - 1) <= _NEAR_FACTOR:
-            side = "as much" if after > before else "less"
-            return (
-                f"{change} {factor} times {side}: look at the number and the unit again, because"
-                f" {slip}."
-            )
+            # Note: stands in: From {before} to {after} is {times}: look at the number …
+            more = worded("{factor} times as much", factor=factor)
+            # Note: stands in: From {before} to {after} is {times}: look at the number …
+            less = worded("{factor} times less", factor=factor)
+            return told(**doses, times=more if after > before else less)
     percent = (after - before) / before * 100
     ranges = _RAISES if percent > 0 else _CUTS
     most = max(one.high for one in ranges if one.is_for(origin))
     if abs(percent) <= most + NO_CHANGE_PERCENT:
         return ""
-    return (
-        f"{change} {percent_text(percent)}, and the label names usual steps of up to {most} %:"
-        " look at the number again, and ask your clinic."
+    return worded(
+        "From {before} to {after} is {percent}, and the label names usual steps of up to {most} %:"
+        " look at the number again, and ask your clinic.",
+        **doses,
+        percent=percent_text(percent),
+        most=most,
     )
-
-
-def _sentence(one: _Range) -> str:
-    return f"The label names {one.low}–{one.high} % as a usual step {one.when} for {one.who}."
 
 
 def percent_text(percent: float | None) -> str:
@@ -145,4 +219,4 @@ def percent_text(percent: float | None) -> str:
         return "–"
     if abs(percent) < NO_CHANGE_PERCENT:
         return "0 %"
-    return f"{'+' if percent > 0 else '−'}{format_number(abs(percent), 1)} %"
+    return joined("", ("+" if percent > 0 else "−", format_number(abs(percent), 1), " %"))

@@ -20,6 +20,7 @@ from math import inf
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.pattern import Curve, Programme, curve_of
+from pocketpump.core.wording import worded
 
 # Less than this in the line is a crumb of floating-point arithmetic, not drug.
 _CRUMB_ML = 1e-9
@@ -195,8 +196,10 @@ def build_timeline(
         problems.append(
             Problem(
                 "setting-after-fill",
-                "The first dose setting is later than the first refill, so it is counted from"
-                " that refill on.",
+                worded(
+                    "The first dose setting is later than the first refill, so it is counted from"
+                    " that refill on."
+                ),
                 (ordered_settings[0].id,),
             )
         )
@@ -224,8 +227,10 @@ def _same_minute(given: Sequence[Fill], counted: Sequence[Fill]) -> list[Problem
     return [
         Problem(
             "refill-twice",
-            "Two refills are noted for the same minute and only the one noted last counts: remove"
-            " the other one under Refills.",
+            worded(
+                "Two refills are noted for the same minute and only the one noted last counts:"
+                " remove the other one under Refills."
+            ),
             doubled,
         )
     ]
@@ -272,8 +277,10 @@ class _Walker:
                 problems = (
                     Problem(
                         "bridge-unknown",
-                        "It is not known whether the clinic programmed a bridge for the new"
-                        " strength, so the earlier date is counted: ask the clinic.",
+                        worded(
+                            "It is not known whether the clinic programmed a bridge for the new"
+                            " strength, so the earlier date is counted: ask the clinic."
+                        ),
                         (fill.id,),
                     ),
                 )
@@ -281,9 +288,12 @@ class _Walker:
                 problems += (
                     Problem(
                         "line-volume-unknown",
-                        "The strength changed but the line volume is not known, so how long the"
-                        " old drug stays in the line cannot be computed, and with a bridge the"
-                        " alarm comes some days earlier than told: ask the clinic for it.",
+                        worded(
+                            "The strength changed but the line volume is not known, so how long"
+                            " the old drug stays in the line cannot be computed, and with a"
+                            " bridge the alarm comes some days earlier than told: ask the clinic"
+                            " for it."
+                        ),
                         (fill.id,),
                     ),
                 )

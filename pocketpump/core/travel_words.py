@@ -1,36 +1,42 @@
 """What to pack, what to ask and what to beware of on a trip; each with where it comes from."""
 
+from pocketpump.core.wording import worded
+
 PACKING = (
     # Printout, card and prescribed tablets in hand luggage: travel leaflet (trade facts §6).
-    "The newest printout of the clinic, in the hand luggage",
-    "The emergency card on paper and on the phone, in the hand luggage",
-    "Prescribed tablets for the whole trip and some days more, in the hand luggage",
+    worded("The newest printout of the clinic, in the hand luggage"),
+    worded("The emergency card on paper and on the phone, in the hand luggage"),
+    worded("Prescribed tablets for the whole trip and some days more, in the hand luggage"),
     # Common practice, no source.
-    "A letter of the clinic about the pump, for security gates",
-    "The 24-hour number of the clinic at home, written down",
-    "Insurance papers that cover the pump",
+    worded("A letter of the clinic about the pump, for security gates"),
+    worded("The 24-hour number of the clinic at home, written down"),
+    worded("Insurance papers that cover the pump"),
 )
 
 QUESTIONS = (
     # Know a clinic there: travel leaflet.
-    "Which clinic at the place can look after my pump and refill it?",
+    worded("Which clinic at the place can look after my pump and refill it?"),
     # The pump's clock follows neither daylight saving nor travel.
-    "Should the pump's hours stay as they are while I am away?",
-    "What should I do if the alarm sounds on the way?",
+    worded("Should the pump's hours stay as they are while I am away?"),
+    worded("What should I do if the alarm sounds on the way?"),
     # Flow changes with pressure, heat and height: ask first (common practice, no source).
-    "I plan diving, a pressure chamber, a sauna or great heights: what applies to my pump?",
-    "Which tablets should I carry, and when should I take them? Please write it down.",
+    worded("I plan diving, a pressure chamber, a sauna or great heights: what applies to my pump?"),
+    worded("Which tablets should I carry, and when should I take them? Please write it down."),
 )
 
 CAUTIONS = (
     # Draulans 2013; Schiavo 2023 (abstracts).
-    "Depth: not deeper than 10 m under water; ask the clinic before any dive.",
+    worded("Depth: not deeper than 10 m under water; ask the clinic before any dive."),
     # Common practice, no source.
-    "Pressure: no pressure chamber before the clinic has agreed.",
-    "Heat: above 39 °C (sauna, hot tub, fever) the flow can change; ask the clinic first.",
-    "Height: great heights without cabin pressure can change the flow; ask the clinic first.",
+    worded("Pressure: no pressure chamber before the clinic has agreed."),
+    worded("Heat: above 39 °C (sauna, hot tub, fever) the flow can change; ask the clinic first."),
+    worded(
+        "Height: great heights without cabin pressure can change the flow; ask the clinic first."
+    ),
     # Common practice, no source.
-    "Security gates: show the card, ask for a hand search, and do not stand still in the gate.",
+    worded(
+        "Security gates: show the card, ask for a hand search, and do not stand still in the gate."
+    ),
     # De Andres 2011: the motor may stop in the field and restart with delay.
-    "MRI: have the pump checked after every scan.",
+    worded("MRI: have the pump checked after every scan."),
 )

@@ -25,6 +25,7 @@ from pocketpump.core.programme_text import WEEKDAYS, clock_text
 from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, format_quantity
 from pocketpump.core.timeline import Fill
 from pocketpump.core.window import pumped_band
+from pocketpump.core.wording import worded
 
 _REFILL_AT = time(9)
 """A refill before the trip is thought of at this hour (own default; it moves a day at most)."""
@@ -55,11 +56,15 @@ class Trip:
         for stay in self.stays:
             zone_named(stay.zone_name)
         if self.returns_on < self.leaves_on:
-            raise InputError("The return cannot be before the start: change one of the days.")
+            raise InputError(
+                worded("The return cannot be before the start: change one of the days.")
+            )
         if not self.stays or not all(_comes_after(*pair) for pair in pairwise(self.stays)):
-            raise InputError("Give the places in the order of the journey, each from its own day.")
+            raise InputError(
+                worded("Give the places in the order of the journey, each from its own day.")
+            )
         if self.stays[-1].from_on > self.returns_on:
-            raise InputError("A place begins after the return: change one of the days.")
+            raise InputError(worded("A place begins after the return: change one of the days."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +125,7 @@ def reach_of(trip: Trip, answer: Outlook) -> Reach:
     assert zone is not None  # an outlook's instants are aware
     needed = trip.returns_on + timedelta(days=answer.situation.habits.margin_days)
     if answer.state == "stopped":
-        return Reach("cannot tell", needed, because="the pump is noted as stopped")
+        return Reach("cannot tell", needed, because=worded("the pump is noted as stopped"))
     if answer.state in ("empty", "alarm", "overdue"):
         return Reach("do not leave", needed, because=answer.state)
     reaches, because = _last_sure_day(answer, zone)
@@ -182,13 +187,16 @@ def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]
     for weekday, day in enumerate(programme.days[:1] if same_all_week else programme.days):
         for step in day:
             rate = format_quantity(step.rate_mcg_per_hour, HOURLY_RATE)
-            named = rate if same_all_week else f"{WEEKDAYS[weekday]} by the pump: {rate}"
+            named = rate
+            if not same_all_week:
+                day_name = WEEKDAYS[weekday]
+                named = worded("{weekday} by the pump: {rate}", weekday=day_name, rate=rate)
             if len(day) > 1 or not same_all_week:
                 order = weekday * DAY_MIN + step.start_minute
                 row = _row(step.start_minute, shift_minutes, named)
                 rows.append((order, replace(row, daily=same_all_week)))
     for bolus in programme.timed:
-        amount = f"bolus {format_quantity(bolus.amount_mcg, AMOUNT)}"
+        amount = worded("bolus {amount}", amount=format_quantity(bolus.amount_mcg, AMOUNT))
         rows += [(m, _row(m, shift_minutes, amount)) for m in bolus.start_minutes]
     return tuple(row for _, row in sorted(rows, key=lambda pair: pair[0]))
 
@@ -218,11 +226,11 @@ def _shift(day: date, zone: tzinfo, programme: Programme) -> int:
 
 def _last_sure_day(answer: Outlook, zone: tzinfo) -> tuple[date, str]:
     """Return the last day on which drug is sure to be left, before any margin."""
-    days = [(local_date(answer.drug_age_limit_at, zone), "drug-age limit")]
+    days = [(local_date(answer.drug_age_limit_at, zone), worded("drug-age limit"))]
     if answer.alarm_earliest is not None:
-        days.append((local_date(answer.alarm_earliest, zone), "earliest alarm date"))
+        days.append((local_date(answer.alarm_earliest, zone), worded("earliest alarm date")))
     if answer.printed_alarm_on is not None and not answer.printed_is_old:
-        days.append((answer.printed_alarm_on, "clinic's alarm date"))
+        days.append((answer.printed_alarm_on, worded("clinic's alarm date")))
     felt_ml = answer.situation.pump.felt_low_ml
     if felt_ml is not None:
         pump, last = answer.situation.pump, len(answer.timeline.fills) - 1
@@ -230,7 +238,7 @@ def _last_sure_day(answer: Outlook, zone: tzinfo) -> tuple[date, str]:
         earliest_ml, _ = pumped_band(answer.ratio, to_pump_ml, pump.reading_error_ml)
         at_s = answer.timeline.has_pumped(last, min(earliest_ml, max(0.0, to_pump_ml)))
         if at_s < to_seconds(answer.drug_age_limit_at):
-            days.append((local_date(from_seconds(at_s, zone), zone), "felt volume"))
+            days.append((local_date(from_seconds(at_s, zone), zone), worded("felt volume")))
     return min(days)
 
 

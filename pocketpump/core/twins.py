@@ -7,6 +7,7 @@ from math import isclose
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.timeline import Fill
+from pocketpump.core.wording import worded
 
 # No pump is refilled twice within half a day in the ordinary way (own choice, no source).
 _APART_S = 12 * 3_600
@@ -27,8 +28,11 @@ def twin_problems(fills: Sequence[Fill]) -> tuple[Problem, ...]:
     return tuple(
         Problem(
             "twin-refills",
-            f"Two refills on {date_text(fill.at.date())} have the same volume and strength: if it"
-            " was one, noted twice, open one of them under Refills and remove it.",
+            worded(
+                "Two refills on {day} have the same volume and strength: if it was one, noted"
+                " twice, open one of them under Refills and remove it.",
+                day=date_text(fill.at.date()),
+            ),
             (before.id, fill.id),
         )
         for before, fill in pairwise(ordered)

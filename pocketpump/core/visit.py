@@ -11,6 +11,7 @@ from pocketpump.core.refill import check_residual, missing_after_fill
 from pocketpump.core.slips import AGREEMENT, Claim, find_slips
 from pocketpump.core.timeline import Fill, Setting, Timeline, build_timeline
 from pocketpump.core.window import learn_ratio, residuals_of
+from pocketpump.core.wording import number_said, worded
 
 # So many slips are worth reading in a waiting room; the rest are less likely.
 _MOST_SLIPS = 3
@@ -63,8 +64,12 @@ def check_visit(visit: Visit, situation: Situation, zone: tzinfo) -> VisitCheck:
     reservoir = situation.pump.reservoir_ml
     if reservoir is not None and visit.fill.volume_ml > reservoir:
         asks.append(
-            f"{visit.fill.volume_ml:g} mL is more than the reservoir's {reservoir:g} mL: look at"
-            " both numbers again."
+            worded(
+                "{filled} mL is more than the reservoir's {reservoir} mL: look at both numbers"
+                " again.",
+                filled=number_said(f"{visit.fill.volume_ml:g}"),
+                reservoir=number_said(f"{reservoir:g}"),
+            )
         )
     if (
         reservoir is not None
@@ -72,8 +77,11 @@ def check_visit(visit: Visit, situation: Situation, zone: tzinfo) -> VisitCheck:
         and missing_after_fill(visit.fill.volume_ml, visit.measured_after_ml, reservoir)
     ):
         asks.append(
-            f"{visit.fill.volume_ml - visit.measured_after_ml:.1f} mL are missing right after the"
-            " fill: ask the clinic at once, before you leave."
+            worded(
+                "{missing} mL are missing right after the fill: ask the clinic at once, before you"
+                " leave.",
+                missing=number_said(f"{visit.fill.volume_ml - visit.measured_after_ml:.1f}"),
+            )
         )
     return VisitCheck(computed, tuple(asks), tuple(agrees))
 
@@ -101,11 +109,15 @@ def check_change(
 def compare_alarm_dates(computed: date, printed: date) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return what to ask and what agrees between the computed and the printed alarm date."""
     if abs(printed - computed) <= AGREEMENT:
-        text = f"The clinic's alarm date agrees with the computed one, {date_text(computed)}."
+        text = worded(
+            "The clinic's alarm date agrees with the computed one, {day}.", day=date_text(computed)
+        )
         return (), (text,)
-    text = (
-        f"The computed alarm date is {date_text(computed)}, the printed one {date_text(printed)}."
-        " Ask the clinic which is right."
+    text = worded(
+        "The computed alarm date is {computed}, the printed one {printed}. Ask the clinic which is"
+        " right.",
+        computed=date_text(computed),
+        printed=date_text(printed),
     )
     return (text,), ()
 
@@ -159,12 +171,23 @@ def _residual_asks(
     except InputError as error:
         return [str(error)]
     if residual.flag:
-        side = "more" if residual.difference_ml > 0 else "less"
+        apart = number_said(f"{abs(residual.difference_ml):.1f}")
+        if residual.difference_ml > 0:
+            return [
+                worded(
+                    "{volume} mL more than expected was left. That is beyond the usual limits: ask"
+                    " the clinic to look into it.",
+                    volume=apart,
+                )
+            ]
         return [
-            f"{abs(residual.difference_ml):.1f} mL {side} than expected was left. That is beyond"
-            " the usual limits: ask the clinic to look into it."
+            worded(
+                "{volume} mL less than expected was left. That is beyond the usual limits: ask the"
+                " clinic to look into it.",
+                volume=apart,
+            )
         ]
-    agrees.append("The withdrawn volume is within the usual limits of the expected one.")
+    agrees.append(worded("The withdrawn volume is within the usual limits of the expected one."))
     return _pace_asks(timeline, situation)
 
 
@@ -178,8 +201,21 @@ def _pace_asks(timeline: Timeline, situation: Situation) -> list[str]:
     low, high = ratio.band()
     if ratio.counted < _TOGETHER or low <= 1 <= high:
         return []
-    side = "more" if ratio.mean > 1 else "less"
+    percent = worded("{number} %", number=f"{abs(ratio.mean - 1) * 100:.0f}")
+    if ratio.mean > 1:
+        return [
+            worded(
+                "Taken together, {refills} refills show that this pump delivers about {percent}"
+                " more than it is told: mention it to the clinic.",
+                refills=ratio.counted,
+                percent=percent,
+            )
+        ]
     return [
-        f"Taken together, {ratio.counted} refills show that this pump delivers about"
-        f" {abs(ratio.mean - 1) * 100:.0f} % {side} than it is told: mention it to the clinic."
+        worded(
+            "Taken together, {refills} refills show that this pump delivers about {percent} less"
+            " than it is told: mention it to the clinic.",
+            refills=ratio.counted,
+            percent=percent,
+        )
     ]

@@ -8,6 +8,7 @@ from pocketpump.core.instants import date_text, instant_text, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
+from pocketpump.core.wording import worded, worded_count
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +24,24 @@ def volume_working(answer: Outlook) -> Working:
     used = answer.fill.volume_ml - answer.volume_now_ml
     days = (to_seconds(answer.now) - to_seconds(answer.fill.at)) / 86_400
     return Working(
-        "Volume now",
+        worded("Volume now"),
         (
-            f"Filled on {instant_text(answer.fill.at.astimezone(answer.now.tzinfo))}:"
-            f" {format_quantity(answer.fill.volume_ml, VOLUME)}.",
-            f"Pumped in the {format_number(days, 1)} days since: {format_quantity(used, VOLUME)}.",
-            f"{format_number(answer.fill.volume_ml, 2)} − {format_number(used, 2)} ="
-            f" {format_quantity(answer.volume_now_ml, VOLUME)}.",
+            worded(
+                "Filled on {instant}: {volume}.",
+                instant=instant_text(answer.fill.at.astimezone(answer.now.tzinfo)),
+                volume=format_quantity(answer.fill.volume_ml, VOLUME),
+            ),
+            worded(
+                "Pumped in the {days} days since: {volume}.",
+                days=format_number(days, 1),
+                volume=format_quantity(used, VOLUME),
+            ),
+            worded(
+                "{filled} − {pumped} = {left}.",
+                filled=format_number(answer.fill.volume_ml, 2),
+                pumped=format_number(used, 2),
+                left=format_quantity(answer.volume_now_ml, VOLUME),
+            ),
             *_requested_lines(answer),
         ),
     )
@@ -44,7 +56,10 @@ def _requested_lines(answer: Outlook) -> list[str]:
     if not any(setting.programme.requested for setting in since):
         return []
     return [
-        "Boluses on request are counted as if each allowed one was taken; with fewer, more is left."
+        worded(
+            "Boluses on request are counted as if each allowed one was taken; with fewer, more is"
+            " left."
+        )
     ]
 
 
@@ -53,92 +68,166 @@ def alarm_working(answer: Outlook) -> Working:
     pump = answer.situation.pump
     segment = answer.timeline.segment_at(to_seconds(answer.now))
     assert segment is not None  # an outlook begins with a fill
-    bridging = segment.divisor_mcg_per_ml != answer.fill.strength_mcg_per_ml
     lines = [
-        f"Setting now: {describe_programme(answer.programme)}; that is"
-        f" {format_number(answer.dose_mcg_per_day, 1)} mcg a day.",
-        "Flow = daily dose ÷ strength ="
-        f" {format_number(answer.dose_mcg_per_day, 1)} ÷"
-        f" {format_quantity(segment.divisor_mcg_per_ml, STRENGTH)}"
-        f"{' (bridge: the old strength, still in the line)' if bridging else ''} ="
-        f" {format_number(answer.flow_ml_per_day, 4)} mL/day.",
-        "To pump before the alarm = volume − alarm volume ="
-        f" {format_number(answer.volume_now_ml, 2)} −"
-        f" {format_number(pump.alarm_volume_ml, 2)} ="
-        f" {format_number(max(0.0, answer.volume_now_ml - pump.alarm_volume_ml), 2)} mL.",
-        f"Alarm: {instant_text(answer.alarm_at)}. Empty: {instant_text(answer.empty_at)}.",
+        worded(
+            "Setting now: {setting}; that is {dose} mcg a day.",
+            setting=describe_programme(answer.programme),
+            dose=format_number(answer.dose_mcg_per_day, 1),
+        ),
+        _flow_line(answer, segment.divisor_mcg_per_ml),
+        worded(
+            "To pump before the alarm = volume − alarm volume = {volume} − {alarm_volume} ="
+            " {to_pump} mL.",
+            volume=format_number(answer.volume_now_ml, 2),
+            alarm_volume=format_number(pump.alarm_volume_ml, 2),
+            to_pump=format_number(max(0.0, answer.volume_now_ml - pump.alarm_volume_ml), 2),
+        ),
+        worded(
+            "Alarm: {alarm}. Empty: {empty}.",
+            alarm=instant_text(answer.alarm_at),
+            empty=instant_text(answer.empty_at),
+        ),
     ]
     if answer.alarm_at is not None:
         lines.append(
-            f"A pump may run {format_number(pump.tolerance_percent, 1)} % fast or slow, and a"
-            f" volume may be read {format_number(pump.reading_error_ml, 2)} mL off: 19 times out"
-            f" of 20 the alarm comes from {instant_text(answer.alarm_earliest)} to"
-            f" {instant_text(answer.alarm_latest)}."
+            worded(
+                "A pump may run {percent} fast or slow, and a volume may be read {volume} mL off:"
+                " 19 times out of 20 the alarm comes from {earliest} to {latest}.",
+                percent=worded("{number} %", number=format_number(pump.tolerance_percent, 1)),
+                volume=format_number(pump.reading_error_ml, 2),
+                earliest=instant_text(answer.alarm_earliest),
+                latest=instant_text(answer.alarm_latest),
+            )
         )
     lines += _pace_lines(answer)
-    lines.append("Each dose change since the refill is counted from the minute it was made.")
-    return Working("Alarm date", tuple(lines))
+    lines.append(
+        worded("Each dose change since the refill is counted from the minute it was made.")
+    )
+    return Working(worded("Alarm date"), tuple(lines))
+
+
+def _flow_line(answer: Outlook, divisor_mcg_per_ml: float) -> str:
+    dose = format_number(answer.dose_mcg_per_day, 1)
+    strength = format_quantity(divisor_mcg_per_ml, STRENGTH)
+    flow = format_number(answer.flow_ml_per_day, 4)
+    if divisor_mcg_per_ml == answer.fill.strength_mcg_per_ml:
+        return worded(
+            "Flow = daily dose ÷ strength = {dose} ÷ {strength} = {flow} mL/day.",
+            dose=dose,
+            strength=strength,
+            flow=flow,
+        )
+    return worded(
+        "Flow = daily dose ÷ strength = {dose} ÷ {strength} (bridge: the old strength, still in the"
+        " line) = {flow} mL/day.",
+        dose=dose,
+        strength=strength,
+        flow=flow,
+    )
 
 
 def _pace_lines(answer: Outlook) -> list[str]:
     ratio = answer.ratio
     if not ratio.counted:
         return []
-    refills = "1 refill" if ratio.counted == 1 else f"{ratio.counted} refills"
     low, high = ratio.band()
     return [
-        f"At {refills} so far this pump delivered {format_number(ratio.mean, 3)} times what it was"
-        f" told (between {format_number(low, 3)} and {format_number(high, 3)}): the delivery"
-        f" ratio. At that pace the alarm comes on {instant_text(answer.paced_alarm_at)}."
+        worded_count(
+            "At {count} refill so far this pump delivered {ratio} times what it was told (between"
+            " {low} and {high}): the delivery ratio. At that pace the alarm comes on {alarm}.",
+            "At {count} refills so far this pump delivered {ratio} times what it was told (between"
+            " {low} and {high}): the delivery ratio. At that pace the alarm comes on {alarm}.",
+            ratio.counted,
+            ratio=format_number(ratio.mean, 3),
+            low=format_number(low, 3),
+            high=format_number(high, 3),
+            alarm=instant_text(answer.paced_alarm_at),
+        )
     ]
 
 
 def refill_by_working(answer: Outlook) -> Working:
     """Return how the refill-by and call-by dates were worked out."""
     habits = answer.situation.habits
-    lines = []
+    lines: list[str] = []
     if answer.alarm_at is not None:
         lines.append(
-            f"Alarm date {date_text(answer.alarm_at.date())} less the margin of"
-            f" {habits.margin_days} days."
+            worded(
+                "Alarm date {day} less the margin of {days} days.",
+                day=date_text(answer.alarm_at.date()),
+                days=habits.margin_days,
+            )
         )
     if answer.printed_alarm_on is not None and not answer.printed_is_old:
         lines.append(
-            f"The clinic's alarm date {date_text(answer.printed_alarm_on)} less the same margin."
+            worded(
+                "The clinic's alarm date {day} less the same margin.",
+                day=date_text(answer.printed_alarm_on),
+            )
         )
     if answer.paced_alarm_at is not None and answer.ratio.mean > 1:
         lines.append(
-            f"At this pump's own pace the alarm comes on"
-            f" {date_text(answer.paced_alarm_at.date())}; less the same margin."
+            worded(
+                "At this pump's own pace the alarm comes on {day}; less the same margin.",
+                day=date_text(answer.paced_alarm_at.date()),
+            )
         )
     lines.append(
-        f"Drug-age limit: {date_text(answer.drug_age_limit_at.date())}"
-        f" ({answer.situation.pump.drug_age_limit_days} days after the refill)."
+        worded(
+            "Drug-age limit: {day} ({days} days after the refill).",
+            day=date_text(answer.drug_age_limit_at.date()),
+            days=answer.situation.pump.drug_age_limit_days,
+        )
     )
-    if answer.felt_low_at is not None and answer.situation.pump.felt_low_ml is not None:
-        lines.append(
-            f"You have felt it at {format_quantity(answer.situation.pump.felt_low_ml, VOLUME)}:"
-            f" reached{_sooner(answer)} on {date_text(answer.felt_low_at.date())}; less the same"
-            " margin."
-        )
+    lines += _felt_lines(answer)
     lines.append(
-        f"The earliest of these counts ({answer.refill_by_because}), moved back to a day the"
-        f" clinic is open: {date_text(answer.refill_by)}."
+        worded(
+            "The earliest of these counts ({because}), moved back to a day the clinic is open:"
+            " {day}.",
+            because=answer.refill_by_because,
+            day=date_text(answer.refill_by),
+        )
     )
     if answer.refill_by == answer.fill.at.astimezone(answer.now.tzinfo).date():
-        lines.append("It cannot be before the refill itself.")
+        lines.append(worded("It cannot be before the refill itself."))
     lead_on = answer.refill_by - timedelta(days=habits.lead_days)
+    call_by = date_text(answer.call_by)
     if answer.alarm_earliest is not None and answer.alarm_earliest.date() < lead_on:
-        when = "before the alarm may come"
+        lines.append(
+            worded("Call-by date: before the alarm may come, on a day to call: {day}.", day=call_by)
+        )
     else:
-        when = f"{habits.lead_days} days before that"
-    lines.append(f"Call-by date: {when}, on a day to call: {date_text(answer.call_by)}.")
-    return Working("Refill-by date", tuple(lines))
+        lines.append(
+            worded(
+                "Call-by date: {days} days before that, on a day to call: {day}.",
+                days=habits.lead_days,
+                day=call_by,
+            )
+        )
+    return Working(worded("Refill-by date"), tuple(lines))
 
 
-def _sooner(answer: Outlook) -> str:
-    faster = answer.ratio.counted and answer.ratio.mean > 1
-    return ", at this pump's own pace," if faster else ""
+def _felt_lines(answer: Outlook) -> list[str]:
+    if answer.felt_low_at is None or answer.situation.pump.felt_low_ml is None:
+        return []
+    volume = format_quantity(answer.situation.pump.felt_low_ml, VOLUME)
+    day = date_text(answer.felt_low_at.date())
+    if answer.ratio.counted and answer.ratio.mean > 1:
+        return [
+            worded(
+                "You have felt it at {volume}: reached, at this pump's own pace, on {day}; less the"
+                " same margin.",
+                volume=volume,
+                day=day,
+            )
+        ]
+    return [
+        worded(
+            "You have felt it at {volume}: reached on {day}; less the same margin.",
+            volume=volume,
+            day=day,
+        )
+    ]
 
 
 def all_workings(answer: Outlook) -> Iterable[Working]:

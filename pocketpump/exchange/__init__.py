@@ -13,6 +13,7 @@
 ``sheet``          the clinic sheet: what stands on it, and as a page for print
 ``sheet_pdf``      the clinic sheet as PDF
 ``pdf``            lines, tables and pages on paper
+``tongues``        the languages the app speaks; ``spoken`` names the one a file is in
 
 The card: ``phrases`` (the fixed words in each language), ``card_words`` (a card as blocks of
 words), ``code`` (the essentials to scan), and the faces ``card_text``, ``card_html``,

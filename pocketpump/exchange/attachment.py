@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.core.wording import worded
 from pocketpump.exchange.backup import megabytes
 from pocketpump.record import Entry
 from pocketpump.record.kinds import LARGEST_ATTACHMENT
@@ -31,13 +32,19 @@ def attachment_payload(name: str, data: bytes) -> dict[str, Any]:
     """
     kind = media_type(data)
     if not kind:
-        raise InputError(f'"{shown(name)}" is no picture or PDF: choose a photo or a scan.')
+        raise InputError(
+            worded('"{name}" is no picture or PDF: choose a photo or a scan.', name=shown(name))
+        )
     if len(data) > LARGEST_ATTACHMENT and kind.startswith("image/"):
         data, kind = _smaller(data), "image/jpeg"
     if not data or len(data) > LARGEST_ATTACHMENT:
         raise InputError(
-            f'"{shown(name)}" is larger than {LARGEST_ATTACHMENT // 1024} kB: take the photo in a'
-            " small size, or crop it to the page, and choose it again."
+            worded(
+                '"{name}" is larger than {size} kB: take the photo in a small size, or crop it to'
+                " the page, and choose it again.",
+                name=shown(name),
+                size=LARGEST_ATTACHMENT // 1024,
+            )
         )
     return {"name": name[:200], "media_type": kind, "data": b64encode(data).decode("ascii")}
 
@@ -52,8 +59,12 @@ def check_room(entries: Iterable[Entry], payload: Mapping[str, Any]) -> None:
     size = papers_size(entries) + len(str(payload["data"]))
     if size > MOST_PAPERS:
         raise InputError(
-            f"Photos and scans fill {megabytes(size)} of {megabytes(MOST_PAPERS)} MB, the most that"
-            " a backup can hold, so this one was not added. Keep it outside PocketPump."
+            worded(
+                "Photos and scans fill {size} of {most} MB, the most that a backup can hold, so"
+                " this one was not added. Keep it outside PocketPump.",
+                size=megabytes(size),
+                most=megabytes(MOST_PAPERS),
+            )
         )
 
 
@@ -63,7 +74,9 @@ def attachment_bytes(payload: Any) -> bytes:
         return b64decode(payload["data"], validate=True)
     except (KeyError, TypeError, ValueError):
         # From a damaged or foreign copy.
-        raise InputError("This picture cannot be read: remove it, or add it again.") from None
+        raise InputError(
+            worded("This picture cannot be read: remove it, or add it again.")
+        ) from None
 
 
 def media_type(data: bytes) -> str:

@@ -16,6 +16,7 @@ from typing import Any
 
 from pocketpump import __version__
 from pocketpump.core.errors import InputError, PocketPumpError, Problem
+from pocketpump.core.wording import worded, worded_count
 from pocketpump.record import Entry, from_document, to_document
 from pocketpump.record.migrations import SCHEMA, migrate
 
@@ -65,12 +66,17 @@ def write_backup(entries: Iterable[Entry], now: datetime) -> bytes:
     data = body + f'"sha256":"{sha256(body).hexdigest()}"\n}}\n'.encode()
     if len(data) > LARGEST:
         raise BackupError(
-            f"The record is too large for one backup file: {megabytes(len(data))} of"
-            f" {megabytes(LARGEST)} MB, mostly photos and scans. Nothing was written; the record"
-            " stays as it is."
+            worded(
+                "The record is too large for one backup file: {size} of {most} MB, mostly photos"
+                " and scans. Nothing was written; the record stays as it is.",
+                size=megabytes(len(data)),
+                most=megabytes(LARGEST),
+            )
         )
     if read_backup(data).entries != kept:
-        raise BackupError("The backup could not be checked, so it was not made; please try again.")
+        raise BackupError(
+            worded("The backup could not be checked, so it was not made; please try again.")
+        )
     return data
 
 
@@ -81,7 +87,9 @@ def read_backup(data: bytes) -> Backup:
     was written by a newer PocketPump.
     """
     if len(data) > LARGEST:
-        raise BackupError("This file is too large to be a PocketPump backup; choose another file.")
+        raise BackupError(
+            worded("This file is too large to be a PocketPump backup; choose another file.")
+        )
     if format_of(data) != FORMAT:
         raise not_a_backup()
     # Mail programs change line ends; inside JSON texts there are none, so nothing is lost.
@@ -91,7 +99,9 @@ def read_backup(data: bytes) -> Backup:
     if seal is None or sha256(plain[: seal.start()]).hexdigest().encode() != seal[1]:
         raise _damaged()
     if sum(map(plain.count, (b",", b"[", b"{"))) > MOST_PARTS:
-        raise BackupError("This file holds more than a PocketPump backup can; choose another file.")
+        raise BackupError(
+            worded("This file holds more than a PocketPump backup can; choose another file.")
+        )
     told = read_json(data)
     refuse_newer(told, VERSION)
     try:
@@ -139,7 +149,10 @@ def refuse_newer(told: Mapping[str, Any], version: int) -> None:
 def not_a_backup() -> BackupError:
     """Return the error for a file of another kind."""
     return BackupError(
-        "This file is not a PocketPump backup, and nothing was taken from it; choose another file."
+        worded(
+            "This file is not a PocketPump backup, and nothing was taken from it; choose another "
+            "file."
+        )
     )
 
 
@@ -153,7 +166,11 @@ def _read(documents: Iterable[Any], schema: int, written_at: datetime) -> Backup
             left_out += 1
     problems: tuple[Problem, ...] = ()
     if left_out:
-        sentence = f"{left_out} of the backup's entries cannot be read and were left out."
+        sentence = worded_count(
+            "{count} of the backup's entries cannot be read and were left out.",
+            "{count} of the backup's entries cannot be read and were left out.",
+            left_out,
+        )
         problems = (Problem("not understood", sentence),)
     return Backup(tuple(entries), written_at, problems)
 
@@ -164,13 +181,17 @@ def _text(value: Any) -> str:
 
 def _damaged() -> BackupError:
     return BackupError(
-        "This backup was damaged or changed after it was written, and nothing was taken from it; "
-        "use another copy of it."
+        worded(
+            "This backup was damaged or changed after it was written, and nothing was taken from "
+            "it; use another copy of it."
+        )
     )
 
 
 def _newer() -> BackupError:
     return BackupError(
-        "This backup was written by a newer PocketPump, and nothing was taken from it; "
-        "update PocketPump here and try again."
+        worded(
+            "This backup was written by a newer PocketPump, and nothing was taken from it; "
+            "update PocketPump here and try again."
+        )
     )

@@ -6,7 +6,7 @@ afterwards is part of what is told.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import tzinfo
@@ -15,31 +15,44 @@ from typing import Any
 from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import date_text
 from pocketpump.core.programme_text import describe_programme, programme_from_payload
+from pocketpump.core.wording import joined, number_said, worded, worded_count
 from pocketpump.exchange.backup import BackupError
 from pocketpump.record import Entry, Files, MemoryFiles, Record
 from pocketpump.record.absorb import Absorbed, sort_out
 from pocketpump.record.entries import bare
 from pocketpump.record.history import settle
 from pocketpump.record.kinds import REMOVAL, label
+from pocketpump.record.situation import has_begun
 
+_COUNTED: Mapping[str, Callable[[int], str]] = {
+    "pump": lambda n: worded_count("pump", "pumps", n),
+    "refill": lambda n: worded_count("refill", "refills", n),
+    # Note: how the pump has been told to deliver.
+    "programme": lambda n: worded_count("dose setting", "dose settings", n),
+    "check-in": lambda n: worded_count("check-in", "check-ins", n),
+    "happening": lambda n: worded_count("happening", "happenings", n),
+    # Note: a measured value: a timed walk, a distance.
+    "measure": lambda n: worded_count("measure", "measures", n),
+    "contact": lambda n: worded_count("contact", "contacts", n),
+    # Note: what the clinic said to do in an emergency.
+    "plan": lambda n: worded_count("plan", "plans", n),
+    "question": lambda n: worded_count("question", "questions", n),
+    "trip": lambda n: worded_count("trip", "trips", n),
+    "care": lambda n: worded_count(
+        "version of the care details", "versions of the care details", n
+    ),
+    "device": lambda n: worded_count("reading of the device", "readings of the device", n),
+    # Note: a photo or scan of the clinic's papers.
+    "attachment": lambda n: worded_count("paper", "papers", n),
+    "clinic days": lambda n: worded_count(
+        "setting of the clinic's days", "settings of the clinic's days", n
+    ),
+    "preference": lambda n: worded_count("preference", "preferences", n),
+    "backup": lambda n: worded_count("note of a backup", "notes of backups", n),
+    REMOVAL: lambda n: worded_count("removal", "removals", n),
+}
 WORDS: Mapping[str, tuple[str, str]] = {
-    "pump": ("pump", "pumps"),
-    "refill": ("refill", "refills"),
-    "programme": ("dose setting", "dose settings"),
-    "check-in": ("check-in", "check-ins"),
-    "happening": ("happening", "happenings"),
-    "measure": ("measure", "measures"),
-    "contact": ("contact", "contacts"),
-    "plan": ("plan", "plans"),
-    "question": ("question", "questions"),
-    "trip": ("trip", "trips"),
-    "care": ("version of the care details", "versions of the care details"),
-    "device": ("reading of the device", "readings of the device"),
-    "attachment": ("paper", "papers"),
-    "clinic days": ("setting of the clinic's days", "settings of the clinic's days"),
-    "preference": ("preference", "preferences"),
-    "backup": ("note of a backup", "notes of backups"),
-    REMOVAL: ("removal", "removals"),
+    kind: (counted(1), counted(2)) for kind, counted in _COUNTED.items()
 }
 """One and several of each kind, as the screens say it."""
 _LONGEST = 120
@@ -54,8 +67,8 @@ class Preview:
     that do not now, in words; ``history`` how many are earlier versions and removals;
     ``vanishing`` the entries that count here now and would no longer; ``changing`` those that
     would be shown in a corrected version; ``conflicts`` every oddity that is new, in words;
-    ``stranger`` is true when both hold entries and share none, so that it could be another
-    person's record.
+    ``stranger`` is true when both hold entries, not only preferences, and share none, so that it
+    could be another person's record.
     """
 
     absorbed: Absorbed
@@ -100,7 +113,9 @@ def preview(held: Iterable[Entry], other: Iterable[Entry], zone: tzinfo) -> Prev
         vanishing=tuple(entry for entry in gone if after.line[entry.id] not in lines),
         changing=tuple(entry for entry in gone if after.line[entry.id] in lines),
         conflicts=tuple(explain(problem, both, zone) for problem in (*odd, *absorbed.problems)),
-        stranger=bool(ours and theirs) and not ours.keys() & {entry.id for entry in theirs},
+        stranger=has_begun(ours.values())
+        and has_begun(theirs)
+        and not ours.keys() & {entry.id for entry in theirs},
     )
 
 
@@ -108,15 +123,18 @@ def count_kinds(entries: Iterable[Entry]) -> tuple[tuple[str, int], ...]:
     """Return how many entries of each kind, in words and in the order of :data:`WORDS`."""
     counted = Counter(entry.kind for entry in entries)
     known = [(kind, counted.pop(kind)) for kind in WORDS if kind in counted]
-    told = [(WORDS[kind][number != 1], number) for kind, number in known]
+    told = [(_COUNTED[kind](number), number) for kind, number in known]
     rest = counted.total()
-    return (*told, *((("other entries", rest),) if rest else ()))
+    return (*told, *(((worded("other entries"), rest),) if rest else ()))
 
 
 def name_of(entry: Entry, zone: tzinfo) -> str:
     """Return the words that name one entry: ``refill of Thu 26 Feb 2026``."""
-    what = WORDS[entry.kind][0] if entry.kind in WORDS else "entry of a newer kind"
-    return f"{what} of {date_text(entry.at.astimezone(zone).date())}"
+    newer = worded("entry of a newer kind")
+    what = WORDS[entry.kind][0] if entry.kind in WORDS else newer
+    day = date_text(entry.at.astimezone(zone).date())
+    # Note: like "refill of Thu 26 Feb 2026".
+    return worded("{kind} of {day}", kind=what, day=day)
 
 
 def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str:
@@ -127,16 +145,36 @@ def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str
     if problem.code in ("conflict", "same id"):
         known.sort(key=lambda entry: (entry.written_at, entry.id))
         newest, others = known[-1], known[:-1]
-        differs = "; ".join(filter(None, (_difference(newest, other) for other in others)))
-        how = "was corrected in two ways" if problem.code == "conflict" else "has two contents"
-        words = f"The {name_of(newest, zone)} {how}"
-        written = date_text(newest.written_at.astimezone(zone).date())
-        which = f"The one written last, on {written}, is shown"
+        differs = joined("; ", filter(None, (_difference(newest, other) for other in others)))
+        name = name_of(newest, zone)
+        what = (
+            worded("The {entry} was corrected in two ways.", entry=name)
+            if problem.code == "conflict"
+            else worded("The {entry} has two contents.", entry=name)
+        )
         if others[-1].written_at == newest.written_at:
-            which = "Both were written at once, and one of them is shown"
-        told = f"{words}. {which}"
-        return f"{told} ({differs})." if differs else f"{told}."
-    return f"{problem.sentence} It is the {name_of(known[0], zone)}."
+            which = (
+                worded(
+                    "Both were written at once, and one of them is shown ({difference}).",
+                    difference=differs,
+                )
+                if differs
+                else worded("Both were written at once, and one of them is shown.")
+            )
+        else:
+            day = date_text(newest.written_at.astimezone(zone).date())
+            which = (
+                worded(
+                    "The one written last, on {day}, is shown ({difference}).",
+                    day=day,
+                    difference=differs,
+                )
+                if differs
+                else worded("The one written last, on {day}, is shown.", day=day)
+            )
+        return joined(" ", (what, which))
+    named = worded("It is the {entry}.", entry=name_of(known[0], zone))
+    return joined(" ", (problem.sentence, named))
 
 
 def entries_in(files: Mapping[str, bytes]) -> tuple[Entry, ...]:
@@ -151,17 +189,32 @@ def entries_in(files: Mapping[str, bytes]) -> tuple[Entry, ...]:
     with Record.open(copy) as record:
         entries = record.entries
     if not entries:
-        raise BackupError("There is no PocketPump record there; choose another place.")
+        raise BackupError(worded("There is no PocketPump record there; choose another place."))
     return entries
 
 
 def _difference(newest: Entry, other: Entry) -> str:
     names = [name for name in {**newest.payload, **other.payload}
              if newest.payload.get(name) != other.payload.get(name)]  # fmt: skip
-    told = [f"{label(n)} {_value(newest, n)}, not {_value(other, n)}" for n in names]
+    told = [
+        # Note: like "filled (mL) 20, not 18": what is shown, and what the other one says.
+        worded(
+            "{name} {shown}, not {other}",
+            name=label(n),
+            shown=_value(newest, n),
+            other=_value(other, n),
+        )
+        for n in names
+    ]
     if newest.at != other.at:
-        told.insert(0, f"{newest.at:%Y-%m-%d %H:%M}, not {other.at:%Y-%m-%d %H:%M}")
-    return ", ".join(told)
+        # Note: two instants.
+        at = worded(
+            "{shown}, not {other}",
+            shown=f"{newest.at:%Y-%m-%d %H:%M}",
+            other=f"{other.at:%Y-%m-%d %H:%M}",
+        )
+        told.insert(0, at)
+    return joined(", ", told)
 
 
 def _value(entry: Entry, name: str) -> str:
@@ -174,13 +227,20 @@ def _value(entry: Entry, name: str) -> str:
 
 def _told(value: Any) -> str:
     if value is None:
-        return "empty"
+        # Note: nothing is written there.
+        return worded("empty")
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return worded("yes") if value else worded("no")
     if isinstance(value, float):
-        return f"{value:g}"
+        return number_said(f"{value:g}")
     if isinstance(value, (list, tuple)):
-        return " and ".join(map(_told, value)) or "none"
+        # Note: an empty list.
+        none = worded("none")
+        # Note: between the items of a list.
+        return joined(worded(" and "), map(_told, value)) or none
     if isinstance(value, Mapping):
-        return ", ".join(f"{label(str(name))} {_told(part)}" for name, part in value.items())
+        return joined(
+            ", ",
+            (joined(" ", (label(str(name)), _told(part))) for name, part in value.items()),
+        )
     return shown(str(value), _LONGEST)

@@ -5,6 +5,7 @@ from datetime import date
 
 from pocketpump.core.card import Card
 from pocketpump.core.errors import InputError, Problem, shown
+from pocketpump.core.wording import worded
 from pocketpump.exchange.card_html import card_html
 from pocketpump.exchange.card_pages import card_pages, share_page
 from pocketpump.exchange.card_text import card_text
@@ -43,7 +44,13 @@ def card_file(card: Card, ending: str, language: str, today: date) -> bytes:
     writer = _WRITERS.get(ending.lower())
     if writer is None:
         kinds = ", ".join(f".{kind}" for kind in ENDINGS)
-        raise InputError(f'A card cannot be written as ".{shown(ending)}": choose from {kinds}.')
+        raise InputError(
+            worded(
+                'A card cannot be written as ".{ending}": choose from {kinds}.',
+                ending=shown(ending),
+                kinds=kinds,
+            )
+        )
     return writer(card, language, today)
 
 
@@ -53,4 +60,4 @@ def card_problems(card: Card, ending: str) -> tuple[Problem, ...]:
         return ()
     people = [f"{c.name}{c.role}{c.phone}{c.hours}" for c in (*card.clinics, *card.contacts)]
     own = "".join([card.name, *people, *(line.value for line in card.lines)])
-    return undrawable(own, "Use the HTML or the text card for them.")
+    return undrawable(own, worded("Use the HTML or the text card for them."))

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta, tzinfo
 from pocketpump import __version__
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.twins import twin_problems
+from pocketpump.core.wording import worded
 from pocketpump.exchange import attachment
 from pocketpump.exchange.attachment import papers_size
 from pocketpump.exchange.backup import megabytes
@@ -20,7 +21,7 @@ from pocketpump.record.migrations import SCHEMA
 from pocketpump.record.situation import situation_of
 
 _APART = timedelta(minutes=10)
-_CLOCK = (
+_CLOCK = worded(
     "An entry is dated in the future, so a clock was or is wrong: set the date of the device "
     "right, then save the entry again with its true time, or remove it in My record."
 )
@@ -96,7 +97,7 @@ def shared_rights(mode: int) -> str:
     """Return the sentence about a folder that others may enter, by its rights; "" if none."""
     if mode & 0o077 == 0:
         return ""
-    return (
+    return worded(
         "Other users of this device may look into the record's folder; the entries themselves "
         "are closed to them. Give the folder rights for its owner only."
     )
@@ -134,7 +135,7 @@ def _in_files(files: Iterable[FileReport]) -> list[Problem]:
     # None at all: the browser has thrown them away while the record was open.
     if generations and all(report.whole for report in generations):
         return []
-    sentence = (
+    sentence = worded(
         "The device does not give back what was written to the record's files; make a backup "
         "now, then close PocketPump and open it again."
     )
@@ -146,9 +147,11 @@ def _papers(entries: Iterable[Entry]) -> list[Problem]:
     size, most = papers_size(entries), attachment.MOST_PAPERS
     if size * 2 < most:
         return []
-    sentence = (
-        f"Photos and scans fill {megabytes(size)} of the {megabytes(most)} MB that a backup can "
-        "hold, and removed ones count too: keep further ones outside PocketPump."
+    sentence = worded(
+        "Photos and scans fill {size} of the {most} MB that a backup can hold, and removed ones "
+        "count too: keep further ones outside PocketPump.",
+        size=megabytes(size),
+        most=megabytes(most),
     )
     return [Problem("papers fill up", sentence)]
 
@@ -160,7 +163,9 @@ def _in_entries(alive: Iterable[Entry], now: datetime) -> list[Problem]:
             try:
                 check_payload(entry.kind, entry.payload)
             except InputError:
-                sentence = "An entry holds values that cannot be right: correct or remove it."
+                sentence = worded(
+                    "An entry holds values that cannot be right: correct or remove it."
+                )
                 problems.append(Problem("unfit", sentence, (entry.id,)))
     problems += [Problem("clock", _CLOCK, (one.id,)) for one in from_the_future(alive, now)]
     return problems

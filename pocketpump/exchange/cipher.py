@@ -10,6 +10,7 @@ import sys
 from typing import Any, Protocol
 
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import worded
 
 
 class NotOpenedError(PocketPumpError):
@@ -17,8 +18,10 @@ class NotOpenedError(PocketPumpError):
 
     def __init__(self) -> None:
         super().__init__(
-            "The passphrase does not open this backup, or the file was changed; nothing was taken "
-            "from it. Check the passphrase: capital letters and spaces count."
+            worded(
+                "The passphrase does not open this backup, or the file was changed; nothing was "
+                "taken from it. Check the passphrase: capital letters and spaces count."
+            )
         )
 
 
@@ -27,8 +30,10 @@ class NoCipherError(PocketPumpError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This device cannot lock or open a file with a passphrase; "
-            "use a backup without a passphrase, or another device."
+            worded(
+                "This device cannot lock or open a file with a passphrase; "
+                "use a backup without a passphrase, or another device."
+            )
         )
 
 

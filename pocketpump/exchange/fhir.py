@@ -19,6 +19,7 @@ from datetime import UTC, datetime
 from html import escape
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.wording import worded
 from pocketpump.exchange.bringing import count_kinds
 from pocketpump.exchange.fhir_person import (
     care,
@@ -36,7 +37,7 @@ from pocketpump.record.diary import contacts_of
 from pocketpump.record.kinds import REMOVAL
 from pocketpump.record.situation import newest
 
-LEFT_OUT = (
+LEFT_OUT = worded(
     "trips, questions, papers, clinic days, preferences, earlier versions and removed entries"
 )
 """What is never in the bundle, in words for the screen and for the bundle itself."""

@@ -13,6 +13,7 @@ from datetime import datetime
 from typing import Any
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.wording import worded, worded_count
 from pocketpump.exchange.backup import (
     FORMAT,
     LARGEST,
@@ -49,7 +50,11 @@ def check_passphrase(passphrase: str) -> None:
     _letters(passphrase)
     if len(passphrase.strip()) < SHORTEST:
         raise InputError(
-            f"The passphrase needs at least {SHORTEST} letters: four words are easy to keep.",
+            worded_count(
+                "The passphrase needs at least {count} letter: four words are easy to keep.",
+                "The passphrase needs at least {count} letters: four words are easy to keep.",
+                SHORTEST,
+            ),
             "passphrase",
         )
 
@@ -70,7 +75,9 @@ async def make_backup(
     cipher = cipher or platform_cipher()
     data = await _lock(plain, passphrase, cipher)
     if (await open_backup(data, passphrase, cipher)).entries != kept:
-        raise BackupError("The backup could not be checked, so it was not made; please try again.")
+        raise BackupError(
+            worded("The backup could not be checked, so it was not made; please try again.")
+        )
     return data
 
 
@@ -83,7 +90,7 @@ async def open_backup(data: bytes, passphrase: str = "", cipher: Cipher | None =
     if not is_locked(data):
         return read_backup(data)
     if not passphrase:
-        raise InputError("This backup is locked: write its passphrase.", "passphrase")
+        raise InputError(worded("This backup is locked: write its passphrase."), "passphrase")
     # One object of texts and numbers and nothing else, so that reading it takes no more memory.
     if data.count(b"{") != 1 or data.count(b"[") or data.count(b'"') > _MOST_QUOTES:
         raise NotOpenedError
@@ -98,7 +105,9 @@ async def open_backup(data: bytes, passphrase: str = "", cipher: Cipher | None =
 def is_locked(data: bytes) -> bool:
     """Tell whether the file asks for a passphrase; raises :class:`BackupError` if it is none."""
     if len(data) > 2 * LARGEST:
-        raise BackupError("This file is too large to be a PocketPump backup; choose another file.")
+        raise BackupError(
+            worded("This file is too large to be a PocketPump backup; choose another file.")
+        )
     told = format_of(data)
     if told not in (FORMAT, LOCKED_FORMAT):
         raise not_a_backup()
@@ -154,5 +163,5 @@ def _letters(passphrase: str) -> bytes:
         return unicodedata.normalize("NFC", passphrase).encode()
     except UnicodeEncodeError:
         raise InputError(
-            "The passphrase holds a broken character: write it again by hand.", "passphrase"
+            worded("The passphrase holds a broken character: write it again by hand."), "passphrase"
         ) from None

@@ -12,6 +12,9 @@ from typing import Final
 
 import pydyf
 
+from pocketpump.core.wording import Tongue, said_in, worded
+from pocketpump.exchange.spoken import code_of
+
 WIDTH: Final = 595.276
 HEIGHT: Final = 841.89
 MARGIN: Final = 40.0
@@ -90,11 +93,13 @@ def _fitting(word: str, width: float, size: float, bold: bool) -> int:
 class Paper:
     """Pages being written from top to bottom; a new one begins when the last is full.
 
-    ``lost`` is whether a letter had to be printed as "?".
+    ``lost`` is whether a letter had to be printed as "?". ``tongue`` is the language of what is
+    written on it, which comes in it already; only the pages' numbers are put into it here.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, tongue: Tongue | None = None) -> None:
         self.lost = False
+        self._tongue = tongue
         self._streams: list[pydyf.Stream] = []
         self._new_page()
 
@@ -152,7 +157,7 @@ class Paper:
         """Number the pages and return the file."""
         pdf = pydyf.PDF()
         pdf.info["Title"] = pydyf.String(title)
-        pdf.catalog["Lang"] = pydyf.String("en")
+        pdf.catalog["Lang"] = pydyf.String(code_of(self._tongue))
         fonts = pydyf.Dictionary({
             name: pydyf.Dictionary({"Type": "/Font", "Subtype": "/Type1", "BaseFont": f"/{face}",
                                     "Encoding": "/WinAnsiEncoding"})
@@ -160,7 +165,8 @@ class Paper:
         })  # fmt: skip
         for number, stream in enumerate(self._streams, 1):
             if len(self._streams) > 1:
-                self._write(stream, f"Page {number} of {len(self._streams)}", MARGIN, 26, 8)
+                text = worded("Page {number} of {pages}", number=number, pages=len(self._streams))
+                self._write(stream, said_in(text, self._tongue), MARGIN, 26, 8)
             pdf.add_object(stream)
             pdf.add_page(
                 pydyf.Dictionary({

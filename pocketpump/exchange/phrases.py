@@ -11,15 +11,24 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.core.wording import worded
 from pocketpump.exchange.drawing.faces import asset_folder
 
 ORIGINAL = "en"
 LANGUAGES = ("en", "es", "fr", "de", "it", "pt", "pl", "tr", "ar", "zh", "ja")
 ENGLISH_NAMES = {
-    "en": "English", "es": "Spanish", "fr": "French", "de": "German", "it": "Italian",
-    "pt": "Portuguese", "pl": "Polish", "tr": "Turkish", "ar": "Arabic", "zh": "Chinese",
-    "ja": "Japanese",
-}  # fmt: skip
+    "en": worded("English"),
+    "es": worded("Spanish"),
+    "fr": worded("French"),
+    "de": worded("German"),
+    "it": worded("Italian"),
+    "pt": worded("Portuguese"),
+    "pl": worded("Polish"),
+    "tr": worded("Turkish"),
+    "ar": worded("Arabic"),
+    "zh": worded("Chinese"),
+    "ja": worded("Japanese"),
+}
 
 
 @dataclass(frozen=True)
@@ -51,7 +60,13 @@ def phrases(language: str) -> Phrases:
     """Return the phrases in ``language``, a code of `LANGUAGES`; raises `InputError`."""
     if language not in LANGUAGES:
         known = ", ".join(LANGUAGES)
-        raise InputError(f'There is no card in "{shown(language)}": choose one of {known}.')
+        raise InputError(
+            worded(
+                'There is no card in "{language}": choose one of {known}.',
+                language=shown(language),
+                known=known,
+            )
+        )
     path = asset_folder("phrases") / f"{language}.json"
     data = json.loads(path.read_text(encoding="utf-8"))
     return Phrases(data["code"], data["name"], data["direction"], data["reviewed"],

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from pocketpump.core.wording import worded, worded_count
 from pocketpump.record import Entry
 from pocketpump.record.situation import newest
 
@@ -50,11 +51,21 @@ def backup_state(entries: Iterable[Entry], alive: Iterable[Entry], now: datetime
 
 def say_state(state: BackupState, now: datetime) -> str:
     """Return how things stand in one sentence."""
-    new = "1 entry is" if state.since == 1 else f"{state.since} entries are"
     if state.made_at is None:
-        return f"There is no backup yet: {new} only on this device."
+        return worded_count(
+            "There is no backup yet: {count} entry is only on this device.",
+            "There is no backup yet: {count} entries are only on this device.",
+            state.since,
+        )
     if state.since == 0:
-        return "Everything is in your last backup."
+        return worded("Everything is in your last backup.")
     days = (now - state.made_at).days
-    ago = "today" if days <= 0 else "1 day ago" if days == 1 else f"{days} days ago"
-    return f"Your last backup was made {ago}: {new} not in it."
+    ago = (
+        worded("today") if days <= 0 else worded_count("{count} day ago", "{count} days ago", days)
+    )
+    return worded_count(
+        "Your last backup was made {ago}: {count} entry is not in it.",
+        "Your last backup was made {ago}: {count} entries are not in it.",
+        state.since,
+        ago=ago,
+    )

@@ -6,6 +6,7 @@ from datetime import datetime, tzinfo
 from pocketpump.core.booking import Reminder
 from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
+from pocketpump.core.wording import Tongue
 from pocketpump.exchange.calendar_file import calendar_file
 from pocketpump.record.entries import Entry
 from pocketpump.record.history import alive
@@ -13,13 +14,19 @@ from pocketpump.record.situation import preferences_of, reminders_of, situation_
 
 
 def calendar_of(
-    ever: Iterable[Entry], now: datetime, zone: tzinfo, *, full_titles: bool | None = None
+    ever: Iterable[Entry],
+    now: datetime,
+    zone: tzinfo,
+    *,
+    full_titles: bool | None = None,
+    tongue: Tongue | None = None,
 ) -> tuple[tuple[Reminder, ...], bytes]:
     """Return what is coming at ``now``, and the calendar file of it.
 
     ``ever`` are all entries ever written, those that no longer count among them.
-    ``full_titles`` None means as the person has chosen in the app, plain by default. Raises
-    `InputError` while there is no pump, refill or dose setting.
+    ``full_titles`` None means as the person has chosen in the app, plain by default.
+    ``tongue`` is the language of the file. Raises `InputError` while there is no pump, refill
+    or dose setting.
     """
     written = tuple(ever)
     kept, _ = alive(written)
@@ -35,4 +42,7 @@ def calendar_of(
         full_titles = preferences_of(kept).get("calendar titles") == "full"
     # What was written first stays written first, even once it is corrected or taken away.
     oldest = min(written, key=lambda entry: (entry.written_at, entry.id))
-    return coming, calendar_file(coming, owner=oldest.id, stamp=now, full_titles=full_titles)
+    calendar = calendar_file(
+        coming, owner=oldest.id, stamp=now, full_titles=full_titles, tongue=tongue
+    )
+    return coming, calendar

@@ -4,12 +4,13 @@ Here stands what is on it; `sheet_html` and `sheet_pdf` only set it on a page.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
 from itertools import pairwise
 from typing import Any
 
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.happenings import happening_words
 from pocketpump.core.instants import date_text, instant_text, local_date, to_seconds
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.programme_text import describe_programme
@@ -17,11 +18,12 @@ from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, format_number, form
 from pocketpump.core.refill import check_residual
 from pocketpump.core.steps import percent_text, step_information
 from pocketpump.core.timeline import Setting
+from pocketpump.core.wording import Tongue, joined, number_said, said_in, worded
 from pocketpump.exchange.sheet_diary import check_in_lines, diary_lines
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import of_kind, reminders_of, situation_of
 
-CAUTION = (
+CAUTION = worded(
     "From the person's own notebook: noted and computed by hand and by PocketPump, which is no"
     " medical device. The clinic's own papers and instructions come first."
 )
@@ -62,6 +64,33 @@ class Sheet:
     sections: tuple[Section, ...]
 
 
+def sheet_in(sheet: Sheet, tongue: Tongue | None) -> Sheet:
+    """Return the sheet with every text in ``tongue`` (None: English); what was typed stays."""
+
+    def said(texts: Iterable[str]) -> tuple[str, ...]:
+        return tuple(said_in(text, tongue) for text in texts)
+
+    def table_in(table: Table) -> Table:
+        return replace(table, header=said(table.header), rows=tuple(map(said, table.rows)))
+
+    sections = tuple(
+        replace(
+            section,
+            title=said_in(section.title, tongue),
+            facts=tuple((said_in(n, tongue), said_in(v, tongue)) for n, v in section.facts),
+            lines=said(section.lines),
+            table=section.table and table_in(section.table),
+        )
+        for section in sheet.sections
+    )
+    return Sheet(
+        said_in(sheet.title, tongue),
+        said_in(sheet.made, tongue),
+        said_in(sheet.caution, tongue),
+        sections,
+    )
+
+
 def clinic_sheet(
     entries: Iterable[Entry], now: datetime, zone: tzinfo, since: date | None = None
 ) -> Sheet:
@@ -82,7 +111,9 @@ def clinic_sheet(
         raise InputError(problems[-1].sentence)
     first = since or local_date(answer.fill.at, zone)
     if first > answer.today:
-        raise InputError("The sheet cannot begin after today: give an earlier day.", "since")
+        raise InputError(
+            worded("The sheet cannot begin after today: give an earlier day."), "since"
+        )
     sections = (
         _now(answer),
         _unclear(problems),
@@ -94,8 +125,8 @@ def clinic_sheet(
         _coming(kept, answer),
     )
     return Sheet(
-        "Clinic sheet",
-        f"Made {instant_text(answer.now)}",
+        worded("Clinic sheet"),
+        worded("Made {instant}", instant=instant_text(answer.now)),
         CAUTION,
         tuple(section for section in sections if section is not None),
     )
@@ -104,43 +135,65 @@ def clinic_sheet(
 def _now(answer: Outlook) -> Section:
     zone = answer.now.tzinfo
     facts = [
-        ("Last refill", instant_text(answer.fill.at.astimezone(zone))),
+        (worded("Last refill"), instant_text(answer.fill.at.astimezone(zone))),
         (
-            "Filled",
-            f"{format_quantity(answer.fill.volume_ml, VOLUME)} of"
-            f" {format_quantity(answer.fill.strength_mcg_per_ml, STRENGTH)}",
+            # Note: the refill's volume and strength.
+            worded("Filled"),
+            worded(
+                "{volume} of {strength}",
+                volume=format_quantity(answer.fill.volume_ml, VOLUME),
+                strength=format_quantity(answer.fill.strength_mcg_per_ml, STRENGTH),
+            ),
         ),
         (
-            "Dose setting",
-            f"{answer.programme.mode}, {format_quantity(answer.dose_mcg_per_day, DOSE, 1)}",
+            worded("Dose setting"),
+            joined(
+                ", ",
+                (answer.programme.mode, format_quantity(answer.dose_mcg_per_day, DOSE, 1)),
+            ),
         ),
     ]
     if answer.programme.mode not in ("constant rate", "stopped"):
-        facts.append(("Pattern", f"{describe_programme(answer.programme)} (pump's clock)"))
+        pattern = worded("{pattern} (pump's clock)", pattern=describe_programme(answer.programme))
+        facts.append((worded("Pattern"), pattern))
     facts += [
-        ("In the pump, computed", format_quantity(answer.volume_now_ml, VOLUME, 1)),
-        ("Alarm date, computed", _alarm(answer)),
+        (worded("In the pump, computed"), format_quantity(answer.volume_now_ml, VOLUME, 1)),
+        (worded("Alarm date, computed"), _alarm(answer)),
     ]
     if answer.printed_alarm_on is not None:
-        old = ", printed before the last dose change" if answer.printed_is_old else ""
-        facts.append(("Alarm date, clinic's", date_text(answer.printed_alarm_on) + old))
-    facts.append(("Refill by", f"{date_text(answer.refill_by)} ({answer.refill_by_because})"))
-    return Section("Now", facts=tuple(facts))
+        day = date_text(answer.printed_alarm_on)
+        told = (
+            worded("{day}, printed before the last dose change", day=day)
+            if answer.printed_is_old
+            else day
+        )
+        facts.append((worded("Alarm date, clinic's"), told))
+    why = answer.refill_by_because
+    refill_by = worded("{day} ({why})", day=date_text(answer.refill_by), why=why)
+    facts.append((worded("Refill by"), refill_by))
+    # Note: the heading over how things stand.
+    title = worded("Now")
+    return Section(title, facts=tuple(facts))
 
 
 def _alarm(answer: Outlook) -> str:
     if answer.alarm_at is None:
-        return "none"
+        # Note: there is no alarm date.
+        return worded("none")
     text = date_text(answer.alarm_at.date())
     if answer.alarm_earliest is None or answer.alarm_latest is None:
         return text
-    window = (date_text(answer.alarm_earliest.date()), date_text(answer.alarm_latest.date()))
-    return f"{text} (from {window[0]} to {window[1]})"
+    return worded(
+        "{day} (from {earliest} to {latest})",
+        day=text,
+        earliest=date_text(answer.alarm_earliest.date()),
+        latest=date_text(answer.alarm_latest.date()),
+    )
 
 
 def _unclear(problems: Iterable[Problem]) -> Section | None:
     told = tuple(dict.fromkeys(problem.sentence for problem in problems))
-    return Section("To be cleared up", lines=told, listed=True) if told else None
+    return Section(worded("To be cleared up"), lines=told, listed=True) if told else None
 
 
 def _questions(entries: tuple[Entry, ...]) -> Section | None:
@@ -149,7 +202,7 @@ def _questions(entries: tuple[Entry, ...]) -> Section | None:
         for entry in of_kind(entries, "question")
         if not entry.payload.get("answered")
     )
-    return Section("Questions", lines=asked, listed=True) if asked else None
+    return Section(worded("Questions"), lines=asked, listed=True) if asked else None
 
 
 def _happened(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzinfo) -> Section:
@@ -163,24 +216,32 @@ def _happened(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tz
     rows = tuple(
         (
             date_text(local_date(entry.at, zone)),
-            ": ".join(
-                filter(None, (str(entry.payload["what"]), str(entry.payload.get("note", ""))))
+            joined(
+                ": ",
+                filter(
+                    None,
+                    (
+                        happening_words(str(entry.payload["what"])),
+                        str(entry.payload.get("note", "")),
+                    ),
+                ),
             ),
         )
         for entry in within("happening")
     )
     lines = check_in_lines(within("check-in"))
     if not rows and not lines:
-        lines = ("Nothing is noted.",)
-    table = Table(("Day", "What happened"), rows, (1, 3)) if rows else None
-    return Section(f"What happened since {date_text(first)}", lines=lines, table=table)
+        lines = (worded("Nothing is noted."),)
+    table = Table((worded("Day"), worded("What happened")), rows, (1, 3)) if rows else None
+    title = worded("What happened since {day}", day=date_text(first))
+    return Section(title, lines=lines, table=table)
 
 
 def _diary(
     entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzinfo
 ) -> Section | None:
     lines = diary_lines(entries, answer.situation, answer.now, zone, first)
-    return Section("What the diary says", lines=lines) if lines else None
+    return Section(worded("What the diary says"), lines=lines) if lines else None
 
 
 def _newest(
@@ -195,7 +256,12 @@ def _newest(
     kept = tuple(cells for _, cells in reversed(rows[-count:]))
     if len(kept) == len(rows):
         return kept, ()
-    return kept, (f"The newest {count} of {len(rows)} stand here; the app has them all.",)
+    left_out = worded(
+        "The newest {count} of {total} stand here; the app has them all.",
+        count=count,
+        total=len(rows),
+    )
+    return kept, (left_out,)
 
 
 def _refills(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzinfo) -> Section:
@@ -207,13 +273,13 @@ def _refills(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzi
     ]
     kept, lines = _newest(rows, first)
     return Section(
-        "Refills",
+        worded("Refills"),
         lines=lines,
         table=Table(
-            ("Day", "Filled", "Strength", "Expected", "Withdrawn", "Delivered ratio",
-             "Clinic's alarm date"),
+            (worded("Day"), worded("Filled"), worded("Strength"), worded("Expected"),
+             worded("Withdrawn"), worded("Delivered ratio"), worded("Clinic's alarm date")),
             kept,
-            (1.55, 0.85, 1.3, 0.95, 1.05, 0.95, 1.55),
+            (1.55, 0.85, 1.3, 1.0, 0.95, 1.3, 1.35),
         ),
     )  # fmt: skip
 
@@ -245,7 +311,7 @@ def _ratio(before: Entry | None, payload: Mapping[str, Any]) -> str:
         check = check_residual(filled, payload["expected_ml"], payload["withdrawn_ml"], 0.0)
     except InputError:
         return "–"
-    return "–" if check.delivered_ratio is None else f"{check.delivered_ratio:.2f}"
+    return "–" if check.delivered_ratio is None else number_said(f"{check.delivered_ratio:.2f}")
 
 
 def _settings(first: date, answer: Outlook, zone: tzinfo) -> Section:
@@ -259,10 +325,11 @@ def _settings(first: date, answer: Outlook, zone: tzinfo) -> Section:
     ]
     kept, lines = _newest(rows, first)
     return Section(
-        "Dose settings",
+        worded("Dose settings"),
         lines=lines,
         table=Table(
-            ("From", "Setting", "mcg/day", "Change"),
+            # Note: the day from which the setting counts.
+            (worded("From"), worded("Setting"), worded("mcg/day"), worded("Percent")),
             kept,
             (1.3, 3.2, 0.8, 0.8),
         ),
@@ -285,4 +352,6 @@ def _coming(entries: tuple[Entry, ...], answer: Outlook) -> Section:
         (date_text(reminder.on), reminder.title, reminder.text)
         for reminder in reminders_of(entries, answer)
     )
-    return Section("Coming up", table=Table(("Day", "What", "More"), rows, (1.3, 1.6, 3.4)))
+    # Note: the heads of a table: the day, what is to be done, and a sentence more about it.
+    header = (worded("Day"), worded("What"), worded("More"))
+    return Section(worded("Coming up"), table=Table(header, rows, (1.3, 1.6, 3.4)))

@@ -10,11 +10,12 @@ from pocketpump.core.outlook import Situation
 from pocketpump.core.quantity import format_number
 from pocketpump.core.response import NOT_ENOUGH, SETTLING, Response
 from pocketpump.core.signs import sign_words
+from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.entries import Entry
 from pocketpump.record.findings import findings_of
 
 _FEWEST_CHANGES = 3
-_NOT_THE_CAUSE = (
+_NOT_THE_CAUSE = worded(
     "Each change: what came after it by the person's own scores, not that the change was the cause."
 )
 
@@ -25,13 +26,18 @@ def check_in_lines(check_ins: Sequence[Entry]) -> tuple[str, ...]:
     if not payloads:
         return ()
     scores = [float(payload["stiffness"]) for payload in payloads]
-    text = (
-        f"{len(scores)} check-in{'' if len(scores) == 1 else 's'}, stiffness"
-        f" {format_number(min(scores), 1)} to {format_number(max(scores), 1)} of 10, middle"
-        f" {format_number(median(scores), 1)}."
+    text = worded_count(
+        "{count} check-in, stiffness {lowest} to {highest} of 10, middle {middle}.",
+        "{count} check-ins, stiffness {lowest} to {highest} of 10, middle {middle}.",
+        len(scores),
+        lowest=format_number(min(scores), 1),
+        highest=format_number(max(scores), 1),
+        middle=format_number(median(scores), 1),
     )
     ticked = dict.fromkeys(w for payload in payloads for w in payload.get("worries", ()))
-    return (f"{text} Signs ticked: {sign_words(ticked)}." if ticked else text,)
+    if not ticked:
+        return (text,)
+    return (joined(" ", (text, worded("Signs ticked: {signs}.", signs=sign_words(ticked)))),)
 
 
 def diary_lines(
@@ -51,8 +57,13 @@ def diary_lines(
     lines = [_change(*pair) for pair in reversed(kept)]
     left_out = len(pairs) - len(kept)
     if left_out:
-        some = "change is" if left_out == 1 else "changes are"
-        lines.append(f"{left_out} earlier {some} not listed here; the app has them all.")
+        lines.append(
+            worded_count(
+                "{count} earlier change is not listed here; the app has them all.",
+                "{count} earlier changes are not listed here; the app has them all.",
+                left_out,
+            )
+        )
     if pairs:
         lines.append(_NOT_THE_CAUSE)
     lines += [found.sudden.sentence, found.drift.sentence]
@@ -68,4 +79,4 @@ def _change(stiffness: Response, spasms: Response) -> str:
         told.append(spasms.sentence)
     if stiffness.also and (stiffness.shift is not None or spasms.shift is not None):
         told.append(stiffness.also)
-    return " ".join(told)
+    return joined(" ", told)

@@ -2,7 +2,9 @@
 
 from html import escape
 
-from pocketpump.exchange.sheet import Section, Sheet, Table
+from pocketpump.core.wording import Tongue
+from pocketpump.exchange.sheet import Section, Sheet, Table, sheet_in
+from pocketpump.exchange.spoken import code_of
 
 _STYLE = """
 :root { color: #14262e; background: #fff; font: 11pt/1.4 system-ui, sans-serif; }
@@ -30,13 +32,14 @@ header p + p { color: #38494f; font-size: .85em; }
 """
 
 
-def sheet_html(sheet: Sheet) -> bytes:
-    """Return the sheet as a complete HTML page in UTF-8."""
+def sheet_html(sheet: Sheet, tongue: Tongue | None = None) -> bytes:
+    """Return the sheet as a complete HTML page in UTF-8, in ``tongue`` (None: English)."""
+    sheet = sheet_in(sheet, tongue)
     sections = "\n".join(_section(section) for section in sheet.sections)
     title = escape(sheet.title)
     return (
         "<!doctype html>\n"
-        f'<html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
+        f'<html lang="{code_of(tongue)}"><head><meta charset="utf-8"><title>{title}</title>'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<style>{_STYLE}</style></head>\n<body>\n"
         f"<header><h1>{title}</h1><p>{escape(sheet.made)}</p>"

@@ -1,21 +1,25 @@
 """The clinic sheet as PDF, for printing and for sending."""
 
+from pocketpump.core.wording import Tongue, said_in, worded
 from pocketpump.exchange.pdf import Paper
-from pocketpump.exchange.sheet import Section, Sheet
+from pocketpump.exchange.sheet import Section, Sheet, sheet_in
 
-LOST = "Letters that cannot be printed here stand as ?. The sheet as a web page has them all."
+LOST = worded(
+    "Letters that cannot be printed here stand as ?. The sheet as a web page has them all."
+)
 
 
-def sheet_pdf(sheet: Sheet) -> bytes:
-    """Return the sheet as a PDF of A4 pages."""
-    paper = Paper()
+def sheet_pdf(sheet: Sheet, tongue: Tongue | None = None) -> bytes:
+    """Return the sheet as a PDF of A4 pages, in ``tongue`` (None: English)."""
+    sheet = sheet_in(sheet, tongue)
+    paper = Paper(tongue)
     paper.heading(sheet.title, size=18, rule=False)
     paper.paragraph(sheet.made)
     paper.paragraph(sheet.caution, size=8.5)
     for section in sheet.sections:
         _section(paper, section)
     if paper.lost:
-        paper.paragraph(LOST, size=8.5)
+        paper.paragraph(said_in(LOST, tongue), size=8.5)
     return paper.finish(sheet.title)
 
 

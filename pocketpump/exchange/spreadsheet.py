@@ -6,14 +6,15 @@ refill on a day that has one here already is left alone, so reading a table twic
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, tzinfo
 from typing import Any
 
-from pocketpump.core.days import ORDERS, YEAR_FIRST, day_in_order
+from pocketpump.core.days import ORDER_WORDS, ORDERS, YEAR_FIRST, day_in_order
 from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import attach_zone
 from pocketpump.core.quantity import STRENGTH, VOLUME, Dimension, parse_quantity
+from pocketpump.core.wording import worded
 from pocketpump.exchange.tables import Incoming, left_out, read_rows
 from pocketpump.record import Entry, new_entry
 
@@ -35,15 +36,22 @@ class Wanted:
 
 
 WANTED = (
-    Wanted("day", "Day of the refill", ("date", "day", "refill"), needed=True),
-    Wanted("time", "Time", ("time", "hour")),
-    Wanted("filled_ml", "Filled volume", ("filled", "fill vol", "volume in", "volume"), True),
-    Wanted("strength_mcg_per_ml", "Strength", ("strength", "concentration", "conc"), True),
-    Wanted("expected_ml", "Expected volume", ("expected",)),
-    Wanted("withdrawn_ml", "Withdrawn volume", ("withdrawn", "residual", "taken out")),
-    Wanted("printed_alarm_on", "Clinic's alarm date", ("alarm",)),
-    Wanted("note", "Note", ("note", "remark", "comment")),
+    Wanted("day", worded("Day of the refill"), ("date", "day", "refill"), needed=True),
+    Wanted("time", worded("Time"), ("time", "hour")),
+    Wanted(
+        "filled_ml", worded("Filled volume"), ("filled", "fill vol", "volume in", "volume"), True
+    ),
+    Wanted("strength_mcg_per_ml", worded("Strength"), ("strength", "concentration", "conc"), True),
+    Wanted("expected_ml", worded("Expected volume"), ("expected",)),
+    Wanted("withdrawn_ml", worded("Withdrawn volume"), ("withdrawn", "residual", "taken out")),
+    Wanted("printed_alarm_on", worded("Clinic's alarm date"), ("alarm",)),
+    Wanted("note", worded("Note"), ("note", "remark", "comment")),
 )
+_WHICH = {
+    "day": worded("Say which column holds the day of the refill."),
+    "filled_ml": worded("Say which column holds the filled volume."),
+    "strength_mcg_per_ml": worded("Say which column holds the strength."),
+}
 _DIMENSIONS: Mapping[str, Dimension] = {
     "filled_ml": VOLUME,
     "expected_ml": VOLUME,
@@ -77,7 +85,7 @@ def read_sheet(data: bytes) -> Sheet:
     """Return the table in a CSV file; raises :class:`InputError` when there is none."""
     rows = read_rows(data)
     if len(rows) < 2:
-        raise InputError("This table has no rows under its headers; choose another file.")
+        raise InputError(worded("This table has no rows under its headers; choose another file."))
     width = len(rows[0])
     cut = (tuple((row + [""] * width)[:width]) for row in rows[1:])
     return Sheet(tuple(cell.strip() for cell in rows[0]), tuple(cut))
@@ -130,9 +138,9 @@ def refills_in(
     """
     for wanted in WANTED:
         if wanted.needed and wanted.field not in columns.of:
-            raise InputError(f"Say which column holds the {wanted.words.lower()}.", wanted.field)
+            raise InputError(_WHICH[wanted.field], wanted.field)
     if columns.order not in ORDERS:
-        raise InputError("Say in which order the days are written.", "order")
+        raise InputError(worded("Say in which order the days are written."), "order")
     days = {e.at.astimezone(zone).date() for e in held if e.kind == "refill"}
     entries: list[Entry] = []
     problems: list[Problem] = []
@@ -141,19 +149,21 @@ def refills_in(
         try:
             at, payload = _refill(cells, sheet, columns, zone)
             if at > now:
-                raise InputError("Its day is still to come.")
+                raise InputError(worded("Its day is still to come."))
             entry = new_entry("refill", at, zone_name, payload, now=now, make_id=make_id)
         except InputError as error:
             problems.append(left_out(number, error))
             continue
         if at.date() in days:
-            sentence = f"Row {number} was left out. There is a refill on that day already."
-            problems.append(Problem("already here", sentence))
+            there = InputError(worded("There is a refill on that day already."))
+            problems.append(replace(left_out(number, there), code="already here"))
             continue
         days.add(at.date())
         entries.append(entry)
         if payload["strength_mcg_per_ml"] < _FEWEST_MCG_PER_ML:
-            sentence = f"Row {number} has a very low strength: look at the number and the unit."
+            sentence = worded(
+                "Row {row} has a very low strength: look at the number and the unit.", row=number
+            )
             problems.append(Problem("low strength", sentence))
     return Incoming(tuple(entries), tuple(problems))
 
@@ -199,11 +209,19 @@ def _clock(text: str) -> time:
             raise ValueError
         return time(int(found[1]), int(found[2]))
     except ValueError:
-        raise InputError(f"“{shown(text)}” is not a time: write it like 14:30.") from None
+        raise InputError(
+            worded("“{text}” is not a time: write it like 14:30.", text=shown(text))
+        ) from None
 
 
 def _day(text: str, order: str) -> date:
     found = day_in_order(text, order)
     if found is None:
-        raise InputError(f"“{shown(text)}” is not a day written with the {order}.")
+        raise InputError(
+            worded(
+                "“{text}” is not a day written with the {order}.",
+                text=shown(text),
+                order=ORDER_WORDS[order],
+            )
+        )
     return found

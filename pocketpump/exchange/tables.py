@@ -18,9 +18,10 @@ from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import parse_instant
 from pocketpump.core.programme_text import describe_programme, programme_from_payload
 from pocketpump.core.quantity import parse_number
+from pocketpump.core.wording import joined, worded
 from pocketpump.record import KINDS, Entry, check_payload, new_entry
 from pocketpump.record.frozen import freeze, thaw
-from pocketpump.record.kinds import REMOVAL, Field, label
+from pocketpump.record.kinds import REMOVAL, Field, column
 
 TABLES = tuple(kind for kind in KINDS if kind != REMOVAL)
 """The kinds that have a table."""
@@ -66,7 +67,7 @@ def write_table(entries: Iterable[Entry], kind: str) -> bytes:
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     words = [IN_WORDS] if kind == "programme" else []
-    names = [label(field.name) for field in fields]
+    names = [column(field.name) for field in fields]
     writer.writerow([AT, ZONE, *words, *names, KIND, WRITTEN, ID, REPLACES])
     for entry in entries:
         if entry.kind != kind or not _fits(entry):
@@ -97,7 +98,9 @@ def read_table(
     """
     rows = read_rows(data)
     if not is_table(rows):
-        raise InputError("This is not a table that PocketPump wrote: choose its columns instead.")
+        raise InputError(
+            worded("This is not a table that PocketPump wrote: choose its columns instead.")
+        )
     entries: list[Entry] = []
     problems: list[Problem] = []
     here = {_saying(held[one]): held[one] for one in alive if one in held}
@@ -120,7 +123,8 @@ def is_table(rows: list[list[str]]) -> bool:
 
 def left_out(number: int, error: InputError) -> Problem:
     """Return the problem that one row of a table could not be taken."""
-    return Problem("row left out", f"Row {number} was left out. {error}")
+    row = worded("Row {row} was left out.", row=number)
+    return Problem("row left out", joined(" ", (row, str(error))))
 
 
 def read_rows(data: bytes) -> list[list[str]]:
@@ -130,17 +134,19 @@ def read_rows(data: bytes) -> list[list[str]]:
     divided by comma, semicolon or tab: spreadsheets write all of these.
     """
     if len(data) > _LARGEST:
-        raise InputError("This file is too large for a table of entries; choose another file.")
+        raise InputError(
+            worded("This file is too large for a table of entries; choose another file.")
+        )
     text = _decoded(data)
     first = text.split("\n", 1)[0]
     delimiter = max(",;\t", key=first.count)
     if "\x00" in first:
-        raise InputError("This is not a table: save it as CSV in the spreadsheet first.")
+        raise InputError(worded("This is not a table: save it as CSV in the spreadsheet first."))
     try:
         rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True))
     except csv.Error:
         raise InputError(
-            "This table cannot be read: save it as CSV in the spreadsheet first."
+            worded("This table cannot be read: save it as CSV in the spreadsheet first.")
         ) from None
     return [row for row in rows if any(cell.strip() for cell in row)]
 
@@ -199,7 +205,7 @@ def _guard(text: str) -> str:
 
 def _value(text: str, field: Field) -> Any:
     """Return the value in a cell that is not empty; raises :class:`InputError`."""
-    name = label(field.name)
+    name = column(field.name)
     if field.type in _NUMBERS:
         try:
             number = json.loads(text)
@@ -213,11 +219,17 @@ def _value(text: str, field: Field) -> Any:
         try:
             return json.loads(text)
         except (ValueError, RecursionError):
-            raise InputError(f"“{name}” is not as PocketPump writes it: leave it alone.") from None
+            raise InputError(
+                worded("“{column}” is not as PocketPump writes it: leave it alone.", column=name)
+            ) from None
     if field.type == "yes or no":
         answer = {"yes": True, "true": True, "no": False, "false": False}.get(text.strip().lower())
         if answer is None:
-            raise InputError(f"“{name}” must be yes or no, not “{shown(text)}”.")
+            # Note: "yes" and "no" are written in English in the file.
+            sentence = worded(
+                "“{column}” must be yes or no, not “{text}”.", column=name, text=shown(text)
+            )
+            raise InputError(sentence)
         return answer
     return text.removeprefix("'")
 
@@ -232,14 +244,16 @@ def _entry(
 ) -> Entry:
     kind = cells.get(KIND, "").strip()
     if kind not in TABLES:
-        raise InputError(f"“{shown(kind)}” is no kind of entry: leave that column alone.")
-    filled = ((f, cells.get(label(f.name), "")) for f in _fields(kind))
+        raise InputError(
+            worded("“{word}” is no kind of entry: leave that column alone.", word=shown(kind))
+        )
+    filled = ((f, cells.get(column(f.name), "")) for f in _fields(kind))
     payload = {f.name: _value(text, f) for f, text in filled if text}
     own, earlier = _own_id(cells), cells.get(REPLACES, "").removeprefix("'")
     ours = held.get(own)
     if kind == _STAY[0]:
         if ours is None or ours.kind != kind:
-            raise InputError("A paper itself is not in a table: bring in a backup instead.")
+            raise InputError(worded("A paper itself is not in a table: bring in a backup instead."))
         payload[_STAY[1]] = ours.payload[_STAY[1]]
     at = _instant(cells.get(AT, ""), zone)
     zone_name = cells.get(ZONE, "").removeprefix("'")
@@ -252,7 +266,7 @@ def _entry(
     if (ours.kind, ours.at, ours.zone, ours.payload) == (kind, at, entry.zone, freeze(payload)):
         return ours
     if own not in alive:
-        raise InputError("The entry in it was changed or removed here since.")
+        raise InputError(worded("The entry in it was changed or removed here since."))
     return replace(entry, replaces=own)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.wording import worded
 from pocketpump.record.apart import first_ids, is_apart, put
 from pocketpump.record.checks import check_payload
 from pocketpump.record.entries import Entry, bare, canonical
@@ -77,11 +78,13 @@ def to_take_back(absorbed: Absorbed, held: Sequence[Entry]) -> list[str]:
     ids = [*(entry.id for entry in absorbed.added if entry.id not in staying), *taken_over]
     brought = set(ids)
     if brought <= settle(held).taken_back:
-        raise InputError("There is nothing to take back; nothing was changed.")
+        raise InputError(worded("There is nothing to take back; nothing was changed."))
     if any(entry.replaces in brought for entry in _since(added, held)):
         raise InputError(
-            "Some of what was brought in was corrected since, so nothing was changed; "
-            "please remove what is wrong one by one."
+            worded(
+                "Some of what was brought in was corrected since, so nothing was changed; "
+                "please remove what is wrong one by one."
+            )
         )
     return ids
 
@@ -111,5 +114,7 @@ def _fits(entry: Entry) -> bool:
 
 
 def _unfit(entry_id: str) -> Problem:
-    sentence = "An entry to be brought in holds values that cannot be right, so it was left out."
+    sentence = worded(
+        "An entry to be brought in holds values that cannot be right, so it was left out."
+    )
     return Problem("unfit", sentence, (entry_id,))

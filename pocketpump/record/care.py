@@ -8,6 +8,7 @@ from pocketpump.core.card import CareFacts
 from pocketpump.core.device import DeviceReading
 from pocketpump.core.errors import InputError
 from pocketpump.core.trip import Stay, Trip
+from pocketpump.core.wording import worded
 from pocketpump.record.diary import contacts_of
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import newest, of_kind
@@ -74,7 +75,7 @@ def trip_of(entry: Entry) -> Trip:
         )
     except (AttributeError, KeyError, TypeError, ValueError):
         # From a damaged or foreign copy.
-        raise InputError("Its days and places cannot be read: plan it again.") from None
+        raise InputError(worded("Its days and places cannot be read: plan it again.")) from None
     return Trip(leaves_on, returns_on, (first, *later))
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from pocketpump.core.clinic import read_rule
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import is_zone, parse_date
+from pocketpump.core.wording import number_said, worded, worded_count
 from pocketpump.record.frozen import JSON, thaw
 from pocketpump.record.kinds import IN_ORDER, KINDS, Field, label
 
@@ -28,15 +29,22 @@ def is_date(text: object) -> bool:
 def _number(value: Any, field: Field, whole: bool = False) -> str:
     allowed = (int,) if whole else (int, float)
     if isinstance(value, bool) or not isinstance(value, allowed):
-        return "a whole number, without decimals" if whole else "a number"
+        return worded("a whole number, without decimals") if whole else worded("a number")
     if isinstance(value, float) and not math.isfinite(value):
-        return "a number"
+        return worded("a number")
     low, high, above = field.low, field.high, field.above
     too_low = (low is not None and value < low) or (above is not None and value <= above)
     if too_low or (high is not None and value > high):
-        start = f"more than {above:.12g}" if above is not None else f"from {low:.12g}"
-        return (
-            f"{start} and at most {high:.12g}" if above is not None else f"{start} to {high:.12g}"
+        if above is not None:
+            return worded(
+                "more than {low} and at most {high}",
+                low=number_said(f"{above:.12g}"),
+                high=number_said(f"{high:.12g}"),
+            )
+        return worded(
+            "from {low} to {high}",
+            low=number_said(f"{low:.12g}"),
+            high=number_said(f"{high:.12g}"),
         )
     return ""
 
@@ -47,13 +55,15 @@ def _whole(value: Any, field: Field) -> str:
 
 def _text(value: Any, field: Field) -> str:
     if not isinstance(value, str):
-        return "text"
+        return worded("text")
     if field.required and not value.strip():
-        return "filled in"
+        return worded("filled in")
     if len(value) > field.longest:
-        return f"at most {field.longest} characters long"
+        return worded_count(
+            "at most {count} character long", "at most {count} characters long", field.longest
+        )
     if any("\ud800" <= letter <= "\udfff" for letter in value):
-        return "text without broken characters"
+        return worded("text without broken characters")
     return ""
 
 
@@ -63,18 +73,18 @@ def _scalar(value: Any, field: Field) -> str:
     if isinstance(value, str):
         return _text(value, Field(field.name, longest=field.longest))
     limits = Field(field.name, low=-1e15, high=1e15)
-    return "one text, number, yes or no" if _number(value, limits) else ""
+    return worded("one text, number, yes or no") if _number(value, limits) else ""
 
 
 def _object(value: Any, _field: Field) -> str:
     if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
-        return "a set of named values"
+        return worded("a set of named values")
     try:
         text = json.dumps(thaw(value), allow_nan=False, ensure_ascii=False)
         text.encode()
     except (TypeError, ValueError, RecursionError):
-        return "a set of named values that can be saved"
-    return "smaller" if len(text) > _LARGEST_OBJECT else ""
+        return worded("a set of named values that can be saved")
+    return worded("smaller") if len(text) > _LARGEST_OBJECT else ""
 
 
 def _stops(value: Any, field: Field) -> str:
@@ -85,8 +95,10 @@ def _stops(value: Any, field: Field) -> str:
     stops = value.get("stops", ())
     sound = isinstance(stops, (list, tuple)) and set(value) <= {"stops"}
     if not sound or not all(map(_is_stop, stops)):
-        return "a list of places, each with its first day, its name and its time zone"
-    return f"at most {_MOST_STOPS} places" if len(stops) > _MOST_STOPS else ""
+        return worded("a list of places, each with its first day, its name and its time zone")
+    if len(stops) > _MOST_STOPS:
+        return worded_count("at most {count} place", "at most {count} places", _MOST_STOPS)
+    return ""
 
 
 def _is_stop(stop: Any) -> bool:
@@ -106,39 +118,43 @@ def _base64(value: Any, field: Field) -> str:
     try:
         b64decode(value, validate=True)
     except ValueError:
-        return "a whole file, as base64"
+        return worded("a whole file, as base64")
     return ""
 
 
 def _each(check: Callable[[Any, Field], str]) -> Callable[[Any, Field], str]:
     def check_all(value: Any, field: Field) -> str:
         if not isinstance(value, (list, tuple)) or len(value) < field.fewest:
-            return "a list" + (" with at least one item" if field.fewest else "")
+            return worded("a list with at least one item") if field.fewest else worded("a list")
         if len(value) > _MOST_ITEMS:
-            return f"a list of at most {_MOST_ITEMS} items"
+            return worded_count(
+                "a list of at most {count} item", "a list of at most {count} items", _MOST_ITEMS
+            )
         wrong = next(filter(None, (check(part, field) for part in value)), "")
-        return wrong and f"a list in which each item is {wrong}"
+        return wrong and worded("a list in which each item is {wanted}", wanted=wrong)
 
     return check_all
 
 
 def _bool(value: Any, _field: Field) -> str:
-    return "" if isinstance(value, bool) else "yes or no"
+    return "" if isinstance(value, bool) else worded("yes or no")
 
 
 def _date(value: Any, _field: Field) -> str:
-    return "" if is_date(value) else "a date such as 2026-03-31"
+    return "" if is_date(value) else worded("a date such as 2026-03-31")
 
 
 def _zone(value: Any, _field: Field) -> str:
-    return "" if isinstance(value, str) and is_zone(value) else "a time zone like Europe/Berlin"
+    if isinstance(value, str) and is_zone(value):
+        return ""
+    return worded("a time zone like Europe/Berlin")
 
 
 def _rule(value: Any, _field: Field) -> str:
     try:
         read_rule(value if isinstance(value, str) else "?")
     except InputError:
-        return "a rule such as FREQ=MONTHLY;BYDAY=1TU"
+        return worded("a rule such as FREQ=MONTHLY;BYDAY=1TU")
     return ""
 
 
@@ -169,27 +185,42 @@ def check_payload(kind: str, payload: Mapping[str, JSON]) -> dict[str, Any]:
     value is of the wrong type or out of bounds.
     """
     if kind not in KINDS:
-        raise InputError(f"PocketPump here cannot write “{kind}”; update PocketPump to use it.")
+        raise InputError(
+            worded("PocketPump here cannot write “{kind}”; update PocketPump to use it.", kind=kind)
+        )
     fields = {field.name: field for field in KINDS[kind]}
     for name in payload:
         if name not in fields:
-            raise InputError(f"“{name}” does not belong in “{kind}”; leave it out.", field=name)
+            raise InputError(
+                worded("“{name}” does not belong in “{kind}”; leave it out.", name=name, kind=kind),
+                field=name,
+            )
     checked: dict[str, Any] = {}
     for name, field in fields.items():
         value = payload.get(name)
         missing = name not in payload if field.type == "single value" else value is None
         if missing:
             if field.required:
-                raise InputError(f"“{label(name)}” is missing; please fill it in.", field=name)
+                raise InputError(
+                    worded("“{name}” is missing; please fill it in.", name=label(name)), field=name
+                )
             continue
         wrong = _CHECKS[field.type](value, field)
         if wrong:
-            raise InputError(f"“{label(name)}” must be {wrong}; please change it.", field=name)
+            # Note: {wanted} is like "a number", "filled in" or "at most 200 characters long".
+            sentence = worded(
+                "“{name}” must be {wanted}; please change it.", name=label(name), wanted=wrong
+            )
+            raise InputError(sentence, field=name)
         checked[name] = thaw(value)
     first, second = IN_ORDER.get(kind, ("", ""))
     if first and checked[first] > checked[second]:
         raise InputError(
-            f"“{label(first)}” cannot be beyond “{label(second)}”; please change one of them.",
+            worded(
+                "“{first}” cannot be beyond “{second}”; please change one of them.",
+                first=label(first),
+                second=label(second),
+            ),
             field=first,
         )
     return checked

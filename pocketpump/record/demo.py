@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pocketpump
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import worded
 from pocketpump.record.entries import Entry
 from pocketpump.record.files import MemoryFiles
 from pocketpump.record.kinds import KINDS
@@ -23,7 +24,7 @@ def demo_folder() -> Path:
     for folder in (package / "demo" / "record", package.parent / "demo" / "record"):
         if folder.is_dir():
             return folder
-    raise PocketPumpError("The demo's record is missing: install PocketPump again.")
+    raise PocketPumpError(worded("The demo's record is missing: install PocketPump again."))
 
 
 def moved_to_now(folder: Path, now: datetime) -> tuple[Entry, ...]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import is_zone
+from pocketpump.core.wording import worded
 from pocketpump.record.checks import check_payload
 from pocketpump.record.frozen import JSON, freeze, thaw
 from pocketpump.record.kinds import REMOVAL
@@ -44,7 +45,7 @@ def _fixed_offset(instant: datetime, field: str) -> datetime:
     """Swap a rule-based zone for the offset it had, so text and back is the same value."""
     offset = instant.utcoffset()
     if offset is None:
-        raise InputError("The time needs its time zone; please choose one.", field=field)
+        raise InputError(worded("The time needs its time zone; please choose one."), field=field)
     return instant.replace(tzinfo=UTC if not offset else timezone(offset), fold=0)
 
 
@@ -66,9 +67,14 @@ def new_entry(
     zone is unknown, or a removal does not say what it removes (and the other way round).
     """
     if zone and not is_zone(zone):
-        raise InputError(f"“{zone}” is not a known time zone; please choose one.", field="zone")
+        raise InputError(
+            worded("“{zone}” is not a known time zone; please choose one.", zone=zone),
+            field="zone",
+        )
     if (kind == REMOVAL) != (removes is not None) or (removes and replaces):
-        raise InputError("A removal names one entry to take away; please choose that entry.")
+        raise InputError(
+            worded("A removal names one entry to take away; please choose that entry.")
+        )
     return Entry(
         id=make_id(),
         kind=kind,
@@ -141,7 +147,9 @@ def from_document(document: Mapping[str, Any]) -> Entry:
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         sound = False
     if not sound:
-        raise InputError("This is not a PocketPump entry, so it was left out and nothing changed.")
+        raise InputError(
+            worded("This is not a PocketPump entry, so it was left out and nothing changed.")
+        )
     return entry
 
 

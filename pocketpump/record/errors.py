@@ -1,6 +1,7 @@
 """What can go wrong with the record as a whole, each in one sentence for the person."""
 
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import worded
 
 
 class RecordError(PocketPumpError):
@@ -12,8 +13,10 @@ class RecordInUseError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This record is already open in another PocketPump window, and nothing was changed; "
-            "go on there, or close it and try again."
+            worded(
+                "This record is already open in another PocketPump window, and nothing was "
+                "changed; go on there, or close it and try again."
+            )
         )
 
 
@@ -22,8 +25,10 @@ class NewerRecordError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This record was written by a newer PocketPump, and nothing was changed; "
-            "update PocketPump here and open it again."
+            worded(
+                "This record was written by a newer PocketPump, and nothing was changed; "
+                "update PocketPump here and open it again."
+            )
         )
 
 
@@ -32,8 +37,10 @@ class RecordUnreadableError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            "The device did not let PocketPump read the record, and nothing was changed; "
-            "check the storage and open PocketPump again."
+            worded(
+                "The device did not let PocketPump read the record, and nothing was changed; "
+                "check the storage and open PocketPump again."
+            )
         )
 
 
@@ -42,8 +49,10 @@ class NotSavedError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This could not be saved, but everything saved before is safe; "
-            "free some space on the device and save again."
+            worded(
+                "This could not be saved, but everything saved before is safe; "
+                "free some space on the device and save again."
+            )
         )
 
 
@@ -52,6 +61,8 @@ class RecordClosedError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            "Saving is switched off because the device's storage failed or the record is closed, "
-            "but what was saved before is safe; close PocketPump and open it again."
+            worded(
+                "Saving is switched off because the device's storage failed or the record is "
+                "closed, but what was saved before is safe; close PocketPump and open it again."
+            )
         )

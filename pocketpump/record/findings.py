@@ -12,6 +12,7 @@ from pocketpump.core.hours import Hours, hours
 from pocketpump.core.outlook import Situation
 from pocketpump.core.quantity import format_number
 from pocketpump.core.response import Response, changes_of, responses
+from pocketpump.core.wording import worded
 from pocketpump.record.diary import check_ins_of, happenings_of
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import settling_days_of
@@ -43,7 +44,9 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
     settings = changes_of(situation.settings if situation else (), now)
     stiffness, spasms = readings(check_ins, STIFFNESS), readings(check_ins, SPASMS)
     settled = settings[-1].at + timedelta(days=settling) if settings else None
-    since_what = LAST_CHANGE if len(settings) > 1 else "the first dose setting"
+    # Note: it follows "since".
+    first_setting = worded("the first dose setting")
+    since_what = LAST_CHANGE if len(settings) > 1 else first_setting
     also = sorted((*happenings, *_refills(situation)), key=lambda h: h.at)
     lately = between(stiffness, now - timedelta(days=USUAL_DAYS + 2), now + timedelta(days=1))
     return Findings(
@@ -62,14 +65,17 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
 def _refills(situation: Situation | None) -> list[Happening]:
     """Return the refills as what else happened: new drug, above all of another strength."""
     fills = sorted(situation.fills if situation else (), key=lambda fill: fill.at)
-    told = [Happening(fill.at, "a refill") for fill in fills[:1]]
+    told = [Happening(fill.at, worded("a refill")) for fill in fills[:1]]
     for before, fill in pairwise(fills):
         one, other = before.strength_mcg_per_ml, fill.strength_mcg_per_ml
-        changed = (
-            ""
+        what = (
+            worded("a refill")
             if isclose(one, other, rel_tol=1e-3)  # typed with more or fewer digits
-            else f" with another strength ({format_number(one, 1)}, then"
-            f" {format_number(other, 1)} mcg/mL)"
+            else worded(
+                "a refill with another strength ({before}, then {after} mcg/mL)",
+                before=format_number(one, 1),
+                after=format_number(other, 1),
+            )
         )
-        told.append(Happening(fill.at, f"a refill{changed}"))
+        told.append(Happening(fill.at, what))
     return told

@@ -7,6 +7,8 @@ plain JSON they hold.
 from collections.abc import Mapping, Sequence
 from typing import Any, NoReturn, TypeAlias
 
+from pocketpump.core.wording import Said, said_in
+
 JSON: TypeAlias = "bool | int | float | str | Sequence[JSON] | Mapping[str, JSON] | None"
 """Any value that JSON can hold."""
 
@@ -48,9 +50,14 @@ _SCALARS = frozenset({str, int, float, bool, type(None)})  # a look-up is far fa
 
 
 def freeze(value: JSON) -> Any:
-    """Return ``value`` with every object and array in it copied into a frozen one."""
+    """Return ``value`` with every object and array in it copied into a frozen one.
+
+    A word that was chosen from what the program says is kept as the plain text it is.
+    """
     if type(value) in _SCALARS:
         return value
+    if isinstance(value, Said):
+        return said_in(value, None)
     if isinstance(value, (dict, Mapping)):
         return FrozenDict({key: freeze(part) for key, part in value.items()})
     return FrozenList(map(freeze, value)) if isinstance(value, (list, tuple)) else value

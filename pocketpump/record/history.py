@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.wording import worded, worded_count
 from pocketpump.record.apart import first_ids, put
 from pocketpump.record.entries import Entry, from_document
 
@@ -86,7 +87,7 @@ def settle(entries: Iterable[Entry]) -> Settled:
 
     loops = sorted({*looped, *looped_too})
     if loops:
-        sentence = "Some entries refer to each other in a circle, so all of them are shown."
+        sentence = worded("Some entries refer to each other in a circle, so all of them are shown.")
         problems.append(Problem("circle", sentence, tuple(loops)))
     for removal, target in removes.items():
         if removal not in taken_back and target in superseded:
@@ -132,9 +133,12 @@ def read_documents(
             continue
         put(entries, entry)
     if unreadable:
-        sentence = (
-            f"{unreadable} of the entries could not be understood and stay in the file; "
-            "update PocketPump to see them."
+        sentence = worded_count(
+            "{count} of the entries could not be understood and stay in the file; "
+            "update PocketPump to see them.",
+            "{count} of the entries could not be understood and stay in the file; "
+            "update PocketPump to see them.",
+            unreadable,
         )
         problems = (Problem("not understood", sentence),)
     return entries, problems
@@ -148,7 +152,7 @@ def _one_each(entries: Iterable[Entry]) -> dict[str, Entry]:
 
 
 def _clash(ids: tuple[str, ...]) -> Problem:
-    sentence = "One entry exists with two different contents, so only one of them is shown."
+    sentence = worded("One entry exists with two different contents, so only one of them is shown.")
     return Problem("same id", sentence, ids)
 
 
@@ -198,15 +202,15 @@ def _one_id(ids: Iterable[str], beside: Mapping[str, str]) -> bool:
 
 
 def _two_ways(ids: tuple[str, ...]) -> Problem:
-    sentence = "One entry was corrected in two ways, so the newest correction is shown."
+    sentence = worded("One entry was corrected in two ways, so the newest correction is shown.")
     return Problem("conflict", sentence, ids)
 
 
 def _dangling(entry: Entry, link: str) -> Problem:
-    sentence = "An entry refers to one that is not in this record, so it stands by itself."
+    sentence = worded("An entry refers to one that is not in this record, so it stands by itself.")
     return Problem("missing entry", sentence, tuple(sorted((entry.id, link))))
 
 
 def _changed_and_removed(removal: str, target: str) -> Problem:
-    sentence = "An entry was both corrected and removed, so the correction is still shown."
+    sentence = worded("An entry was both corrected and removed, so the correction is still shown.")
     return Problem("corrected and removed", sentence, tuple(sorted((removal, target))))

@@ -16,6 +16,7 @@ from itertools import pairwise
 from typing import Any
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.wording import worded
 
 FORMAT = "pocketpump-record"
 START = b"0" * 32
@@ -83,8 +84,10 @@ def to_text(value: object) -> bytes:
         return text.encode()
     except (TypeError, ValueError, RecursionError) as error:
         raise InputError(
-            "This holds something that cannot be written down, so it was not saved; "
-            "please change it and save again."
+            worded(
+                "This holds something that cannot be written down, so it was not saved; "
+                "please change it and save again."
+            )
         ) from error
 
 

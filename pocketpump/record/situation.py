@@ -1,6 +1,6 @@
 """From entries to the situation the core computes from."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
 from typing import Any
 
@@ -23,6 +23,7 @@ from pocketpump.core.programme_text import programme_from_payload
 from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit
+from pocketpump.core.wording import worded
 from pocketpump.record.checks import check_payload
 from pocketpump.record.entries import Entry
 from pocketpump.record.kinds import KINDS
@@ -64,7 +65,8 @@ def situation_of(
     kept, problems = _readable(entries)
     pump = newest(kept, "pump", now)
     if pump is None:
-        lacking = Problem("no-pump", "There is no pump yet: enter its size and alarm.")
+        sentence = worded("There is no pump yet: enter its size and alarm.")
+        lacking = Problem("no-pump", sentence)
         return None, (*problems, lacking)
     fills: list[Fill] = []
     settings: list[Setting] = []
@@ -116,9 +118,22 @@ def _readable(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], list[Problem
 
 
 def _unreadable(entry: Entry) -> Problem:
-    what = "dose setting" if entry.kind == "programme" else entry.kind
-    sentence = f"A {what} of {date_text(entry.at.date())} cannot be read: correct or remove it."
+    sentence = _UNREADABLE[entry.kind](date_text(entry.at.date()))
     return Problem("unreadable", sentence, (entry.id,))
+
+
+_UNREADABLE: Mapping[str, Callable[[str], str]] = {
+    "pump": lambda day: worded("A pump of {day} cannot be read: correct or remove it.", day=day),
+    "refill": lambda day: worded(
+        "A refill of {day} cannot be read: correct or remove it.", day=day
+    ),
+    "programme": lambda day: worded(
+        "A dose setting of {day} cannot be read: correct or remove it.", day=day
+    ),
+    "clinic days": lambda day: worded(
+        "A clinic days of {day} cannot be read: correct or remove it.", day=day
+    ),
+}
 
 
 def fill_of(entry: Entry) -> Fill:
@@ -150,7 +165,7 @@ def setting_of(entry: Entry) -> Setting:
     """Return the dose setting that a programme entry speaks of."""
     programme = entry.payload["programme"]
     if not isinstance(programme, Mapping):
-        raise InputError("A dose setting in the record cannot be read: enter it again.")
+        raise InputError(worded("A dose setting in the record cannot be read: enter it again."))
     return Setting(entry.at, programme_from_payload(programme), entry.id)
 
 
@@ -173,7 +188,7 @@ def habits_of(entry: Entry | None) -> Habits:
         )
     except (TypeError, ValueError):
         raise InputError(
-            "The clinic days cannot be read, so Monday to Friday counts: enter them again."
+            worded("The clinic days cannot be read, so Monday to Friday counts: enter them again.")
         ) from None
 
 
@@ -182,6 +197,11 @@ def next_visit_of(entries: Iterable[Entry]) -> date | None:
     refill = newest(_readable(entries)[0], "refill")
     visit = refill.payload.get("next_visit_on") if refill else None
     return date.fromisoformat(str(visit)) if visit else None
+
+
+def has_begun(entries: Iterable[Entry]) -> bool:
+    """Return whether anything is noted; what was chosen about the app itself is nothing yet."""
+    return any(entry.kind != "preference" for entry in entries)
 
 
 def preferences_of(entries: Iterable[Entry]) -> dict[str, str]:

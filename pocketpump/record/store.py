@@ -9,6 +9,7 @@ from typing import Self
 from uuid import uuid4
 
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.wording import worded
 from pocketpump.record.absorb import Absorbed, sort_out, to_take_back
 from pocketpump.record.apart import put
 from pocketpump.record.entries import (
@@ -156,7 +157,7 @@ class Record:
                 old = self._standing(entry_id)
                 if old.removes is not None:
                     raise InputError(
-                        "A removal cannot be changed; undo it to bring the entry back."
+                        worded("A removal cannot be changed; undo it to bring the entry back.")
                     )
                 entries.append(
                     new_entry(
@@ -347,12 +348,16 @@ class Record:
         """Return an entry that may still be changed, or say why it may not."""
         entry = self._entries.get(entry_id)
         if entry is None:
-            raise InputError("This entry is not in the record; please go back and choose again.")
+            raise InputError(
+                worded("This entry is not in the record; please go back and choose again.")
+            )
         settled = self._settle()
         if entry_id in settled.taken_back:
-            raise InputError("This entry was already taken back; nothing was changed.")
+            raise InputError(worded("This entry was already taken back; nothing was changed."))
         if entry_id in settled.superseded:
-            raise InputError("This entry was changed since; please use its newest version instead.")
+            raise InputError(
+                worded("This entry was changed since; please use its newest version instead.")
+            )
         return entry
 
     def _take_back(self, ids: list[str]) -> Entry:

@@ -61,6 +61,11 @@ def time_zone() -> str:
     return "" if _host is None else str(_host.timeZone)
 
 
+def language() -> str:
+    """Return the language the page speaks ("de"); "" if it does not say."""
+    return "" if _host is None else str(_host.language)
+
+
 def release_url() -> str:
     """Return the address of the folder of this release, with a slash at its end."""
     return "" if _host is None else str(_host.releaseUrl)

@@ -5,6 +5,7 @@ Those of storage are both: an ``OSError``, as the record expects of its files, a
 """
 
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import worded
 
 
 class BuildError(PocketPumpError):
@@ -16,8 +17,10 @@ class StorageUnavailableError(PocketPumpError, OSError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This browser window keeps no files, so nothing could be saved. "
-            "Open PocketPump in an ordinary window (not a private one), or update the browser."
+            worded(
+                "This browser window keeps no files, so nothing could be saved. "
+                "Open PocketPump in an ordinary window (not a private one), or update the browser."
+            )
         )
 
 
@@ -26,8 +29,10 @@ class StorageBusyError(PocketPumpError, OSError):
 
     def __init__(self) -> None:
         super().__init__(
-            "PocketPump is already open in another tab or window. "
-            "Use that one, or close it and open this page again; nothing is lost."
+            worded(
+                "PocketPump is already open in another tab or window. "
+                "Use that one, or close it and open this page again; nothing is lost."
+            )
         )
 
 
@@ -36,6 +41,8 @@ class StorageFullError(PocketPumpError, OSError):
 
     def __init__(self) -> None:
         super().__init__(
-            "There is no room left to save on this device. "
-            "Free some space or make a backup file; what was saved before is still there."
+            worded(
+                "There is no room left to save on this device. "
+                "Free some space or make a backup file; what was saved before is still there."
+            )
         )

@@ -2,35 +2,102 @@
 
 All dates come from the core's outlook. The page works out two things only: whole days
 between two dates, and which sentence holds now (the order of :attr:`Outlook.state`).
+
+Its sentences and dates are written out here, in the person's language. The page itself has
+only the English of `PAGE_WORDS`, the service worker that of `REMINDER_WORDS`: for facts
+without words of their own, and for what is said before there are facts.
 """
 
+from collections.abc import Mapping
 from datetime import date, datetime
-from typing import Any
+from typing import Any, Final
 
 from pocketpump.app.words import EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
 from pocketpump.core.booking import booked_on
 from pocketpump.core.card import Card, CardContact
 from pocketpump.core.contacts import dial_text
 from pocketpump.core.errors import InputError
+from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
+from pocketpump.core.wording import Tongue, said_in, worded, worded_count
 from pocketpump.exchange.card_words import Words, card_words
-from pocketpump.exchange.phrases import ORIGINAL, phrases
+from pocketpump.exchange.phrases import LANGUAGES, ORIGINAL, Phrases, phrases
+from pocketpump.exchange.tongues import ENGLISH, TONGUES, tongue
+
+PAGE_WORDS: Final[Mapping[str, str]] = {
+    "opening": worded("Opening…"),
+    "could_not_load": worded(
+        "The app could not load. Check the connection and load the page again."
+    ),
+    "could_not_start": worded(
+        "The app could not start. What is shown here is as it was last saved."
+        " Load the page again to retry."
+    ),
+    "new_version": worded("A new version is ready."),
+    "use_now": worded("Use it now"),
+    "use_later": worded("Later"),
+    "check": worded("Please check: {text}"),
+    "old": worded("This was last worked out {count} days ago. Open the app and check it."),
+    "stopped": worded("the pump is stopped"),
+    # Note: stands under the number of days, in large letters.
+    "day_to": worded_count("day to refill-by", "days to refill-by", 1),
+    "days_to": worded_count("day to refill-by", "days to refill-by", 2),
+    # Note: stands under a large 0.
+    "due": worded("refill-by is today"),
+    # Note: stands under the number of days, in large letters.
+    "day_past": worded_count("day past refill-by", "days past refill-by", 1),
+    "days_past": worded_count("day past refill-by", "days past refill-by", 2),
+    "window": worded("may come from {first} to {last}"),
+    "alarm": worded("Alarm date"),
+    "no_alarm": worded("none while stopped"),
+    "call": worded("Call the clinic by"),
+    "empty": worded("Empty date"),
+    # Note: a label; beside it stands the day on which the dates were computed.
+    "worked_out": worded("Worked out on"),
+}
+"""What the page says of its own, by the names its scripts know."""
+
+# The count is left for the service worker to put in.
+_COUNT: Final = "{count}"
+REMINDER_WORDS: Final[Mapping[str, str]] = {
+    "remind_day": worded_count(
+        "{count} day to refill-by.", "{count} days to refill-by.", 1, count=_COUNT
+    ),
+    "remind_days": worded_count(
+        "{count} day to refill-by.", "{count} days to refill-by.", 2, count=_COUNT
+    ),
+    "remind_due": worded("Today is the refill-by date."),
+    "remind_past": worded("The refill-by date has passed. Call your clinic."),
+}
+"""What the service worker reminds of."""
 
 
 def glance_facts(
-    card: Card, answer: Outlook | None, next_visit_on: date | None = None
+    card: Card,
+    answer: Outlook | None,
+    next_visit_on: date | None = None,
+    language: str = ENGLISH,
 ) -> dict[str, Any]:
     """Return what the page shows of ``card`` and ``answer``.
 
     Instants and dates are in ISO 8601, None for never; without an outlook there is the
     card alone. ``next_visit_on`` is the visit the clinic has given; until its day, one that
-    is in time answers the call to the clinic.
+    is in time answers the call to the clinic. ``language`` is the person's, one of `TONGUES`.
     """
-    counted = {} if answer is None else _countdown(answer, booked_on(answer, next_visit_on))
-    return {**counted, "card": _card(card)}
+    code = language if language in TONGUES else ENGLISH
+    spoken = tongue(code)
+    facts: dict[str, Any] = {"language": code}
+    if spoken is not None:
+        facts["words"] = {
+            name: said_in(text, spoken) for name, text in {**PAGE_WORDS, **REMINDER_WORDS}.items()
+        }
+    if answer is not None:
+        counted = _countdown(answer, booked_on(answer, next_visit_on), spoken)
+        facts |= {**counted, "written": _written(counted, spoken)}
+    return {**facts, "card": _card(card, code if code in LANGUAGES else ORIGINAL)}
 
 
-def _countdown(answer: Outlook, booked: date | None) -> dict[str, Any]:
+def _countdown(answer: Outlook, booked: date | None, spoken: Tongue | None) -> dict[str, Any]:
     stopped = answer.programme.mode == "stopped"
     return {
         "computed_at": answer.now.isoformat(),
@@ -45,42 +112,63 @@ def _countdown(answer: Outlook, booked: date | None) -> dict[str, Any]:
         "alarm_latest_on": _day(answer.alarm_latest),
         "empty_at": _instant(answer.empty_at),
         "empty_on": _day(answer.empty_at),
-        "sentences": STATE_SENTENCES,
+        "sentences": {
+            state: said_in(sentence, spoken) for state, sentence in STATE_SENTENCES.items()
+        },
         "serious": SERIOUS_STATES,
-        "signs": EMERGENCY_SIGNS,
+        "signs": said_in(EMERGENCY_SIGNS, spoken),
     }
 
 
-def _card(card: Card) -> dict[str, Any]:
-    """Return the card in English; the page says by itself from when on it is old or low."""
-    words = phrases(ORIGINAL)
+def _written(counted: Mapping[str, Any], spoken: Tongue | None) -> dict[str, str]:
+    """Return every date the page writes out, by its ISO form, as the app writes it."""
+    shown = ("refill_by", "call_by", "alarm_on", "alarm_earliest_on", "alarm_latest_on",
+             "empty_on", "computed_at")  # fmt: skip
+    days = (counted[name][:10] for name in shown if counted[name])
+    return {day: said_in(date_text(date.fromisoformat(day)), spoken) for day in days}
+
+
+def _card(card: Card, language: str) -> dict[str, Any]:
+    """Return the card; the page says by itself from when on it is old or low.
+
+    Beside each phrase of a translation stands the English one, for that is the one that counts.
+    """
+    words, first = phrases(language), phrases(ORIGINAL)
     people = iter((*card.clinics, *card.contacts))
+    heads = ("title", "stale", "maybe_empty")
     lines = [
-        _contact(piece, next(people)) if piece.key in ("clinic", "contacts") else _line(piece)
-        for piece in card_words(card, ORIGINAL, date.fromisoformat(card.as_of))
-        if piece.key not in ("title", "stale", "maybe_empty")
+        _contact(piece, next(people))
+        if piece.key in ("clinic", "contacts")
+        else _line(piece, words)
+        for piece in card_words(card, language, date.fromisoformat(card.as_of))
+        if piece.key not in heads
     ]
     return {
-        "title": words["title"],
+        "language": language,
         "lines": lines,
         "stale_from": card.stale_from,
-        "stale": words["stale"],
         "low_from": card.low_from,
-        "maybe_empty": words["maybe_empty"],
+        **{key: words[key] for key in heads},
+        "originals": {} if words.is_original else {key: first[key] for key in heads},
     }
 
 
-def _line(piece: Words) -> dict[str, Any]:
-    mark = f" ({phrases(ORIGINAL)['own_words']})" if piece.own else ""
+def _line(piece: Words, words: Phrases) -> dict[str, Any]:
+    mark = f" ({words['own_words']})" if piece.own else ""
     label = f"{piece.label}{mark}" if piece.label else ""
-    return {"label": label, "text": piece.text, "weight": piece.weight}
+    return {"label": label, "text": piece.text, "weight": piece.weight, **_original(piece)}
+
+
+def _original(piece: Words) -> dict[str, str]:
+    return {"original": piece.original} if piece.original else {}
 
 
 def _contact(piece: Words, contact: CardContact) -> dict[str, Any]:
     """Return a contact with its number apart, so that the page can make it a link."""
     name = f"{contact.number} {contact.name}".strip()
     text = " · ".join(filter(None, (name, contact.role, contact.hours)))
-    line = {"label": piece.label, "text": text, "weight": piece.weight, "phone": contact.phone}
+    line = {"label": piece.label, "text": text, "weight": piece.weight, "phone": contact.phone,
+            **_original(piece)}  # fmt: skip
     try:
         return {**line, "dial": dial_text(contact.phone)}
     except InputError:

@@ -52,7 +52,8 @@ LEFT_OUT = (
     "tzdata/zoneinfo/zone",  # zone.tab, zone1970.tab, zonenow.tab
 )
 
-_NEVER = {".so", ".pyd", ".pyi", ".pyx", ".c", ".h", ".pyc", ".exe", ".dll", ".dylib"}
+_NEVER = {".so", ".pyd", ".pyi", ".pyx", ".c", ".h", ".pyc", ".exe", ".dll", ".dylib",
+          ".po", ".pot"}  # fmt: skip
 _EPOCH = (1980, 1, 1, 0, 0, 0)
 
 

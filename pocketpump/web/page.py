@@ -13,6 +13,8 @@ from importlib import resources
 from typing import Any
 
 from pocketpump.app import theme
+from pocketpump.core.wording import said_in
+from pocketpump.web.glance import PAGE_WORDS, REMINDER_WORDS
 
 NAME = "PocketPump"
 DESCRIPTION = (
@@ -92,7 +94,9 @@ def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
 
     ``config`` is what the page's scripts read as ``PAGE``: base, release, folder, …
     """
-    head = f"const PAGE = {for_script(config)};\n" + "".join(map(script, HEAD_SCRIPTS))
+    words = _english(PAGE_WORDS)
+    told = for_script({**config, "words": words})
+    head = f"const PAGE = {told};\n" + "".join(map(script, HEAD_SCRIPTS))
     body = "".join(map(script, BODY_SCRIPTS))
     rules = policy((head, body))
     values = {
@@ -106,9 +110,14 @@ def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
         "style": style(),
         "head_script": head,
         "body_script": body,
+        **{f"say_{name}": html.escape(text) for name, text in words.items()},
     }
     text = re.sub(r"\{\{(\w+)\}\}", lambda found: values[found[1]], asset("index.html"))
     return text, rules
+
+
+def _english(words: Mapping[str, str]) -> dict[str, str]:
+    return {name: said_in(text, None) for name, text in words.items()}
 
 
 def manifest(base: str, routes: Collection[str]) -> str:
@@ -153,7 +162,8 @@ def manifest(base: str, routes: Collection[str]) -> str:
 
 def service_worker(release: Mapping[str, Any]) -> str:
     """Return the service worker for one release."""
-    return script("sw.js").replace("/*RELEASE*/ null", for_script(release))
+    told = for_script({**release, "words": _english(REMINDER_WORDS)})
+    return script("sw.js").replace("/*RELEASE*/ null", told)
 
 
 def worker(build: Mapping[str, Any]) -> str:

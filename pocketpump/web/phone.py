@@ -11,10 +11,13 @@ from pocketpump.app import theme
 from pocketpump.app.main import tab
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import notice, section
+from pocketpump.app.rewording import reword
 from pocketpump.app.screens.card import card_of
+from pocketpump.app.screens.language import language_of
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.phrases import LANGUAGES, phrases
+from pocketpump.exchange.tongues import TONGUES, tongue
 from pocketpump.record import Record
 from pocketpump.record.errors import RecordUnreadableError
 from pocketpump.record.situation import next_visit_of
@@ -26,6 +29,8 @@ def warm() -> None:
     """Read what a first screen may need from the archive, so that it need not be there."""
     for language in LANGUAGES:
         phrases(language)
+    for code in TONGUES:
+        tongue(code)
 
 
 def main(page: ft.Page) -> None:
@@ -58,9 +63,9 @@ def _publish(notebook: Notebook) -> None:
     try:
         card = card_of(notebook, notebook.now())
         answer, _ = notebook.outlook()
-        visit = next_visit_of(notebook.record.alive)
+        kept, language = notebook.record.alive, language_of(notebook)
         # Of an empty record there is nothing to show yet.
-        shown = glance_facts(card, answer, visit) if notebook.record.alive else None
+        shown = glance_facts(card, answer, next_visit_of(kept), language) if kept else None
         bridge.publish_glance(shown)
     except Exception as error:
         # The save is done and must be told as done; the glance names the day it is of.
@@ -85,5 +90,7 @@ def _only_say(page: ft.Page, sentence: str) -> None:
     page.title = "PocketPump"
     view = page.views[0]
     words = [section("PocketPump", level=1), notice(sentence, needs_you=True)]
-    view.controls = [ft.SafeArea(ft.Column(words, spacing=theme.SPACE), minimum_padding=20)]
+    whole = ft.SafeArea(ft.Column(words, spacing=theme.SPACE), minimum_padding=20)
+    reword(whole, tongue(bridge.language()))
+    view.controls = [whole]
     page.update()

@@ -1,15 +1,21 @@
 """The glance: the page's own countdown says what the core says, on any day, without Python."""
 
 import json
+import os
 import re
+import subprocess
+import sys
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
+from itertools import count
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
 from phone_driving import ZONE, Phone, Site
 
-from pocketpump.app.words import SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.words import EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
 from pocketpump.core.booking import booked_on, state_to_tell
 from pocketpump.core.card import STALE_AFTER_DAYS, CareFacts, build_card
 from pocketpump.core.contacts import CLINIC_ROLE, Contact
@@ -17,8 +23,13 @@ from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Habits, Pump, Situation, outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.wording import said_in
+from pocketpump.exchange.tongues import tongue
+from pocketpump.record import MemoryFiles, Record
+from pocketpump.web import errors, glance, packing
 from pocketpump.web import page as page_files
-from pocketpump.web.glance import glance_facts
+from pocketpump.web import phone as phone_side
+from pocketpump.web.glance import PAGE_WORDS, REMINDER_WORDS, glance_facts
 
 pytestmark = pytest.mark.browser
 
@@ -232,3 +243,213 @@ def test_shortcuts_lead_only_to_screens_there_are():
     routes = ("/refill", "/nowhere")
     made = json.loads(page_files.manifest("/", routes))["shortcuts"]
     assert [shortcut["url"] for shortcut in made] == ["/#/refill"]
+
+
+class Marking:
+    """A language in which every sentence is its English between marks: what is bare was missed."""
+
+    def text(self, message: str) -> str:
+        return f"«{message}»"
+
+    def counted(self, one: str, many: str, count: int) -> str:
+        return f"«{one if count == 1 else many}»"
+
+    def number(self, text: str) -> str:
+        return text
+
+    def day(self, day: date, *, weekday: bool) -> str:
+        return f"«{day.isoformat()}»"
+
+    def month(self, day: date) -> str:
+        return f"«{day.isoformat()[:7]}»"
+
+
+@pytest.fixture
+def marked(monkeypatch):
+    monkeypatch.setattr(glance, "tongue", {"de": Marking(), "en": None}.get)
+
+
+def in_german(answer, **care) -> dict:
+    return glance_facts(build_card(CareFacts(**care), answer, answer.now), answer, None, "de")
+
+
+def left_english(tab) -> list[str]:
+    """Every text of the page's own that is neither a figure nor between marks."""
+    found = tab.evaluate(
+        """() => [...document.querySelectorAll(
+          "#glance-facts > section:not(:has(h2)) :is(p, dt, dd), [data-say]")]
+          .map(node => node.textContent)"""
+    )
+    assert len(found) > 8
+    return [text for text in found if not re.fullmatch(r"«.*»|\d+|–", text)]
+
+
+@pytest.mark.parametrize(("saved", "instant"), EVERY, ids=moment_id)
+def test_every_sentence_is_said_in_the_language_of_the_person(tab, marked, saved, instant):
+    words = shown(tab, in_german(saved), instant)
+    assert left_english(tab) == []
+    now = at(instant, saved.situation)
+    if now.state != "calm":
+        assert f"«{STATE_SENTENCES[now.state]}»" in words
+    assert (f"«{EMERGENCY_SIGNS}»" in words) == (now.state in SERIOUS_STATES)
+    unit = tab.locator("#glance .unit").inner_text()
+    days = now.days_to_refill_by
+    ending = "to refill-by»" if days > 0 else "past refill-by»" if days else "is today»"
+    assert unit.endswith(ending)
+    assert unit.startswith("«days" if abs(days) > 1 else "«day" if days else "«refill-by")
+
+
+def test_a_stopped_pump_and_what_the_page_says_of_itself_are_in_that_language_too(tab, marked):
+    stopped = Situation(SITUATION.pump, SITUATION.fills, (Setting(FILLED, constant_rate(0.0)),))
+    shown(tab, in_german(at(SAVED.now, stopped)), SAVED.now + timedelta(days=40))
+    assert left_english(tab) == []
+    status, update = tab.locator("#glance-status"), tab.locator("#update-now")
+    tab.evaluate("glance.say('could_not_load')")
+    assert status.inner_text() == f"«{PAGE_WORDS['could_not_load']}»"
+    assert update.text_content() == "«Use it now»"
+    shown(tab, facts_of(SAVED), SAVED.now)
+    assert status.inner_text() == PAGE_WORDS["could_not_load"]
+    assert update.text_content() == "Use it now"
+    tab.evaluate("glance.say('opening')")
+    assert status.inner_text() == "Opening…"
+
+
+def test_dates_are_written_as_the_app_writes_them_in_german(tab):
+    words = shown(tab, in_german(SAVED), SAVED.now)
+    german = tongue("de")
+    assert german is not None
+    for day in (SAVED.refill_by, SAVED.call_by, SAVED.alarm_at.date(), SAVED.empty_at.date(),
+                SAVED.alarm_earliest.date(), SAVED.alarm_latest.date(), SAVED.today):  # fmt: skip
+        assert german.day(day, weekday=True) in words
+        assert date_text(day) not in words
+    assert tab.evaluate("document.documentElement.lang") == "de"
+    # Flutter names another once it runs.
+    tab.evaluate("document.documentElement.lang = 'en-US'")
+    assert tab.evaluate("document.documentElement.lang") == "de"
+    shown(tab, facts_of(SAVED), SAVED.now)
+    assert tab.evaluate("document.documentElement.lang") == "en"
+
+
+def test_a_german_card_keeps_the_english_that_counts_beside_it(tab):
+    late = SAVED.empty_at + timedelta(days=1)
+    words = shown(tab, in_german(SAVED, plan="Call the ward.", contacts=PEOPLE), late)
+    card = tab.locator("#glance section:has(h2)")
+    assert card.get_attribute("lang") == "de"
+    assert "Notfallkarte" in words
+    assert "Plan bei versäumter Füllung (in den eigenen Worten der Person): " in words
+    originals = card.locator(".original").all_inner_texts()
+    for english in ("Emergency card", "This card may be out of date. Ask the clinic for the"
+                    " numbers now.", "Stopping this drug suddenly can kill.", "Refill by",
+                    "Pump clinic", "By these numbers the pump may be EMPTY: could be"
+                    " withdrawal."):  # fmt: skip
+        assert english in originals, english
+    assert set(card.locator(".original").evaluate_all("all => all.map(x => x.lang)")) == {"en"}
+    assert card.locator("a").count() == 2
+    shown(tab, facts_of(SAVED), late)
+    assert card.get_attribute("lang") == "en"
+    assert card.locator(".original").count() == 0
+
+
+def test_a_language_there_is_not_is_english():
+    card = build_card(CareFacts(), SAVED, SAVED.now)
+    assert glance_facts(card, SAVED, None, "xx") == facts_of(SAVED)
+
+
+def test_facts_of_an_older_version_are_shown_in_the_words_of_the_page(tab):
+    facts = facts_of(SAVED)
+    for new in ("language", "written"):
+        del facts[new]
+    for new in ("language", "originals"):
+        del facts["card"][new]
+    words = shown(tab, facts, SAVED.now)
+    assert "days to refill-by" in words
+    assert SAVED.refill_by.isoformat() in words
+    assert "Emergency card" in words
+    assert "undefined" not in words
+
+
+_REMIND = """
+const { runInNewContext } = require("vm");
+const { script, facts, now } = JSON.parse(require("fs").readFileSync(0, "utf8"));
+const file = { getFile: async () => ({ text: async () => JSON.stringify(facts) }) };
+const folder = { getFileHandle: async () => file };
+const root = { getDirectoryHandle: async () => folder };
+const told = (title, { body, lang }) => console.log(JSON.stringify([body, lang]));
+const self = {
+  location: { href: "http://x/sw.js" }, navigator: {}, addEventListener() {},
+  Notification: { permission: "granted" }, registration: { showNotification: told },
+};
+class Then extends Date { constructor(...all) { super(...(all.length ? all : [now])); } }
+const storage = { getDirectory: async () => root };
+const place = { self, URL, Date: Then, navigator: { storage } };
+runInNewContext(`${script}; remind()`, place);
+"""
+
+
+def reminded(node: str, facts: dict, days: int) -> list[str]:
+    """What the service worker would show so many days before the refill-by date."""
+    noon = datetime.combine(SAVED.refill_by - timedelta(days=days), time(12), PLACE)
+    script = page_files.service_worker({"id": "", "files": [], "folder": "", "glanceFile": ""})
+    job = {"script": script, "facts": facts, "now": noon.timestamp() * 1000}
+    done = subprocess.run(
+        [node, "-e", _REMIND], input=json.dumps(job), env={**os.environ, "TZ": ZONE},
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    return json.loads(done.stdout)
+
+
+@pytest.mark.parametrize(
+    ("days", "told"),
+    [(5, "5 days to refill-by."), (1, "1 day to refill-by."), (0, "Today is the refill-by date."),
+     (-1, "The refill-by date has passed. Call your clinic.")],
+)  # fmt: skip
+def test_the_reminder_of_the_browser_speaks_the_language_of_the_person(node, marked, days, told):
+    assert reminded(node, facts_of(SAVED), days) == [told, "en"]
+    assert reminded(node, in_german(SAVED), days) == [f"«{told}»", "de"]
+
+
+def test_the_catalogue_is_packed_and_read_from_an_archive(tmp_path):
+    package = Path(glance.__file__).parents[1]
+    files = packing.package_files(package, ("assets/", "demo/"))
+    catalogue = "pocketpump/exchange/locale/de/LC_MESSAGES/pocketpump.mo"
+    assert [name for name in files if "/locale/" in name] == [catalogue]
+    archive = tmp_path / "site.zip"
+    archive.write_bytes(packing.stored_zip(files))
+    code = (
+        "import sys; from datetime import date; sys.path.insert(0, sys.argv[1])\n"
+        "from pocketpump.exchange import tongues\n"
+        "assert tongues.__file__.startswith(sys.argv[1])\n"
+        "print(tongues.tongue('de').day(date(2026, 3, 5), weekday=True))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(archive)], cwd=tmp_path, capture_output=True, check=True,
+        env={**os.environ, "PYTHONPATH": "", "PYTHONIOENCODING": "utf-8"},
+    )  # fmt: skip
+    assert done.stdout.decode().strip() == "Do. 5. März 2026"
+
+
+def test_what_keeps_the_record_shut_can_be_said_in_another_language():
+    for kind in (errors.StorageBusyError, errors.StorageUnavailableError, errors.StorageFullError):
+        assert said_in(str(kind()), Marking()) == f"«{kind()}»"
+
+
+def test_the_words_of_the_page_are_all_used():
+    text = "".join(map(page_files.asset, ("glance.js", "index.html", "client.js", "python.js")))
+    for name in PAGE_WORDS:
+        assert re.search(rf"""words\.{name}\b|"{name}"|say_{name}\b""", text), name
+    for name in REMINDER_WORDS:
+        assert f'"{name}"' in page_files.asset("sw.js"), name
+
+
+def test_the_facts_follow_the_language_that_was_chosen(monkeypatch):
+    published = []
+    monkeypatch.setattr(phone_side.bridge, "publish_glance", published.append)
+    hours = (SAVED.now + timedelta(hours=n) for n in count())
+    record = Record.open(MemoryFiles(), clock=lambda: SAVED.now)
+    book = Notebook(record, lambda: next(hours), ZONE)
+    phone_side._publish(book)
+    for value in ("de", "en"):
+        book.save("preference", book.now(), {"name": "language", "value": value})
+        phone_side._publish(book)
+    assert published[0] is None
+    assert [facts["language"] for facts in published[1:]] == ["de", "en"]

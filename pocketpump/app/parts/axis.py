@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import ceil, floor, log10
 
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from pocketpump.app.words import day_and_month, month_and_year
 
 
 @dataclass(frozen=True)
@@ -76,5 +76,4 @@ def thinned(count: int, most: int) -> int:
 
 
 def _short(day: date, *, long: bool) -> str:
-    month = _MONTHS[day.month - 1]
-    return f"{month} {day.year}" if long else f"{day.day} {month}"
+    return month_and_year(day) if long else day_and_month(day)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import flet as ft
 
 from pocketpump.app import theme
+from pocketpump.core.wording import joined, worded
 
 
 def call_button(name: str, phone: str, dialled: str, *, first: bool, key: str) -> ft.Control:
@@ -19,7 +20,7 @@ def call_button(name: str, phone: str, dialled: str, *, first: bool, key: str) -
             [
                 ft.Icon(ft.Icons.CALL, size=theme.sized(28), color=ink),
                 ft.Text(
-                    f"Call {name}\n{phone}",
+                    joined("\n", (worded("Call {name}", name=name), phone)),
                     theme_style=theme.BUTTON,
                     color=ink,
                     expand=True,

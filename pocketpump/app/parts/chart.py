@@ -10,6 +10,7 @@ import flet.canvas as cv
 
 from pocketpump.app import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis
+from pocketpump.core.wording import number_said
 
 LABEL_SIZE = theme.SMALL_SIZE - 2
 """Numbers at an axis; the words beside the chart say the same at full size."""
@@ -54,7 +55,9 @@ def frame_of(
     for value in marks:
         y = axis.y_of(value)
         shapes.append(cv.Line(left, y, right, y, paint=stroke(theme.HAIRLINE, 1)))
-        shapes.append(words(left - 6, y, f"{value:g}", scale, ft.Alignment.CENTER_RIGHT))
+        shapes.append(
+            words(left - 6, y, number_said(f"{value:g}"), scale, ft.Alignment.CENTER_RIGHT)
+        )
     return shapes
 
 

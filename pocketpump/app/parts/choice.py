@@ -10,6 +10,7 @@ import flet as ft
 from pocketpump.app import theme
 from pocketpump.app.parts.fields import field_frame, helper_text, label_text
 from pocketpump.app.parts.taps import GuardedOutline
+from pocketpump.core.wording import worded
 
 
 def choice(
@@ -63,7 +64,10 @@ def _option(
     ]
     if chosen:
         face.insert(
-            0, ft.Icon(ft.Icons.CHECK, color=ink, size=theme.sized(22), semantics_label="chosen")
+            0,
+            ft.Icon(
+                ft.Icons.CHECK, color=ink, size=theme.sized(22), semantics_label=worded("chosen")
+            ),
         )
     # The tick takes its room from the padding, so nothing moves when a choice is made.
     if compact:

@@ -13,6 +13,7 @@ import flet.canvas as cv
 from pocketpump.app import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top, thinned
 from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke, words
+from pocketpump.core.wording import worded
 
 _MOST_POINTS = 120
 """More points than this are put together into medians of several days."""
@@ -49,9 +50,9 @@ def diary_chart(show: DiaryPicture, *, width: float, scale: float, said: str) ->
     dose = ValueAxis(0, top, spasm.bottom + head, spasm.bottom + head + 70)
     shapes: list[cv.Shape] = []
     for panel, marks, title in (
-        (stiff, (0, 5, 10), "Stiffness"),
-        (spasm, (0, 2, 4), "Spasms"),
-        (dose, (0, top), "Daily dose, mcg/day"),
+        (stiff, (0, 5, 10), worded("Stiffness")),
+        (spasm, (0, 2, 4), worded("Spasms")),
+        (dose, (0, top), worded("Daily dose, mcg/day")),
     ):
         shapes += frame_of(panel, left, right, marks, scale)
         shapes.append(

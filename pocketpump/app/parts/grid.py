@@ -10,6 +10,7 @@ import flet as ft
 from pocketpump.app import theme
 from pocketpump.app.parts.fields import field_frame, helper_text, label_text
 from pocketpump.app.parts.taps import GuardedOutline
+from pocketpump.core.wording import worded
 
 
 def number_grid(
@@ -56,7 +57,10 @@ def number_grid(
 def _dash(label: str, on_change: Callable[[str], Any]) -> ft.Control:
     button = GuardedOutline(
         content=ft.Text(
-            "–", theme_style=theme.BUTTON, color=theme.INK, semantics_label=f"No answer: {label}"
+            "–",
+            theme_style=theme.BUTTON,
+            color=theme.INK,
+            semantics_label=worded("No answer: {question}", question=label),
         ),
         height=theme.TARGET,
         on_click=lambda: on_change(""),

@@ -28,6 +28,7 @@ from pocketpump.core.days import (
 )
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text
+from pocketpump.core.wording import worded, worded_count
 
 
 def date_field(
@@ -55,8 +56,8 @@ def date_field(
         on_change,
         say=lambda text: date_text(read_day(text)),
         hint=DAY_HINT,
-        less=("One day earlier", lambda box: move(box, -1)),
-        more=("One day later", lambda box: move(box, 1)),
+        less=(worded("One day earlier"), lambda box: move(box, -1)),
+        more=(worded("One day later"), lambda box: move(box, 1)),
         helper=helper,
         error=error,
         key=key,
@@ -85,8 +86,14 @@ def time_field(
         on_change,
         say=lambda text: read_time(text).strftime("%H:%M"),
         hint=TIME_HINT,
-        less=(f"{minutes} minutes earlier", lambda box: move(box, -minutes)),
-        more=(f"{minutes} minutes later", lambda box: move(box, minutes)),
+        less=(
+            worded_count("{count} minute earlier", "{count} minutes earlier", minutes),
+            lambda box: move(box, -minutes),
+        ),
+        more=(
+            worded_count("{count} minute later", "{count} minutes later", minutes),
+            lambda box: move(box, minutes),
+        ),
         helper=helper,
         error=error,
         key=key,
@@ -117,8 +124,8 @@ def _moment(
         between_buttons(
             named_box(label, box),
             now=now,
-            less=(f"{less[0]}: {label}", lambda: less[1](box)),
-            more=(f"{more[0]}: {label}", lambda: more[1](box)),
+            less=(worded("{step}: {field}", step=less[0], field=label), lambda: less[1](box)),
+            more=(worded("{step}: {field}", step=more[0], field=label), lambda: more[1](box)),
         ),
     ]
     if said != value.strip():

@@ -9,6 +9,7 @@ import flet as ft
 import flet.canvas as cv
 
 from pocketpump.app import theme
+from pocketpump.core.wording import worded
 
 _HEIGHT = 190.0
 _LEFT = 58.0
@@ -46,9 +47,12 @@ def pace_chart(
         cv.Rect(_LEFT, y(1 + tolerance), width - _LEFT, y(1 - tolerance) - y(1 + tolerance), 8,
                 paint=ft.Paint(color=theme.WATER)),
         cv.Line(_LEFT, y(1), width, y(1), paint=line),
-        cv.Text(0, y(1) - size * 0.65, "as told", text),
-        cv.Text(0, _TOP - size * 0.6, "more", text),
-        cv.Text(0, _HEIGHT - _BOTTOM - size, "less", text),
+        # Note: beside a narrow chart; at most 9 letters.
+        cv.Text(0, y(1) - size * 0.65, worded("as told"), text),
+        # Note: beside a narrow chart; at most 9 letters.
+        cv.Text(0, _TOP - size * 0.6, worded("more"), text),
+        # Note: beside a narrow chart; at most 9 letters.
+        cv.Text(0, _HEIGHT - _BOTTOM - size, worded("less"), text),
     ]  # fmt: skip
     for index, lesson in enumerate(lessons):
         x = _LEFT + step * (index + 0.5)

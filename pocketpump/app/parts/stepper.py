@@ -18,6 +18,7 @@ from pocketpump.app.parts.fields import (
 from pocketpump.app.parts.taps import GuardedOutline, Tap
 from pocketpump.core.errors import InputError
 from pocketpump.core.quantity import format_number, parse_number
+from pocketpump.core.wording import joined, worded
 
 
 def stepped(
@@ -67,9 +68,13 @@ def between_buttons(
     The browser's tree of names leaves out what stands in a box that is not being edited,
     so the buttons' names end with it: a screen reader then says the value after a step.
     """
-    ending = f", now {now}" if now else ""
-    fewer = step_button(ft.Icons.REMOVE, less[0] + ending, less[1], key="less")
-    greater = step_button(ft.Icons.ADD, more[0] + ending, more[1], key="more")
+
+    def name(button: str) -> str:
+        # Note: spoken, like "Less: Alarm volume, now 2 mL".
+        return worded("{button}, now {value}", button=button, value=now) if now else button
+
+    fewer = step_button(ft.Icons.REMOVE, name(less[0]), less[1], key="less")
+    greater = step_button(ft.Icons.ADD, name(more[0]), more[1], key="more")
     if theme.roomy():
         # Beside two buttons a whole date in the largest letters would be cut off.
         steps = ft.Row([fewer, greater], alignment=ft.MainAxisAlignment.SPACE_BETWEEN, key="steps")
@@ -98,7 +103,7 @@ def _spoken(value: str, unit: str) -> str:
         parse_number(value)
     except InputError:
         return value
-    return f"{value} {unit}".rstrip()
+    return worded("{number} {unit}", number=value, unit=unit) if unit else value
 
 
 def stepper(
@@ -132,7 +137,7 @@ def stepper(
 
     def move(by: Decimal) -> Any:
         # The box, not ``value``: letters may have arrived since this screen was drawn.
-        return on_change(stepped(box.value, by, least=low, most=high))
+        return on_change(stepped(box.text, by, least=low, most=high))
 
     title: list[ft.Control] = [label_text(label)]
     if unit:
@@ -142,10 +147,10 @@ def stepper(
             exclude_semantics=True, content=ft.Row(title, wrap=True, spacing=8, run_spacing=0)
         ),
         between_buttons(
-            named_box(f"{label}, {unit}" if unit else label, box),
+            named_box(joined(", ", (label, unit)) if unit else label, box),
             now=_spoken(value, unit),
-            less=(f"Less: {label}", lambda: move(-Decimal(step))),
-            more=(f"More: {label}", lambda: move(Decimal(step))),
+            less=(worded("Less: {field}", field=label), lambda: move(-Decimal(step))),
+            more=(worded("More: {field}", field=label), lambda: move(Decimal(step))),
         ),
     ]
     if helper:

@@ -10,6 +10,7 @@ import flet as ft
 from pocketpump.app import theme
 from pocketpump.app.parts.fields import field_frame, label_text
 from pocketpump.app.parts.taps import GuardedOutline
+from pocketpump.core.wording import worded
 
 
 def ticks(
@@ -45,7 +46,7 @@ def _row(own: str, words: str, is_ticked: bool, on_toggle: Callable[[str], Any])
                         icon,
                         size=theme.sized(28),
                         color=theme.DEEP if is_ticked else theme.LINE,
-                        semantics_label="chosen" if is_ticked else None,
+                        semantics_label=worded("chosen") if is_ticked else None,
                     ),
                     ft.Text(words, theme_style=theme.BODY, color=ink, expand=True),
                 ],

@@ -9,6 +9,7 @@ import flet.canvas as cv
 
 from pocketpump.app import theme
 from pocketpump.app.parts.levels import Mark, PlacedMark, Vessel, amount_y, place_marks
+from pocketpump.core.wording import number_said, worded
 
 _VESSEL_WIDTH = 92
 _LEADER = 24
@@ -164,7 +165,8 @@ def _amount(
         y, text = (vessel.top + vessel.bottom) / 2, "?"
     else:
         y = amount_y(vessel, volume_ml, [mark.y for mark in placed], text_height=size * 1.3)
-        text = f"{volume_ml:.1f} mL"
+        number = number_said(f"{volume_ml:.1f}")
+        text = worded("{number} {unit}", number=number, unit="mL")
     return cv.Text(
         (vessel.left + vessel.right) / 2,
         y,

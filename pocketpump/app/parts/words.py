@@ -9,6 +9,7 @@ import flet as ft
 from pocketpump.app import theme
 from pocketpump.app.parts.buttons import quiet_button
 from pocketpump.app.parts.taps import GuardedText, Tap
+from pocketpump.core.wording import worded
 
 
 def section(title: str, *, level: int = 2) -> ft.Control:
@@ -69,7 +70,7 @@ def explain(
     *,
     is_open: bool,
     on_toggle: Callable[[], None],
-    title: str = "How was this worked out?",
+    title: str = worded("How was this worked out?"),
 ) -> ft.Control:
     """The working behind a number: each line is (what, formula or value).
 
@@ -135,7 +136,7 @@ def notice(
         (theme.ACCENT_WASH, theme.ON_ACCENT_WASH) if needs_you else (theme.WATER, theme.ON_WATER)
     )
     icon = ft.Icons.ERROR_OUTLINE if needs_you else ft.Icons.INFO_OUTLINE
-    words = f"Please check: {text}" if needs_you else text
+    words = worded("Please check: {text}", text=text) if needs_you else text
     rows: list[ft.Control] = [
         ft.Row(
             [
@@ -153,7 +154,11 @@ def notice(
     ]
     actions = [
         quiet_button(label, tap, key=f"{key}:{label}")
-        for label, tap in (("Undo", undo), ("Close", close))
+        for label, tap in (
+            (worded("Undo"), undo),
+            # Note: closes a message on the screen.
+            (worded("Close"), close),
+        )
         if tap is not None
     ]
     if actions:

@@ -7,15 +7,19 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, choice, quiet_button, section, stepper
 from pocketpump.app.screens.more import preferences
 from pocketpump.app.shell import App
+from pocketpump.core.wording import worded
 from pocketpump.record.situation import settling_days_of
 
 _ORIGINS = (
-    ("", "Not said"),
-    ("spinal", "The spinal cord, like an injury or multiple sclerosis"),
-    ("cerebral", "The brain, like cerebral palsy or a stroke"),
+    ("", worded("Not said")),
+    ("spinal", worded("The spinal cord, like an injury or multiple sclerosis")),
+    ("cerebral", worded("The brain, like cerebral palsy or a stroke")),
 )
-_YES_NO = (("no", "No"), ("yes", "Yes"))
-_TITLES = (("plain", "Plain: Call the clinic"), ("full", "In full: Refill by, Alarm date"))
+_YES_NO = (("no", worded("No")), ("yes", worded("Yes")))
+_TITLES = (
+    ("plain", worded("Plain: Call the clinic")),
+    ("full", worded("In full: Refill by, Alarm date")),
+)
 
 
 def about_you(app: App[Notebook]) -> list[ft.Control]:
@@ -23,7 +27,7 @@ def about_you(app: App[Notebook]) -> list[ft.Control]:
     notebook = app.services
     chosen = preferences(notebook)
     form = Form(app, "about you", {"settling": str(settling_days_of(notebook.record.alive))})
-    settling = form.whole("settling", 1, 60, needed="Write a number of days.")
+    settling = form.whole("settling", 1, 60, needed=worded("Write a number of days."))
 
     def keep(name: str, value: str) -> None:
         if chosen.get(name) != value:
@@ -33,24 +37,26 @@ def about_you(app: App[Notebook]) -> list[ft.Control]:
     def save_days() -> None:
         keep("settling days", str(settling))
         form.clear()
-        app.say("The settling days are saved.")
+        app.say(worded("The settling days are saved."))
 
     return [
-        body("All of this may stay as it is."),
-        choice("Where does the stiffness come from?", _ORIGINS, chosen.get("origin", ""),
+        body(worded("All of this may stay as it is.")),
+        choice(worded("Where does the stiffness come from?"), _ORIGINS, chosen.get("origin", ""),
                lambda value: keep("origin", value),
-               helper="The label names other steps for each; they are shown beside a change."),
-        choice("A child?", _YES_NO, chosen.get("child", "no"),
+               helper=worded("The label names other steps for each; they are shown beside a"
+                             " change.")),
+        # Note: whether the person with the pump is a child.
+        choice(worded("A child?"), _YES_NO, chosen.get("child", "no"),
                lambda value: keep("child", value), in_row=True),
-        quiet_button("Risks and details on the card", lambda: app.go("/care")),
-        choice("Titles in the calendar file", _TITLES,
+        quiet_button(worded("Risks and details on the card"), lambda: app.go("/care")),
+        choice(worded("Titles in the calendar file"), _TITLES,
                chosen.get("calendar titles", "plain"),
                lambda value: keep("calendar titles", value),
-               helper="Others may see your calendar."),
-        section("After a dose change"),
-        stepper("Settling days", form.text("settling"), form.typed("settling"),
+               helper=worded("Others may see your calendar.")),
+        section(worded("After a dose change")),
+        stepper(worded("Settling days"), form.text("settling"), form.typed("settling"),
                 least="1", error=form.error("settling"),
-                helper="How long to wait before its effect can be judged. The label says 24 to"
-                " 48 hours to the full effect; 3 to 5 days are common."),
-        *form.save_button("Save the settling days", save_days),
+                helper=worded("How long to wait before its effect can be judged. The label says 24"
+                              " to 48 hours to the full effect; 3 to 5 days are common.")),
+        *form.save_button(worded("Save the settling days"), save_days),
     ]  # fmt: skip

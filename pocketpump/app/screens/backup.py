@@ -11,11 +11,15 @@ from pocketpump.app.picking import choose
 from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.exchange.checkup import from_the_future
 from pocketpump.exchange.locked import make_backup, open_backup
 from pocketpump.exchange.reminder import BackupState, backup_state, say_state
 
-_LOCKS = (("no", "No, anybody with the file can read it"), ("yes", "Yes, with a passphrase"))
+_LOCKS = (
+    ("no", worded("No, anybody with the file can read it")),
+    ("yes", worded("Yes, with a passphrase")),
+)
 
 
 def state_of(notebook: Notebook) -> BackupState:
@@ -29,18 +33,24 @@ def reminder(app: App[Notebook]) -> list[ft.Control]:
     state = state_of(app.services)
     early = from_the_future(app.services.record.alive, app.services.now())
     if early:
-        number = "1 entry is" if len(early) == 1 else f"{len(early)} entries are"
+        told = worded_count(
+            "{count} entry is dated in the future: a clock was or is wrong, and some numbers here"
+            " may be too.",
+            "{count} entries are dated in the future: a clock was or is wrong, and some numbers"
+            " here may be too.",
+            len(early),
+        )
         return [
-            notice(f"{number} dated in the future: a clock was or is wrong, and some numbers here"
-                   " may be too.", needs_you=True, key="clock"),
-            quiet_button("See which", lambda: app.go("/record"), icon=ft.Icons.EVENT_BUSY),
-        ]  # fmt: skip
+            notice(told, needs_you=True, key="clock"),
+            quiet_button(worded("See which"), lambda: app.go("/record"), icon=ft.Icons.EVENT_BUSY),
+        ]
     if not state.due:
         return []
-    sentence = say_state(state, app.services.now())
+    risk = worded("A lost or broken device would take it along.")
+    sentence = joined(" ", (say_state(state, app.services.now()), risk))
     return [
-        notice(f"{sentence} A lost or broken device would take it along.", key="backup due"),
-        quiet_button("Make a backup", lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        notice(sentence, key="backup due"),
+        quiet_button(worded("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
     ]
 
 
@@ -69,8 +79,14 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             return
         draft["made"] = name
         app.say(
-            f"The backup with {len(entries)} entries is made. Your browser keeps it as {name},"
-            " where it keeps downloads."
+            worded_count(
+                "The backup with {count} entry is made. Your browser keeps it as {file}, where it"
+                " keeps downloads.",
+                "The backup with {count} entries is made. Your browser keeps it as {file}, where it"
+                " keeps downloads.",
+                len(entries),
+                file=name,
+            )
         )
 
     async def check() -> None:
@@ -87,34 +103,58 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
         inside = {entry.id for entry in found.entries}
         missing = _missing(notebook, inside)
         draft["checked"] = inside
-        told = f"{chosen[0]} is whole. It holds {len(inside)} entries"
+        name, number = chosen[0], len(inside)
         if missing:
-            app.say(f"{told}; {missing} newer ones are not in it.", needs_you=True)
+            told = worded_count(
+                "{file} is whole. It holds {count} entry; {missing} newer ones are not in it.",
+                "{file} is whole. It holds {count} entries; {missing} newer ones are not in it.",
+                number,
+                file=name,
+                missing=missing,
+            )
         elif inside - held:
-            app.say(f"{told}, some of which are not on this device.")
+            told = worded_count(
+                "{file} is whole. It holds {count} entry, which is not on this device.",
+                "{file} is whole. It holds {count} entries, some of which are not on this device.",
+                number,
+                file=name,
+            )
         else:
-            app.say(f"{told}: all that is here.")
+            told = worded_count(
+                "{file} is whole. It holds {count} entry: all that is here.",
+                "{file} is whole. It holds {count} entries: all that is here.",
+                number,
+                file=name,
+            )
+        app.say(told, needs_you=bool(missing))
 
     controls: list[ft.Control] = [
         body(say_state(state_of(notebook), notebook.now())),
-        body("A backup is one file with everything you ever noted. Keep it on another device."),
-        choice("Lock the file?", _LOCKS, draft.get("lock", "no"), lambda v: put("lock", v)),
+        body(
+            worded(
+                "A backup is one file with everything you ever noted. Keep it on another device."
+            )
+        ),
+        choice(worded("Lock the file?"), _LOCKS, draft.get("lock", "no"), lambda v: put("lock", v)),
     ]
     if draft.get("lock") == "yes":
         controls += [
-            text_field("Passphrase", draft.get("first", ""), lambda v: draft.update(first=v),
-                       helper="Four words are easy to keep. Without it nobody can open the file,"
-                       " and nobody can get it back: write it down.", password=True),
-            text_field("The same again", draft.get("second", ""), lambda v: draft.update(second=v),
-                       password=True),
+            text_field(worded("Passphrase"), draft.get("first", ""),
+                       lambda v: draft.update(first=v), password=True,
+                       helper=worded("Four words are easy to keep. Without it nobody can open the"
+                                     " file, and nobody can get it back: write it down.")),
+            text_field(worded("The same again"), draft.get("second", ""),
+                       lambda v: draft.update(second=v), password=True),
         ]  # fmt: skip
     if draft.get("trouble"):
         controls.append(notice(draft["trouble"], needs_you=True, key="trouble"))
-    controls.append(big_button("Make the backup", make, icon=ft.Icons.SAVE_ALT))
+    controls.append(big_button(worded("Make the backup"), make, icon=ft.Icons.SAVE_ALT))
     if draft.get("made"):
-        controls.append(body("To be sure, open the file that your browser kept."))
-    controls.append(quiet_button("Check a backup file", check, icon=ft.Icons.FACT_CHECK_OUTLINED))
-    controls.append(quiet_button("Bring in a copy", lambda: app.go("/merge"), icon=ft.Icons.MERGE))
+        controls.append(body(worded("To be sure, open the file that your browser kept.")))
+    controls += [
+        quiet_button(worded("Check a backup file"), check, icon=ft.Icons.FACT_CHECK_OUTLINED),
+        quiet_button(worded("Bring in a copy"), lambda: app.go("/merge"), icon=ft.Icons.MERGE),
+    ]
     return controls
 
 
@@ -132,7 +172,7 @@ def _missing(notebook: Notebook, inside: Container[str]) -> int:
 def _passphrase(draft: dict[str, Any]) -> str:
     first, second = draft.get("first", ""), draft.get("second", "")
     if first != second:
-        raise InputError("The two passphrases differ: write the same one twice.")
+        raise InputError(worded("The two passphrases differ: write the same one twice."))
     if not first:
-        raise InputError("Write a passphrase, or make the backup without one.")
+        raise InputError(worded("Write a passphrase, or make the backup without one."))
     return str(first)

@@ -7,15 +7,16 @@ from pocketpump.app.parts import choice, quiet_button, stepper, text_field
 from pocketpump.core.pattern import Programme, RequestedBolus, TimedBolus
 from pocketpump.core.programme_text import clock_text, parse_timed_bolus
 from pocketpump.core.quantity import AMOUNT, format_number
+from pocketpump.core.wording import worded
 
 NO_BOLUSES = {"timed": "no", "timed rows": "1", "requested": "no", "most": "4"}
 """What the fields begin with where no boluses are known."""
 
 # What is filled in again must be what was entered, to the last digit of any printout.
 EXACT_PLACES = 6
-_YES_NO = (("no", "No"), ("yes", "Yes"))
+_YES_NO = (("no", worded("No")), ("yes", worded("Yes")))
 _MOST_ROWS = 6
-_NO_TIMES = "Write times or a number."
+_NO_TIMES = worded("Write times or a number.")
 
 
 def exact_text(value: float) -> str:
@@ -69,29 +70,32 @@ def _field(name: str, row: int) -> str:
 
 def _timed_fields(form: Form) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice("Are there timed boluses too?", _YES_NO, form.text("timed"), form.typed("timed"),
-               in_row=True)
+        choice(worded("Are there timed boluses too?"), _YES_NO, form.text("timed"),
+               form.typed("timed"), in_row=True)
     ]  # fmt: skip
     if form.text("timed") != "yes":
         return controls
     rows = _rows(form)
     for row in range(rows):
         amount, times = _field("timed amount", row), _field("times", row)
-        which = "" if row == 0 else f", amount {row + 1}"
+        each, when = worded("Each timed bolus"), worded("When, or how many a day")
+        if row > 0:
+            each = worded("Each timed bolus, amount {number}", number=row + 1)
+            when = worded("When, or how many a day, amount {number}", number=row + 1)
         controls += [
-            _amount(form, amount, "Each timed bolus" + which),
-            text_field("When, or how many a day" + which, form.text(times), form.typed(times),
-                       helper="Times by the pump's clock like 08:00, 14:00 or only a number"
-                       " like 4.", error=form.error(times)),
+            _amount(form, amount, each),
+            text_field(when, form.text(times), form.typed(times),
+                       helper=worded("Times by the pump's clock like 08:00, 14:00 or only a number"
+                                     " like 4."), error=form.error(times)),
         ]  # fmt: skip
     if rows < _MOST_ROWS:
         controls.append(
-            quiet_button("Add boluses of another amount",
+            quiet_button(worded("Add boluses of another amount"),
                          lambda: form.put("timed rows", str(rows + 1)), icon=ft.Icons.ADD)
         )  # fmt: skip
     if rows > 1:
         controls.append(
-            quiet_button(f"Take away amount {rows}",
+            quiet_button(worded("Take away amount {number}", number=rows),
                          lambda: form.put("timed rows", str(rows - 1)))
         )  # fmt: skip
     return controls
@@ -99,13 +103,13 @@ def _timed_fields(form: Form) -> list[ft.Control]:
 
 def _requested_fields(form: Form) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice("May you ask for a bolus?", _YES_NO, form.text("requested"),
+        choice(worded("May you ask for a bolus?"), _YES_NO, form.text("requested"),
                form.typed("requested"), in_row=True)
     ]  # fmt: skip
     if form.text("requested") == "yes":
         controls += [
-            _amount(form, "requested amount", "Each requested bolus"),
-            stepper("At most, a day", form.text("most"), form.typed("most"), least="1",
+            _amount(form, "requested amount", worded("Each requested bolus")),
+            stepper(worded("At most, a day"), form.text("most"), form.typed("most"), least="1",
                     error=form.error("most")),
         ]  # fmt: skip
     return controls
@@ -118,7 +122,7 @@ def _amount(form: Form, field: str, label: str) -> ft.Control:
 
 def _read_timed(form: Form, row: int) -> TimedBolus | None:
     amount = form.amount(_field("timed amount", row), AMOUNT, above_zero=True,
-                         needed="Write the bolus, like 45 mcg.")  # fmt: skip
+                         needed=worded("Write the bolus, like 45 mcg."))  # fmt: skip
     timed = form.read(
         _field("times", row), lambda text: _timed(amount or 1.0, text), needed=_NO_TIMES
     )
@@ -126,9 +130,9 @@ def _read_timed(form: Form, row: int) -> TimedBolus | None:
 
 
 def _read_requested(form: Form) -> RequestedBolus | None:
-    amount = form.amount("requested amount", AMOUNT, needed="Write the bolus, like 25 mcg.",
-                         above_zero=True)  # fmt: skip
-    most = form.whole("most", 1, 48, needed="Write how many boluses you may ask for a day.")
+    amount = form.amount("requested amount", AMOUNT, above_zero=True,
+                         needed=worded("Write the bolus, like 25 mcg."))  # fmt: skip
+    most = form.whole("most", 1, 48, needed=worded("Write how many boluses you may ask for a day."))
     return None if amount is None or most is None else RequestedBolus(amount, most)
 
 

@@ -9,6 +9,7 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, notice, section
 from pocketpump.app.shell import App
 from pocketpump.core.errors import PocketPumpError, Problem
+from pocketpump.core.wording import worded, worded_count
 from pocketpump.exchange.bringing import Preview, name_of, preview
 from pocketpump.record import Entry
 
@@ -31,29 +32,35 @@ def bring_controls(
     """
     notebook = app.services
     told = preview(notebook.record.entries, entries, notebook.zone)
-    controls: list[ft.Control] = [section("What it would add"), _counts(told)]
+    controls: list[ft.Control] = [section(worded("What it would add")), _counts(told)]
     zone = notebook.zone
-    controls += _list("Corrected there", [name_of(one, zone) for one in told.changing])
-    controls += _list("Removed there, so no longer shown here",
+    controls += _list(worded("Corrected there"), [name_of(one, zone) for one in told.changing])
+    controls += _list(worded("Removed there, so no longer shown here"),
                       [name_of(one, zone) for one in told.vanishing])  # fmt: skip
     sentences = [*told.conflicts, *(problem.sentence for problem in odd)]
-    controls += _list("Please look at", sentences)
+    controls += _list(worded("Please look at"), sentences)
     if not told.adds:
-        controls.append(body("There is nothing new in it. Your record stays as it is."))
+        controls.append(body(worded("There is nothing new in it. Your record stays as it is.")))
         return controls
     doubtful = told.stranger and ask_person
     if doubtful:
         controls += [
-            notice("This copy shares nothing with your record. It could be another person's.",
-                   needs_you=True, key="stranger"),
-            choice("Is it the same person's?", (("yes", "Yes"), ("no", "No, or I do not know")),
+            notice(
+                worded(
+                    "This copy shares nothing with your record. It could be another person's."
+                ),
+                needs_you=True,
+                key="stranger",
+            ),
+            choice(worded("Is it the same person's?"),
+                   (("yes", worded("Yes")), ("no", worded("No, or I do not know"))),
                    draft.get("same"), lambda value: _put(app, draft, "same", value), in_row=True),
         ]  # fmt: skip
     if draft.get("trouble"):
         controls.append(notice(draft["trouble"], needs_you=True, key="trouble"))
     if not doubtful or draft.get("same") == "yes":
-        controls.append(body("Nothing is ever deleted, and you can undo it.", soft=True))
-        controls.append(big_button("Bring it in", lambda: _bring(app, draft, entries),
+        controls.append(body(worded("Nothing is ever deleted, and you can undo it."), soft=True))
+        controls.append(big_button(worded("Bring it in"), lambda: _bring(app, draft, entries),
                                    icon=ft.Icons.CHECK))  # fmt: skip
     return controls
 
@@ -70,14 +77,16 @@ def _bring(app: App[Notebook], draft: MutableMapping[str, Any], entries: Sequenc
     def undo() -> None:
         try:
             record.undo_absorbed(absorbed)
-            app.say("That was taken back.")
+            app.say(worded("That was taken back."))
         except PocketPumpError as error:
             app.say(str(error), needs_you=True)
 
     number = len(absorbed.added) + len(absorbed.settled)
-    words = "1 entry was" if number == 1 else f"{number} entries were"
     app.go("/today")
-    app.say(f"{words} brought in.", undo=undo)
+    app.say(
+        worded_count("{count} entry was brought in.", "{count} entries were brought in.", number),
+        undo=undo,
+    )
 
 
 def _put(app: App[Notebook], draft: MutableMapping[str, Any], name: str, value: Any) -> None:
@@ -88,8 +97,8 @@ def _put(app: App[Notebook], draft: MutableMapping[str, Any], name: str, value: 
 def _counts(told: Preview) -> ft.Control:
     rows = [fact_row(words.capitalize(), str(number)) for words, number in told.counts]
     if told.history:
-        rows.append(fact_row("Earlier versions and removals", str(told.history)))
-    rows.append(fact_row("Already here", str(told.absorbed.known)))
+        rows.append(fact_row(worded("Earlier versions and removals"), str(told.history)))
+    rows.append(fact_row(worded("Already here"), str(told.absorbed.known)))
     return card(rows)
 
 
@@ -98,5 +107,6 @@ def _list(title: str, sentences: list[str]) -> list[ft.Control]:
         return []
     shown: list[ft.Control] = [body(sentence) for sentence in sentences[:_MOST]]
     if len(sentences) > _MOST:
-        shown.append(body(f"and {len(sentences) - _MOST} more.", soft=True))
+        left = len(sentences) - _MOST
+        shown.append(body(worded_count("and {count} more.", "and {count} more.", left), soft=True))
     return [section(title), card(shown)]

@@ -10,9 +10,11 @@ from pocketpump.app.fonts import families
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
 from pocketpump.app.saving import save_file
+from pocketpump.app.screens.language import language_of
 from pocketpump.app.shell import App
 from pocketpump.core.card import Card, build_card
 from pocketpump.core.contacts import can_be_dialled, dial_text
+from pocketpump.core.wording import said_in, worded
 from pocketpump.exchange.card_files import card_file, card_problems
 from pocketpump.exchange.card_html import code_svg
 from pocketpump.exchange.card_text import card_text
@@ -36,7 +38,7 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
     now = app.services.now()
     made = card_of(app.services, now)
     draft = app.draft("card")
-    language = str(draft.get("language", ORIGINAL))
+    language = str(draft.get("language", language_of(app.services)))
 
     def change(name: str, value: object) -> None:
         draft[name] = value
@@ -48,15 +50,18 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
 
     choosing = bool(draft.get("choosing"))
     controls: list[ft.Control] = [
-        quiet_button(f"Language: {_named(language)}", lambda: change("choosing", not choosing),
+        quiet_button(worded("Language: {language}", language=_named(language)),
+                     lambda: change("choosing", not choosing),
                      icon=ft.Icons.TRANSLATE, key="language")
     ]  # fmt: skip
     if choosing:
         options = [(code, _named(code)) for code in LANGUAGES]
-        controls.append(choice("Language of the card", options, language, chosen))
+        controls.append(choice(worded("Language of the card"), options, language, chosen))
     if not made.name and not made.clinics:
         controls.append(
-            notice("The card does not know your name or your clinic yet: fill in its details.")
+            notice(
+                worded("The card does not know your name or your clinic yet: fill in its details.")
+            )
         )
     controls.append(_sheet(card_words(made, language, now.date()), made, language, app.scale))
     controls += _actions(app, made, language, now)
@@ -80,7 +85,7 @@ def _sheet(items: tuple[Words, ...], made: Card, language: str, scale: float) ->
     rows.append(
         ft.Container(
             ft.Image(src=code_svg(made).encode(), width=_CODE_SIDE, height=_CODE_SIDE,
-                     semantics_label="Code to scan: holds the main facts as text"),
+                     semantics_label=worded("Code to scan: holds the main facts as text")),
             alignment=ft.Alignment.CENTER,
         )
     )  # fmt: skip
@@ -138,7 +143,8 @@ def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
 
 def _text(words: str, language: str, size: float, ink: str, *, bold: bool = False) -> ft.Control:
     return ft.Text(
-        words,
+        # The card speaks its own languages, whatever the app does.
+        said_in(words, None),
         size=size,
         color=ink,
         weight=ft.FontWeight.W_700 if bold else ft.FontWeight.W_400,
@@ -173,14 +179,16 @@ def _actions(app: App[Notebook], made: Card, language: str, now: datetime) -> li
 
     async def copied() -> None:
         await ft.Clipboard().set(card_text(made, language, today))
-        app.say("The card's text is copied. Paste it where you want it.")
+        app.say(worded("The card's text is copied. Paste it where you want it."))
 
     controls = [
-        big_button("Print (PDF with wallet card)", printed, icon=ft.Icons.PRINT_OUTLINED),
-        quiet_button("Share as a picture", shared, icon=ft.Icons.SHARE_OUTLINED),
-        quiet_button("Save as a page", page, icon=ft.Icons.SAVE_ALT),
-        quiet_button("Copy as text", copied, icon=ft.Icons.COPY_OUTLINED),
-        quiet_button("Details on the card", lambda: app.go("/care"), icon=ft.Icons.EDIT_OUTLINED),
+        big_button(worded("Print (PDF with wallet card)"), printed, icon=ft.Icons.PRINT_OUTLINED),
+        quiet_button(worded("Share as a picture"), shared, icon=ft.Icons.SHARE_OUTLINED),
+        quiet_button(worded("Save as a page"), page, icon=ft.Icons.SAVE_ALT),
+        quiet_button(worded("Copy as text"), copied, icon=ft.Icons.COPY_OUTLINED),
+        quiet_button(
+            worded("Details on the card"), lambda: app.go("/care"), icon=ft.Icons.EDIT_OUTLINED
+        ),
     ]
     lost = card_problems(made, "pdf")
     controls += [body(problem.sentence, soft=True) for problem in lost]

@@ -19,23 +19,26 @@ from pocketpump.app.parts import (
 )
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
+from pocketpump.core.contacts import role_words
+from pocketpump.core.wording import worded
 from pocketpump.record import Entry
 from pocketpump.record.diary import contacts_of
 
 _RISKS = {
-    "injury_t6_or_above": "Spinal cord injury at T6 or above",
-    "cannot_communicate": "I cannot speak or be understood well",
-    "earlier_withdrawal": "I had withdrawal before",
+    "injury_t6_or_above": worded("Spinal cord injury at T6 or above"),
+    "cannot_communicate": worded("I cannot speak or be understood well"),
+    "earlier_withdrawal": worded("I had withdrawal before"),
 }
 _LONG = {
-    "allergies": ("Allergies", ""),
-    "tablets": ("Tablets, as the clinic wrote them", "Copy the clinic's words. The card shows them"
-                " as they are."),
-    "mri_notes": ("MRI notes, as given to you", ""),
-    "plan": ("Your written plan for a missed refill", "What your clinic wrote for you. Leave it"
-             " empty if you have none, and ask for one."),
+    "allergies": (worded("Allergies"), ""),
+    "tablets": (worded("Tablets, as the clinic wrote them"),
+                worded("Copy the clinic's words. The card shows them as they are.")),
+    "mri_notes": (worded("MRI notes, as given to you"), ""),
+    "plan": (worded("Your written plan for a missed refill"),
+             worded("What your clinic wrote for you. Leave it empty if you have none, and ask for"
+                    " one.")),
 }  # fmt: skip
-_YES_NO = (("yes", "Yes"), ("no", "No"))
+_YES_NO = (("yes", worded("Yes")), ("no", worded("No")))
 
 
 def care(app: App[Notebook]) -> list[ft.Control]:
@@ -47,7 +50,7 @@ def care(app: App[Notebook]) -> list[ft.Control]:
     born = form.day("born_on")
     now = notebook.now()
     if born is not None and born > now.date():
-        form.fail("born_on", "This day is still to come: look at the year again.")
+        form.fail("born_on", worded("This day is still to come: look at the year again."))
 
     def save() -> None:
         payload: dict[str, Any] = {
@@ -63,36 +66,38 @@ def care(app: App[Notebook]) -> list[ft.Control]:
             saved += save_plan(notebook, told)
         form.clear()
         app.go("/card")
-        app.say("The details are saved.", undo=undo_of(app, *(entry.id for entry in saved)))
+        app.say(worded("The details are saved."), undo=undo_of(app, *(entry.id for entry in saved)))
 
     controls: list[ft.Control] = [
-        body("The card shows only what is written here. All of it may stay empty."),
+        body(worded("The card shows only what is written here. All of it may stay empty.")),
         *_people(app),
-        section("You"),
-        text_field("Your name", form.text("name"), form.typed("name")),
-        date_field("Born on", form.text("born_on"), form.typed("born_on"), today=now.date(),
-                   error=form.error("born_on")),
-        section("Risks the emergency room must know"),
+        # Note: a heading over name and birthday.
+        section(worded("You")),
+        text_field(worded("Your name"), form.text("name"), form.typed("name")),
+        date_field(worded("Born on"), form.text("born_on"), form.typed("born_on"),
+                   today=now.date(), error=form.error("born_on")),
+        section(worded("Risks the emergency room must know")),
     ]  # fmt: skip
     controls += [
         choice(label, _YES_NO, form.text(field), form.typed(field), in_row=True)
         for field, label in _RISKS.items()
     ]
-    controls.append(section("From your papers"))
+    controls.append(section(worded("From your papers")))
     controls.append(
-        text_field("Other drugs in the pump, as the clinic wrote them", form.text("other_drugs"),
-                   form.typed("other_drugs"), helper="Only if more than baclofen is in it: the"
-                   " emergency room must know.")
+        text_field(worded("Other drugs in the pump, as the clinic wrote them"),
+                   form.text("other_drugs"), form.typed("other_drugs"),
+                   helper=worded("Only if more than baclofen is in it: the emergency room must"
+                                 " know."))
     )  # fmt: skip
-    controls.append(text_field("Surgeon", form.text("surgeon"), form.typed("surgeon")))
+    controls.append(text_field(worded("Surgeon"), form.text("surgeon"), form.typed("surgeon")))
     controls += [
         text_field(label, form.text(field), form.typed(field), helper=helper, lines=3)
         for field, (label, helper) in _LONG.items()
     ]
-    controls += form.save_button("Save the details", save)
+    controls += form.save_button(worded("Save the details"), save)
     controls += [
-        quiet_button("Size, model and position of the pump", lambda: app.go("/pump")),
-        quiet_button("Photos of the clinic's papers", lambda: app.go("/papers")),
+        quiet_button(worded("Size, model and position of the pump"), lambda: app.go("/pump")),
+        quiet_button(worded("Photos of the clinic's papers"), lambda: app.go("/papers")),
     ]
     return controls
 
@@ -118,7 +123,7 @@ def _defaults(known: Mapping[str, Any], plan: Mapping[str, Any]) -> dict[str, st
 def _people(app: App[Notebook]) -> list[ft.Control]:
     rows: list[ft.Control] = [
         fact_row(
-            who.relation or who.role,
+            who.relation or role_words(who.role),
             who.name,
             note=" · ".join(filter(None, (who.phone, who.hours))),
         )
@@ -126,7 +131,9 @@ def _people(app: App[Notebook]) -> list[ft.Control]:
         if who.is_clinic or (who.is_person and who.on_card)
     ]
     return [
-        section("Whom to call"),
+        section(worded("Whom to call")),
         *([card(rows)] if rows else []),
-        quiet_button("Change whom to call", lambda: app.go("/contacts"), icon=ft.Icons.CALL),
+        quiet_button(
+            worded("Change whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CALL
+        ),
     ]

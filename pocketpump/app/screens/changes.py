@@ -8,6 +8,7 @@ from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.response import Response
+from pocketpump.core.wording import worded, worded_count
 from pocketpump.record.findings import findings_of
 from pocketpump.record.situation import settling_days_of
 
@@ -18,16 +19,25 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
     situation, _ = notebook.situation()
     found = findings_of(notebook.record.alive, situation, notebook.now())
     controls: list[ft.Control] = [
-        body("Days before each change are compared with days after it, once it has settled.")
+        body(
+            worded("Days before each change are compared with days after it, once it has settled.")
+        )
     ]
     pairs = list(zip(found.responses, found.spasm_responses, strict=True))
     if not pairs:
-        controls.append(body("There is no change of the dose setting yet."))
+        controls.append(body(worded("There is no change of the dose setting yet.")))
     controls += [_change(app, stiffness, spasms) for stiffness, spasms in reversed(pairs)]
     days = settling_days_of(notebook.record.alive)
+    left_out = worded_count(
+        "The first day after a change is left out, while it settles.",
+        "The first {count} days after a change are left out, while it settles.",
+        days,
+    )
     controls += [
-        body(f"The first {days} days after a change are left out, while it settles."),
-        quiet_button("Change the settling days", lambda: app.go("/about-you"), icon=ft.Icons.TUNE),
+        body(left_out),
+        quiet_button(
+            worded("Change the settling days"), lambda: app.go("/about-you"), icon=ft.Icons.TUNE
+        ),
     ]
     return controls
 
@@ -37,7 +47,8 @@ def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Con
     day = date_text(setting.at.astimezone(app.services.zone).date())
     rows: list[ft.Control] = [
         section(day),
-        body(f"To {describe_programme(setting.programme)}", soft=True),
+        # Note: the dose was changed to this setting, like "constant rate of 8.3 mcg/h".
+        body(worded("To {setting}", setting=describe_programme(setting.programme)), soft=True),
     ]
     for response in (stiffness, spasms):
         rows += [

@@ -22,20 +22,28 @@ from pocketpump.app.screens.ticked import FIELD, question
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SEVERITY_WORDS, SPASM_WORDS
 from pocketpump.core.signs import sign_words
+from pocketpump.core.wording import worded
 from pocketpump.record import Entry
 
 DRAFT = "check-in:"
 """The form of a new check-in; the warning signs put their ticks into it."""
 
-SIDE_EFFECTS = ("constipation", "nausea", "headache", "dizzy", "loose muscles", "trouble peeing")
-_WHEN = (("now", "Now"), ("earlier", "Earlier"))
-_YES_NO = (("yes", "Yes"), ("no", "No"))
+SIDE_EFFECTS = {
+    "constipation": worded("Constipation"),
+    "nausea": worded("Nausea"),
+    "headache": worded("Headache"),
+    "dizzy": worded("Dizzy"),
+    "loose muscles": worded("Loose muscles"),
+    "trouble peeing": worded("Trouble peeing"),
+}
+_WHEN = (("now", worded("Now")), ("earlier", worded("Earlier")))
+_YES_NO = (("yes", worded("Yes")), ("no", worded("No")))
 # label, field, what 0 and 10 mean
 _MORE_SCORES = (
-    ("Pain", "pain", "0 no pain, 10 the worst pain"),
-    ("Sleep last night", "sleep", "0 very bad, 10 very good"),
-    ("Sleepiness", "sleepiness", "0 wide awake, 10 cannot stay awake"),
-    ("Walking and moving over", "ease", "0 not possible, 10 very easy"),
+    (worded("Pain"), "pain", worded("0 no pain, 10 the worst pain")),
+    (worded("Sleep last night"), "sleep", worded("0 very bad, 10 very good")),
+    (worded("Sleepiness"), "sleepiness", worded("0 wide awake, 10 cannot stay awake")),
+    (worded("Walking and moving over"), "ease", worded("0 not possible, 10 very easy")),
 )
 _SCORES = ("stiffness", "spasms", "severity", *(field for _, field, _ in _MORE_SCORES))
 
@@ -51,32 +59,34 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
     payload = _read(form)
     asked = question(form, now) if old is None else []
     if asked:
-        form.fail(FIELD, "Say first whether what you ticked is still there.")
+        form.fail(FIELD, worded("Say first whether what you ticked is still there."))
 
     def save() -> None:
         assert at is not None  # a form without trouble has an instant
         entry = notebook.save("check-in", at, payload, old.id if old else "")
         form.clear()
         app.go("/log" if old else "/today")
-        words = "The check-in is corrected." if old else "The check-in is saved."
+        words = worded("The check-in is corrected.") if old else worded("The check-in is saved.")
         app.say(words, undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [
-        number_grid("Stiffness now", 10, form.text("stiffness"), form.typed("stiffness"),
-                    helper="0 none, 10 the worst", error=form.error("stiffness")),
+        number_grid(worded("Stiffness now"), 10, form.text("stiffness"), form.typed("stiffness"),
+                    helper=worded("0 none, 10 the worst"), error=form.error("stiffness")),
         *_spasms(form),
         *asked,
-        *form.save_button("Save", save),
+        *form.save_button(worded("Save"), save),
         *_worries(app, form, new=old is None, asked=bool(asked)),
     ]  # fmt: skip
     if not form.text("more"):
         controls.append(
-            quiet_button("Add more", lambda: form.put("more", "yes"), icon=ft.Icons.EXPAND_MORE)
+            quiet_button(
+                worded("Add more"), lambda: form.put("more", "yes"), icon=ft.Icons.EXPAND_MORE
+            )
         )
         return controls
     controls += _more(form, there)
     # Once folded out, the way back up to Save is long.
-    controls += form.save_button("Save the check-in", save)[-1:]
+    controls += form.save_button(worded("Save the check-in"), save)[-1:]
     if old is not None:
         controls.append(remove_button(app, old.id, "check-in", "/log"))
     return controls
@@ -84,13 +94,15 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
 
 def _spasms(form: Form) -> list[ft.Control]:
     said = form.text("spasms")
-    helper = SPASM_WORDS[int(said)] if said else "0 none, 4 more than ten an hour; may stay empty"
+    helper = worded("0 none, 4 more than ten an hour; may stay empty")
+    if said:
+        helper = SPASM_WORDS[int(said)]
     controls: list[ft.Control] = [
-        number_grid("Spasms", 4, said, form.typed("spasms"), columns=3, helper=helper)
+        number_grid(worded("Spasms"), 4, said, form.typed("spasms"), columns=3, helper=helper)
     ]
     if said and said != "0":
         options = [(str(level), word) for level, word in enumerate(SEVERITY_WORDS, start=1)]
-        controls.append(choice("How strong?", options, form.text("severity"),
+        controls.append(choice(worded("How strong?"), options, form.text("severity"),
                                form.typed("severity"), in_row=True))  # fmt: skip
     return controls
 
@@ -99,24 +111,26 @@ def _worries(app: App[Notebook], form: Form, *, new: bool, asked: bool) -> list[
     ticked = list(form.value(FIELD))
     controls: list[ft.Control] = []
     if ticked and not asked:
-        controls.append(body(f"You ticked: {sign_words(ticked)}."))
+        controls.append(body(worded("You ticked: {signs}.", signs=sign_words(ticked))))
     if new:
         controls.append(
-            quiet_button("Something worries me", lambda: app.go("/signs"), icon=ft.Icons.HEARING)
+            quiet_button(
+                worded("Something worries me"), lambda: app.go("/signs"), icon=ft.Icons.HEARING
+            )
         )
     return controls
 
 
 def _more(form: Form, now: datetime) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice("When was it?", _WHEN, form.text("when"), form.typed("when"), in_row=True)
+        choice(worded("When was it?"), _WHEN, form.text("when"), form.typed("when"), in_row=True)
     ]
     if form.text("when") == "earlier":
         controls += [
-            date_field("Day", form.text("day"), form.typed("day"), today=now.date(),
+            date_field(worded("Day"), form.text("day"), form.typed("day"), today=now.date(),
                        error=form.error("day")),
-            time_field("Time, about", form.text("time"), form.typed("time"), now=now.time(),
-                       error=form.error("time")),
+            time_field(worded("Time, about"), form.text("time"), form.typed("time"),
+                       now=now.time(), error=form.error("time")),
         ]  # fmt: skip
     controls += [
         number_grid(label, 10, form.text(field), form.typed(field), helper=helper)
@@ -129,17 +143,18 @@ def _more(form: Form, now: datetime) -> list[ft.Control]:
                  else [*effects, effect])  # fmt: skip
 
     controls += [
-        ticks("Side effects", [(e, e.capitalize()) for e in SIDE_EFFECTS], effects, toggle),
-        choice("Tablets taken as planned?", _YES_NO, form.text("tablets"), form.typed("tablets"),
-               in_row=True),
-        text_field("Note", form.text("note"), form.typed("note"), lines=2),
+        ticks(worded("Side effects"), list(SIDE_EFFECTS.items()), effects, toggle),
+        choice(worded("Tablets taken as planned?"), _YES_NO, form.text("tablets"),
+               form.typed("tablets"), in_row=True),
+        # Note: a few words of the person's own.
+        text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
     ]  # fmt: skip
     return controls
 
 
 def _read(form: Form) -> dict[str, Any]:
     if not form.text("stiffness"):
-        form.fail("stiffness", "Tap a number for stiffness.")
+        form.fail("stiffness", worded("Tap a number for stiffness."))
     payload: dict[str, Any] = {f: int(form.text(f)) for f in _SCORES if form.text(f)}
     if not payload.get("spasms"):
         payload.pop("severity", None)

@@ -15,13 +15,42 @@ from pocketpump.core.clinic import WEEKS_OF_MONTH, describe_rule, rule_of, weeks
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Habits
+from pocketpump.core.wording import worded
 from pocketpump.record.situation import habits_of
 
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_EVERY = (("every", "Every week"), ("some", "Only certain weeks of the month"))
+_WEEKDAYS = (
+    worded("Monday"),
+    worded("Tuesday"),
+    worded("Wednesday"),
+    worded("Thursday"),
+    worded("Friday"),
+    worded("Saturday"),
+    worded("Sunday"),
+)
+_WEEKS = {
+    # Note: a choice after "Which of the month?": the first Tuesday, the last Friday.
+    1: worded("The first"),
+    2: worded("The second"),
+    3: worded("The third"),
+    4: worded("The fourth"),
+    5: worded("The fifth"),
+    -1: worded("The last"),
+}
+_EVERY = (
+    ("every", worded("Every week")),
+    ("some", worded("Only certain weeks of the month")),
+)
 _LISTS = {
-    "closed": ("Days the clinic is closed", "A closed day", "Add the closed day"),
-    "opened": ("Other days it is open", "Another open day", "Add the open day"),
+    "closed": (
+        worded("Days the clinic is closed"),
+        worded("A closed day"),
+        worded("Add the closed day"),
+    ),
+    "opened": (
+        worded("Other days it is open"),
+        worded("Another open day"),
+        worded("Add the open day"),
+    ),
 }
 
 
@@ -35,35 +64,42 @@ def clinic_days(app: App[Notebook]) -> list[ft.Control]:
         entry = notebook.save("clinic days", notebook.now(), payload)
         form.clear()
         app.back()
-        app.say("The clinic's days are saved.", undo=undo_of(app, entry.id))
+        app.say(worded("The clinic's days are saved."), undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [
-        _members(form, "open", "The clinic does refills on", enumerate(_WEEKDAYS))
+        _members(form, "open", worded("The clinic does refills on"), enumerate(_WEEKDAYS))
     ]
     controls += [body(form.error("open"))] if form.error("open") else []
-    controls.append(choice("In which weeks?", _EVERY, form.text("weeks"), form.typed("weeks")))
+    controls.append(
+        choice(worded("In which weeks?"), _EVERY, form.text("weeks"), form.typed("weeks"))
+    )
     if form.text("weeks") == "some":
-        weeks = [(number, f"The {name}") for number, name in WEEKS_OF_MONTH.items()]
-        controls.append(_members(form, "chosen", "Which of the month?", weeks))
+        weeks = [(number, _WEEKS[number]) for number in WEEKS_OF_MONTH]
+        controls.append(_members(form, "chosen", worded("Which of the month?"), weeks))
         controls.append(body(form.error("chosen") or _said(str(payload["rule"]))))
     today = notebook.now().date()
     for field in _LISTS:
         controls += _dates(form, field, today)
     controls += [
-        section("How early to plan"),
-        stepper("Margin before the alarm date", form.text("margin"), form.typed("margin"),
-                unit="days", least="0", helper="The refill-by date is so many days earlier.",
+        section(worded("How early to plan")),
+        stepper(worded("Margin before the alarm date"), form.text("margin"), form.typed("margin"),
+                unit=worded("days"), least="0",
+                helper=worded("The refill-by date is so many days earlier."),
                 error=form.error("margin")),
-        stepper("Notice the clinic needs", form.text("lead"), form.typed("lead"),
-                unit="days", least="0", helper="So many days before, it is time to call.",
+        stepper(worded("Notice the clinic needs"), form.text("lead"), form.typed("lead"),
+                unit=worded("days"), least="0",
+                helper=worded("So many days before, it is time to call."),
                 error=form.error("lead")),
-        *form.save_button("Save the clinic's days", save),
+        *form.save_button(worded("Save the clinic's days"), save),
     ]  # fmt: skip
     return controls
 
 
 def _said(rule: str) -> str:
-    return f"That is the {describe_rule(rule)}." if rule else "No week is chosen yet."
+    if not rule:
+        return worded("No week is chosen yet.")
+    # Note: {days} is like "first and third Tuesday of the month".
+    return worded("That is the {days}.", days=describe_rule(rule))
 
 
 def _known(notebook: Notebook) -> Habits:
@@ -89,18 +125,18 @@ def _defaults(habits: Habits) -> dict[str, Any]:
 def _read(form: Form) -> dict[str, Any]:
     weekdays, weeks = form.value("open"), form.value("chosen")
     if not weekdays:
-        form.fail("open", "Choose at least one day.")
+        form.fail("open", worded("Choose at least one day."))
     payload: dict[str, Any] = {
         "open_weekdays": weekdays,
-        "margin_days": form.whole("margin", 0, 60, needed="Write a number of days."),
-        "lead_days": form.whole("lead", 0, 60, needed="Write a number of days."),
+        "margin_days": form.whole("margin", 0, 60, needed=worded("Write a number of days.")),
+        "lead_days": form.whole("lead", 0, 60, needed=worded("Write a number of days.")),
         "closed_on": _with_typed(form, "closed"),
         "opened_on": _with_typed(form, "opened"),
     }
     if form.text("weeks") == "some":
         payload["rule"] = rule_of(weeks, weekdays)
         if not weeks:
-            form.fail("chosen", "Choose at least one week.")
+            form.fail("chosen", worded("Choose at least one week."))
     return payload
 
 
@@ -132,7 +168,8 @@ def _dates(form: Form, field: str, today: date) -> list[ft.Control]:
             form.put(typed, "")
 
     def dropped(one: str) -> ft.Control:
-        return quiet_button(f"Take away {date_text(date.fromisoformat(one))}",
+        day = date_text(date.fromisoformat(one))
+        return quiet_button(worded("Take away {day}", day=day),
                             lambda: form.put(field, [d for d in days if d != one]),
                             key=f"drop:{field}:{one}")  # fmt: skip
 

@@ -8,6 +8,7 @@ from pocketpump.app.shell import App
 from pocketpump.core.booking import Reminder
 from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
+from pocketpump.core.wording import worded
 from pocketpump.record.situation import reminders_of
 
 # Today shows these at its head, larger.
@@ -31,7 +32,7 @@ def coming(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
     rows = [
         fact_row(reminder.title, date_text(reminder.on), note=reminder.text) for reminder in found
     ]
-    return [card([section("Coming up"), *rows])]
+    return [card([section(worded("Coming up")), *rows])]
 
 
 def _others(app: App[Notebook], answer: Outlook) -> list[Reminder]:

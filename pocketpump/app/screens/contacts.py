@@ -15,10 +15,16 @@ from pocketpump.core.contacts import (
     Contact,
     call_order,
     dial_text,
+    role_words,
 )
+from pocketpump.core.wording import joined, worded
 from pocketpump.record.diary import contacts_of
 
-_YES_NO = (("yes", "Yes"), ("no", "No"))
+_YES_NO = (("yes", worded("Yes")), ("no", worded("No")))
+_SETTING = {
+    EMERGENCY_ROLE: worded("Set the local emergency number"),
+    CLINIC_ROLE: worded("Set the pump clinic"),
+}
 
 
 def contacts(app: App[Notebook]) -> list[ft.Control]:
@@ -27,12 +33,10 @@ def contacts(app: App[Notebook]) -> list[ft.Control]:
     able = call_order(known, emergency_first=True)
     roles = {contact.role for contact in able}
     controls: list[ft.Control] = []
-    for role in (EMERGENCY_ROLE, CLINIC_ROLE):
-        if role not in roles:
-            controls.append(_add(app, f"Set the {role}", role))
+    controls += [_add(app, label, role) for role, label in _SETTING.items() if role not in roles]
     controls += [_contact(app, contact) for contact in able]
     controls += [_contact(app, contact) for contact in known if contact not in able]
-    controls.append(_add(app, "Add someone else", ROLES[-1]))
+    controls.append(_add(app, worded("Add someone else"), ROLES[-1]))
     return controls
 
 
@@ -45,22 +49,24 @@ def _add(app: App[Notebook], label: str, role: str) -> ft.Control:
 
 def _contact(app: App[Notebook], contact: Contact) -> ft.Control:
     lines: list[ft.Control] = [section(contact.name)]
-    told = [contact.role] if contact.role else []
+    told = [role_words(contact.role)] if contact.role else []
     if contact.hours:
         told.append(contact.hours)
     elif contact.emergency:
-        told.append("day and night")
+        # Note: the telephone is answered day and night.
+        told.append(worded("day and night"))
     if told:
-        lines.append(body(", ".join(told), soft=True))
+        lines.append(body(joined(", ", told), soft=True))
     try:
         dialled = dial_text(contact.phone)
     except ValueError:
-        lines.append(body("There is no number that can be dialled."))
+        lines.append(body(worded("There is no number that can be dialled.")))
     else:
         lines.append(call_button(contact.name, contact.phone, dialled, first=False,
                                  key=f"call:{contact.id}"))  # fmt: skip
     lines.append(
-        quiet_button("Change", lambda: app.go(f"/contact?id={contact.id}"),
+        # Note: opens the form for this telephone number.
+        quiet_button(worded("Change"), lambda: app.go(f"/contact?id={contact.id}"),
                      icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{contact.id}")
     )  # fmt: skip
     return card(lines)
@@ -68,8 +74,8 @@ def _contact(app: App[Notebook], contact: Contact) -> ft.Control:
 
 def _try_it(role: str) -> str:
     if role == EMERGENCY_ROLE:
-        return "As it is dialled where you live. Do not try it out."
-    return "Try it once, so that you know it works."
+        return worded("As it is dialled where you live. Do not try it out.")
+    return worded("Try it once, so that you know it works.")
 
 
 def contact(app: App[Notebook]) -> list[ft.Control]:
@@ -77,7 +83,7 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
     notebook = app.services
     old = notebook.find(app.query.get("id", ""))
     role = app.query.get("role", ROLES[-1])
-    called = "Emergency" if role == EMERGENCY_ROLE else ""
+    called = app.spoken(worded("Emergency")) if role == EMERGENCY_ROLE else ""
     texts = {"name": called, "role": role, "phone": "", "hours": "",
              "emergency": "yes" if role != ROLES[-1] else "no", "on_card": "yes"}  # fmt: skip
     if old is not None:
@@ -90,8 +96,8 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
         is_on_card = payload.get("on_card", payload.get("emergency"))
         texts["on_card"] = "yes" if is_on_card else "no"
     form = Form(app, f"contact:{old.id if old else role}", texts)
-    name = form.read("name", str, needed="Write whom you reach there.")
-    form.read("phone", dial_text, needed="Write the telephone number.")
+    name = form.read("name", str, needed=worded("Write whom you reach there."))
+    form.read("phone", dial_text, needed=worded("Write the telephone number."))
 
     def save() -> None:
         kept = {f: form.text(f).strip() for f in ("name", "role", "phone", "hours")}
@@ -106,35 +112,37 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
         )
         form.clear()
         app.go("/contacts")
-        app.say(f"{name}: the number is saved.", undo=undo_of(app, entry.id))
+        app.say(worded("{name}: the number is saved.", name=name), undo=undo_of(app, entry.id))
 
     is_person = form.text("role") == OTHER_ROLE
     controls: list[ft.Control] = [
-        choice("Who is it?", [(r, r.capitalize()) for r in ROLES], form.text("role"),
-               form.typed("role")),
+        choice(worded("Who is it?"), [(r, role_words(r).capitalize()) for r in ROLES],
+               form.text("role"), form.typed("role")),
     ]  # fmt: skip
     if is_person:
         controls.append(
-            text_field("How you are related", form.text("relation"), form.typed("relation"),
-                       helper="Like: mother, carer.")
+            text_field(worded("How you are related"), form.text("relation"), form.typed("relation"),
+                       helper=worded("Like: mother, carer."))
         )  # fmt: skip
     controls += [
-        text_field("Name", form.text("name"), form.typed("name"), error=form.error("name")),
-        text_field("Telephone", form.text("phone"), form.typed("phone"),
+        text_field(worded("Name"), form.text("name"), form.typed("name"),
+                   error=form.error("name")),
+        text_field(worded("Telephone"), form.text("phone"), form.typed("phone"),
                    keyboard=ft.KeyboardType.PHONE, helper=_try_it(form.text("role")),
                    error=form.error("phone")),
-        choice("Answered day and night?", _YES_NO, form.text("emergency"),
+        choice(worded("Answered day and night?"), _YES_NO, form.text("emergency"),
                form.typed("emergency"), in_row=True),
-        text_field("Hours", form.text("hours"), form.typed("hours"),
-                   helper="If it is not answered at all times."),
+        # Note: when the telephone is answered.
+        text_field(worded("Hours"), form.text("hours"), form.typed("hours"),
+                   helper=worded("If it is not answered at all times.")),
     ]  # fmt: skip
     if is_person:
         # Clinics always stand on the card.
         controls.append(
-            choice("On the emergency card?", _YES_NO, form.text("on_card"), form.typed("on_card"),
-                   in_row=True)
+            choice(worded("On the emergency card?"), _YES_NO, form.text("on_card"),
+                   form.typed("on_card"), in_row=True)
         )  # fmt: skip
-    controls += form.save_button("Save the number", save)
+    controls += form.save_button(worded("Save the number"), save)
     if old is not None:
         controls.append(remove_button(app, old.id, "number", "/contacts"))
     return controls

@@ -9,15 +9,23 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
 from pocketpump.app.parts.diary_chart import DiaryPicture, diary_chart
 from pocketpump.app.parts.hours_chart import hours_chart
+from pocketpump.app.screens.check_in import SIDE_EFFECTS
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SPASMS, STIFFNESS, daily_medians, readings
 from pocketpump.core.hours import SPAN_HOURS, Hours
 from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Situation
 from pocketpump.core.quantity import format_number
+from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.findings import Findings, findings_of
 
-_SPANS = (("28", "4 weeks"), ("91", "3 months"), ("365", "1 year"), ("all", "All"))
+_SPANS = (
+    ("28", worded("4 weeks")),
+    ("91", worded("3 months")),
+    ("365", worded("1 year")),
+    # Note: all of the time there is.
+    ("all", worded("All")),
+)
 
 
 def diary(app: App[Notebook]) -> list[ft.Control]:
@@ -34,32 +42,34 @@ def diary(app: App[Notebook]) -> list[ft.Control]:
         app.refresh()
 
     controls: list[ft.Control] = [
-        big_button("How is it now?", lambda: app.go("/check-in"), icon=ft.Icons.ADD),
-        quiet_button("Note something that happened", lambda: app.go("/happening"),
+        big_button(worded("How is it now?"), lambda: app.go("/check-in"), icon=ft.Icons.ADD),
+        quiet_button(worded("Note something that happened"), lambda: app.go("/happening"),
                      icon=ft.Icons.EDIT_NOTE),
     ]  # fmt: skip
     if not found.check_ins:
-        controls.append(body("No check-in yet. The first takes three taps."))
+        controls.append(body(worded("No check-in yet. The first takes three taps.")))
     else:
         first = _first_day(span, found, now.date())
         show = _picture(found, situation, first, now.date())
         controls += [
-            choice("How far back?", _SPANS, span, choose, in_row=True),
+            choice(worded("How far back?"), _SPANS, span, choose, in_row=True),
             diary_chart(show, width=app.room, scale=app.scale, said=_said(show)),
-            body("Dashed lines: the dose setting changed. Drops: refills. Diamonds: something"
-                 " happened.", soft=True),
+            body(worded("Dashed lines: the dose setting changed. Drops: refills. Diamonds:"
+                        " something happened."), soft=True),
             *_sentences(app, found),
             *_side_effects(found, first),
         ]  # fmt: skip
         if found.hours is not None:
             controls += _hours(app, found.hours)
     controls += [
-        section("More of the diary"),
-        quiet_button("What each change did", lambda: app.go("/changes"), icon=ft.Icons.COMPARE),
+        section(worded("More of the diary")),
         quiet_button(
-            "Measures and goals", lambda: app.go("/measures"), icon=ft.Icons.FLAG_OUTLINED
+            worded("What each change did"), lambda: app.go("/changes"), icon=ft.Icons.COMPARE
         ),
-        quiet_button("All check-ins and notes", lambda: app.go("/log"), icon=ft.Icons.LIST),
+        quiet_button(
+            worded("Measures and goals"), lambda: app.go("/measures"), icon=ft.Icons.FLAG_OUTLINED
+        ),
+        quiet_button(worded("All check-ins and notes"), lambda: app.go("/log"), icon=ft.Icons.LIST),
     ]
     return controls
 
@@ -90,17 +100,21 @@ def _picture(
 
 def _said(show: DiaryPicture) -> str:
     if not show.stiffness:
-        return "Chart: no check-in in this time."
+        return worded("Chart: no check-in in this time.")
     values = list(show.stiffness.values())
-    return (
-        f"Chart from {date_text(show.first)} to {date_text(show.last)}: stiffness from"
-        f" {format_number(min(values), 1)} to {format_number(max(values), 1)}, on"
-        f" {len(values)} days."
+    return worded_count(
+        "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
+        "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
+        len(values),
+        first=date_text(show.first),
+        last=date_text(show.last),
+        least=format_number(min(values), 1),
+        most=format_number(max(values), 1),
     )
 
 
 def _sentences(app: App[Notebook], found: Findings) -> list[ft.Control]:
-    rows: list[ft.Control] = [section("What it says")]
+    rows: list[ft.Control] = [section(worded("What it says"))]
     parts = [("today", found.sudden.sentence, found.sudden.lines)]
     if found.responses:
         last = found.responses[-1]
@@ -112,7 +126,7 @@ def _sentences(app: App[Notebook], found: Findings) -> list[ft.Control]:
             rows.append(app.explain(name, [("", line) for line in lines]))
     if found.sudden.verdict in ("above", "below"):
         rows.append(
-            quiet_button("Look at the warning signs", lambda: app.go("/signs"),
+            quiet_button(worded("Look at the warning signs"), lambda: app.go("/signs"),
                          icon=ft.Icons.HEARING)
         )  # fmt: skip
     return [card(rows)]
@@ -130,10 +144,13 @@ def _side_effects(found: Findings, first: date) -> list[ft.Control]:
     if not days:
         return []
     rows = [
-        fact_row(effect.capitalize(), f"{count} day{'' if count == 1 else 's'}")
+        fact_row(
+            SIDE_EFFECTS.get(effect, effect.capitalize()),
+            worded_count("{count} day", "{count} days", count),
+        )
         for effect, count in days.most_common()
     ]
-    return [card([section("Side effects in this time"), *rows])]
+    return [card([section(worded("Side effects in this time")), *rows])]
 
 
 def _hours(app: App[Notebook], hours: Hours) -> list[ft.Control]:
@@ -141,11 +158,11 @@ def _hours(app: App[Notebook], hours: Hours) -> list[ft.Control]:
     spans = [
         (span.start_hour, SPAN_HOURS, span.middle, span in standing_out) for span in hours.spans
     ]
-    said = "; ".join(hours.lines[: len(spans)])
+    said = joined("; ", hours.lines[: len(spans)])
     return [
         card(
             [
-                section("Hours of the day"),
+                section(worded("Hours of the day")),
                 hours_chart(spans, hours.rate_by_hour_mcg_per_h, width=app.room - 40,
                             scale=app.scale, said=said),
                 body(hours.sentence),

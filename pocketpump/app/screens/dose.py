@@ -33,6 +33,7 @@ from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import programme_to_payload
 from pocketpump.core.timeline import Setting
 from pocketpump.core.visit import VisitCheck, check_change
+from pocketpump.core.wording import worded
 from pocketpump.record import Entry
 
 
@@ -52,7 +53,7 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     at = _instant(form, notebook, now)
     programme = read_programme(form)
     changed_on = None if at is None else local_date(at, notebook.zone)
-    printed = form.day_after("printed_alarm_on", changed_on, "the change")
+    printed = form.day_after("printed_alarm_on", changed_on, worded("the change"))
     offset = clock_offset(form, programme, at or now, now)
 
     def save() -> None:
@@ -68,8 +69,12 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
         entry = notebook.save("programme", at, payload, old.id if old else "")
         form.clear()
         after()
-        words = "The dose setting is corrected." if old else "The dose setting is saved."
-        app.say(words, undo=undo_of(app, entry.id))
+        app.say(
+            worded("The dose setting is corrected.")
+            if old
+            else worded("The dose setting is saved."),
+            undo=undo_of(app, entry.id),
+        )
 
     controls: list[ft.Control] = [
         *mode_fields(form),
@@ -78,20 +83,20 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     controls += clock_fields(form, programme, now)
     controls += _from_fields(form, notebook, now)
     controls.append(
-        date_field("Clinic's new alarm date", form.text("printed_alarm_on"),
+        date_field(worded("Clinic's new alarm date"), form.text("printed_alarm_on"),
                    form.typed("printed_alarm_on"), today=now.date(),
-                   helper="If a new printout was handed out with this change.",
+                   helper=worded("If a new printout was handed out with this change."),
                    error=form.error("printed_alarm_on"))
     )  # fmt: skip
     check = _check(notebook, at, programme, printed, old)
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
-    controls.append(text_field("Note", form.text("note"), form.typed("note"), lines=2))
+    controls.append(text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2))
     ask = dose_question(notebook, programme, at or now, old.id if old else "")
-    controls += form.save_button("Save the dose setting", save, ask=ask)
+    controls += form.save_button(worded("Save the dose setting"), save, ask=ask)
     if old is not None:
         controls += [
-            quiet_button("Leave it as it was", lambda: _leave(app, form)),
+            quiet_button(worded("Leave it as it was"), lambda: _leave(app, form)),
             remove_button(app, old.id, "dose setting", "/doses"),
         ]
     return controls
@@ -126,12 +131,14 @@ def _instant(form: Form, notebook: Notebook, now: datetime) -> datetime | None:
 def _from_fields(form: Form, notebook: Notebook, now: datetime) -> list[ft.Control]:
     controls: list[ft.Control] = []
     if notebook.newest("refill") is not None:
-        controls.append(choice("Since when?", FROM_CHOICES, form.text("from"), form.typed("from")))
+        controls.append(
+            choice(worded("Since when?"), FROM_CHOICES, form.text("from"), form.typed("from"))
+        )
     if form.text("from") != "refill":
         controls += [
-            date_field("Day of the change", form.text("day"), form.typed("day"), today=now.date(),
-                       error=form.error("day")),
-            time_field("Time, about", form.text("time"), form.typed("time"), now=now.time(),
+            date_field(worded("Day of the change"), form.text("day"), form.typed("day"),
+                       today=now.date(), error=form.error("day")),
+            time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
                        error=form.error("time")),
         ]  # fmt: skip
     return controls

@@ -31,25 +31,28 @@ from pocketpump.core.programme_text import (
     programme_from_payload,
     with_boluses,
 )
-from pocketpump.core.quantity import DOSE, HOURLY_RATE, parse_quantity
+from pocketpump.core.quantity import DOSE, HOURLY_RATE, parse_quantity, unit_text
+from pocketpump.core.wording import said_in, worded
 from pocketpump.record import Entry
 
 BACKGROUNDS = (
-    ("constant rate", "Constant rate: the same all day"),
-    ("day pattern", "Day pattern: different by the hour"),
-    ("stopped", "Stopped"),
+    ("constant rate", worded("Constant rate: the same all day")),
+    ("day pattern", worded("Day pattern: different by the hour")),
+    ("stopped", worded("Stopped")),
 )
-_DAYS = (("same", "The same every day"), ("weekdays", "Different on some days"))
-FROM_CHOICES = (("refill", "Since the last refill"), ("day", "Since another day"))
+_DAYS = (("same", worded("The same every day")), ("weekdays", worded("Different on some days")))
+FROM_CHOICES = (("refill", worded("Since the last refill")), ("day", worded("Since another day")))
 _MOST_STEPS = 12
-_NO_DOSE = "Write the daily dose, like 200 mcg/day."
+# As it is typed, which is the same in every language.
+_EXAMPLE = "Mon-Fri: 00:00 15 mcg/h, 06:00 10 mcg/h; Sat-Sun: 00:00 12 mcg/h"
+_NO_DOSE = worded("Write the daily dose, like 200 mcg/day.")
 
 
 def mode_fields(form: Form) -> list[ft.Control]:
     """Draw the choice of the background, its fields, and the boluses over it."""
     background = form.text("mode")
     controls: list[ft.Control] = [
-        choice("How does the pump deliver?", BACKGROUNDS, background, form.typed("mode"))
+        choice(worded("How does the pump deliver?"), BACKGROUNDS, background, form.typed("mode"))
     ]
     if background == "stopped":
         return controls
@@ -57,8 +60,9 @@ def mode_fields(form: Form) -> list[ft.Control]:
         controls += _pattern_fields(form)
     else:
         controls.append(
-            stepper("Daily dose", form.text("dose"), form.typed("dose"), unit="mcg/day", step="10",
-                    least="0", helper="You may write it like 0.2 mg/day. Boluses come on top.",
+            stepper(worded("Daily dose"), form.text("dose"), form.typed("dose"),
+                    unit=unit_text(DOSE), step="10", least="0",
+                    helper=worded("You may write it like 0.2 mg/day. Boluses come on top."),
                     error=form.error("dose"))
         )  # fmt: skip
     return controls + bolus_fields(form)
@@ -120,39 +124,45 @@ def _texts_of(programme: Programme) -> dict[str, Any]:
             (clock_text(step.start_minute), exact_text(step.rate_mcg_per_hour)) for step in day
         ]
         texts["days"] = "same" if all(d == day for d in programme.days) else "weekdays"
-        texts["weekdays"] = describe_programme(
-            with_boluses(programme, (), None), places=EXACT_PLACES
+        # As it is typed and read back, which is the same in every language.
+        texts["weekdays"] = said_in(
+            describe_programme(with_boluses(programme, (), None), places=EXACT_PLACES), None
         )
     return texts | bolus_texts(programme)
 
 
 def _pattern_fields(form: Form) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice("Which days?", _DAYS, form.text("days"), form.typed("days"))
+        choice(worded("Which days?"), _DAYS, form.text("days"), form.typed("days"))
     ]
     if form.text("days") == "weekdays":
         controls.append(
             text_field(
-                "The pattern of each day", form.text("weekdays"), form.typed("weekdays"), lines=4,
-                helper="By the pump's clock, like Mon-Fri: 00:00 15 mcg/h, 06:00 10 mcg/h;"
-                " Sat-Sun: 00:00 12 mcg/h",
+                worded("The pattern of each day"), form.text("weekdays"),
+                form.typed("weekdays"), lines=4,
+                helper=worded("By the pump's clock, like {example}", example=_EXAMPLE),
                 error=form.error("weekdays"),
             )
         )  # fmt: skip
         return controls
     steps: list[tuple[str, str]] = list(form.value("steps"))
-    controls.append(body("From each time on, by the pump's clock, the pump runs at the rate."))
+    controls.append(
+        body(worded("From each time on, by the pump's clock, the pump runs at the rate."))
+    )
 
     for index, step in enumerate(steps):
         controls += _step_fields(form, index, step)
     if len(steps) < _MOST_STEPS:
         controls.append(
-            quiet_button("Add another time", lambda: form.put("steps", [*steps, ("", "")]),
+            quiet_button(worded("Add another time"), lambda: form.put("steps", [*steps, ("", "")]),
                          icon=ft.Icons.ADD)
         )  # fmt: skip
     if len(steps) > 1:
         controls.append(
-            quiet_button(f"Take away time {len(steps)}", lambda: form.put("steps", steps[:-1]))
+            quiet_button(
+                worded("Take away time {number}", number=len(steps)),
+                lambda: form.put("steps", steps[:-1]),
+            )
         )
     return controls
 
@@ -169,16 +179,17 @@ def _step_fields(form: Form, index: int, step: tuple[str, str]) -> list[ft.Contr
 
     clock, rate = step
     return [
-        text_field(f"Time {index + 1}", clock, lambda text: change(clock=text),
-                   keyboard=ft.KeyboardType.DATETIME, error=form.error(f"time{index}")),
-        stepper(f"Rate {index + 1}", rate, lambda text: change(rate=text), unit="mcg/h",
-                least="0", error=form.error(f"rate{index}")),
+        text_field(worded("Time {number}", number=index + 1), clock,
+                   lambda text: change(clock=text), keyboard=ft.KeyboardType.DATETIME,
+                   error=form.error(f"time{index}")),
+        stepper(worded("Rate {number}", number=index + 1), rate, lambda text: change(rate=text),
+                unit="mcg/h", least="0", error=form.error(f"rate{index}")),
     ]  # fmt: skip
 
 
 def _read_pattern(form: Form) -> Programme | None:
     if form.text("days") == "weekdays":
-        return form.read("weekdays", parse_pattern, needed="Write the pattern of each day.")
+        return form.read("weekdays", parse_pattern, needed=worded("Write the pattern of each day."))
     steps: list[RateStep] = []
     rows = form.value("steps")
     for index, (clock, rate) in enumerate(rows):
@@ -194,7 +205,9 @@ def _read_pattern(form: Form) -> Programme | None:
             continue
         minute = at.hour * 60 + at.minute
         if any(step.start_minute == minute for step in steps):
-            form.fail(f"time{index}", "This time is there already: give each time one rate.")
+            form.fail(
+                f"time{index}", worded("This time is there already: give each time one rate.")
+            )
         steps.append(RateStep(minute, value))
     if len(steps) < len(rows) or len({step.start_minute for step in steps}) < len(steps):
         # What is wrong was said beside the row it belongs to; the rest alone means nothing.

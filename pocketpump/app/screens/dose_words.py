@@ -11,6 +11,7 @@ from pocketpump.app.words import STOPPING
 from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import DOSE, format_number, format_quantity
 from pocketpump.core.steps import NO_CHANGE_PERCENT, dose_before, look_again, percent_text
+from pocketpump.core.wording import joined, worded
 from pocketpump.record.situation import origin_of
 
 # The fields hold six decimals of an amount.
@@ -29,7 +30,8 @@ def dose_words(
     if programme.mode == "stopped":
         return stopping(programme)
     question = dose_question(notebook, programme, at, correcting)
-    words: list[ft.Control] = [body(_sum(programme) + _change(notebook, programme, at, correcting))]
+    told = (_sum(programme), _change(notebook, programme, at, correcting))
+    words: list[ft.Control] = [body(joined(" ", filter(None, told)))]
     return [*words, notice(question, needs_you=True, key="look again")] if question else words
 
 
@@ -57,8 +59,10 @@ def dose_question(
 
 
 def _sum(programme: Programme) -> str:
-    text = f"That is {format_number(programme.dose_mcg_per_day, 1)} mcg a day"
-    return text + (", with every requested bolus." if programme.requested else ".")
+    dose = format_number(programme.dose_mcg_per_day, 1)
+    if programme.requested:
+        return worded("That is {dose} mcg a day, with every requested bolus.", dose=dose)
+    return worded("That is {dose} mcg a day.", dose=dose)
 
 
 def _change(notebook: Notebook, programme: Programme, at: datetime, correcting: str) -> str:
@@ -68,6 +72,8 @@ def _change(notebook: Notebook, programme: Programme, at: datetime, correcting: 
         return ""
     percent = (programme.dose_mcg_per_day - before) / before * 100
     if abs(percent) < NO_CHANGE_PERCENT:
-        return " The dose before was the same."
+        return worded("The dose before was the same.")
     was = format_quantity(before, DOSE)
-    return f" It is {percent_text(percent)} against the {was} before."
+    return worded(
+        "It is {percent} against the {dose} before.", percent=percent_text(percent), dose=was
+    )

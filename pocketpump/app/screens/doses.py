@@ -9,7 +9,7 @@ from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button,
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text
 from pocketpump.core.programme_text import describe_programme
-from pocketpump.core.quantity import format_number
+from pocketpump.core.quantity import DOSE, format_quantity
 from pocketpump.core.steps import (
     NO_CHANGE_PERCENT,
     SOURCE,
@@ -18,19 +18,22 @@ from pocketpump.core.steps import (
     step_information,
 )
 from pocketpump.core.timeline import Setting
+from pocketpump.core.wording import worded
 from pocketpump.record.situation import origin_of
 
 
 def doses(app: App[Notebook]) -> list[ft.Control]:
     """Draw the history of dose settings."""
     controls: list[ft.Control] = [
-        big_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.ADD),
-        quiet_button("What reaches the body", lambda: app.go("/reach"), icon=ft.Icons.TIMELINE),
+        big_button(worded("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.ADD),
+        quiet_button(
+            worded("What reaches the body"), lambda: app.go("/reach"), icon=ft.Icons.TIMELINE
+        ),
     ]
     situation, _ = app.services.situation()
     settings = situation.settings if situation else ()
     if not settings:
-        controls.append(body("No dose setting is noted yet."))
+        controls.append(body(worded("No dose setting is noted yet.")))
     pairs = list(pairwise([None, *settings]))
     controls += [_setting(app, now, before) for before, now in reversed(pairs) if now]
     return controls
@@ -44,22 +47,23 @@ def _setting(app: App[Notebook], setting: Setting, before: Setting | None) -> ft
     was = before.programme.dose_mcg_per_day if before else 0.0
     info = step_information(was, dose, origin_of(app.services.record.alive))
     rows = [
-        fact_row("Mode", programme.mode),
-        fact_row("Daily dose", f"{format_number(dose, 1)} mcg/day", note=_change(info, was)),
+        fact_row(worded("Mode"), programme.mode),
+        fact_row(worded("Daily dose"), format_quantity(dose, DOSE, 1), note=_change(info, was)),
     ]
     if programme.mode not in ("constant rate", "stopped"):
         rows.append(body(describe_programme(programme)))
     if info.sentences:
         lines = [("", sentence) for sentence in info.sentences]
-        rows.append(app.explain(f"step:{setting.id}", [*lines, ("Source", SOURCE)],
-                                title="What the label says about steps"))  # fmt: skip
+        rows.append(app.explain(f"step:{setting.id}", [*lines, (worded("Source"), SOURCE)],
+                                title=worded("What the label says about steps")))  # fmt: skip
 
     return card(
         [
-            section(f"From {day}"),
-            body(f"at {at:%H:%M}", soft=True),
+            # Note: the dose setting runs from that day on.
+            section(worded("From {day}", day=day)),
+            body(worded("at {clock}", clock=f"{at:%H:%M}"), soft=True),
             *rows,
-            quiet_button("Correct this setting",
+            quiet_button(worded("Correct this setting"),
                          lambda: app.go(f"/dose?id={setting.id}"),
                          icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{setting.id}"),
         ]
@@ -70,5 +74,9 @@ def _change(info: StepInfo, was: float) -> str:
     if info.percent is None:
         return ""
     if abs(info.percent) < NO_CHANGE_PERCENT:
-        return "no change of the daily dose"
-    return f"{percent_text(info.percent)} from {format_number(was, 1)} mcg/day"
+        return worded("no change of the daily dose")
+    return worded(
+        "{percent} from {dose}",
+        percent=percent_text(info.percent),
+        dose=format_quantity(was, DOSE, 1),
+    )

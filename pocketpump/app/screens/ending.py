@@ -10,31 +10,35 @@ from pocketpump.app.parts import section as heading
 from pocketpump.app.screens.backup import is_checked
 from pocketpump.app.shell import App
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import worded
 from pocketpump.exchange.backup import Backup
 
 _WORD = "ERASE"
-_CHECK_FIRST = (
-    "Make a backup first, and open the file with “Check a backup file”: only a file that was"
-    " read again is sure to be there."
+_CHECK_FIRST = worded(
+    "Make a backup first, and open the file with “{button}”: only a file that was"
+    " read again is sure to be there.",
+    button=worded("Check a backup file"),
 )
 
 
 def ending_controls(app: App[Notebook]) -> list[ft.Control]:
     """Draw the ways to end the record that is here, and the way back."""
     return [
-        heading("Start over"),
+        heading(worded("Start over")),
         *_start_over(app),
         *_set_aside(app),
-        heading("Erase everything"),
+        heading(worded("Erase everything")),
         *_erase(app),
     ]
 
 
 def _start_over(app: App[Notebook]) -> list[ft.Control]:
     draft = app.draft("start over")
-    said = body("The record is moved aside, not deleted, and PocketPump begins an empty one.")
+    said = body(
+        worded("The record is moved aside, not deleted, and PocketPump begins an empty one.")
+    )
     if not is_checked(app):
-        return [said, body(_CHECK_FIRST), _to_backup(app, "Back up, then start over")]
+        return [said, body(_CHECK_FIRST), _to_backup(app, worded("Back up, then start over"))]
 
     def go() -> None:
         draft.clear()
@@ -44,16 +48,17 @@ def _start_over(app: App[Notebook]) -> list[ft.Control]:
             app.say(str(error), needs_you=True)
             return
         app.go("/start")
-        app.say("The old record was moved aside. Your backup brings it back, and so does My"
-                " record.")  # fmt: skip
+        app.say(worded("The old record was moved aside. Your backup brings it back, and so does"
+                       " {screen}.", screen=worded("My record")))  # fmt: skip
 
     controls: list[ft.Control] = [
         said,
-        choice("Begin an empty record?", (("yes", "Yes"), ("no", "No")), draft.get("sure", "no"),
+        choice(worded("Begin an empty record?"),
+               (("yes", worded("Yes")), ("no", worded("No"))), draft.get("sure", "no"),
                lambda value: _put(app, draft, "sure", value), in_row=True),
     ]  # fmt: skip
     if draft.get("sure") == "yes":
-        controls.append(big_button("Start over", go, icon=ft.Icons.RESTART_ALT))
+        controls.append(big_button(worded("Start over"), go, icon=ft.Icons.RESTART_ALT))
     return controls
 
 
@@ -70,38 +75,44 @@ def _set_aside(app: App[Notebook]) -> list[ft.Control]:
             return
         merge = app.draft("merge")
         merge.clear()
-        merge["name"] = "what was set aside on this device"
+        merge["name"] = worded("what was set aside on this device")
         merge["backup"] = Backup(entries, app.services.now())
         app.go("/merge")
 
     return [
-        heading("Set aside earlier"),
-        body("A record that was moved aside is still on this device. What it would add is shown"
-             " first."),
-        quiet_button("Bring it back", bring_back, icon=ft.Icons.UNARCHIVE_OUTLINED),
+        heading(worded("Set aside earlier")),
+        body(worded("A record that was moved aside is still on this device. What it would add is"
+                    " shown first.")),
+        quiet_button(worded("Bring it back"), bring_back, icon=ft.Icons.UNARCHIVE_OUTLINED),
     ]  # fmt: skip
 
 
 def _erase(app: App[Notebook]) -> list[ft.Control]:
     draft = app.draft("erase")
-    said = body("Before you sell, lend or give back this device: this removes the record and"
-                " everything that was set aside. It cannot be undone. Files in your downloads stay:"
-                " remove them there.")  # fmt: skip
-    ways = (("kept", "I want to keep a backup"), ("none", "I do not want one"))
+    said = body(
+        worded(
+            "Before you sell, lend or give back this device: this removes the record and"
+            " everything that was set aside. It cannot be undone. Files in your downloads stay:"
+            " remove them there."
+        )
+    )
+    ways = (("kept", worded("I want to keep a backup")), ("none", worded("I do not want one")))
     controls: list[ft.Control] = [
         said,
-        choice("And a backup?", ways, draft.get("way"),
+        choice(worded("And a backup?"), ways, draft.get("way"),
                lambda value: _put(app, draft, "way", value)),
     ]  # fmt: skip
     way = draft.get("way")
     if way is None:
         return controls
     if way == "kept" and not is_checked(app):
-        return [*controls, body(_CHECK_FIRST), _to_backup(app, "Back up, then erase")]
+        return [*controls, body(_CHECK_FIRST), _to_backup(app, worded("Back up, then erase"))]
 
     def go() -> None:
         if str(draft.get("word", "")).strip().upper() != _WORD:
-            _put(app, draft, "trouble", f"Nothing was erased: write {_WORD} first.")
+            _put(
+                app, draft, "trouble", worded("Nothing was erased: write {word} first.", word=_WORD)
+            )
             return
         try:
             app.services.record.erase()
@@ -111,15 +122,17 @@ def _erase(app: App[Notebook]) -> list[ft.Control]:
         draft.clear()
         app.draft("backup").clear()
         app.go("/start")
-        app.say("Everything was erased from this device.")
+        app.say(worded("Everything was erased from this device."))
 
     controls.append(
-        text_field(f"Write {_WORD} to erase", draft.get("word", ""),
+        text_field(worded("Write {word} to erase", word=_WORD), draft.get("word", ""),
                    lambda text: draft.update(word=text))
     )  # fmt: skip
     if draft.get("trouble"):
         controls.append(notice(draft["trouble"], needs_you=True, key="erase trouble"))
-    controls.append(big_button("Erase everything", go, icon=ft.Icons.DELETE_FOREVER_OUTLINED))
+    controls.append(
+        big_button(worded("Erase everything"), go, icon=ft.Icons.DELETE_FOREVER_OUTLINED)
+    )
     return controls
 
 

@@ -12,10 +12,11 @@ from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.happenings import HAPPENINGS, follow_up_of
+from pocketpump.core.wording import worded
 from pocketpump.record import Entry
 
 _OTHER = "something else"
-_YES_NO = (("yes", "Yes"), ("no", "Not yet"))
+_YES_NO = (("yes", worded("Yes")), ("no", worded("Not yet")))
 
 
 def happening(app: App[Notebook]) -> list[ft.Control]:
@@ -27,9 +28,9 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
     at = form.instant("day", "time", latest=now)
     what = form.text("what")
     if not what:
-        form.fail("what", "Tap what happened.")
+        form.fail("what", worded("Tap what happened."))
     if what == _OTHER:
-        what = form.read("own words", _own_words, needed="Write what happened.") or ""
+        what = form.read("own words", _own_words, needed=worded("Write what happened.")) or ""
     follow_up = follow_up_of(what)
 
     def save() -> None:
@@ -43,23 +44,25 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
         form.clear()
         # What asks for a call is told on Today, with the numbers to tap.
         app.go("/today" if noted_advice(notebook) else "/diary")
-        words = "The note is corrected." if old else "The note is saved."
-        app.say(words, undo=undo_of(app, entry.id))
+        app.say(
+            worded("The note is corrected.") if old else worded("The note is saved."),
+            undo=undo_of(app, entry.id),
+        )
 
-    options = [(known.what, known.what.capitalize()) for known in HAPPENINGS]
+    options = [(known.what, known.words.capitalize()) for known in HAPPENINGS]
     controls: list[ft.Control] = [
-        choice("What happened?", [*options, (_OTHER, "Something else")], form.text("what"),
-               form.typed("what"), error=form.error("what")),
+        choice(worded("What happened?"), [*options, (_OTHER, worded("Something else"))],
+               form.text("what"), form.typed("what"), error=form.error("what")),
     ]  # fmt: skip
     if form.text("what") == _OTHER:
         controls.append(
-            text_field("In your words", form.text("own words"), form.typed("own words"),
+            text_field(worded("In your words"), form.text("own words"), form.typed("own words"),
                        error=form.error("own words"))
         )  # fmt: skip
     controls += [
-        date_field("Day", form.text("day"), form.typed("day"), today=now.date(),
+        date_field(worded("Day"), form.text("day"), form.typed("day"), today=now.date(),
                    error=form.error("day")),
-        time_field("Time, about", form.text("time"), form.typed("time"), now=now.time(),
+        time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
                    error=form.error("time")),
     ]  # fmt: skip
     if follow_up:
@@ -67,10 +70,10 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
             choice(follow_up, _YES_NO, form.text("done"), form.typed("done"), in_row=True)
         )
     controls += [
-        text_field("Note", form.text("note"), form.typed("note"), lines=2),
-        body("If you feel unwell, look at the warning signs.", soft=True),
-        quiet_button("Warning signs", lambda: app.go("/signs"), icon=ft.Icons.HEARING),
-        *form.save_button("Save the note", save),
+        text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
+        body(worded("If you feel unwell, look at the warning signs."), soft=True),
+        quiet_button(worded("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
+        *form.save_button(worded("Save the note"), save),
     ]
     if old is not None:
         controls.append(remove_button(app, old.id, "note", "/diary"))
@@ -79,7 +82,7 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
 
 def _own_words(text: str) -> str:
     if len(text) > 80:
-        raise InputError("Use at most 80 letters here; the rest fits into the note.")
+        raise InputError(worded("Use at most 80 letters here; the rest fits into the note."))
     return text
 
 

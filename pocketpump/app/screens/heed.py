@@ -12,6 +12,7 @@ from pocketpump.core.contacts import call_order, dial_text
 from pocketpump.core.happenings import sign_of
 from pocketpump.core.sign_table import SIGNS, Urgency
 from pocketpump.core.signs import Advice, assess
+from pocketpump.core.wording import joined, worded
 from pocketpump.record.diary import contacts_of, happenings_of, since
 from pocketpump.record.situation import newest
 
@@ -44,11 +45,12 @@ def heed(app: App[Notebook]) -> list[ft.Control]:
     advice = noted_advice(app.services)
     if advice is None:
         return []
-    text = " ".join((f"By what you noted: {advice.headline}", *advice.do))
+    noted = worded("By what you noted: {headline}", headline=advice.headline)
+    text = joined(" ", (noted, *advice.do))
     return [
         notice(text, needs_you=True, key="heed"),
         *first_calls(app, emergency_first=advice.calls_emergency, key="heed"),
-        quiet_button("It is better: check in again", lambda: app.go("/check-in"),
+        quiet_button(worded("It is better: check in again"), lambda: app.go("/check-in"),
                      icon=ft.Icons.FAVORITE_OUTLINE),
     ]  # fmt: skip
 
@@ -59,4 +61,8 @@ def first_calls(app: App[Notebook], *, emergency_first: bool, key: str) -> list[
     return [
         call_button(c.name, c.phone, dial_text(c.phone), first=n == 0, key=f"{key}:{c.id}")
         for n, c in enumerate(able[:2])
-    ] or [quiet_button("Set numbers to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS)]
+    ] or [
+        quiet_button(
+            worded("Set numbers to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
+        )
+    ]

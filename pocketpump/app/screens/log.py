@@ -7,12 +7,24 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, fact_row, quiet_button, section
 from pocketpump.app.shell import App
-from pocketpump.core.diary import SEVERITY_WORDS
+from pocketpump.core.diary import SCALE_WORDS, SEVERITY_WORDS
+from pocketpump.core.happenings import happening_words
 from pocketpump.core.instants import date_text
 from pocketpump.core.signs import sign_words
+from pocketpump.core.wording import joined, number_said, worded
 from pocketpump.record import Entry
 
 _PAGE = 30
+# As they are named within a sentence.
+_EFFECTS = {
+    "constipation": worded("constipation"),
+    "nausea": worded("nausea"),
+    "headache": worded("headache"),
+    "dizzy": worded("dizzy"),
+    "loose muscles": worded("loose muscles"),
+    "trouble peeing": worded("trouble peeing"),
+}
+_SCORES = ("pain", "sleep", "sleepiness", "ease")
 
 
 def log(app: App[Notebook]) -> list[ft.Control]:
@@ -23,7 +35,7 @@ def log(app: App[Notebook]) -> list[ft.Control]:
     entries = [e for e in notebook.record.alive if e.kind in ("check-in", "happening")]
     controls: list[ft.Control] = []
     if not entries:
-        controls.append(body("Nothing is noted yet."))
+        controls.append(body(worded("Nothing is noted yet.")))
     by_day: dict[datetime, list[Entry]] = {}
     for entry in reversed(entries[-shown:]):
         day = entry.at.replace(hour=0, minute=0, second=0, microsecond=0, tzinfo=None)
@@ -39,7 +51,7 @@ def log(app: App[Notebook]) -> list[ft.Control]:
         app.refresh()
 
     if len(entries) > shown:
-        controls.append(quiet_button("Show older ones", older, icon=ft.Icons.EXPAND_MORE))
+        controls.append(quiet_button(worded("Show older ones"), older, icon=ft.Icons.EXPAND_MORE))
     return controls
 
 
@@ -47,35 +59,41 @@ def _entry(app: App[Notebook], entry: Entry) -> list[ft.Control]:
     route = "/check-in" if entry.kind == "check-in" else "/happening"
     label, value, note = _check_in(entry) if entry.kind == "check-in" else _happening(entry)
     return [
-        fact_row(f"{entry.at:%H:%M}  {label}", value, note=note),
-        quiet_button("Change", lambda: app.go(f"{route}?id={entry.id}"),
+        fact_row(joined("  ", (f"{entry.at:%H:%M}", label)), value, note=note),
+        # Note: opens the entry above it to be changed.
+        quiet_button(worded("Change"), lambda: app.go(f"{route}?id={entry.id}"),
                      icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{entry.id}"),
     ]  # fmt: skip
 
 
 def _check_in(entry: Entry) -> tuple[str, str, str]:
     payload = entry.payload
-    value = f"{payload.get('stiffness', '–'):g}" if "stiffness" in payload else "–"
-    notes = []
+    value = number_said(f"{payload['stiffness']:g}") if "stiffness" in payload else "–"
+    notes: list[str] = []
     if payload.get("spasms") is not None:
-        spasms = f"spasms {payload['spasms']}"
-        severity = payload.get("severity")
+        number, severity = payload["spasms"], payload.get("severity")
         if isinstance(severity, int) and 1 <= severity <= len(SEVERITY_WORDS):
-            spasms += f", {SEVERITY_WORDS[severity - 1]}"
-        notes.append(spasms)
-    notes += [f"{name} {payload[name]:g}" for name in ("pain", "sleep", "sleepiness", "ease")
-              if isinstance(payload.get(name), (int, float))]  # fmt: skip
+            how = SEVERITY_WORDS[severity - 1]
+            notes.append(worded("spasms {number}, {severity}", number=number, severity=how))
+        else:
+            notes.append(worded("spasms {number}", number=number))
+    notes += [
+        worded("{what} {score}", what=SCALE_WORDS[name], score=number_said(f"{payload[name]:g}"))
+        for name in _SCORES
+        if isinstance(payload.get(name), (int, float))
+    ]
     worries = payload.get("worries") or ()
     effects = payload.get("side_effects") or ()
     if worries:
         notes.append(sign_words(worries))  # type: ignore[arg-type]
-    notes += [str(effect) for effect in effects]  # type: ignore[union-attr]
+    notes += [_EFFECTS.get(str(effect), str(effect)) for effect in effects]  # type: ignore[union-attr]
     if payload.get("tablets_as_planned") is False:
-        notes.append("tablets not as planned")
+        notes.append(worded("tablets not as planned"))
     if payload.get("note"):
         notes.append(str(payload["note"]))
-    return "Stiffness", value, "; ".join(notes)
+    return worded("Stiffness"), value, joined("; ", notes)
 
 
 def _happening(entry: Entry) -> tuple[str, str, str]:
-    return str(entry.payload.get("what", "")).capitalize(), "", str(entry.payload.get("note", ""))
+    what = happening_words(str(entry.payload.get("what", "")))
+    return what.capitalize(), "", str(entry.payload.get("note", ""))

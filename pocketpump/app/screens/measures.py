@@ -23,22 +23,23 @@ from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text
-from pocketpump.core.measures import USUAL_MEASURES, Measure, by_name, milestones
+from pocketpump.core.measures import USUAL_MEASURES, Measure, by_name, measure_words, milestones
 from pocketpump.core.quantity import format_number, parse_number
+from pocketpump.core.wording import worded, worded_count
 from pocketpump.record.diary import measures_of
 
 _OTHER = "other"
-_BETTER = (("lower", "Lower is better"), ("higher", "Higher is better"))
+_BETTER = (("lower", worded("Lower is better")), ("higher", worded("Higher is better")))
 
 
 def measures(app: App[Notebook]) -> list[ft.Control]:
     """Draw each measure over time, with its milestones."""
     controls: list[ft.Control] = [
-        big_button("Note a measure", lambda: app.go("/measure"), icon=ft.Icons.ADD)
+        big_button(worded("Note a measure"), lambda: app.go("/measure"), icon=ft.Icons.ADD)
     ]
     groups = by_name(measures_of(app.services.record.alive))
     if not groups:
-        controls.append(body("Nothing measured yet. A timed walk is a good start."))
+        controls.append(body(worded("Nothing measured yet. A timed walk is a good start.")))
     controls += [_group(app, name, group) for name, group in groups.items()]
     return controls
 
@@ -46,20 +47,32 @@ def measures(app: App[Notebook]) -> list[ft.Control]:
 def _group(app: App[Notebook], name: str, group: tuple[Measure, ...]) -> ft.Control:
     last = group[-1]
     rows: list[ft.Control] = [
-        section(name),
+        section(measure_words(name)),
         line_chart(
             [(m.at, m.value) for m in group],
             goal=last.goal,
             unit=last.unit,
             width=app.room - 40,
             scale=app.scale,
-            words=f"{name}: {len(group)} values, the last {_value(last)}.",
+            words=worded_count(
+                "{name}: {count} values, the last {value}.",
+                "{name}: {count} values, the last {value}.",
+                len(group),
+                name=measure_words(name),
+                value=_value(last),
+            ),
         ),
-        fact_row("Last", _value(last), note=date_text(last.at.date())),
+        # Note: the value measured last.
+        fact_row(worded("Last"), _value(last), note=date_text(last.at.date())),
     ]
     if last.goal is not None:
-        better = "or lower" if last.lower_is_better else "or higher"
-        rows.append(fact_row("Goal", f"{format_number(last.goal, 2)} {last.unit} {better}"))
+        goal = _amount(last.goal, last.unit)
+        better = (
+            worded("{goal} or lower", goal=goal)
+            if last.lower_is_better
+            else worded("{goal} or higher", goal=goal)
+        )
+        rows.append(fact_row(worded("Goal"), better))
     for milestone in reversed(milestones(group)):
         if milestone.what != "first":
             rows.append(
@@ -67,14 +80,18 @@ def _group(app: App[Notebook], name: str, group: tuple[Measure, ...]) -> ft.Cont
                          note=date_text(milestone.measure.at.date()))
             )  # fmt: skip
     rows.append(
-        quiet_button("Correct the last one", lambda: app.go(f"/measure?id={last.id}"),
+        quiet_button(worded("Correct the last one"), lambda: app.go(f"/measure?id={last.id}"),
                      icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{last.id}")
     )  # fmt: skip
     return card(rows)
 
 
 def _value(measure: Measure) -> str:
-    return f"{format_number(measure.value, 2)} {measure.unit}"
+    return _amount(measure.value, measure.unit)
+
+
+def _amount(value: float, unit: str) -> str:
+    return worded("{number} {unit}", number=format_number(value, 2), unit=unit)
 
 
 def measure(app: App[Notebook]) -> list[ft.Control]:
@@ -101,18 +118,18 @@ def measure(app: App[Notebook]) -> list[ft.Control]:
     })  # fmt: skip
     which = form.text("which")
     if not which:
-        form.fail("which", "Tap what was measured.")
+        form.fail("which", worded("Tap what was measured."))
     name, (unit, lower, _) = which, offered.get(which, ("", False, None))
     if which == _OTHER:
-        name = form.read("name", str, needed="Write what was measured.") or ""
-        unit = form.read("unit", str, needed="Write the unit, like s or m.") or ""
+        name = form.read("name", str, needed=worded("Write what was measured.")) or ""
+        unit = form.read("unit", str, needed=worded("Write the unit, like s or m.")) or ""
         lower = form.text("better") == "lower"
-    value = form.read("value", _number, needed="Write the number.")
+    value = form.read("value", _number, needed=worded("Write the number."))
     goal_field = f"goal {which}"
     goal = form.read(goal_field, _number)
-    day = form.day("day", needed="Write the day, like 26 Feb 2026.")
+    day = form.day("day", needed=worded("Write the day, like 26 Feb 2026."))
     if day is not None and day > now.date():
-        form.fail("day", "This is still to come: write a day up to today.")
+        form.fail("day", worded("This is still to come: write a day up to today."))
 
     def save() -> None:
         assert day is not None  # a form without trouble has a day
@@ -128,27 +145,35 @@ def measure(app: App[Notebook]) -> list[ft.Control]:
         entry = notebook.save("measure", at, kept, old.id if old else "")
         form.clear()
         app.go("/measures")
-        app.say("The measure is saved.", undo=undo_of(app, entry.id))
+        app.say(worded("The measure is saved."), undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [
-        choice("What was measured?", [*((n, n) for n in offered), (_OTHER, "Something else")],
+        choice(worded("What was measured?"),
+               [*((n, measure_words(n)) for n in offered),
+                (_OTHER, worded("Something else"))],
                which, form.typed("which"), error=form.error("which")),
     ]  # fmt: skip
     if which == _OTHER:
         controls += [
-            text_field("Name", form.text("name"), form.typed("name"), error=form.error("name")),
-            text_field("Unit", form.text("unit"), form.typed("unit"), error=form.error("unit")),
-            choice("Which way is better?", _BETTER, form.text("better"), form.typed("better")),
+            text_field(
+                worded("Name"), form.text("name"), form.typed("name"), error=form.error("name")
+            ),
+            text_field(
+                worded("Unit"), form.text("unit"), form.typed("unit"), error=form.error("unit")
+            ),
+            choice(
+                worded("Which way is better?"), _BETTER, form.text("better"), form.typed("better")
+            ),
         ]
     controls += [
-        stepper("Value", form.text("value"), form.typed("value"), unit=unit, least="0",
+        stepper(worded("Value"), form.text("value"), form.typed("value"), unit=unit, least="0",
                 error=form.error("value")),
-        stepper("Goal", form.text(goal_field), form.typed(goal_field), unit=unit, least="0",
-                helper="May stay empty.", error=form.error(goal_field)),
-        date_field("Day", form.text("day"), form.typed("day"), today=now.date(),
+        stepper(worded("Goal"), form.text(goal_field), form.typed(goal_field), unit=unit, least="0",
+                helper=worded("May stay empty."), error=form.error(goal_field)),
+        date_field(worded("Day"), form.text("day"), form.typed("day"), today=now.date(),
                    error=form.error("day")),
-        text_field("Note", form.text("note"), form.typed("note"), lines=2),
-        *form.save_button("Save the measure", save),
+        text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
+        *form.save_button(worded("Save the measure"), save),
     ]  # fmt: skip
     if old is not None:
         controls.append(remove_button(app, old.id, "measure", "/measures"))
@@ -158,5 +183,5 @@ def measure(app: App[Notebook]) -> list[ft.Control]:
 def _number(text: str) -> float:
     number = parse_number(text, "")
     if abs(number) > 1e6:
-        raise InputError("This number is too large: look at it again.")
+        raise InputError(worded("This number is too large: look at it again."))
     return number

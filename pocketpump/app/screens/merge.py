@@ -8,6 +8,7 @@ from pocketpump.app.picking import choose
 from pocketpump.app.screens.bringing_in import bring_controls
 from pocketpump.app.shell import App
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import worded
 from pocketpump.exchange.locked import is_locked, open_backup
 
 
@@ -41,12 +42,15 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
     if "name" not in draft:
         controls.append(
             body(
-                "Choose a backup file: your own from earlier, or one made on your other phone, on"
-                " a desktop, or by somebody who cares for you. What it would add is shown first."
+                worded(
+                    "Choose a backup file: your own from earlier, or one made on your other phone,"
+                    " on a desktop, or by somebody who cares for you. What it would add is shown"
+                    " first."
+                )
             )
         )
     else:
-        controls.append(body(f"The file: {draft['name']}"))
+        controls.append(body(worded("The file: {name}", name=draft["name"])))
     # Told above the button, so that the field does not move under the fingers.
     failed = draft.get("failed")
     trouble = [notice(failed, needs_you=True, key="failed")] if failed else []
@@ -55,16 +59,16 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
         controls += bring_controls(app, draft, found.entries, found.problems)
     elif draft.get("locked"):
         controls += [
-            text_field("Passphrase", draft.get("words", ""), lambda text: draft.update(words=text),
-                       password=True,
-                       helper="The one it was locked with."),
+            text_field(worded("Passphrase"), draft.get("words", ""),
+                       lambda text: draft.update(words=text), password=True,
+                       helper=worded("The one it was locked with.")),
             *trouble,
-            big_button("Open it", unlock, icon=ft.Icons.LOCK_OPEN),
+            big_button(worded("Open it"), unlock, icon=ft.Icons.LOCK_OPEN),
         ]  # fmt: skip
     else:
         controls += trouble
     another = "name" in draft
     button = quiet_button if another else big_button
-    label = "Choose another file" if another else "Choose a file"
+    label = worded("Choose another file") if another else worded("Choose a file")
     controls.append(button(label, pick, icon=ft.Icons.FOLDER_OPEN))
     return controls

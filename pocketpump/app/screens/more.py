@@ -5,12 +5,26 @@ import flet as ft
 from pocketpump import __version__
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, choice, fact_row, notice, quiet_button, section
+from pocketpump.app.screens.language import language_choice
 from pocketpump.app.shell import App
 from pocketpump.app.words import CAUTION, EMERGENCY_SIGNS
+from pocketpump.core.wording import worded
 from pocketpump.record.situation import preferences_of
 
-_SCALES = (("1.0", "Usual"), ("1.3", "Larger"), ("1.6", "Very large"), ("2.0", "Largest"))
-_MODES = (("system", "As the device"), ("light", "Light"), ("dark", "Dark"))
+_SCALES = (
+    # Note: a size of text.
+    ("1.0", worded("Usual")),
+    ("1.3", worded("Larger")),
+    ("1.6", worded("Very large")),
+    ("2.0", worded("Largest")),
+)
+_MODES = (
+    ("system", worded("As the device")),
+    # Note: dark letters on a light ground.
+    ("light", worded("Light")),
+    # Note: light letters on a dark ground.
+    ("dark", worded("Dark")),
+)
 
 
 def more(app: App[Notebook]) -> list[ft.Control]:
@@ -20,38 +34,38 @@ def more(app: App[Notebook]) -> list[ft.Control]:
         return quiet_button(label, lambda: app.go(route), icon=icon)
 
     return [
-        section("Help"),
-        way("Whom to call", "/contacts", ft.Icons.CONTACTS),
-        way("Warning signs", "/signs", ft.Icons.HEARING),
-        section("At the clinic"),
-        way("Clinic sheet and calendar", "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
-        way("Questions for the clinic", "/questions", ft.Icons.HELP_OUTLINE),
-        way("Clinic days", "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),
-        section("Dose"),
-        way("Dose settings", "/doses", ft.Icons.TUNE),
-        way("What reaches the body", "/reach", ft.Icons.TIMELINE),
-        way("What if …", "/what-if", ft.Icons.COMPARE_ARROWS),
-        section("Pump and papers"),
-        way("The pump", "/pump", ft.Icons.SETTINGS_OUTLINED),
-        way("Life of the pump", "/device", ft.Icons.BATTERY_STD),
-        way("Details on the card", "/care", ft.Icons.BADGE_OUTLINED),
-        way("The clinic's papers", "/papers", ft.Icons.FOLDER_OUTLINED),
-        way("Trips", "/trips", ft.Icons.LUGGAGE_OUTLINED),
-        section("Your record"),
-        way("Backup", "/backup", ft.Icons.SAVE_ALT),
-        way("Bring in a copy", "/merge", ft.Icons.MERGE),
-        way("Move to a new phone", "/new-phone", ft.Icons.PHONELINK_SETUP),
-        way("Tables and other systems", "/tables", ft.Icons.TABLE_ROWS),
-        way("My record", "/record", ft.Icons.FACT_CHECK_OUTLINED),
-        section("This app"),
-        way("About you", "/about-you", ft.Icons.PERSON_OUTLINE),
-        way("Text size and colours", "/look", ft.Icons.TEXT_FIELDS),
-        way("About and cautions", "/about", ft.Icons.INFO_OUTLINE),
+        section(worded("Help")),
+        way(worded("Whom to call"), "/contacts", ft.Icons.CONTACTS),
+        way(worded("Warning signs"), "/signs", ft.Icons.HEARING),
+        section(worded("At the clinic")),
+        way(worded("Clinic sheet and calendar"), "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
+        way(worded("Questions for the clinic"), "/questions", ft.Icons.HELP_OUTLINE),
+        way(worded("Clinic days"), "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),
+        section(worded("Dose")),
+        way(worded("Dose settings"), "/doses", ft.Icons.TUNE),
+        way(worded("What reaches the body"), "/reach", ft.Icons.TIMELINE),
+        way(worded("What if …"), "/what-if", ft.Icons.COMPARE_ARROWS),
+        section(worded("Pump and papers")),
+        way(worded("The pump"), "/pump", ft.Icons.SETTINGS_OUTLINED),
+        way(worded("Life of the pump"), "/device", ft.Icons.BATTERY_STD),
+        way(worded("Details on the card"), "/care", ft.Icons.BADGE_OUTLINED),
+        way(worded("The clinic's papers"), "/papers", ft.Icons.FOLDER_OUTLINED),
+        way(worded("Trips"), "/trips", ft.Icons.LUGGAGE_OUTLINED),
+        section(worded("Your record")),
+        way(worded("Backup"), "/backup", ft.Icons.SAVE_ALT),
+        way(worded("Bring in a copy"), "/merge", ft.Icons.MERGE),
+        way(worded("Move to a new phone"), "/new-phone", ft.Icons.PHONELINK_SETUP),
+        way(worded("Tables and other systems"), "/tables", ft.Icons.TABLE_ROWS),
+        way(worded("My record"), "/record", ft.Icons.FACT_CHECK_OUTLINED),
+        section(worded("This app")),
+        way(worded("About you"), "/about-you", ft.Icons.PERSON_OUTLINE),
+        way(worded("Text size, colours, language"), "/look", ft.Icons.TEXT_FIELDS),
+        way(worded("About and cautions"), "/about", ft.Icons.INFO_OUTLINE),
     ]
 
 
 def look(app: App[Notebook]) -> list[ft.Control]:
-    """Draw the choice of text size and brightness; kept in the record."""
+    """Draw the choice of text size, brightness and language; kept in the record."""
 
     def keep(name: str, value: str) -> None:
         notebook = app.services
@@ -61,10 +75,11 @@ def look(app: App[Notebook]) -> list[ft.Control]:
 
     chosen = preferences(app.services)
     return [
-        choice("Text size", _SCALES, chosen.get("text size", "1.0"),
+        choice(worded("Text size"), _SCALES, chosen.get("text size", "1.0"),
                lambda value: app.attempt(lambda: keep("text size", value))()),
-        choice("Colours", _MODES, chosen.get("colours", "system"),
+        choice(worded("Colours"), _MODES, chosen.get("colours", "system"),
                lambda value: app.attempt(lambda: keep("colours", value))()),
+        language_choice(app),
     ]  # fmt: skip
 
 
@@ -91,10 +106,10 @@ def about(app: App[Notebook]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         body(CAUTION),
         notice(EMERGENCY_SIGNS, needs_you=True, key="signs"),
-        body("It never proposes a dose or a pump setting."),
-        body("What you enter stays on this device. Nothing is sent anywhere."),
-        fact_row("Version", __version__),
-        fact_row("Entries kept", str(len(record.entries))),
+        body(worded("It never proposes a dose or a pump setting.")),
+        body(worded("What you enter stays on this device. Nothing is sent anywhere.")),
+        fact_row(worded("Version"), __version__),
+        fact_row(worded("Entries kept"), str(len(record.entries))),
     ]
     controls += [body(problem.sentence) for problem in record.problems]
     return controls

@@ -10,6 +10,7 @@ from pocketpump.app.screens.ending import ending_controls
 from pocketpump.app.screens.taking_back import remove_button
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text
+from pocketpump.core.wording import worded
 from pocketpump.exchange.bringing import name_of
 from pocketpump.exchange.checkup import check_up, from_the_future, support_file
 
@@ -23,15 +24,17 @@ def my_record(app: App[Notebook]) -> list[ft.Control]:
         await save_file(app, "pocketpump-support.json", support_file(found, notebook.now()))
 
     rows = [
-        fact_row("Entries ever written", str(found.entries)),
-        fact_row("Counting now", str(found.counting)),
+        fact_row(worded("Entries ever written"), str(found.entries)),
+        fact_row(worded("Counting now"), str(found.counting)),
     ]
     rows += [fact_row(words.capitalize(), str(number)) for words, number in found.counts]
     if found.first_at is not None and found.last_at is not None:
         first, last = (at.astimezone(notebook.zone) for at in (found.first_at, found.last_at))
-        rows.append(fact_row("From", date_text(first.date())))
-        rows.append(fact_row("To", date_text(last.date())))
-    whole = "Your record is whole: every file was read again and every entry checked."
+        # Note: the day of the first entry.
+        rows.append(fact_row(worded("From"), date_text(first.date())))
+        # Note: the day of the last entry.
+        rows.append(fact_row(worded("To"), date_text(last.date())))
+    whole = worded("Your record is whole: every file was read again and every entry checked.")
     controls: list[ft.Control] = (
         [notice(whole, key="whole")]
         if found.sound
@@ -40,11 +43,11 @@ def my_record(app: App[Notebook]) -> list[ft.Control]:
     controls += [
         *_dated_ahead(app),
         card(rows),
-        quiet_button("Make a backup", lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
-        heading("When somebody helps you"),
-        body("A support file says which version this is and what is odd. It holds no entry, no"
-             " value and no date of yours."),
-        quiet_button("Save a support file", save_support, icon=ft.Icons.SUPPORT_AGENT),
+        quiet_button(worded("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        heading(worded("When somebody helps you")),
+        body(worded("A support file says which version this is and what is odd. It holds no entry,"
+                    " no value and no date of yours.")),
+        quiet_button(worded("Save a support file"), save_support, icon=ft.Icons.SUPPORT_AGENT),
         *ending_controls(app),
     ]  # fmt: skip
     return controls
@@ -55,22 +58,23 @@ def new_phone(app: App[Notebook]) -> list[ft.Control]:
     notebook = app.services
     number = len(notebook.record.entries)
     return [
-        heading("1. On the old phone: make a backup"),
-        body("Lock it with a passphrase if it will travel by mail or by message."),
-        quiet_button("Make a backup", lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
-        heading("2. Send the file to the new phone"),
-        body("By cable, by memory card, or as a message to yourself. Do not rename it to another"
-             " kind of file."),
-        heading("3. On the new phone: bring it in"),
-        body("Open PocketPump there, choose “I have a backup”, and choose the file."),
-        quiet_button("Bring in a copy", lambda: app.go("/merge"), icon=ft.Icons.MERGE),
-        heading("4. Compare"),
-        body("Both phones must show the same days left and the same alarm date on Today, and about"
-             " the same number here."),
-        fact_row("Entries on this phone", str(number)),
-        heading("5. Keep the old phone for a while"),
-        body("Note new things on the new phone only. If something was noted on both, make a backup"
-             " on each and bring it in on the other: nothing gets lost."),
+        heading(worded("1. On the old phone: make a backup")),
+        body(worded("Lock it with a passphrase if it will travel by mail or by message.")),
+        quiet_button(worded("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        heading(worded("2. Send the file to the new phone")),
+        body(worded("By cable, by memory card, or as a message to yourself. Do not rename it to"
+                    " another kind of file.")),
+        heading(worded("3. On the new phone: bring it in")),
+        body(worded("Open PocketPump there, choose “{button}”, and choose the file.",
+                    button=worded("I have a backup"))),
+        quiet_button(worded("Bring in a copy"), lambda: app.go("/merge"), icon=ft.Icons.MERGE),
+        heading(worded("4. Compare")),
+        body(worded("Both phones must show the same days left and the same alarm date on Today,"
+                    " and about the same number here.")),
+        fact_row(worded("Entries on this phone"), str(number)),
+        heading(worded("5. Keep the old phone for a while")),
+        body(worded("Note new things on the new phone only. If something was noted on both, make a"
+                    " backup on each and bring it in on the other: nothing gets lost.")),
     ]  # fmt: skip
 
 
@@ -81,6 +85,6 @@ def _dated_ahead(app: App[Notebook]) -> list[ft.Control]:
     if not early:
         return []
     return [
-        heading("Dated in the future"),
+        heading(worded("Dated in the future")),
         *(remove_button(app, one.id, name_of(one, notebook.zone), "/record") for one in early),
     ]

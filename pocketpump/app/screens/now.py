@@ -9,8 +9,9 @@ from pocketpump.app.parts import big_button, notice, quiet_button
 from pocketpump.app.shell import App
 from pocketpump.core.diary import STIFFNESS, readings
 from pocketpump.core.drift import USUAL_DAYS, sudden_change
-from pocketpump.core.happenings import open_follow_ups
+from pocketpump.core.happenings import happening_words, open_follow_ups
 from pocketpump.core.instants import date_text
+from pocketpump.core.wording import joined, worded
 from pocketpump.record.diary import check_ins_of, happenings_of, since
 
 
@@ -19,25 +20,32 @@ def how_is_it(app: App[Notebook]) -> list[ft.Control]:
     notebook = app.services
     entries = notebook.record.alive
     controls: list[ft.Control] = [
-        big_button("How is it now?", lambda: app.go("/check-in"), icon=ft.Icons.FAVORITE_OUTLINE)
+        big_button(
+            worded("How is it now?"), lambda: app.go("/check-in"), icon=ft.Icons.FAVORITE_OUTLINE
+        )
     ]
     now = notebook.now()
     lately = since(entries, now - timedelta(days=USUAL_DAYS + 2))
     sudden = sudden_change(readings(check_ins_of(lately), STIFFNESS), now.date())
     if sudden.verdict in ("above", "below"):
         controls += [
-            notice(f"{sudden.sentence} Is anything else wrong?", needs_you=True, key="sudden"),
-            quiet_button("Look at the warning signs", lambda: app.go("/signs"),
+            notice(joined(" ", (sudden.sentence, worded("Is anything else wrong?"))),
+                   needs_you=True, key="sudden"),
+            quiet_button(worded("Look at the warning signs"), lambda: app.go("/signs"),
                          icon=ft.Icons.HEARING),
         ]  # fmt: skip
     for happening, question in open_follow_ups(happenings_of(entries)):
-        day = date_text(happening.at.date())
-        controls.append(notice(f"{happening.what.capitalize()}, {day}: {question}",
-                               key=f"open:{happening.id}"))  # fmt: skip
+        asked = worded(
+            "{what}, {day}: {question}",
+            what=happening_words(happening.what).capitalize(),
+            day=date_text(happening.at.date()),
+            question=question,
+        )
+        controls.append(notice(asked, key=f"open:{happening.id}"))
         controls.append(_answer(app, happening.id))
     return controls
 
 
 def _answer(app: App[Notebook], entry_id: str) -> ft.Control:
-    return quiet_button("Answer this", lambda: app.go(f"/happening?id={entry_id}"),
+    return quiet_button(worded("Answer this"), lambda: app.go(f"/happening?id={entry_id}"),
                         icon=ft.Icons.EDIT_OUTLINED, key=f"answer:{entry_id}")  # fmt: skip

@@ -9,6 +9,7 @@ from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import date_text
+from pocketpump.core.wording import worded
 from pocketpump.exchange.attachment import (
     attachment_bytes,
     attachment_payload,
@@ -34,23 +35,26 @@ def papers(app: App[Notebook]) -> list[ft.Control]:
         except PocketPumpError as error:
             app.say(str(error), needs_you=True)
             return
-        app.say("The picture is kept in the record.", undo=undo_of(app, entry.id))
+        app.say(worded("The picture is kept in the record."), undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [
         body(
-            "A photo of the clinic's printout, kept with the record and its backups. At most"
-            f" {LARGEST_ATTACHMENT // 1024} kB each."
+            worded(
+                "A photo of the clinic's printout, kept with the record and its backups. At most"
+                " {size} kB each.",
+                size=LARGEST_ATTACHMENT // 1024,
+            )
         ),
-        big_button("Add a photo or scan", add, icon=ft.Icons.ADD_A_PHOTO_OUTLINED),
+        big_button(worded("Add a photo or scan"), add, icon=ft.Icons.ADD_A_PHOTO_OUTLINED),
     ]
     entries = app.services.of_kind("attachment")
     if not entries:
-        controls.append(body("Nothing is kept yet."))
+        controls.append(body(worded("Nothing is kept yet.")))
     return controls + [_paper(app, entry) for entry in reversed(entries)]
 
 
 def _paper(app: App[Notebook], entry: Entry) -> ft.Control:
-    name = str(entry.payload.get("name") or "Without a name")
+    name = str(entry.payload.get("name") or worded("Without a name"))
     try:
         data = attachment_bytes(entry.payload)
     except InputError as error:
@@ -68,7 +72,9 @@ def _paper(app: App[Notebook], entry: Entry) -> ft.Control:
     if media_type(data).startswith("image/"):
         pieces.append(ft.Image(src=data, semantics_label=name, key=f"picture:{entry.id}"))
     pieces += [
-        quiet_button("Save as a file", save, icon=ft.Icons.SAVE_ALT, key=f"save:{entry.id}"),
+        quiet_button(
+            worded("Save as a file"), save, icon=ft.Icons.SAVE_ALT, key=f"save:{entry.id}"
+        ),
         remove_button(app, entry.id, "picture", "/papers"),
     ]
     return card(pieces)

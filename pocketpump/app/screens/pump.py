@@ -13,10 +13,12 @@ from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.outlook import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
 from pocketpump.core.quantity import PERCENT, VOLUME, format_number
+from pocketpump.core.wording import worded
 
-_SIZES = (("20", "20 mL"), ("40", "40 mL"), ("other", "Another size"))
-_TEXTS = {"model": "Model, as written", "serial": "Serial number", "position": "Where it sits",
-          "tip_level": "Level of the catheter tip"}  # fmt: skip
+_SIZES = (("20", "20 mL"), ("40", "40 mL"), ("other", worded("Another size")))
+_TEXTS = {"model": worded("Model, as written"), "serial": worded("Serial number"),
+          "position": worded("Where it sits"),
+          "tip_level": worded("Level of the catheter tip")}  # fmt: skip
 _NUMBERS = ("tolerance_percent", "line_volume_ml", "felt_low_ml", "reading_error_ml")
 
 
@@ -41,11 +43,11 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
         entry = notebook.save("pump", notebook.now(), payload)
         form.clear()
         after()
-        app.say("The pump is saved.", undo=undo_of(app, entry.id))
+        app.say(worded("The pump is saved."), undo=undo_of(app, entry.id))
 
     controls = [
         choice(
-            "Size of the reservoir",
+            worded("Size of the reservoir"),
             _SIZES,
             form.text("size"),
             form.typed("size"),
@@ -54,19 +56,21 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     ]
     if form.text("size") == "other":
         controls.append(
-            stepper("Size", form.text("other"), form.typed("other"), unit="mL", least="1",
+            stepper(worded("Size"), form.text("other"), form.typed("other"), unit="mL", least="1",
                     error=form.error("other"))
         )  # fmt: skip
     controls.append(
         stepper(
-            "Alarm volume",
+            worded("Alarm volume"),
             form.text("alarm_volume_ml"),
             form.typed("alarm_volume_ml"),
             unit="mL",
             step="0.5",
             least="0",
-            helper="The volume at which the pump's alarm sounds. Often 2 mL; your clinic's"
-            " printout says it.",
+            helper=worded(
+                "The volume at which the pump's alarm sounds. Often 2 mL; your clinic's"
+                " printout says it."
+            ),
             error=form.error("alarm_volume_ml"),
         )
     )
@@ -74,10 +78,10 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
         controls += _more(form, app.services.now().date())
     else:
         controls.append(
-            quiet_button("More about the pump", lambda: form.put("more", True),
+            quiet_button(worded("More about the pump"), lambda: form.put("more", True),
                          icon=ft.Icons.ADD)
         )  # fmt: skip
-    controls += form.save_button("Save the pump", save)
+    controls += form.save_button(worded("Save the pump"), save)
     return controls
 
 
@@ -91,20 +95,21 @@ def _more(form: Form, today: date) -> list[ft.Control]:
         for field, label in _TEXTS.items()
     ]
     return [
-        body("All of this may stay empty. Write only what your clinic or your papers say."),
-        number("tolerance_percent", "Flow accuracy", "%", "0.5",
-               "14.5 % either way is common; it sets how wide the alarm's window is."),
-        number("drug_age_limit_days", "Drug-age limit", "days", "1",
-               "How long the drug may stay in the pump. Often 180 days; your clinic's own"
-               " limit counts."),
-        number("line_volume_ml", "Line volume", "mL", "0.01",
-               "Tubing and catheter together, written down at the implant."),
-        number("felt_low_ml", "Felt low before", "mL", "0.1",
-               "If you have felt the pump run low before its alarm: how much was left then."),
-        number("reading_error_ml", "Reading error of a fill", "mL", "0.1",
-               "How far a filled volume may be off as it is read. 0.5 mL if left empty."),
+        body(worded("All of this may stay empty. Write only what your clinic or your papers say.")),
+        number("tolerance_percent", worded("Flow accuracy"), "%", "0.5",
+               worded("14.5 % either way is common; it sets how wide the alarm's window is.")),
+        number("drug_age_limit_days", worded("Drug-age limit"), worded("days"), "1",
+               worded("How long the drug may stay in the pump. Often 180 days; your clinic's own"
+                      " limit counts.")),
+        number("line_volume_ml", worded("Line volume"), "mL", "0.01",
+               worded("Tubing and catheter together, written down at the implant.")),
+        number("felt_low_ml", worded("Felt low before"), "mL", "0.1",
+               worded("If you have felt the pump run low before its alarm: how much was left"
+                      " then.")),
+        number("reading_error_ml", worded("Reading error of a fill"), "mL", "0.1",
+               worded("How far a filled volume may be off as it is read. 0.5 mL if left empty.")),
         *texts,
-        date_field("Implanted on", form.text("implanted_on"), form.typed("implanted_on"),
+        date_field(worded("Implanted on"), form.text("implanted_on"), form.typed("implanted_on"),
                    today=today, error=form.error("implanted_on")),
     ]  # fmt: skip
 
@@ -129,22 +134,27 @@ def _defaults(payload: Mapping[str, Any]) -> dict[str, str]:
 
 def _read(form: Form, last_fill_ml: float | None) -> dict[str, Any]:
     if form.text("size") == "other":
-        size = form.amount("other", VOLUME, needed="Write the size in mL.", above_zero=True,
+        size = form.amount("other", VOLUME, needed=worded("Write the size in mL."), above_zero=True,
                            most=100)  # fmt: skip
     else:
         size = float(form.text("size")) if form.text("size") else None
         if size is None:
-            form.fail("size", "Choose the size of the reservoir.")
-    alarm = form.amount("alarm_volume_ml", VOLUME, needed="Write the alarm volume in mL.")
+            form.fail("size", worded("Choose the size of the reservoir."))
+    alarm = form.amount("alarm_volume_ml", VOLUME, needed=worded("Write the alarm volume in mL."))
     if size is not None and alarm is not None and alarm >= size:
-        form.fail("alarm_volume_ml", "The alarm volume must be less than the reservoir's size.")
+        form.fail(
+            "alarm_volume_ml", worded("The alarm volume must be less than the reservoir's size.")
+        )
     felt_low = form.amount("felt_low_ml", VOLUME, most=100)
     if felt_low is not None and size is not None and felt_low >= size:
-        form.fail("felt_low_ml", "This must be less than the reservoir's size.")
+        form.fail("felt_low_ml", worded("This must be less than the reservoir's size."))
     elif felt_low is not None and last_fill_ml is not None and felt_low >= last_fill_ml:
         form.fail(
             "felt_low_ml",
-            f"This must be less than the {format_number(last_fill_ml)} mL of the last refill.",
+            worded(
+                "This must be less than the {amount} mL of the last refill.",
+                amount=format_number(last_fill_ml),
+            ),
         )
     implanted_on = form.day("implanted_on")
     payload: dict[str, Any] = {

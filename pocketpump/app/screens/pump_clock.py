@@ -10,6 +10,7 @@ from pocketpump.core.days import read_time
 from pocketpump.core.errors import InputError
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import clock_text
+from pocketpump.core.wording import worded
 
 _DAY_MIN = 1_440
 _QUARTER = 15
@@ -26,12 +27,17 @@ def clock_fields(form: Form, programme: Programme | None, now: datetime) -> list
 
     return [
         time_field(
-            f"The pump's clock when it is {clock_text(int(form.text('clock_now')))} here",
+            worded(
+                "The pump's clock when it is {clock} here",
+                clock=clock_text(int(form.text("clock_now"))),
+            ),
             form.text("clock"),
             typed,
             now=now.time(),
-            helper="The same, unless the pump was set in another time zone or before the"
-            " clocks changed. It does not move by itself.",
+            helper=worded(
+                "The same, unless the pump was set in another time zone or before the"
+                " clocks changed. It does not move by itself."
+            ),
             error=form.error("clock"),
         )
     ]

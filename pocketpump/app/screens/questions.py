@@ -10,6 +10,7 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, quiet_button, section, text_field
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
+from pocketpump.core.wording import worded
 from pocketpump.record import Entry
 
 
@@ -19,27 +20,28 @@ def questions(app: App[Notebook]) -> list[ft.Control]:
     form = Form(app, "question", {"text": ""})
     text = form.text("text").strip()
     if not text:
-        form.fail("text", "Write the question first.")
+        form.fail("text", worded("Write the question first."))
 
     def save() -> None:
         entry = notebook.save("question", notebook.now(), {"text": text})
         form.clear()
-        app.say("The question is saved.", undo=undo_of(app, entry.id))
+        app.say(worded("The question is saved."), undo=undo_of(app, entry.id))
 
     entries = notebook.of_kind("question")
     asked = [entry for entry in entries if not entry.payload.get("answered")]
     answered = [entry for entry in entries if entry.payload.get("answered")]
     controls: list[ft.Control] = [
-        text_field("A question for the next visit", form.text("text"), form.typed("text"),
+        text_field(worded("A question for the next visit"), form.text("text"), form.typed("text"),
                    lines=3, error=form.error("text"),
-                   helper="Open questions stand on the clinic sheet."),
-        *form.save_button("Save the question", save),
+                   helper=worded("Open questions stand on the clinic sheet.")),
+        *form.save_button(worded("Save the question"), save),
     ]  # fmt: skip
     if asked:
-        controls.append(section("Open"))
+        # Note: questions that are still open.
+        controls.append(section(worded("Open")))
     controls += [_question(app, entry) for entry in reversed(asked)]
     if answered:
-        controls.append(section("Answered"))
+        controls.append(section(worded("Answered")))
     controls += [_question(app, entry) for entry in reversed(answered)]
     return controls
 
@@ -52,14 +54,22 @@ def _question(app: App[Notebook], entry: Entry) -> ft.Control:
         changed = app.services.save(
             "question", entry.at, {"text": payload["text"], "answered": not answered}, entry.id
         )
-        word = "open again" if answered else "answered"
-        app.say(f"The question is noted as {word}.", undo=undo_of(app, changed.id))
+        app.say(
+            worded("The question is noted as open again.")
+            if answered
+            else worded("The question is noted as answered."),
+            undo=undo_of(app, changed.id),
+        )
 
     return card(
         [
             body(str(payload["text"])),
             # No icon: beside one, "answered" would break on a small phone with the largest text.
-            quiet_button("Open again" if answered else "Answered", turn, key=f"turn:{entry.id}"),
+            quiet_button(
+                worded("Open again") if answered else worded("Answered"),
+                turn,
+                key=f"turn:{entry.id}",
+            ),
             remove_button(app, entry.id, "question", "/questions"),
         ]
     )

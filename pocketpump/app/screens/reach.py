@@ -22,16 +22,16 @@ from pocketpump.core.reach import (
     pattern_on_wall_clock,
     strength_changes,
 )
+from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.care import trip_of
 
 _YEAR = timedelta(days=365)
 _BAR_HEIGHT = 72
-_UNKNOWN = (
+_UNKNOWN = worded(
     "This cannot be computed, because the line volume is not known. Ask your clinic: “What is"
     " the volume of my tubing and catheter together?” It was written down at the implant."
 )
-_BRIDGED = {True: ", with a bridge", False: ", without a bridge", None: ""}
-_BOTH = (
+_BOTH = worded(
     "It is not known whether a bridge was programmed, so both are shown. Ask your clinic, and"
     " note the answer with the refill."
 )
@@ -42,57 +42,72 @@ def reach(app: App[Notebook]) -> list[ft.Control]:
     answer, problems = app.services.outlook()
     if answer is None:
         return [body(problem.sentence) for problem in problems]
-    controls: list[ft.Control] = [section("After a strength change")]
+    controls: list[ft.Control] = [section(worded("After a strength change"))]
     known = answer.situation
     changes = strength_changes(
         answer.timeline.fills, known.settings, known.pump.line_volume_ml, app.services.zone
     )
     if not changes:
-        controls.append(body("No change of the strength is noted."))
+        controls.append(body(worded("No change of the strength is noted.")))
     controls += [_change(change, app.services.zone) for change in reversed(changes)]
     if any(not change.courses for change in changes):
         controls.append(
-            quiet_button("Enter the line volume", lambda: app.go("/pump"),
+            quiet_button(worded("Enter the line volume"), lambda: app.go("/pump"),
                          icon=ft.Icons.EDIT_OUTLINED)
         )  # fmt: skip
-    controls.append(section("The pattern on your clock"))
+    controls.append(section(worded("The pattern on your clock")))
     return controls + _on_the_clock(app, answer)
 
 
 def _change(change: StrengthChange, zone: tzinfo) -> ft.Control:
     head = section(date_text(local_date(change.fill.at, zone)), level=3)
-    strengths = (
-        f"From {format_number(change.old_mcg_per_ml)} to"
-        f" {format_number(change.fill.strength_mcg_per_ml)} mcg/mL{_BRIDGED[change.fill.bridged]}."
-    )
-    rows = [head, body(strengths)]
+    rows = [head, body(_strengths(change))]
     if not change.courses:
         return card([*rows, notice(_UNKNOWN, key=f"unknown:{change.fill.id}")])
     if len(change.courses) == 1:
         return card([*rows, *_course(change.courses[0])])
     rows.append(notice(_BOTH, key=f"both:{change.fill.id}"))
     for course in change.courses:
-        rows.append(section("With a bridge" if course.bridged else "Without a bridge", level=3))
+        rows.append(
+            section(
+                worded("With a bridge") if course.bridged else worded("Without a bridge"), level=3
+            )
+        )
         rows += _course(course)
     return card(rows)
+
+
+def _strengths(change: StrengthChange) -> str:
+    old = format_number(change.old_mcg_per_ml)
+    new = format_number(change.fill.strength_mcg_per_ml)
+    if change.fill.bridged is None:
+        return worded("From {old} to {new} mcg/mL.", old=old, new=new)
+    if change.fill.bridged:
+        return worded("From {old} to {new} mcg/mL, with a bridge.", old=old, new=new)
+    return worded("From {old} to {new} mcg/mL, without a bridge.", old=old, new=new)
 
 
 def _course(course: Course) -> list[ft.Control]:
     rows: list[ft.Control] = []
     if course.old_hours is None or course.arrives_at is None:
-        rows.append(body("The new drug did not arrive before the next refill."))
+        rows.append(body(worded("The new drug did not arrive before the next refill.")))
     else:
         rows += [
-            fact_row("Old drug came for", f"{format_number(course.old_hours, 0)} hours"),
-            fact_row("New drug arrived", instant_text(course.arrives_at)),
+            fact_row(
+                worded("Old drug came for"),
+                worded("{hours} hours", hours=format_number(course.old_hours, 0)),
+            ),
+            fact_row(worded("New drug arrived"), instant_text(course.arrives_at)),
         ]
-    rates = {
-        "Before": course.before_mcg_per_h,
-        "Old drug in the line": course.meanwhile_mcg_per_h,
-        "After": course.after_mcg_per_h,
+    rates: dict[str, float | None] = {
+        # Note: before the strength was changed.
+        worded("Before"): course.before_mcg_per_h,
+        worded("Old drug in the line"): course.meanwhile_mcg_per_h,
+        # Note: after the strength was changed.
+        worded("After"): course.after_mcg_per_h,
     }
     known = {name: rate for name, rate in rates.items() if rate is not None}
-    rows.append(body("What reached the body, mcg an hour, averaged over the day:"))
+    rows.append(body(worded("What reached the body, mcg an hour, averaged over the day:")))
     return [*rows, *_bars(known)]
 
 
@@ -122,16 +137,22 @@ def _on_the_clock(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
     programme = answer.programme
     steps = pattern_on_wall_clock(programme, app.services.zone, answer.today, answer.today)[0].steps
     if len(steps) < 2 and not any(step.bolus_mcg for step in steps):
-        return [body("The pump runs at one rate all day and night, so no clock matters.")]
+        return [body(worded("The pump runs at one rate all day and night, so no clock matters."))]
     controls: list[ft.Control] = [
-        body("The pump's clock follows neither summer time nor journeys. By the clock on your"
-             " wall the steps come at these times."),
+        body(worded("The pump's clock follows neither summer time nor journeys. By the clock on"
+                    " your wall the steps come at these times.")),
     ]  # fmt: skip
     end = answer.today + _YEAR
     spans = pattern_on_wall_clock(programme, app.services.zone, answer.today, end)
     for index, span in enumerate(spans):
-        until = f" to {date_text(span.last)}" if index < len(spans) - 1 else " on"
-        controls.append(_span(f"Here, {date_text(span.first)}{until}", span))
+        first, last = date_text(span.first), date_text(span.last)
+        title = (
+            worded("Here, {first} to {last}", first=first, last=last)
+            if index < len(spans) - 1
+            # Note: from that day on.
+            else worded("Here, {first} on", first=first)
+        )
+        controls.append(_span(title, span))
     for trip in app.services.of_kind("trip"):
         try:
             made = trip_of(trip)
@@ -142,7 +163,15 @@ def _on_the_clock(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
         place, zone = made.stays[0].place or made.stays[0].zone_name, made.stays[0].zone_name
         away = pattern_on_wall_clock(programme, zone_named(zone), made.leaves_on, made.returns_on)
         controls += [
-            _span(f"In {place}, {date_text(span.first)} to {date_text(span.last)}", span)
+            _span(
+                worded(
+                    "In {place}, {first} to {last}",
+                    place=place,
+                    first=date_text(span.first),
+                    last=date_text(span.last),
+                ),
+                span,
+            )
             for span in away
         ]
     return controls
@@ -158,22 +187,26 @@ def _span(title: str, span: WallSpan) -> ft.Control:
 
 def _shift_text(minutes: int) -> str:
     if minutes == 0:
-        return "The pump's clock shows the same time as yours."
+        return worded("The pump's clock shows the same time as yours.")
     hours, rest = divmod(abs(minutes), 60)
-    parts = [f"{hours} hour{'s' if hours > 1 else ''}"] if hours else []
-    parts += [f"{rest} minutes"] if rest else []
-    side = "behind" if minutes > 0 else "ahead of"
-    return f"The pump's clock is {' and '.join(parts)} {side} yours."
+    parts = [worded_count("{count} hour", "{count} hours", hours)] if hours else []
+    parts += [worded("{minutes} minutes", minutes=rest)] if rest else []
+    length = joined(worded(" and "), parts)
+    if minutes > 0:
+        return worded("The pump's clock is {length} behind yours.", length=length)
+    return worded("The pump's clock is {length} ahead of yours.", length=length)
 
 
 def _when(step: WallStep) -> str:
     clock = clock_text(step.minute)
-    return clock if step.weekday is None else f"{WEEKDAYS[step.weekday]} {clock}"
+    if step.weekday is None:
+        return clock
+    return worded("{weekday} {clock}", weekday=WEEKDAYS[step.weekday], clock=clock)
 
 
 def _what(step: WallStep) -> str:
     if step.bolus_mcg is not None:
-        return f"bolus of {format_quantity(step.bolus_mcg, AMOUNT)}"
+        return worded("bolus of {amount}", amount=format_quantity(step.bolus_mcg, AMOUNT))
     return format_quantity(step.rate_mcg_per_hour or 0.0, HOURLY_RATE)
 
 

@@ -31,10 +31,11 @@ from pocketpump.core.programme_text import programme_to_payload
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_quantity
 from pocketpump.core.timeline import Fill
 from pocketpump.core.visit import Visit, VisitCheck, check_visit
+from pocketpump.core.wording import joined, worded
 from pocketpump.record import Entry
 
-_BRIDGES = (("yes", "Yes"), ("no", "No"), ("", "I do not know"))
-_CHANGED = (("no", "No, as before"), ("yes", "Yes, a new setting"))
+_BRIDGES = (("yes", worded("Yes")), ("no", worded("No")), ("", worded("I do not know")))
+_CHANGED = (("no", worded("No, as before")), ("yes", worded("Yes, a new setting")))
 _NEEDED = {"filled_ml", "strength_mcg_per_ml"}
 
 
@@ -93,8 +94,10 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
         ids = _save(notebook, read, old)
         form.clear()
         after()
-        words = "The refill is corrected." if old else "The refill is saved."
-        app.say(words, undo=undo_of(app, *ids))
+        app.say(
+            worded("The refill is corrected.") if old else worded("The refill is saved."),
+            undo=undo_of(app, *ids),
+        )
 
     check = _check(notebook, read)
     alarm_on = check.computed_alarm_on or notebook.now().date()
@@ -102,10 +105,10 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
     ask = dose_question(notebook, read.programme, read.at or notebook.now())
-    controls += form.save_button("Save the refill", save, ask=ask)
+    controls += form.save_button(worded("Save the refill"), save, ask=ask)
     if old is not None:
         controls += [
-            quiet_button("Leave it as it was", lambda: _leave(app, form)),
+            quiet_button(worded("Leave it as it was"), lambda: _leave(app, form)),
             remove_button(app, old.id, "refill", "/refills"),
         ]
     return controls
@@ -121,50 +124,68 @@ def _fields(
 ) -> list[ft.Control]:
     now = notebook.now()
     controls: list[ft.Control] = [
-        _day(form, "day", "Day of the refill", now.date(), ""),
-        time_field("Time, about", form.text("time"), form.typed("time"), now=now.time(),
+        _day(form, "day", worded("Day of the refill"), now.date(), ""),
+        time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
                    error=form.error("time")),
     ]  # fmt: skip
     if before is not None:
         controls += [
-            _volume(form, "expected_ml", "Expected volume", _expected_words(notebook, read, asked)),
-            _volume(form, "withdrawn_ml", "Withdrawn volume", "What was taken out before."),
+            _volume(
+                form,
+                "expected_ml",
+                worded("Expected volume"),
+                _expected_words(notebook, read, asked),
+            ),
+            _volume(
+                form,
+                "withdrawn_ml",
+                worded("Withdrawn volume"),
+                worded("What was taken out before."),
+            ),
         ]
     controls += [
-        _volume(form, "filled_ml", "Filled volume", "What the reservoir holds after the refill."),
-        stepper("Strength", form.text("strength_mcg_per_ml"), form.typed("strength_mcg_per_ml"),
-                unit="mcg/mL", step="500", least="500",
-                helper="On the printout or the label. You may write it like 2 mg/mL.",
+        _volume(form, "filled_ml", worded("Filled volume"),
+                worded("What the reservoir holds after the refill.")),
+        stepper(worded("Strength"), form.text("strength_mcg_per_ml"),
+                form.typed("strength_mcg_per_ml"), unit="mcg/mL", step="500", least="500",
+                helper=worded("On the printout or the label. You may write it like 2 mg/mL."),
                 error=form.error("strength_mcg_per_ml")),
     ]  # fmt: skip
     if strength_changed(read.payload, before):
         controls.append(_strength_words(read, before))
         controls.append(
-            choice("Did the clinic program a bridge for the new strength?", _BRIDGES,
+            choice(worded("Did the clinic program a bridge for the new strength?"), _BRIDGES,
                    form.text("bridged"), form.typed("bridged"),
-                   helper="Old drug stays in the line for a while after a change.")
+                   helper=worded("Old drug stays in the line for a while after a change."))
         )  # fmt: skip
     if asked.dose:
-        controls.append(choice("Was the dose changed?", _CHANGED, form.text("dose changed"),
+        controls.append(choice(worded("Was the dose changed?"), _CHANGED, form.text("dose changed"),
                                form.typed("dose changed")))  # fmt: skip
         if form.text("dose changed") == "yes":
             controls += mode_fields(form)
             controls += dose_words(notebook, read.programme, read.at or now)
             controls += clock_fields(form, read.programme, now)
     if asked.alarm_volume:
-        controls.append(_volume(form, "alarm_volume_ml", "Alarm volume", "As printed."))
+        controls.append(
+            _volume(form, "alarm_volume_ml", worded("Alarm volume"), worded("As printed."))
+        )
     controls += [
-        _day(form, "printed_alarm_on", "Clinic's alarm date", alarm_on,
-             "As printed. It is checked against the computed date."),
-        _day(form, "next_visit_on", "Next visit", alarm_on, "If it is booked already."),
+        _day(form, "printed_alarm_on", worded("Clinic's alarm date"), alarm_on,
+             worded("As printed. It is checked against the computed date.")),
+        _day(form, "next_visit_on", worded("Next visit"), alarm_on,
+             worded("If it is booked already.")),
     ]  # fmt: skip
     if form.text("measured_after_ml") or form.value("measure"):
-        helper = "If the clinic took the drug out again to measure it."
-        controls.append(_volume(form, "measured_after_ml", "Measured after the fill", helper))
+        helper = worded("If the clinic took the drug out again to measure it.")
+        controls.append(
+            _volume(form, "measured_after_ml", worded("Measured after the fill"), helper)
+        )
     else:
-        measure = quiet_button("The clinic measured it again", lambda: form.put("measure", True))
+        measure = quiet_button(
+            worded("The clinic measured it again"), lambda: form.put("measure", True)
+        )
         controls.append(measure)
-    controls.append(text_field("Note", form.text("note"), form.typed("note"), lines=2))
+    controls.append(text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2))
     return controls
 
 
@@ -178,9 +199,9 @@ def _begun(app: App[Notebook], form: Form) -> list[ft.Control]:
         app.refresh()
 
     return [
-        notice("You began this on an earlier day and did not save it. Look at the day first.",
-               key="begun"),
-        quiet_button("Start anew", anew, icon=ft.Icons.RESTART_ALT),
+        notice(worded("You began this on an earlier day and did not save it. Look at the day"
+                      " first."), key="begun"),
+        quiet_button(worded("Start anew"), anew, icon=ft.Icons.RESTART_ALT),
     ]  # fmt: skip
 
 
@@ -191,21 +212,26 @@ def _leave(app: App[Notebook], form: Form) -> None:
 
 def _expected_words(notebook: Notebook, read: _Read, asked: _Asked) -> str:
     """Say what should have been left, and what it is by the record, to compare it with."""
-    words = "What should have been left before."
+    words = worded("What should have been left before.")
     answer, _ = notebook.outlook()
     if answer is None or read.at is None or not asked.dose:
         return words
     left_ml = answer.timeline.volume_at(to_seconds(read.at))
     if left_ml is None:
         return words
-    return f"{words} By your record it is {format_quantity(left_ml, VOLUME, 1)}."
+    by_record = worded("By your record it is {volume}.", volume=format_quantity(left_ml, VOLUME, 1))
+    return joined(" ", (words, by_record))
 
 
 def _strength_words(read: _Read, before: Entry | None) -> ft.Control:
     assert before is not None  # a strength that changed was another one before
     payloads: tuple[Mapping[str, Any], ...] = (before.payload, read.payload)
     was, now = (format_quantity(float(p["strength_mcg_per_ml"]), STRENGTH) for p in payloads)
-    text = f"The strength was {was} last time and is {now} now: is that planned?"
+    text = worded(
+        "The strength was {before} last time and is {now} now: is that planned?",
+        before=was,
+        now=now,
+    )
     return notice(text, needs_you=True, key="strength changed")
 
 
@@ -248,7 +274,9 @@ def _read(
         programme = programme and replace(programme, clock_offset_minutes=offset)
     alarm = None
     if asked.alarm_volume:
-        alarm = form.amount("alarm_volume_ml", VOLUME, needed="Write the alarm volume in mL.")
+        alarm = form.amount(
+            "alarm_volume_ml", VOLUME, needed=worded("Write the alarm volume in mL.")
+        )
     return _Read(at, payload, programme, alarm)
 
 

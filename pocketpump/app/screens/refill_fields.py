@@ -9,6 +9,7 @@ from pocketpump.app.screens.dose_fields import defaults as dose_defaults
 from pocketpump.core.errors import InputError
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number
 from pocketpump.core.refill import check_withdrawn
+from pocketpump.core.wording import worded
 from pocketpump.record import Entry
 
 _NUMBERS = ("filled_ml", "strength_mcg_per_ml", "expected_ml", "withdrawn_ml", "measured_after_ml")
@@ -53,11 +54,12 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
         "expected_ml": form.amount("expected_ml", VOLUME, most=100),
         "withdrawn_ml": form.amount("withdrawn_ml", VOLUME, most=100),
         "filled_ml": form.amount(
-            "filled_ml", VOLUME, needed="Write the filled volume in mL.", above_zero=True, most=100
+            "filled_ml", VOLUME, needed=worded("Write the filled volume in mL."),
+            above_zero=True, most=100,
         ),
         "measured_after_ml": form.amount("measured_after_ml", VOLUME, most=100),
         "strength_mcg_per_ml": form.amount(
-            "strength_mcg_per_ml", STRENGTH, needed="Write the strength, like 500 mcg/mL.",
+            "strength_mcg_per_ml", STRENGTH, needed=worded("Write the strength, like 500 mcg/mL."),
             above_zero=True,
         ),
         "note": form.text("note").strip() or None,
@@ -65,7 +67,7 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
     _check_withdrawn(form, payload["withdrawn_ml"], before)
     refilled_on = form.day("day")
     for field in _DATES:
-        day = form.day_after(field, refilled_on, "the refill")
+        day = form.day_after(field, refilled_on, worded("the refill"))
         payload[field] = day.isoformat() if day else None
     payload = {field: value for field, value in payload.items() if value is not None}
     for field in _NUMBERS:

@@ -19,11 +19,12 @@ from pocketpump.app.parts import (
     section,
 )
 from pocketpump.app.shell import App
-from pocketpump.core.instants import date_text
+from pocketpump.core.instants import date_text, month_text
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
 from pocketpump.core.twins import twin_problems
 from pocketpump.core.visit import check_visit
 from pocketpump.core.window import residuals_of
+from pocketpump.core.wording import worded, worded_count
 from pocketpump.record import Entry
 from pocketpump.record.situation import visit_of
 
@@ -33,14 +34,14 @@ _MOST_LESSONS = 8
 def refills(app: App[Notebook]) -> list[ft.Control]:
     """Draw the refill history."""
     controls: list[ft.Control] = [
-        big_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.ADD),
-        quiet_button("Clinic sheet and calendar", lambda: app.go("/sheet"),
+        big_button(worded("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.ADD),
+        quiet_button(worded("Clinic sheet and calendar"), lambda: app.go("/sheet"),
                      icon=ft.Icons.DESCRIPTION_OUTLINED),
-        quiet_button("What if …", lambda: app.go("/what-if"), icon=ft.Icons.COMPARE_ARROWS),
+        quiet_button(worded("What if …"), lambda: app.go("/what-if"), icon=ft.Icons.COMPARE_ARROWS),
     ]  # fmt: skip
     entries = app.services.of_kind("refill")
     if not entries:
-        controls.append(body("No refill is noted yet."))
+        controls.append(body(worded("No refill is noted yet.")))
     situation, _ = app.services.situation()
     twins = twin_problems(situation.fills) if situation else ()
     controls += [
@@ -64,23 +65,30 @@ def _pace(app: App[Notebook]) -> list[ft.Control]:
     days = {fill.id: fill.at.astimezone(zone) for fill in answer.timeline.fills}
     # More dots than this cannot be told apart on a phone; the newest matter most.
     shown = [
-        Lesson(f"{days[r.id]:%b} {days[r.id]:%y}", r.ratio, r.id not in ratio.left_out)
+        Lesson(month_text(days[r.id].date()), r.ratio, r.id not in ratio.left_out)
         for r in lessons[-_MOST_LESSONS:]
     ]
     low, high = ratio.band()
-    words = (
-        f"Delivery ratio {format_number(ratio.mean, 2)}, between {format_number(low, 2)} and"
-        f" {format_number(high, 2)}, from {ratio.counted} of {len(lessons)} refills."
+    words = worded_count(
+        "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
+        "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
+        len(lessons),
+        mean=format_number(ratio.mean, 2),
+        low=format_number(low, 2),
+        high=format_number(high, 2),
+        counted=ratio.counted,
     )
     width = min(app.page.width or 390, 640) - 80
     tolerance = answer.situation.pump.tolerance_percent / 100
     return [
         card(
             [
-                section("This pump's pace"),
+                section(worded("This pump's pace")),
                 pace_chart(shown, tolerance, words=words, width=width, scale=app.scale),
                 body(words),
-                body("Each dot is a refill; the band is the usual flow accuracy.", soft=True),
+                body(
+                    worded("Each dot is a refill; the band is the usual flow accuracy."), soft=True
+                ),
             ]
         )
     ]
@@ -98,30 +106,38 @@ def _refill(app: App[Notebook], entry: Entry, asks: tuple[str, ...]) -> ft.Contr
     payload: Mapping[str, Any] = entry.payload
     at = entry.at.astimezone(app.services.zone)
     rows = [
-        fact_row("Filled", format_quantity(float(payload["filled_ml"]), VOLUME)),
-        fact_row("Strength", format_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH)),
+        fact_row(worded("Filled"), format_quantity(float(payload["filled_ml"]), VOLUME)),
+        fact_row(
+            worded("Strength"), format_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH)
+        ),
     ]
     expected, withdrawn = payload.get("expected_ml"), payload.get("withdrawn_ml")
     if withdrawn is not None:
-        note = "" if expected is None else f"expected {format_quantity(float(expected), VOLUME)}"
-        rows.append(fact_row("Withdrawn", format_quantity(float(withdrawn), VOLUME), note=note))
+        note = (
+            ""
+            if expected is None
+            else worded("expected {volume}", volume=format_quantity(float(expected), VOLUME))
+        )
+        rows.append(
+            fact_row(worded("Withdrawn"), format_quantity(float(withdrawn), VOLUME), note=note)
+        )
     if payload.get("measured_after_ml") is not None:
         measured = format_quantity(float(payload["measured_after_ml"]), VOLUME)
-        rows.append(fact_row("Measured after the fill", measured))
+        rows.append(fact_row(worded("Measured after the fill"), measured))
     if payload.get("printed_alarm_on"):
         printed = date.fromisoformat(str(payload["printed_alarm_on"]))
-        rows.append(fact_row("Clinic's alarm date", date_text(printed)))
+        rows.append(fact_row(worded("Clinic's alarm date"), date_text(printed)))
     if payload.get("note"):
         rows.append(body(str(payload["note"])))
 
     return card(
         [
             section(date_text(at.date())),
-            body(f"at {at:%H:%M}", soft=True),
+            body(worded("at {clock}", clock=f"{at:%H:%M}"), soft=True),
             *rows,
             *(notice(ask, needs_you=True, key=f"ask:{ask}") for ask in asks),
             quiet_button(
-                "Correct this refill",
+                worded("Correct this refill"),
                 lambda: app.go(f"/refill?id={entry.id}"),
                 icon=ft.Icons.EDIT_OUTLINED,
                 key=f"correct:{entry.id}",

@@ -7,6 +7,7 @@ from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet
 from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
+from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.reminders import calendar_of
 from pocketpump.exchange.sheet import Section, Table, clinic_sheet
 from pocketpump.exchange.sheet_html import sheet_html
@@ -14,8 +15,8 @@ from pocketpump.exchange.sheet_pdf import sheet_pdf
 from pocketpump.record.situation import preferences_of
 
 _TITLES = (
-    ("plain", "Plain: nothing about health"),
-    ("full", "Full: what each date is"),
+    ("plain", worded("Plain: nothing about health")),
+    ("full", worded("Full: what each date is")),
 )
 
 
@@ -29,13 +30,14 @@ def sheet(app: App[Notebook]) -> list[ft.Control]:
         return [body(str(error))]
 
     async def save_pdf() -> None:
-        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content))
+        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content, app.tongue))
 
     async def save_page() -> None:
-        await save_file(app, "clinic-sheet.html", sheet_html(content))
+        await save_file(app, "clinic-sheet.html", sheet_html(content, app.tongue))
 
     async def save_calendar() -> None:
-        _, calendar = calendar_of(notebook.record.entries, now, notebook.zone)
+        ever = notebook.record.entries
+        _, calendar = calendar_of(ever, now, notebook.zone, tongue=app.tongue)
         await save_file(app, "dates.ics", calendar)
 
     full = preferences_of(entries).get("calendar titles") == "full"
@@ -45,15 +47,15 @@ def sheet(app: App[Notebook]) -> list[ft.Control]:
         app.refresh()
 
     return [
-        body("One or two pages for the next visit, made from what you have noted."),
-        big_button("Save as PDF", save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
-        quiet_button("Save as a web page", save_page, icon=ft.Icons.PRINT_OUTLINED),
-        choice("Titles in a calendar", _TITLES, "full" if full else "plain",
+        body(worded("One or two pages for the next visit, made from what you have noted.")),
+        big_button(worded("Save as PDF"), save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
+        quiet_button(worded("Save as a web page"), save_page, icon=ft.Icons.PRINT_OUTLINED),
+        choice(worded("Titles in a calendar"), _TITLES, "full" if full else "plain",
                lambda value: app.attempt(lambda: keep_titles(value))(),
-               helper="Others may see your calendar."),
-        quiet_button("Save the coming dates for a calendar", save_calendar,
+               helper=worded("Others may see your calendar.")),
+        quiet_button(worded("Save the coming dates for a calendar"), save_calendar,
                      icon=ft.Icons.EVENT_OUTLINED),
-        quiet_button("Write a question for the clinic", lambda: app.go("/questions"),
+        quiet_button(worded("Write a question for the clinic"), lambda: app.go("/questions"),
                      icon=ft.Icons.HELP_OUTLINE),
         *(_section(one) for one in content.sections),
         body(content.caution, soft=True),
@@ -63,7 +65,7 @@ def sheet(app: App[Notebook]) -> list[ft.Control]:
 def _section(one: Section) -> ft.Control:
     controls = [section(one.title)]
     controls += [fact_row(name, value) for name, value in one.facts]
-    controls += [body(f"• {line}" if one.listed else line) for line in one.lines]
+    controls += [body(joined("", ("• ", line)) if one.listed else line) for line in one.lines]
     if one.table is not None:
         controls += _rows(one.table)
     return card(controls)
@@ -74,6 +76,10 @@ def _rows(table: Table) -> list[ft.Control]:
     rows = []
     for first, second, *others in table.rows:
         named = zip(table.header[2:], others, strict=True)
-        note = "; ".join(f"{name}: {value}" for name, value in named if value != "–")
-        rows.append(fact_row(first, second, note=note.removeprefix("More: ")))
+        notes = [
+            value if name == "More" else worded("{name}: {value}", name=name, value=value)
+            for name, value in named
+            if value != "–"
+        ]
+        rows.append(fact_row(first, second, note=joined("; ", notes)))
     return rows

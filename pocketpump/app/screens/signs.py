@@ -16,6 +16,7 @@ from pocketpump.core.contacts import EMERGENCY_ROLE, Contact, call_order, dial_t
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.sign_table import GROUPS, SIGNS, Sign, Urgency
 from pocketpump.core.signs import Advice, assess, circumstances
+from pocketpump.core.wording import joined, worded
 from pocketpump.record.care import care_of
 from pocketpump.record.diary import contacts_of, happenings_of
 
@@ -31,7 +32,9 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
     asked = question(form, now)
     controls: list[ft.Control] = [*asked]
     if advice is None:
-        controls.append(body("Tick what is there now. What to do comes up here at the top."))
+        controls.append(
+            body(worded("Tick what is there now. What to do comes up here at the top."))
+        )
     else:
         controls += _answer(app, advice)
         if not asked:
@@ -40,7 +43,9 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
         rows = [(sign.id, sign.words) for sign in SIGNS if sign.could_be == group]
         controls.append(ticks(title, rows, ticked, lambda sign: toggle(form, sign, now)))
     controls.append(
-        big_button("Back to the check-in", lambda: app.go("/check-in"), icon=ft.Icons.ARROW_BACK)
+        big_button(
+            worded("Back to the check-in"), lambda: app.go("/check-in"), icon=ft.Icons.ARROW_BACK
+        )
     )
     if advice is not None:
         controls.append(_in_sight(app, advice))
@@ -108,13 +113,13 @@ def _answer(app: App[Notebook], advice: Advice) -> list[ft.Control]:
     ]
     if advice.raised:
         lines.append(
-            ft.Text("Because of that it is more urgent.", theme_style=theme.BODY, color=ink)
+            ft.Text(worded("Because of that it is more urgent."), theme_style=theme.BODY, color=ink)
         )
-    could_be = f"It could be {' or '.join(advice.could_be)}."
+    could_be = worded("It could be {causes}.", causes=joined(worded(" or "), advice.could_be))
     lines.append(ft.Text(could_be, theme_style=theme.BODY, color=ink))
     spoken = ft.Semantics(
         # One name, so that the whole answer is spoken as one when it changes.
-        label=" ".join([advice.headline, *advice.do, *advice.circumstances, could_be]),
+        label=joined(" ", [advice.headline, *advice.do, *advice.circumstances, could_be]),
         live_region=True,
         container=True,
         exclude_semantics=True,
@@ -136,11 +141,15 @@ def _calls(app: App[Notebook], advice: Advice) -> list[ft.Control]:
     ]
     if app.has("/card"):
         controls.append(
-            quiet_button("Show my card", lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED)
+            quiet_button(
+                worded("Show my card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED
+            )
         )
     if len(able) < 2:
         controls.append(
-            quiet_button("Set numbers to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS)
+            quiet_button(
+                worded("Set numbers to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
+            )
         )
     return [card(controls)]
 
@@ -148,14 +157,18 @@ def _calls(app: App[Notebook], advice: Advice) -> list[ft.Control]:
 def _missing(able: Sequence[Contact], advice: Advice) -> str:
     """Say which number is not set, the one that the answer asks for."""
     if advice.calls_emergency and not any(c.role == EMERGENCY_ROLE for c in able):
-        return "Your local emergency number is not set here. Dial it yourself."
+        return worded("Your local emergency number is not set here. Dial it yourself.")
     if not advice.calls_emergency and not any(c.is_clinic for c in able):
-        return "Your clinic's number is not set here. Take it from the clinic's printout."
+        return worded("Your clinic's number is not set here. Take it from the clinic's printout.")
     return ""
 
 
 def _sources(advice: Advice) -> list[tuple[str, str]]:
     return [
-        (row.words if isinstance(row, Sign) else "together", f"Source: {row.source}.")
+        (
+            # Note: signs that count more when they are there together.
+            row.words if isinstance(row, Sign) else worded("together"),
+            worded("Source: {source}.", source=row.source),
+        )
         for row in advice.because
     ]

@@ -11,8 +11,9 @@ from pocketpump.app.picking import choose
 from pocketpump.app.saving import save_file
 from pocketpump.app.screens.bringing_in import bring_controls
 from pocketpump.app.shell import App
-from pocketpump.core.days import ORDERS
+from pocketpump.core.days import ORDER_WORDS, ORDERS
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import worded
 from pocketpump.exchange.bringing import WORDS
 from pocketpump.exchange.fhir import LEFT_OUT, write_bundle
 from pocketpump.exchange.spreadsheet import (
@@ -50,25 +51,28 @@ def tables(app: App[Notebook]) -> list[ft.Control]:
 
     kinds = [kind for kind in TABLES if any(entry.kind == kind for entry in alive)]
     controls: list[ft.Control] = [
-        section("Save for a spreadsheet"),
-        body("A table of what counts now, with the units in its head (CSV)."),
+        section(worded("Save for a spreadsheet")),
+        body(worded("A table of what counts now, with the units in its head (CSV).")),
     ]
     if not kinds:
-        controls.append(body("There is nothing to save yet."))
+        controls.append(body(worded("There is nothing to save yet.")))
     controls += [
         quiet_button(WORDS[kind][1].capitalize(),
                      save(file_name(kind), write_table(alive, kind)), icon=ft.Icons.TABLE_ROWS)
         for kind in kinds
     ]  # fmt: skip
     controls += [
-        section("Save for a clinic's system"),
-        body("The pump, dose settings, refills, diary, allergies, tablets, risks, the clinic's plan"
-             " and whom to call, as FHIR R4. It holds the names of your contacts, not yours."),
-        body(f"Not in it: {LEFT_OUT}.", soft=True),
-        quiet_button("FHIR file", save("pocketpump-fhir.json", write_bundle(alive, notebook.now())),
+        section(worded("Save for a clinic's system")),
+        body(worded("The pump, dose settings, refills, diary, allergies, tablets, risks, the"
+                    " clinic's plan and whom to call, as FHIR R4. It holds the names of your"
+                    " contacts, not yours.")),
+        body(worded("Not in it: {kinds}.", kinds=LEFT_OUT), soft=True),
+        quiet_button(worded("FHIR file"),
+                     save("pocketpump-fhir.json", write_bundle(alive, notebook.now())),
                      icon=ft.Icons.LOCAL_HOSPITAL_OUTLINED),
-        section("Bring in a table"),
-        body("One that PocketPump wrote, or past refills kept elsewhere. Save it as CSV first."),
+        section(worded("Bring in a table")),
+        body(worded("One that PocketPump wrote, or past refills kept elsewhere. Save it as CSV"
+                    " first.")),
     ]  # fmt: skip
     return [*controls, *_way_in(app)]
 
@@ -93,9 +97,11 @@ def _way_in(app: App[Notebook]) -> list[ft.Control]:
             draft["failed"] = str(error)
         app.refresh()
 
-    controls: list[ft.Control] = [quiet_button("Choose a table", pick, icon=ft.Icons.FOLDER_OPEN)]
+    controls: list[ft.Control] = [
+        quiet_button(worded("Choose a table"), pick, icon=ft.Icons.FOLDER_OPEN)
+    ]
     if "name" in draft:
-        controls.append(body(f"The file: {draft['name']}"))
+        controls.append(body(worded("The file: {name}", name=draft["name"])))
     incoming: Incoming | None = draft.get("incoming")
     if "sheet" in draft:
         controls += _columns(app, draft, draft["sheet"])
@@ -122,7 +128,7 @@ def _columns(app: App[Notebook], draft: dict[str, Any], sheet: Sheet) -> list[ft
         others = {name: number for name, number in draft["of"].items() if name != field}
         put("of", others if value == "" else {**others, field: int(value)})
 
-    options = [(str(number), header or f"column {number + 1}")
+    options = [(str(number), header or worded("column {number}", number=number + 1))
                for number, header in enumerate(sheet.headers)]  # fmt: skip
     controls: list[ft.Control] = []
     for wanted in WANTED:
@@ -131,17 +137,18 @@ def _columns(app: App[Notebook], draft: dict[str, Any], sheet: Sheet) -> list[ft
         def chosen(value: str, field: str = wanted.field) -> None:
             told(field, value)
 
-        none = [] if wanted.needed else [("", "none")]
+        none = [] if wanted.needed else [("", worded("none"))]
         controls.append(
-            choice(f"Which column is “{wanted.words}”?", [*options, *none],
+            choice(worded("Which column is “{field}”?", field=wanted.words), [*options, *none],
                    "" if now is None else str(now), chosen, in_row=True)
         )  # fmt: skip
     controls.append(
-        choice("How are the days written?", [(order, order) for order in ORDERS],
+        choice(worded("How are the days written?"),
+               [(order, ORDER_WORDS[order]) for order in ORDERS],
                draft.get("order"), lambda value: put("order", value), in_row=True)
     )  # fmt: skip
     controls.append(
-        choice("Strengths without a unit are in", _STRENGTHS, draft.get("unit"),
+        choice(worded("Strengths without a unit are in"), _STRENGTHS, draft.get("unit"),
                lambda value: put("unit", value), in_row=True)
     )  # fmt: skip
     return controls

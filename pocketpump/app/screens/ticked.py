@@ -12,6 +12,7 @@ from pocketpump.app.forms import Form
 from pocketpump.app.parts import notice, quiet_button
 from pocketpump.core.instants import instant_text
 from pocketpump.core.signs import sign_words
+from pocketpump.core.wording import worded
 
 ASK_AFTER = timedelta(hours=6)
 """Signs of withdrawal may begin within 12 hours (trade facts §5): half of that, own choice."""
@@ -30,7 +31,7 @@ def toggle(form: Form, sign: str, now: datetime) -> None:
 
 def clear_button(form: Form) -> ft.Control:
     """Return the button that takes every tick away."""
-    return quiet_button("Clear all", lambda: form.put(FIELD, {}), icon=ft.Icons.CLEAR_ALL)
+    return quiet_button(worded("Clear all"), lambda: form.put(FIELD, {}), icon=ft.Icons.CLEAR_ALL)
 
 
 def question(form: Form, now: datetime) -> list[ft.Control]:
@@ -45,10 +46,14 @@ def question(form: Form, now: datetime) -> list[ft.Control]:
     def still() -> None:
         form.put(FIELD, ticked | dict.fromkeys(old, now.isoformat()))
 
-    text = f"You ticked this on {instant_text(last)}: {sign_words(old)}. Still there?"
+    text = worded(
+        "You ticked this on {instant}: {signs}. Still there?",
+        instant=instant_text(last),
+        signs=sign_words(old),
+    )
     return [
         notice(text, needs_you=True, key="old ticks"),
-        quiet_button("Yes, still there", still, icon=ft.Icons.CHECK),
+        quiet_button(worded("Yes, still there"), still, icon=ft.Icons.CHECK),
         clear_button(form),
     ]
 

@@ -27,8 +27,9 @@ from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SE
 from pocketpump.core.booking import booked_on, state_to_tell
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.quantity import VOLUME, format_number, format_quantity
+from pocketpump.core.quantity import DOSE, VOLUME, format_quantity
 from pocketpump.core.visit import check_visit, compare_alarm_dates
+from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.core.working import all_workings
 from pocketpump.record.diary import contacts_of
 from pocketpump.record.situation import next_visit_of, visit_of
@@ -57,18 +58,20 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         controls.append(notice(aging, needs_you=True, key="aging"))
     controls += how_is_it(app)
     controls += [
-        quiet_button("Log a refill", lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED),
-        quiet_button("Show my card", lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
+        quiet_button(
+            worded("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED
+        ),
+        quiet_button(worded("Show my card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
         card(
             [
-                fact_row("Alarm date", _alarm_text(answer), note=_window_text(answer)),
+                fact_row(worded("Alarm date"), _alarm_text(answer), note=_window_text(answer)),
                 *_call_row(answer, visit),
-                fact_row("Daily dose now", _dose_text(answer)),
+                fact_row(worded("Daily dose now"), _dose_text(answer)),
             ]
         ),
         app.explain("today", _workings(answer)),
-        quiet_button("Warning signs", lambda: app.go("/signs"), icon=ft.Icons.HEARING),
-        quiet_button("Log a dose change", lambda: app.go("/dose"), icon=ft.Icons.TUNE),
+        quiet_button(worded("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
+        quiet_button(worded("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.TUNE),
         *coming(app, answer),
     ]
     controls += [*_numbers_missing(app), *reminder(app)]
@@ -80,13 +83,13 @@ def today(app: App[Notebook]) -> list[ft.Control]:
 def _call_row(answer: Outlook, visit: date | None) -> list[ft.Control]:
     if booked_on(answer, visit):
         return []
-    note = "that day is past: call now" if answer.today > answer.call_by else ""
-    return [fact_row("Call the clinic by", date_text(answer.call_by), note=note)]
+    note = worded("that day is past: call now") if answer.today > answer.call_by else ""
+    return [fact_row(worded("Call the clinic by"), date_text(answer.call_by), note=note)]
 
 
 def _dose_text(answer: Outlook) -> str:
-    most = "up to " if answer.programme.requested else ""
-    return f"{most}{format_number(answer.dose_mcg_per_day, 1)} mcg/day"
+    dose = format_quantity(answer.dose_mcg_per_day, DOSE, 1)
+    return worded("up to {dose}", dose=dose) if answer.programme.requested else dose
 
 
 def _asks(notebook: Notebook, answer: Outlook) -> tuple[str, ...]:
@@ -132,13 +135,15 @@ def _missing(app: App[Notebook], sentences: list[str]) -> list[ft.Control]:
                 for sentence in sentences
             ),
             *how_is_it(app),
-            quiet_button("Refills", lambda: app.go("/refills"), icon=ft.Icons.LIST),
-            quiet_button("Dose settings", lambda: app.go("/doses"), icon=ft.Icons.TUNE),
-            quiet_button("Whom to call", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS),
+            quiet_button(worded("Refills"), lambda: app.go("/refills"), icon=ft.Icons.LIST),
+            quiet_button(worded("Dose settings"), lambda: app.go("/doses"), icon=ft.Icons.TUNE),
+            quiet_button(
+                worded("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
+            ),
         ]
     return [
         *(body(sentence) for sentence in sentences),
-        big_button("Go on setting up", lambda: app.go(step), icon=ft.Icons.ARROW_FORWARD),
+        big_button(worded("Go on setting up"), lambda: app.go(step), icon=ft.Icons.ARROW_FORWARD),
     ]
 
 
@@ -146,14 +151,17 @@ def _head(app: App[Notebook], answer: Outlook) -> ft.Control:
     number, under = _number(answer)
     pump = answer.situation.pump
     capacity = max(pump.reservoir_ml or 0.0, answer.fill.volume_ml)
-    marks = [Mark("alarm", pump.alarm_volume_ml), Mark("empty", 0.0)]
+    # Note: short, beside a line in the picture of the pump's reservoir.
+    marks = [Mark(worded("alarm"), pump.alarm_volume_ml), Mark(worded("empty"), 0.0)]
     by_ml = _volume_on(answer, answer.refill_by)
     if by_ml is not None and answer.state != "stopped":
-        marks.insert(0, Mark("refill by", by_ml, leading=True))
-    words = (
-        f"{format_quantity(answer.volume_now_ml, VOLUME, 1)} of"
-        f" {format_quantity(capacity, VOLUME)} left; alarm at"
-        f" {format_quantity(pump.alarm_volume_ml, VOLUME)}."
+        # Note: short, beside a line in the picture of the pump's reservoir.
+        marks.insert(0, Mark(worded("refill by"), by_ml, leading=True))
+    words = worded(
+        "{left} of {capacity} left; alarm at {alarm}.",
+        left=format_quantity(answer.volume_now_ml, VOLUME, 1),
+        capacity=format_quantity(capacity, VOLUME),
+        alarm=format_quantity(pump.alarm_volume_ml, VOLUME),
     )
     figures = ft.Column(
         [
@@ -188,12 +196,15 @@ def _head(app: App[Notebook], answer: Outlook) -> ft.Control:
 def _number(answer: Outlook) -> tuple[str, str]:
     days = answer.days_to_refill_by
     if answer.state == "stopped":
-        return "–", "the pump is stopped"
+        return "–", worded("the pump is stopped")
     if days > 0:
-        return str(days), "day to\nrefill-by" if days == 1 else "days to\nrefill-by"
+        # Note: stands in two short lines under the number of days.
+        return str(days), worded_count("day to\nrefill-by", "days to\nrefill-by", days)
     if days == 0:
-        return "0", "refill-by\nis today"
-    return str(-days), "day past\nrefill-by" if days == -1 else "days past\nrefill-by"
+        # Note: stands in two short lines under the number 0.
+        return "0", worded("refill-by\nis today")
+    # Note: stands in two short lines under the number of days.
+    return str(-days), worded_count("day past\nrefill-by", "days past\nrefill-by", -days)
 
 
 def _volume_on(answer: Outlook, day: date) -> float | None:
@@ -207,31 +218,43 @@ def _volume_on(answer: Outlook, day: date) -> float | None:
 
 
 def _alarm_text(answer: Outlook) -> str:
-    return "none while stopped" if answer.alarm_at is None else date_text(answer.alarm_at.date())
+    if answer.alarm_at is None:
+        return worded("none while stopped")
+    return date_text(answer.alarm_at.date())
 
 
 def _window_text(answer: Outlook) -> str:
-    lines = []
+    lines: list[str] = []
     if answer.alarm_earliest is not None and answer.alarm_latest is not None:
-        first, last = answer.alarm_earliest.date(), answer.alarm_latest.date()
-        may = "may come" if first >= answer.today else "may have come"
-        lines.append(f"{may} from {date_text(first)} to {date_text(last)}")
-        if first <= answer.refill_by:
-            lines.append("so it may come before the refill-by date")
+        opens = answer.alarm_earliest.date()
+        first, last = date_text(opens), date_text(answer.alarm_latest.date())
+        if opens >= answer.today:
+            lines.append(worded("may come from {first} to {last}", first=first, last=last))
+        else:
+            lines.append(worded("may have come from {first} to {last}", first=first, last=last))
+        if opens <= answer.refill_by:
+            lines.append(worded("so it may come before the refill-by date"))
     if answer.ratio.counted and abs(answer.ratio.mean - 1) >= _TELLING:
-        pace = "fast" if answer.ratio.mean > 1 else "slow"
-        lines.append(f"this pump has run a little {pace} so far")
+        if answer.ratio.mean > 1:
+            lines.append(worded("this pump has run a little fast so far"))
+        else:
+            lines.append(worded("this pump has run a little slow so far"))
     if answer.printed_alarm_on is not None and answer.alarm_at is not None:
         apart = abs(answer.printed_alarm_on - answer.alarm_at.date())
         agrees = apart <= timedelta(days=1)
         printed = date_text(answer.printed_alarm_on)
         if answer.printed_is_old:
-            lines.append(f"the clinic's date, {printed}, is from before the last dose change")
+            lines.append(
+                worded(
+                    "the clinic's date, {printed}, is from before the last dose change",
+                    printed=printed,
+                )
+            )
         elif agrees:
-            lines.append("agrees with the clinic's date")
+            lines.append(worded("agrees with the clinic's date"))
         else:
-            lines.append(f"the clinic's date is {printed}")
-    return "; ".join(lines)
+            lines.append(worded("the clinic's date is {printed}", printed=printed))
+    return joined("; ", lines)
 
 
 def _urgent(app: App[Notebook], state: str) -> list[ft.Control]:
@@ -239,14 +262,14 @@ def _urgent(app: App[Notebook], state: str) -> list[ft.Control]:
     if sentence is None:
         return []
     serious = state in SERIOUS_STATES
-    text = f"{sentence} {EMERGENCY_SIGNS}" if serious else sentence
+    text = joined(" ", (sentence, EMERGENCY_SIGNS)) if serious else sentence
     told: list[ft.Control] = [notice(text, needs_you=serious, key=f"state:{state}")]
     if not serious:
         return told
     told += first_calls(app, emergency_first=False, key="call")
     if state != "stopped":
         told.append(
-            quiet_button("Had a refill since? Log it", lambda: app.go("/refill"),
+            quiet_button(worded("Had a refill since? Log it"), lambda: app.go("/refill"),
                          icon=ft.Icons.WATER_DROP_OUTLINED)
         )  # fmt: skip
     return told
@@ -255,8 +278,10 @@ def _urgent(app: App[Notebook], state: str) -> list[ft.Control]:
 def _numbers_missing(app: App[Notebook]) -> list[ft.Control]:
     if contacts_of(app.services.record.alive):
         return []
-    text = "No number to call is set. Set the clinic's and your local emergency number."
+    text = worded("No number to call is set. Set the clinic's and your local emergency number.")
     return [
         notice(text, key="numbers"),
-        quiet_button("Set the numbers", lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS),
+        quiet_button(
+            worded("Set the numbers"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
+        ),
     ]

@@ -29,6 +29,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text, zone_named
 from pocketpump.core.travel_words import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.trip import Stay, Trip, clock_spans, places_of, programme_for, reach_of
+from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.phrases import ENGLISH_NAMES, LANGUAGES
 from pocketpump.exchange.travel_sheet import (
     TravelSheet,
@@ -48,11 +49,11 @@ _MOST_ZONES = 5
 def trips(app: App[Notebook]) -> list[ft.Control]:
     """Draw the trips, the next one first."""
     controls: list[ft.Control] = [
-        big_button("Plan a trip", lambda: app.go("/trip-form"), icon=ft.Icons.ADD)
+        big_button(worded("Plan a trip"), lambda: app.go("/trip-form"), icon=ft.Icons.ADD)
     ]
     entries = app.services.of_kind("trip")
     if not entries:
-        controls.append(body("No trip is noted yet."))
+        controls.append(body(worded("No trip is noted yet.")))
     readable: list[tuple[Trip, Entry]] = []
     for entry in entries:
         try:
@@ -67,7 +68,7 @@ def trips(app: App[Notebook]) -> list[ft.Control]:
 def _odd(app: App[Notebook], entry: Entry, why: str) -> ft.Control:
     day = date_text(entry.at.astimezone(app.services.zone).date())
     return card([
-        body(f"The trip noted on {day} cannot be shown. {why}"),
+        body(joined(" ", (worded("The trip noted on {day} cannot be shown.", day=day), why))),
         remove_button(app, entry.id, "trip", "/trips"),
     ])  # fmt: skip
 
@@ -75,8 +76,8 @@ def _odd(app: App[Notebook], entry: Entry, why: str) -> ft.Control:
 def _short(app: App[Notebook], entry: Entry, made: Trip) -> ft.Control:
     return card([
         section(places_of(made.stays)),
-        body(f"{date_text(made.leaves_on)} to {date_text(made.returns_on)}"),
-        quiet_button("Look at this trip", lambda: app.go(f"/trip?id={entry.id}"),
+        body(_days(made.leaves_on, made.returns_on)),
+        quiet_button(worded("Look at this trip"), lambda: app.go(f"/trip?id={entry.id}"),
                      icon=ft.Icons.LUGGAGE_OUTLINED, key=f"trip:{entry.id}"),
     ])  # fmt: skip
 
@@ -86,7 +87,7 @@ def trip(app: App[Notebook]) -> list[ft.Control]:
     notebook = app.services
     entry = notebook.find(app.query.get("id", ""))
     if entry is None or entry.kind != "trip":
-        return [body("This trip is no longer there.")]
+        return [body(worded("This trip is no longer there."))]
     try:
         made = trip_of(entry)
     except InputError as error:
@@ -103,36 +104,44 @@ def trip(app: App[Notebook]) -> list[ft.Control]:
     told = TravelSheet(made, reach, programme, clinic, home, languages)
 
     async def sheet() -> None:
-        await save_file(app, "travel-sheet.pdf", travel_sheet(told, notebook.now().date()))
+        content = travel_sheet(told, notebook.now().date(), app.tongue)
+        await save_file(app, "travel-sheet.pdf", content)
 
     controls: list[ft.Control] = [
         section(places_of(made.stays)),
-        body(f"{date_text(made.leaves_on)} to {date_text(made.returns_on)}"),
+        body(_days(made.leaves_on, made.returns_on)),
     ]
     if reach is not None:
         first, *rest = reach_sentences(reach)
         controls.append(notice(first, needs_you=reach.verdict != "fine", key="reach"))
         controls += [body(sentence) for sentence in rest]
     if clinic:
-        controls.append(card([fact_row("Clinic there", clinic)]))
+        controls.append(card([fact_row(worded("Clinic there"), clinic)]))
     for span in clock_spans(made, programme) if programme else ():
-        days = f"{date_text(span.first_on)} to {date_text(span.last_on)}"
-        controls.append(section(f"The pump's hours in {span.place or span.zone_name}"))
-        controls.append(body(days, soft=True))
+        place = span.place or span.zone_name
+        controls.append(section(worded("The pump's hours in {place}", place=place)))
+        controls.append(body(_days(span.first_on, span.last_on), soft=True))
         controls += [body(clock_sentence(row)) for row in span.rows]
     controls += [_card_button(app, code) for code in languages]
-    for title, lines in (("Beware of", CAUTIONS), ("To pack", PACKING),
-                         ("To ask the clinic", QUESTIONS)):  # fmt: skip
+    for title, lines in (
+        (worded("Beware of"), CAUTIONS),
+        (worded("To pack"), PACKING),
+        (worded("To ask the clinic"), QUESTIONS),
+    ):
         controls.append(section(title))
-        controls += [body(f"– {line}") for line in lines]
+        controls += [body(joined("", ("– ", line))) for line in lines]
     controls += [
         *(body(problem.sentence, soft=True) for problem in sheet_problems(told)),
-        big_button("Travel sheet (PDF)", sheet, icon=ft.Icons.PRINT_OUTLINED),
-        quiet_button("Change this trip", lambda: app.go(f"/trip-form?id={entry.id}"),
+        big_button(worded("Travel sheet (PDF)"), sheet, icon=ft.Icons.PRINT_OUTLINED),
+        quiet_button(worded("Change this trip"), lambda: app.go(f"/trip-form?id={entry.id}"),
                      icon=ft.Icons.EDIT_OUTLINED),
         remove_button(app, entry.id, "trip", "/trips"),
     ]  # fmt: skip
     return controls
+
+
+def _days(first: date, last: date) -> str:
+    return worded("{first} to {last}", first=date_text(first), last=date_text(last))
 
 
 def _card_button(app: App[Notebook], code: str) -> ft.Control:
@@ -140,8 +149,8 @@ def _card_button(app: App[Notebook], code: str) -> ft.Control:
         app.draft("card")["language"] = code
         app.go("/card")
 
-    return quiet_button(f"Card in {ENGLISH_NAMES[code]}", show, icon=ft.Icons.TRANSLATE,
-                        key=f"card:{code}")  # fmt: skip
+    words = worded("Card in {language}", language=ENGLISH_NAMES[code])
+    return quiet_button(words, show, icon=ft.Icons.TRANSLATE, key=f"card:{code}")
 
 
 def trip_form(app: App[Notebook]) -> list[ft.Control]:
@@ -168,7 +177,7 @@ def trip_form(app: App[Notebook]) -> list[ft.Control]:
         entry = notebook.save("trip", notebook.now(), payload, old.id if old else "")
         form.clear()
         app.go(f"/trip?id={entry.id}")
-        app.say("The trip is saved.", undo=undo_of(app, entry.id))
+        app.say(worded("The trip is saved."), undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = []
     today = notebook.now().date()
@@ -177,27 +186,27 @@ def trip_form(app: App[Notebook]) -> list[ft.Control]:
         controls += _place(form, number, today)
     if count < _MOST_PLACES:
         controls.append(
-            quiet_button("Add another place", lambda: form.put("places", str(count + 1)),
+            quiet_button(worded("Add another place"), lambda: form.put("places", str(count + 1)),
                          icon=ft.Icons.ADD)
         )  # fmt: skip
     controls += [
-        date_field("Home again on", form.text("returns_on"), form.typed("returns_on"),
+        date_field(worded("Home again on"), form.text("returns_on"), form.typed("returns_on"),
                    today=today, error=form.error("returns_on")),
-        text_field("Clinic there, with telephone", form.text("clinic"), form.typed("clinic"),
-                   lines=2, helper="A clinic that knows such pumps. Your own clinic can help find"
-                   " one."),
-        section("Languages of the card"),
+        text_field(worded("Clinic there, with telephone"), form.text("clinic"),
+                   form.typed("clinic"), lines=2,
+                   helper=worded("A clinic that knows such pumps. Your own clinic can help find"
+                                 " one.")),
+        section(worded("Languages of the card")),
         ft.Row([_language(form, code, languages) for code in LANGUAGES if code != "en"],
                wrap=True, spacing=12, run_spacing=12),
-        *form.save_button("Save the trip", save),
+        *form.save_button(worded("Save the trip"), save),
     ]  # fmt: skip
     return controls
 
 
 def _language(form: Form, code: str, languages: list[str]) -> ft.Control:
     chosen = code in languages
-    mark = " ✓" if chosen else ""
-    words = f"{ENGLISH_NAMES[code]}{mark}"
+    words = joined("", (ENGLISH_NAMES[code], " ✓" if chosen else ""))
     kept = sorted(set(languages) ^ {code})
     return ft.Container(
         quiet_button(words, lambda: form.put("languages", kept), key=f"language:{code}"), width=169
@@ -207,13 +216,21 @@ def _language(form: Form, code: str, languages: list[str]) -> ft.Control:
 def _place(form: Form, number: int, today: date) -> list[ft.Control]:
     first = number == 1
     place, zone, start = f"place{number}", f"zone{number}", f"from{number}"
-    word = "" if first else f" {number}"
+    where, when, clock = (
+        (worded("Place"), worded("Leaving on"), worded("Time zone"))
+        if first
+        else (
+            worded("Place {number}", number=number),
+            worded("At place {number} from", number=number),
+            worded("Time zone {number}", number=number),
+        )
+    )
     controls: list[ft.Control] = [
-        text_field(f"Place{word}", form.text(place), form.typed(place), error=form.error(place)),
-        date_field("Leaving on" if first else f"At place{word} from", form.text(start),
-                   form.typed(start), today=today, error=form.error(start)),
-        text_field(f"Time zone{word}", form.text(zone), form.typed(zone), error=form.error(zone),
-                   helper="Write a large city, like Rome or New York, and choose below."),
+        text_field(where, form.text(place), form.typed(place), error=form.error(place)),
+        date_field(when, form.text(start), form.typed(start), today=today,
+                   error=form.error(start)),
+        text_field(clock, form.text(zone), form.typed(zone), error=form.error(zone),
+                   helper=worded("Write a large city, like Rome or New York, and choose below.")),
     ]  # fmt: skip
     found = zones_like(form.text(zone))
     if form.text(zone) not in found:
@@ -256,11 +273,11 @@ def _defaults(old: Entry | None) -> dict[str, Any]:
 
 
 def _read(form: Form) -> Trip | None:
-    returns_on = form.day("returns_on", needed="Write the day you are home again.")
+    returns_on = form.day("returns_on", needed=worded("Write the day you are home again."))
     stays = []
     for number in range(1, int(form.text("places")) + 1):
-        from_on = form.day(f"from{number}", needed="Write the day.")
-        zone = form.read(f"zone{number}", _zone, needed="Choose the time zone.")
+        from_on = form.day(f"from{number}", needed=worded("Write the day."))
+        zone = form.read(f"zone{number}", _zone, needed=worded("Choose the time zone."))
         if from_on is not None and zone:
             stays.append(Stay(from_on, form.text(f"place{number}").strip(), zone))
     if returns_on is None or len(stays) < int(form.text("places")):

@@ -20,17 +20,18 @@ from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
 from pocketpump.core.what_if import Change
 from pocketpump.core.what_if import what_if as tried
+from pocketpump.core.wording import joined, worded
 
 _WHAT = (
-    ("setting", "The dose setting"),
-    ("filled", "The filled volume"),
-    ("strength", "The strength"),
-    ("alarm", "The alarm volume"),
+    ("setting", worded("The dose setting")),
+    ("filled", worded("The filled volume")),
+    ("strength", worded("The strength")),
+    ("alarm", worded("The alarm volume")),
 )
 _NUMBERS = {
-    "filled": ("Filled volume", "mL", "1"),
-    "strength": ("Strength", "mcg/mL", "500"),
-    "alarm": ("Alarm volume", "mL", "0.5"),
+    "filled": (worded("Filled volume"), "mL", "1"),
+    "strength": (worded("Strength"), "mcg/mL", "500"),
+    "alarm": (worded("Alarm volume"), "mL", "0.5"),
 }
 
 
@@ -50,37 +51,42 @@ def what_if(app: App[Notebook]) -> list[ft.Control]:
         app.refresh()
 
     controls: list[ft.Control] = [
-        notice("This only answers “when”. It does not say which numbers are right for you: your"
-               " clinic decides that.", key="caution"),
-        choice("What would be different?", _WHAT, form.text("what"), form.typed("what")),
+        notice(worded("This only answers “when”. It does not say which numbers are right for you:"
+                      " your clinic decides that."), key="caution"),
+        choice(worded("What would be different?"), _WHAT, form.text("what"), form.typed("what")),
         *_field(form),
-        quiet_button("Back to the numbers as they are", again, icon=ft.Icons.UNDO),
+        quiet_button(worded("Back to the numbers as they are"), again, icon=ft.Icons.UNDO),
     ]  # fmt: skip
     if both is None or change is None:
-        return [*controls, body("A number cannot be read yet, here or under another choice.")]
+        return [
+            *controls,
+            body(worded("A number cannot be read yet, here or under another choice.")),
+        ]
     now, then = both
     controls.append(_dates(now, then))
     if change.is_none:
-        return [*controls, body("Nothing is changed yet, so both are the same.")]
+        return [*controls, body(worded("Nothing is changed yet, so both are the same."))]
     if change.refilled:
-        controls.append(body("Counted as if the pump were refilled now.", soft=True))
+        controls.append(body(worded("Counted as if the pump were refilled now."), soft=True))
     if change.strength_mcg_per_ml is not None and situation.pump.line_volume_ml is not None:
         # The earlier date is the one to plan with while nobody has said.
-        controls.append(body("With a bridge or without one the dates differ a little: the"
-                             " earlier ones are shown.", soft=True))  # fmt: skip
+        bridged = worded(
+            "With a bridge or without one the dates differ a little: the earlier ones are shown."
+        )
+        controls.append(body(bridged, soft=True))
     if then.state == "stopped":
         # A question that proposes to stop the pump is not ours to write.
         return controls
     question = _question(change, then)
 
     def ask() -> None:
-        entry = notebook.save("question", notebook.now(), {"text": question})
-        app.say("The question is saved for the clinic sheet.", undo=undo_of(app, entry.id))
+        entry = notebook.save("question", notebook.now(), {"text": app.spoken(question)})
+        app.say(worded("The question is saved for the clinic sheet."), undo=undo_of(app, entry.id))
 
     return [
         *controls,
-        card([section("To ask your clinic"), body(question),
-              quiet_button("Save this question", ask, icon=ft.Icons.ADD)]),
+        card([section(worded("To ask your clinic")), body(question),
+              quiet_button(worded("Save this question"), ask, icon=ft.Icons.ADD)]),
     ]  # fmt: skip
 
 
@@ -111,11 +117,12 @@ def _field(form: Form) -> list[ft.Control]:
 def _read(form: Form, answer: Outlook) -> Change | None:
     """Return what differs from the numbers as they are; None while one cannot be read."""
     programme = read_programme(form)
-    filled = form.amount("filled", VOLUME, needed="Write the volume in mL.", above_zero=True,
-                         most=100)  # fmt: skip
-    strength = form.amount("strength", STRENGTH, needed="Write the strength, like 500 mcg/mL.",
+    filled = form.amount("filled", VOLUME, needed=worded("Write the volume in mL."),
+                         above_zero=True, most=100)  # fmt: skip
+    strength = form.amount("strength", STRENGTH,
+                           needed=worded("Write the strength, like 500 mcg/mL."),
                            above_zero=True)  # fmt: skip
-    alarm = form.amount("alarm", VOLUME, needed="Write the alarm volume in mL.", most=100)
+    alarm = form.amount("alarm", VOLUME, needed=worded("Write the alarm volume in mL."), most=100)
     if programme is None or filled is None or strength is None or alarm is None:
         return None
     return Change(
@@ -143,21 +150,25 @@ def _if_other(programme: Programme, known: Programme) -> Programme | None:
 def _dates(now: Outlook, then: Outlook) -> ft.Control:
     def window(answer: Outlook) -> str:
         if answer.alarm_at is None:
-            return "never"
-        return f"{_day(answer.alarm_earliest)} to {_day(answer.alarm_latest)}"
+            return worded("never")
+        return worded(
+            "{first} to {last}",
+            first=_day(answer.alarm_earliest),
+            last=_day(answer.alarm_latest),
+        )
 
     rows = [
-        ("Refill by", date_text(now.refill_by), date_text(then.refill_by)),
-        ("Days until then", str(now.days_to_refill_by), str(then.days_to_refill_by)),
-        ("Alarm date", _day(now.alarm_at), _day(then.alarm_at)),
-        ("It may come from", window(now), window(then)),
-        ("Empty date", _day(now.empty_at), _day(then.empty_at)),
+        (worded("Refill by"), date_text(now.refill_by), date_text(then.refill_by)),
+        (worded("Days until then"), str(now.days_to_refill_by), str(then.days_to_refill_by)),
+        (worded("Alarm date"), _day(now.alarm_at), _day(then.alarm_at)),
+        (worded("It may come from"), window(now), window(then)),
+        (worded("Empty date"), _day(now.empty_at), _day(then.empty_at)),
     ]
-    return card([section("The dates"), *(_pair(*row) for row in rows)])
+    return card([section(worded("The dates")), *(_pair(*row) for row in rows)])
 
 
 def _day(instant: datetime | None) -> str:
-    return "never" if instant is None else date_text(instant.date())
+    return worded("never") if instant is None else date_text(instant.date())
 
 
 def _pair(label: str, now: str, then: str) -> ft.Control:
@@ -171,7 +182,8 @@ def _pair(label: str, now: str, then: str) -> ft.Control:
             expand=True,
         )
 
-    pair = ft.Row([side("Now", now), side("If", then)], spacing=theme.GAP,
+    # Note: the number as it is now, and what it would be if the choice above were made.
+    pair = ft.Row([side(worded("Now"), now), side(worded("If"), then)], spacing=theme.GAP,
                   vertical_alignment=ft.CrossAxisAlignment.START)  # fmt: skip
     return ft.MergeSemantics(
         content=ft.Container(
@@ -186,16 +198,19 @@ def _pair(label: str, now: str, then: str) -> ft.Control:
 def _question(change: Change, then: Outlook) -> str:
     parts = []
     if change.programme is not None:
-        parts.append(f"the dose setting were {describe_programme(change.programme)}")
+        setting = describe_programme(change.programme)
+        parts.append(worded("the dose setting were {setting}", setting=setting))
     if change.filled_ml is not None:
-        parts.append(f"the pump were filled with {format_quantity(change.filled_ml, VOLUME)}")
+        volume = format_quantity(change.filled_ml, VOLUME)
+        parts.append(worded("the pump were filled with {volume}", volume=volume))
     if change.strength_mcg_per_ml is not None:
         strength = format_quantity(change.strength_mcg_per_ml, STRENGTH)
-        parts.append(f"the strength were {strength}")
+        parts.append(worded("the strength were {strength}", strength=strength))
     if change.alarm_volume_ml is not None:
         alarm = format_quantity(change.alarm_volume_ml, VOLUME)
-        parts.append(f"the alarm volume were {alarm}")
-    return (
-        f"If {' and '.join(parts)}, when would the refill be due? By my notebook it would be"
-        f" {date_text(then.refill_by)}."
+        parts.append(worded("the alarm volume were {volume}", volume=alarm))
+    return worded(
+        "If {changes}, when would the refill be due? By my notebook it would be {day}.",
+        changes=joined(worded(" and "), parts),
+        day=date_text(then.refill_by),
     )

@@ -7,21 +7,26 @@ from pathlib import Path
 
 import pocketpump
 from pocketpump.core.errors import PocketPumpError, Problem, shown
+from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.drawing.truetype import Font
 
 NAMES = ("PocketPumpLatin", "PocketPumpArabic", "PocketPumpChinese", "PocketPumpJapanese")
 _UNKNOWN = 0xFFFD
 """Drawn in place of a letter that no bundled font has, so that a gap is seen."""
+_MISSING = {
+    "fonts": worded("The fonts of PocketPump are missing: install PocketPump again."),
+    "phrases": worded("The phrases of PocketPump are missing: install PocketPump again."),
+}
 
 
 def asset_folder(name: str) -> Traversable:
-    """Return the folder ``name`` of the assets, installed, in a checkout or in a zip."""
+    """Return the folder "fonts" or "phrases" of the assets: installed, in a checkout, in a zip."""
     beside = Path(pocketpump.__file__).parents[1] / "assets" / name
     # On the phone the package is imported from a zip, where only resources can be read.
     for folder in (resources.files(pocketpump) / "assets" / name, beside):
         if folder.is_dir():
             return folder
-    raise PocketPumpError(f"The {name} of PocketPump are missing: install PocketPump again.")
+    raise PocketPumpError(_MISSING[name])
 
 
 @lru_cache(maxsize=len(NAMES))
@@ -51,12 +56,10 @@ def undrawable(text: str, instead: str) -> tuple[Problem, ...]:
     lost = missing(text)
     if not lost:
         return ()
-    return (
-        Problem(
-            "letters",
-            f"These letters cannot be drawn and stand as a mark: {shown(lost)} {instead}",
-        ),
+    told = worded(
+        "These letters cannot be drawn and stand as a mark: {letters}", letters=shown(lost)
     )
+    return (Problem("letters", joined(" ", (told, instead))),)
 
 
 def missing(text: str) -> str:

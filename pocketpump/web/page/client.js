@@ -39,7 +39,7 @@
         },
       });
     };
-    script.onerror = () => glance.say("The app could not load. Check the connection and load the page again.");
+    script.onerror = () => glance.say("could_not_load");
     document.head.append(script);
   }
 

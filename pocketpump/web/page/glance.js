@@ -1,6 +1,7 @@
 // The glance: countdown and card as plain text, on the screen before Flutter and Python
 // are. It counts whole days between dates and works out nothing else: every date in it was
-// computed by the core, at the last save.
+// computed by the core, at the last save, and written out there in the person's language,
+// as were the sentences. Without facts that have them, the page's own are English.
 const glance = (() => {
   const KEY = "pocketpump.glance";
   const STALE_DAYS = 30;
@@ -17,14 +18,12 @@ const glance = (() => {
     const at = day(text);
     return at === null ? null : at - today();
   };
-  // As the app writes dates, so that both say the same: Thu 26 Feb 2026.
+  let words = PAGE.words;
+  let written = {};
+  const fill = (template, values) => template.replace(/\{(\w+)\}/g, (_, name) => values[name]);
   const shown = (text) => {
-    const at = day(text);
-    if (at === null) return "";
-    const parts = Object.fromEntries(new Intl.DateTimeFormat("en", {
-      timeZone: "UTC", weekday: "short", day: "numeric", month: "short", year: "numeric",
-    }).formatToParts(new Date(at * 864e5)).map(({ type, value }) => [type, value]));
-    return `${parts.weekday} ${parts.day} ${parts.month} ${parts.year}`;
+    const iso = (text || "").slice(0, 10);
+    return written[iso] ?? iso;
   };
   const reached = (instant) => Boolean(instant) && Date.parse(instant) <= Date.now();
 
@@ -51,32 +50,35 @@ const glance = (() => {
     if (facts.sentences?.[now]) {
       const serious = (facts.serious || []).includes(now);
       out.push([serious ? "notice serious" : "notice",
-        serious ? `Please check: ${facts.sentences[now]} ${facts.signs}` : facts.sentences[now]]);
+        serious ? fill(words.check, { text: `${facts.sentences[now]} ${facts.signs}` })
+          : facts.sentences[now]]);
     }
     const age = -daysTo(facts.computed_at);
     if (age > STALE_DAYS) {
-      out.push(["notice", `This was last worked out ${age} days ago. Open the app and check it.`]);
+      out.push(["notice", fill(words.old, { count: age })]);
     }
     return out;
   }
 
   function count(facts) {
     const left = daysTo(facts.refill_by);
-    if (facts.stopped) return [["count", "–"], ["unit", "the pump is stopped"]];
+    if (facts.stopped) return [["count", "–"], ["unit", words.stopped]];
     if (left === null) return [];
-    const unit = left > 0 ? `${left === 1 ? "day" : "days"} to refill-by`
-      : left === 0 ? "refill-by is today" : `${left === -1 ? "day" : "days"} past refill-by`;
+    const unit = left > 0 ? words[left === 1 ? "day_to" : "days_to"]
+      : left === 0 ? words.due : words[left === -1 ? "day_past" : "days_past"];
     return [["count", String(Math.abs(left))], ["unit", unit], ["on", shown(facts.refill_by)]];
   }
 
   function rows(facts) {
     const out = [];
     const window = facts.alarm_earliest_on && facts.alarm_latest_on
-      ? `may come from ${shown(facts.alarm_earliest_on)} to ${shown(facts.alarm_latest_on)}` : "";
-    out.push(["Alarm date", shown(facts.alarm_on) || "none while stopped", window]);
-    if (facts.call_by && !booked(facts)) out.push(["Call the clinic by", shown(facts.call_by)]);
-    if (facts.empty_on) out.push(["Empty date", shown(facts.empty_on)]);
-    out.push(["Worked out on", shown(facts.computed_at)]);
+      ? fill(words.window, {
+        first: shown(facts.alarm_earliest_on), last: shown(facts.alarm_latest_on),
+      }) : "";
+    out.push([words.alarm, shown(facts.alarm_on) || words.no_alarm, window]);
+    if (facts.call_by && !booked(facts)) out.push([words.call, shown(facts.call_by)]);
+    if (facts.empty_on) out.push([words.empty, shown(facts.empty_on)]);
+    out.push([words.worked_out, shown(facts.computed_at)]);
     return out;
   }
 
@@ -105,11 +107,16 @@ const glance = (() => {
   function carded(facts) {
     const part = document.createElement("section");
     if (!facts.card) return part;
-    const { title, lines, stale_from: staleFrom, stale } = facts.card;
-    const { low_from: lowFrom, maybe_empty: maybeEmpty } = facts.card;
-    put(part, "h2", String(title));
-    if (lowFrom && daysTo(lowFrom) <= 0) put(part, "p", String(maybeEmpty), "notice serious");
-    if (staleFrom && daysTo(staleFrom) <= 0) put(part, "p", String(stale), "notice serious");
+    const { lines, language, originals, stale_from: staleFrom, low_from: lowFrom } = facts.card;
+    part.lang = language || "en";
+    const original = (node, text) => {
+      if (text) put(node, "span", String(text), "original").lang = "en";
+    };
+    const head = (tag, key, name) =>
+      original(put(part, tag, String(facts.card[key]), name), originals?.[key]);
+    head("h2", "title");
+    if (lowFrom && daysTo(lowFrom) <= 0) head("p", "maybe_empty", "notice serious");
+    if (staleFrom && daysTo(staleFrom) <= 0) head("p", "stale", "notice serious");
     const panel = put(part, "div", "", "panel");
     for (const line of lines || []) {
       const row = put(panel, "p", "", String(line.weight));
@@ -118,8 +125,24 @@ const glance = (() => {
       put(row, "span", String(line.text), "text");
       if (line.phone) put(row, line.dial ? "a" : "span", String(line.phone), "phone");
       if (line.dial) row.lastChild.href = `tel:${line.dial}`;
+      original(row, line.original);
     }
     return part;
+  }
+
+  const language = () => facts?.language || "en";
+  const nameLanguage = () => {
+    if (document.documentElement.lang !== language()) document.documentElement.lang = language();
+  };
+
+  function speak() {
+    words = { ...PAGE.words, ...facts?.words };
+    written = facts?.written || {};
+    nameLanguage();
+    for (const node of document.querySelectorAll("[data-say]")) {
+      const text = words[node.dataset.say];
+      if (node.textContent !== text) node.textContent = text;
+    }
   }
 
   function render(facts) {
@@ -155,7 +178,10 @@ const glance = (() => {
   };
 
   let facts = read();
+  speak();
   render(facts);
+  // Flutter names the language of its own widgets there, whatever the screens are in.
+  new MutationObserver(nameLanguage).observe(document.documentElement, { attributeFilter: ["lang"] });
   requestAnimationFrame(() => requestAnimationFrame(() => {
     performance.mark("glance-painted", { detail: { facts: Boolean(facts) } });
   }));
@@ -172,6 +198,7 @@ const glance = (() => {
       if (text === JSON.stringify(facts) || (!text && !facts)) return;
       facts = text ? JSON.parse(text) : null;
       keep(facts);
+      speak();
       render(facts);
     } catch { /* first visit, or no private files */ }
   })();
@@ -181,6 +208,7 @@ const glance = (() => {
       facts = value;
       keep(value);
       badge(value);
+      speak();
       if (!area.hidden) render(value);
     },
     refresh: () => area.hidden || render(facts),
@@ -190,9 +218,11 @@ const glance = (() => {
       document.querySelector("flutter-view")?.setAttribute("role", "main");
       performance.mark("app-shown");
     },
-    say(text) {
-      document.getElementById("glance-status").textContent = text;
+    say(name) {
+      document.getElementById("glance-status").dataset.say = name;
+      speak();
     },
+    language,
   };
 })();
 document.addEventListener("visibilitychange", () => glance.refresh());

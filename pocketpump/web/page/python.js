@@ -24,7 +24,7 @@
       navigator.storage?.persist?.();
     },
     failed(message) {
-      glance.say("The app could not start. What is shown here is as it was last saved. Load the page again to retry.");
+      glance.say("could_not_start");
       window.dispatchEvent(new Event("pocketpump-failed")); // a new version may be the cure
     },
   };
@@ -48,7 +48,7 @@
     if (!python.worker) python.start();
     // No need to wait for an answer: the worker keeps what comes early. Flet's client sends
     // its greeting at once, and Python answers while Flutter is still painting.
-    python.worker.postMessage({ kind: "connect" });
+    python.worker.postMessage({ kind: "connect", language: glance.language() });
   };
   globalThis.jsSend = async (appId, data) => {
     performance.mark("python-told", { detail: data.length });

@@ -123,17 +123,19 @@ async function remind() {
   const folder = await root.getDirectoryHandle(RELEASE.folder);
   const text = await (await (await folder.getFileHandle(RELEASE.glanceFile)).getFile()).text();
   if (!text) return;
-  const by = /^(\d{4})-(\d\d)-(\d\d)/.exec(JSON.parse(text).refill_by || "");
+  const facts = JSON.parse(text);
+  const by = /^(\d{4})-(\d\d)-(\d\d)/.exec(facts.refill_by || "");
   if (!by) return;
   const now = new Date();
   const today = Date.UTC(now.getFullYear(), now.getMonth(), now.getDate());
   const left = Math.round((Date.UTC(+by[1], +by[2] - 1, +by[3]) - today) / 864e5);
   await self.navigator.setAppBadge?.(Math.max(0, left));
   if (left > 14 || self.Notification?.permission !== "granted") return;
-  const body = left > 0 ? `${left} ${left === 1 ? "day" : "days"} to refill-by.`
-    : left === 0 ? "Today is the refill-by date." : "The refill-by date has passed. Call your clinic.";
+  const words = { ...RELEASE.words, ...facts.words };
+  const body = left > 0 ? words[left === 1 ? "remind_day" : "remind_days"].replace("{count}", left)
+    : words[left === 0 ? "remind_due" : "remind_past"];
   await self.registration.showNotification("PocketPump", {
-    body, tag: "refill", icon: urlOf("icons/icon-192.png"),
+    body, tag: "refill", icon: urlOf("icons/icon-192.png"), lang: facts.language || "en",
   });
 }
 

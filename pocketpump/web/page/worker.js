@@ -220,6 +220,7 @@ async function main(documentUrl) {
   const start = pyodide.pyimport(BUILD.startModule);
   const host = {
     documentUrl,
+    language: "",
     releaseUrl: here,
     handles: storage.handles,
     storageProblem: storage.problem,
@@ -239,7 +240,8 @@ async function main(documentUrl) {
   time("begun");
   self.postMessage({ kind: "python", restored, times });
   return {
-    async connect() {
+    async connect(language) {
+      host.language = language;
       await start.connect(send);
     },
     receive: (data) => start.receive(data),
@@ -262,7 +264,7 @@ self.onmessage = ({ data }) => {
     if (data.kind === "start") running = main(data.documentUrl);
     const app = await running;
     if (data instanceof Uint8Array) app.receive(data);
-    else if (data.kind === "connect") await app.connect();
+    else if (data.kind === "connect") await app.connect(data.language);
     else if (data.kind === "settle") app.settle();
   }).catch((error) => {
     console.error(error);

@@ -1,0 +1,40 @@
+"""Says a drawn screen in another language: the last step before it is sent to the client."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import fields
+
+import flet as ft
+
+from pocketpump.app.parts.fields import SteadyField
+from pocketpump.core.wording import Said, Tongue, said_in
+
+_THOUSAND = re.compile(r"\d{1,3},\d{3}")
+"""A decimal comma that reads like a thousand: in a box one more zero makes it one only."""
+
+
+def reword(control: ft.BaseControl, tongue: Tongue | None) -> None:
+    """Put every said text of ``control``, and of all it holds, into ``tongue`` (None: English).
+
+    What the person typed is no said text and stays. Whole trees are gone through, and not
+    each part by itself, so that no part can be forgotten.
+    """
+    if tongue is None:
+        return
+    for field in fields(control):
+        if field.name.startswith("_") or field.name in ("key", "data"):
+            continue
+        value = getattr(control, field.name)
+        if isinstance(value, Said):
+            setattr(control, field.name, said_in(value, tongue))
+        elif isinstance(value, ft.BaseControl):
+            reword(value, tongue)
+        elif isinstance(value, list):
+            for inner in value:
+                if isinstance(inner, ft.BaseControl):
+                    reword(inner, tongue)
+    if isinstance(control, SteadyField):
+        if _THOUSAND.fullmatch(control.value):
+            control.value += "0"
+        control.asked_for(control.value)

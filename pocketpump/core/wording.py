@@ -1,0 +1,183 @@
+"""Sentences that can be said in another language, made where the numbers are known.
+
+Everything shown is written once, in English, with `worded`. What comes back is an ordinary
+``str`` holding the English sentence, so tests, the command line and files go on as if
+nothing had happened; but it also remembers the template and the values it was made of. A
+face that speaks another language hands it to a `Tongue` with `said_in` just before it is
+drawn. So the core never asks which language is spoken, and one record reads in any.
+
+What the person has typed is a plain ``str`` and stays as typed in every language.
+
+An f-string or ``", ".join`` makes a plain ``str`` out of sentences and so loses what they
+were made of: use ``worded("{a} of {b}", a=…, b=…)`` and ``joined(", ", parts)``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Protocol
+
+
+class Tongue(Protocol):
+    """A language: its catalogue of sentences, and how it writes numbers and days."""
+
+    def text(self, message: str) -> str:
+        """Return the translation of a template, the template itself if there is none."""
+
+    def counted(self, one: str, many: str, count: int) -> str:
+        """Return the translated template for ``count`` things."""
+
+    def number(self, text: str) -> str:
+        """Return a number, given with a decimal point, as this language writes it."""
+
+    def day(self, day: date, *, weekday: bool) -> str:
+        """Return a date that nobody can read the wrong way round."""
+
+    def month(self, day: date) -> str:
+        """Return the short month and the year, for a narrow place: Feb 26."""
+
+
+class Said(str):
+    """A text in English that knows what it was made of; see the module."""
+
+    def in_tongue(self, tongue: Tongue) -> str:
+        """Return the same in another language."""
+        return tongue.text(str.__str__(self))
+
+    def __str__(self) -> str:
+        # Not a bare copy: an error's sentence is read with str(error).
+        return self
+
+    def __add__(self, other: str) -> Said:
+        return joined("", (self, other))
+
+    def __radd__(self, other: str) -> Said:
+        return joined("", (other, self))
+
+    def capitalize(self) -> Said:
+        """Return the text with a capital first letter; the other letters stay as they are."""
+        turned = _Capitalised(self[:1].upper() + self[1:])
+        turned.inner = self
+        return turned
+
+
+class _Filled(Said):
+    template: str
+    values: dict[str, object]
+
+    def in_tongue(self, tongue: Tongue) -> str:
+        return _fill(tongue.text(self.template), self.values, tongue)
+
+
+class _Counted(Said):
+    one: str
+    many: str
+    number: int
+    values: dict[str, object]
+
+    def in_tongue(self, tongue: Tongue) -> str:
+        return _fill(tongue.counted(self.one, self.many, self.number), self.values, tongue)
+
+
+class _Joined(Said):
+    separator: str
+    parts: tuple[str, ...]
+
+    def in_tongue(self, tongue: Tongue) -> str:
+        return said_in(self.separator, tongue).join(said_in(part, tongue) for part in self.parts)
+
+
+class _Capitalised(Said):
+    inner: Said
+
+    def in_tongue(self, tongue: Tongue) -> str:
+        text = self.inner.in_tongue(tongue)
+        return text[:1].upper() + text[1:]
+
+
+class _Number(Said):
+    def in_tongue(self, tongue: Tongue) -> str:
+        return tongue.number(str.__str__(self))
+
+
+class _Day(Said):
+    day: date
+    weekday: bool
+
+    def in_tongue(self, tongue: Tongue) -> str:
+        return tongue.day(self.day, weekday=self.weekday)
+
+
+class _Month(Said):
+    day: date
+
+    def in_tongue(self, tongue: Tongue) -> str:
+        return tongue.month(self.day)
+
+
+def worded(template: str, /, **values: object) -> Said:
+    """Return ``template`` filled with ``values`` by name, as `str.format` does it.
+
+    Values may themselves be said (a date, a number, a word); plain text is put in as it is.
+    Without values the template is taken as it stands.
+    """
+    if not values:
+        return Said(template)
+    said = _Filled(template.format(**values))
+    said.template, said.values = template, values
+    return said
+
+
+def worded_count(one: str, many: str, count: int, /, **values: object) -> Said:
+    """Return the template for ``count`` things, filled with ``values`` and ``count``."""
+    values = {"count": count, **values}
+    said = _Counted((one if count == 1 else many).format(**values))
+    said.one, said.many, said.number, said.values = one, many, count, values
+    return said
+
+
+def joined(separator: str, parts: Iterable[str]) -> Said:
+    """Return the parts, said or plain, one after the other."""
+    kept = tuple(parts)
+    said = _Joined(str.join(separator, kept))
+    said.separator, said.parts = separator, kept
+    return said
+
+
+def number_said(text: str) -> Said:
+    """Return a number written with a decimal point, for languages that write another sign."""
+    return _Number(text)
+
+
+def day_said(english: str, day: date, *, weekday: bool) -> Said:
+    """Return ``english``, which is ``day`` written out."""
+    said = _Day(english)
+    said.day, said.weekday = day, weekday
+    return said
+
+
+def month_said(english: str, day: date) -> Said:
+    """Return ``english``, which is the short month and year of ``day``."""
+    said = _Month(english)
+    said.day = day
+    return said
+
+
+def said_in(text: str, tongue: Tongue | None) -> str:
+    """Return ``text`` in ``tongue`` if it was said, as it is if it was typed.
+
+    Without a tongue it is plain English, rid of what it was made of.
+    """
+    if not isinstance(text, Said):
+        return text
+    return str.__str__(text) if tongue is None else text.in_tongue(tongue)
+
+
+def _fill(template: str, values: dict[str, object], tongue: Tongue) -> str:
+    return template.format(
+        **{
+            name: value.in_tongue(tongue) if isinstance(value, Said) else value
+            for name, value in values.items()
+        }
+    )

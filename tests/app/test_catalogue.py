@@ -1,0 +1,51 @@
+"""The catalogues hold every sentence, whole: nothing is missing, stale or filled wrongly."""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from babel.messages import pofile
+
+from pocketpump.core.wording import said_in, worded, worded_count
+from pocketpump.exchange.tongues import ENGLISH, TONGUES, tongue
+
+ROOT = Path(__file__).parents[2]
+LOCALE = ROOT / "pocketpump" / "exchange" / "locale"
+OTHERS = [code for code in TONGUES if code != ENGLISH]
+
+
+def test_the_catalogues_are_what_the_tool_writes():
+    done = subprocess.run(
+        [sys.executable, str(ROOT / "tools" / "catalogue.py"), "--check"],
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout + done.stderr[-2000:]
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_a_translation_fills_in_what_the_english_does(code):
+    with (LOCALE / code / "LC_MESSAGES" / "pocketpump.po").open("rb") as file:
+        catalogue = pofile.read_po(file, locale=code)
+    wrong = []
+    for message in catalogue:
+        if not message.id:
+            continue
+        english = message.id if isinstance(message.id, tuple) else (message.id,)
+        other = message.string if isinstance(message.string, tuple) else (message.string,)
+        wanted = set().union(*(re.findall(r"\{(\w*)\}", text) for text in english))
+        for text in other:
+            holds = set(re.findall(r"\{(\w*)\}", text))
+            if holds - wanted or (wanted - {"count"}) - holds:
+                wrong.append((english, text))
+            if text[:1].isspace() != english[0][:1].isspace():
+                wrong.append((english, text))
+    assert wrong == []
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_a_catalogue_that_was_packed_speaks(code):
+    spoken = tongue(code)
+    assert said_in(worded("Save"), spoken) != "Save"
+    assert "3" in said_in(worded_count("{count} day", "{count} days", 3), spoken)

@@ -1,0 +1,62 @@
+"""No screen of the demo holds a word that could not be said in another language."""
+
+import re
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+from screen_hand import Loud, PagelessApp, controls_in, texts
+
+from pocketpump.app.main import STOPS
+from pocketpump.app.rewording import reword
+from pocketpump.exchange.tongues import TONGUES
+from pocketpump.record.demo import demo_folder, moved_to_now
+
+ZONE = "Europe/Amsterdam"
+PLAIN = {"mcg", "mL", "ml", "mg", "h", "d", "day", "Mon", "Sun", "Sat", "Fri", "ERASE", "hh", "mm"}
+"""Units, and what must be typed just so."""
+
+
+def words(value) -> set[str]:
+    """Every word of a payload, however deep: what the person typed."""
+    if isinstance(value, dict):
+        return set().union(*map(words, value.values()), *map(words, value))
+    if isinstance(value, (list, tuple)):
+        return set().union(*map(words, value), set())
+    return set(re.findall(r"[^\W\d_]+", str(value)))
+
+
+def names(controls) -> list[str]:
+    """What a screen reader or an empty box says besides."""
+    found = [
+        getattr(control, name, None)
+        for control in controls_in(controls)
+        for name in ("label", "semantics_label", "hint_text", "tooltip")
+    ]
+    return [text for text in found if isinstance(text, str)]
+
+
+@pytest.fixture
+def app(monkeypatch):
+    # A page would be asked for the means to dial.
+    monkeypatch.setattr("pocketpump.app.parts.calls.ft.OpenUrl", lambda *_, **__: None)
+    app = PagelessApp(datetime(2026, 3, 20, 12, tzinfo=ZoneInfo(ZONE)), ZONE)
+    app.services.record.absorb(moved_to_now(demo_folder(), app.time))
+    app.tongue = Loud()
+    return app
+
+
+# The card speaks by its own phrases.
+@pytest.mark.parametrize("route", [route for route in STOPS if route != "/card"])
+def test_every_word_is_said_or_typed(app, route):
+    typed = set().union(*(words(dict(e.payload)) for e in app.services.record.entries))
+    typed |= {word for name in TONGUES.values() for word in words(name)} | words(ZONE) | PLAIN
+    controls = [c for c in STOPS[route].screen(app) if c is not None]
+    for control in controls:
+        reword(control, Loud())
+    left = {
+        text: found
+        for text in [*texts(controls), *names(controls)]
+        if (found := {w for w in words(text) if not w.isupper() and w not in typed})
+    }
+    assert left == {}

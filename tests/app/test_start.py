@@ -1,0 +1,105 @@
+"""The first screen: the language is chosen there, and files and questions are of that language."""
+
+import asyncio
+from datetime import timedelta
+
+import pytest
+from screen_hand import Loud, PagelessApp, at, controls_in, in_use, texts
+
+from pocketpump.app.screens.sheet import sheet
+from pocketpump.app.screens.start import start
+from pocketpump.app.screens.trip import trip
+from pocketpump.app.screens.what_if import what_if
+from pocketpump.core.wording import said_in
+from pocketpump.exchange.bringing import preview
+from pocketpump.exchange.tongues import TONGUES, tongue
+from pocketpump.record.situation import preferences_of
+
+NOW = at("2026-03-20T12:00")
+GERMAN = {"name": "language", "value": "de"}
+
+
+def tap(screen, app, key: str):
+    """Tap the button with this key; what it does may be awaited."""
+    return next(c for c in controls_in(screen(app)) if c.key == key).on_click()
+
+
+@pytest.fixture
+def saved(monkeypatch):
+    """The files handed over, by name."""
+    files = {}
+
+    async def save_file(_app, name, content):
+        files[name] = content
+
+    for screen in ("sheet", "trip"):
+        monkeypatch.setattr(f"pocketpump.app.screens.{screen}.save_file", save_file)
+    return files
+
+
+def test_the_start_offers_every_language_but_the_one_spoken_by_its_own_name():
+    app = PagelessApp(NOW)
+    names = set(TONGUES.values())
+    assert names & set(texts(start(app))) == names - {"English"}
+    app.note("preference", "2026-03-20T11:00", GERMAN)
+    shown = {said_in(text, Loud()) for text in texts(start(app))}
+    assert names & shown == names - {"Deutsch"}
+
+
+def test_a_language_chosen_at_the_start_is_kept_and_spoken_at_once():
+    app, spoken = PagelessApp(NOW), []
+    app.speak = spoken.append
+    tap(start, app, "button:Deutsch")
+    assert preferences_of(app.services.record.alive)["language"] == "de"
+    app.time += timedelta(minutes=1)
+    tap(start, app, "button:English")
+    assert preferences_of(app.services.record.alive)["language"] == "en"
+    assert spoken == [tongue("de"), None]
+
+
+def test_a_backup_brought_in_after_the_language_was_chosen_is_not_taken_for_a_stranger_s():
+    new, old = PagelessApp(NOW), in_use()
+    new.note("preference", "2026-03-20T11:00", GERMAN)
+    theirs = old.services.record.entries
+    assert not preview(new.services.record.entries, theirs, old.services.zone).stranger
+    new.note("question", "2026-03-20T11:00", {"text": "Is it mine?"})
+    assert preview(new.services.record.entries, theirs, old.services.zone).stranger
+
+
+def test_the_clinic_s_files_are_of_the_language_spoken(saved):
+    app = in_use()
+
+    def press(key):
+        asyncio.run(tap(sheet, app, key))
+
+    press("button:Save as a web page")
+    assert b"Clinic sheet" in saved["clinic-sheet.html"]
+    app.tongue = Loud()
+    for key in ("Save as a web page", "Save as PDF", "Save the coming dates for a calendar"):
+        press(f"button:{key}")
+    assert b"CLINIC SHEET" in saved["clinic-sheet.html"]
+    assert b"CALL THE CLINIC" in saved["dates.ics"]
+    assert saved["clinic-sheet.pdf"].startswith(b"%PDF")
+
+
+def test_a_question_worked_out_by_what_if_is_kept_in_the_words_it_was_read_in():
+    app = in_use()
+    app.spoken = lambda text: said_in(text, Loud())
+    app.drafts["what if"] = {"what": "filled", "filled": "15"}
+    tap(what_if, app, "button:Save this question")
+    kept = app.services.newest("question").payload["text"]
+    assert kept.startswith("IF THE PUMP WERE FILLED WITH 15 mL, WHEN")
+    assert type(kept) is str
+
+
+def test_the_travel_sheet_is_of_the_language_spoken(saved, monkeypatch):
+    app, asked = in_use(), []
+    monkeypatch.setattr(
+        "pocketpump.app.screens.trip.travel_sheet", lambda *told: asked.append(told)
+    )
+    app.tongue = Loud()
+    made = app.note("trip", "2026-03-20T11:00", {"place": "Rome", "zone": "Europe/Rome",
+                    "leaves_on": "2026-04-10", "returns_on": "2026-04-20"})  # fmt: skip
+    app.query = {"id": made.id}
+    asyncio.run(tap(trip, app, "button:Travel sheet (PDF)"))
+    assert isinstance(asked[0][-1], Loud)
