@@ -9,6 +9,7 @@ language's ``.po`` keeps its translations and gains the new templates, untransla
 
 import io
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
 from babel.messages import Catalog
@@ -59,6 +60,8 @@ def written(catalogue: Catalog) -> bytes:
 
 def compiled(catalogue: Catalog) -> bytes:
     """Return a catalogue as gettext reads it."""
+    # Otherwise the header has the minute of the compiling, and no two files are equal.
+    catalogue.creation_date = catalogue.revision_date = datetime(2026, 1, 1, tzinfo=UTC)
     buffer = io.BytesIO()
     write_mo(buffer, catalogue)
     return buffer.getvalue()

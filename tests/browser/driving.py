@@ -32,7 +32,7 @@ FLAGS = [
 PHONE = (390, 844)
 SMALL_PHONE = (320, 568)
 DESKTOP = (1280, 800)
-WAIT_MS = 20_000
+WAIT_MS = 40_000
 BETWEEN_TAPS = 0.8
 """The app ignores a tap within half a second of the one before, or of the button's
 appearance; the rest is for the screen to be drawn. Tests tap like people."""
