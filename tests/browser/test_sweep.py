@@ -2,9 +2,11 @@
 
 import os
 import re
+import time
 
 import pytest
 from driving import DESKTOP, PHONE
+from webkit_driving import WebKit, webkit_missing
 
 from pocketpump.app.main import STOPS
 
@@ -68,19 +70,39 @@ def test_everything_that_can_be_tapped_is_large_apart_named_and_in_reach(
         hand.page.goto(f"{root}#{route}")
         title = STOPS[route].title
         hand.until(lambda title=title: hand.page.title().startswith(title), f"to be at {route}")
-        nodes = settled(hand)
+        host = hand.page.locator("flt-semantics-host")
+        nodes = settled(lambda host=host: host.evaluate(NODES))
         if told := list(troubles(nodes, width)):
             found[route] = told
     assert not found
 
 
-def settled(hand):
-    """Return the nodes once the screen has stopped changing."""
-    host = hand.page.locator("flt-semantics-host")
+@pytest.mark.thorough
+@pytest.mark.parametrize("width", [PHONE[0], DESKTOP[0]])
+def test_another_engine_draws_everything_as_large_and_as_far_apart(start_server, tmp_path, width):
+    if missing := webkit_missing():
+        pytest.skip(missing)
+    server = start_server("pocketpump", "demo", "--no-browser")
+    hand = WebKit(tmp_path / "profile", (width, TALL)).open(server.url).see("refill-by")
+    script = f"return ({NODES})(document.querySelector('flt-semantics-host'));"
+    found = {}
+    try:
+        for route, stop in STOPS.items():
+            hand.run(f"location.hash = '#{route}';")
+            hand.see(stop.title)
+            if told := list(troubles(settled(lambda: hand.run(script)), width)):
+                found[route] = told
+    finally:
+        hand.close()
+    assert not found
+
+
+def settled(look):
+    """Return the nodes that ``look`` finds once the screen has stopped changing."""
     before = None
     for _ in range(40):
-        hand.page.wait_for_timeout(300)
-        nodes = host.evaluate(NODES)
+        time.sleep(0.3)
+        nodes = look()
         if nodes and nodes == before:
             return distinct(nodes)
         before = nodes

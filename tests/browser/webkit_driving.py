@@ -9,6 +9,8 @@ import subprocess
 import time
 from pathlib import Path
 
+from driving import PHONE
+
 WINDOW = Path(__file__).with_name("webkit_window.py")
 SYSTEM_PYTHON = "/usr/bin/python3"
 WAIT_S = 90
@@ -31,7 +33,8 @@ def webkit_missing() -> str:
 class WebKit:
     """A running window; ``profile`` keeps what its pages store."""
 
-    def __init__(self, profile: Path) -> None:
+    def __init__(self, profile: Path, size: tuple[int, int] = PHONE) -> None:
+        width, height = (str(side) for side in size)
         environment = {
             **os.environ,
             "LANG": "C.UTF-8",
@@ -39,7 +42,8 @@ class WebKit:
             "WEBKIT_DISABLE_SANDBOX_THIS_IS_DANGEROUS": "1",
         }
         self._process = subprocess.Popen(
-            ["xvfb-run", "-a", SYSTEM_PYTHON, str(WINDOW), str(profile), "390", "844"],
+            ["xvfb-run", "-a", "-s", f"-screen 0 {width}x{height}x24",
+             SYSTEM_PYTHON, str(WINDOW), str(profile), width, height],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
             text=True, env=environment,
         )  # fmt: skip
