@@ -20,8 +20,9 @@ from pocketpump.exchange.backup import BackupError
 from pocketpump.record import Entry, Files, MemoryFiles, Record
 from pocketpump.record.absorb import Absorbed, sort_out
 from pocketpump.record.entries import bare
+from pocketpump.record.field_words import label
 from pocketpump.record.history import settle
-from pocketpump.record.kinds import REMOVAL, label
+from pocketpump.record.kinds import REMOVAL
 from pocketpump.record.situation import has_begun
 
 _COUNTED: Mapping[str, Callable[[int], str]] = {
