@@ -14,7 +14,8 @@ from typing import Any
 
 from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import date_text
-from pocketpump.core.programme_text import describe_programme, programme_from_payload
+from pocketpump.core.programme_payload import programme_from_payload
+from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.wording import joined, number_said, worded, worded_count
 from pocketpump.exchange.backup import BackupError
 from pocketpump.record import Entry, Files, MemoryFiles, Record

@@ -16,7 +16,8 @@ from typing import Any
 
 from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import parse_instant
-from pocketpump.core.programme_text import describe_programme, programme_from_payload
+from pocketpump.core.programme_payload import programme_from_payload
+from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import parse_number
 from pocketpump.core.wording import joined, worded
 from pocketpump.record import KINDS, Entry, check_payload, new_entry

@@ -8,7 +8,7 @@ from typing import Any
 from pocketpump.app.notebook import Notebook, same_minute
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.pattern import Programme
-from pocketpump.core.programme_text import programme_to_payload
+from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.core.timeline import Fill
 from pocketpump.core.visit import Visit, VisitCheck, check_visit
 from pocketpump.record import Entry
