@@ -20,8 +20,9 @@ from zoneinfo import ZoneInfo
 from diary_story import tell_diary
 
 from pocketpump.core.outlook import outlook
-from pocketpump.core.programme_text import parse_setting, programme_to_payload
-from pocketpump.core.timeline import build_timeline
+from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.programme_text import parse_setting
+from pocketpump.core.timeline_walk import build_timeline
 from pocketpump.record import DiskFiles, Record
 from pocketpump.record.situation import situation_of
 

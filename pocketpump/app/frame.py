@@ -22,6 +22,8 @@ _NAV_LETTERS = 7
 _LETTER = 0.58
 """The width of a letter of the bold face, on average, of its size."""
 _BAR_PADDING = 6
+_NARROW = 352
+"""Below this width five places of the least size leave no room for the full gap."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,6 @@ def frame(
     wide: bool,
     bare: bool,
     scale: float,
-    gap: float,
     width: float,
 ) -> tuple[ft.Control, ft.Column]:
     """The whole window for one screen, and the column in it that scrolls.
@@ -87,6 +88,7 @@ def frame(
         column = ft.Column([scrolled, *pinned], spacing=0, expand=True)
     if bare:
         return ft.SafeArea(column, expand=True, key="frame:bare"), scrolled
+    gap = theme.GAP if width >= _NARROW else 8
     size = _name_size(places, scale, gap, width)
     entries = [_entry(p, here=p.route == place, on_go=on_go, size=size) for p in places]
     if wide:

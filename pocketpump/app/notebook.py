@@ -10,7 +10,8 @@ from zoneinfo import ZoneInfo
 
 from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.instants import is_zone, zone_named
-from pocketpump.core.outlook import Outlook, Situation, outlook
+from pocketpump.core.outlook import Outlook, outlook
+from pocketpump.core.situation import Situation
 from pocketpump.core.twins import twin_problems
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry, Record

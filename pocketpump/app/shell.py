@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Generic, Protocol, TypeVar
@@ -22,6 +21,7 @@ from urllib.parse import parse_qsl, urlsplit
 import flet as ft
 
 from pocketpump.app import theme
+from pocketpump.app.client import keep_awake, tell_language
 from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
@@ -29,11 +29,6 @@ from pocketpump.app.parts.words import explain, notice
 from pocketpump.app.rewording import reword
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import Tongue, said_in, worded
-from pocketpump.exchange.spoken import code_of
-from pocketpump.exchange.tongues import TONGUES
-
-_NARROW = 352
-"""Below this width five places of the least size leave no room for the full gap."""
 
 Services = TypeVar("Services")
 
@@ -216,15 +211,8 @@ class App(Generic[Services]):
     def speak(self, tongue: Tongue | None) -> None:
         """Speak another language from now on; None for English."""
         self._tongue = tongue
-        self._tell_client()
+        tell_language(self.page, self._tongue)
         self.refresh()
-
-    def _tell_client(self) -> None:
-        """Let the client's own words, and the voice it is read with, be of the same language."""
-        self.page.locale_configuration = ft.LocaleConfiguration(
-            supported_locales=[ft.Locale(code) for code in TONGUES],
-            current_locale=ft.Locale(code_of(self._tongue)),
-        )
 
     def spoken(self, text: str) -> str:
         """Return ``text`` in the language spoken here, to be kept as if it had been typed."""
@@ -253,7 +241,6 @@ class App(Generic[Services]):
                 wide=self.wide,
                 bare=stop.bare,
                 scale=self._scale,
-                gap=theme.GAP if (self.page.width or 390) >= _NARROW else 8,
                 width=self.page.width or 390,
             )
         reword(window, self._tongue)
@@ -273,7 +260,7 @@ class App(Generic[Services]):
     def start(self) -> None:
         """Dress the page, listen, and draw the first screen."""
         theme.apply(self.page, self._scale, self._mode)
-        self._tell_client()
+        tell_language(self.page, self._tongue)
         view = self.page.views[0]
         view.padding = 0
         view.spacing = 0
@@ -307,17 +294,9 @@ class App(Generic[Services]):
 
     def _keep_awake(self) -> None:
         wanted = self._stops[self.route].awake
-        if wanted == self._awake:
-            return
-        self._awake = wanted
-
-        async def switch() -> None:
-            # Not every browser can; the card is shown all the same.
-            with suppress(Exception):
-                lock = ft.Wakelock()
-                await (lock.enable() if wanted else lock.disable())  # type: ignore[no-untyped-call]
-
-        self.page.run_task(switch)
+        if wanted != self._awake:
+            self._awake = wanted
+            keep_awake(self.page, wanted)
 
     def _resized(self, _event: ft.PageResizeEvent) -> None:
         # Only the width: a keyboard that comes up changes the height at every field.

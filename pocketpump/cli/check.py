@@ -13,10 +13,11 @@ from pocketpump.cli.options import (
     volume,
 )
 from pocketpump.cli.output import to_json
+from pocketpump.core.claim import Claim
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import parse_date
 from pocketpump.core.refill import ResidualCheck, check_residual
-from pocketpump.core.slips import Claim, Slip, find_slips
+from pocketpump.core.slips import Slip, find_slips
 
 
 def add_parser(subparsers: Any) -> None:

@@ -17,17 +17,16 @@ from pocketpump.cli.output import to_json, to_table
 from pocketpump.core.clinic import ClinicDays
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.instants import parse_instant, to_seconds
-from pocketpump.core.outlook import (
+from pocketpump.core.outlook import Outlook, outlook
+from pocketpump.core.programme_text import parse_setting
+from pocketpump.core.situation import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
     USUAL_LEAD_DAYS,
     USUAL_MARGIN_DAYS,
     Habits,
-    Outlook,
     Pump,
     Situation,
-    outlook,
 )
-from pocketpump.core.programme_text import parse_setting
 from pocketpump.core.timeline import Setting
 from pocketpump.core.working import all_workings
 

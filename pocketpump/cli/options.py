@@ -8,7 +8,6 @@ from typing import Any, NoReturn
 
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.instants import parse_instant, zone_named
-from pocketpump.core.outlook import USUAL_TOLERANCE_PERCENT
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import (
     parse_pattern,
@@ -25,6 +24,7 @@ from pocketpump.core.quantity import (
     parse_number,
     parse_quantity,
 )
+from pocketpump.core.situation import USUAL_TOLERANCE_PERCENT
 from pocketpump.core.timeline import Fill
 
 CAUTION = (

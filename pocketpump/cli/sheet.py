@@ -12,8 +12,9 @@ from pocketpump.cli.output import to_json
 from pocketpump.cli.writing import write_new
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import parse_date
-from pocketpump.exchange.sheet import Sheet, clinic_sheet
+from pocketpump.exchange.sheet import clinic_sheet
 from pocketpump.exchange.sheet_html import sheet_html
+from pocketpump.exchange.sheet_parts import Sheet
 from pocketpump.exchange.sheet_pdf import sheet_pdf
 
 _WRITERS: dict[str, Callable[[Sheet], bytes]] = {".pdf": sheet_pdf, ".html": sheet_html}

@@ -8,9 +8,11 @@ modules in this order:
 ``instants``        seconds, zones, local dates
 ``days``            days and times as people write them
 ``pattern``         a `Programme` covers every delivery mode; its `Curve` is one week, exact
-``programme_text``  programmes as written, as read, as kept
-``timeline``        fills + settings -> segments: volume, flow, what reaches the body
+``programme_text``  programmes as written and as read; ``programme_payload`` as kept
+``timeline``        segments: volume, flow, what reaches the body
+``timeline_walk``   fills + settings -> timeline; the line as a queue
 ``clinic``          the clinic's open days
+``situation``       all an outlook is computed from, besides the instant
 ``outlook``         one frozen answer at one instant; every face reads this and nothing else
 ``working``         how each number of the outlook was worked out, in words
 ``booking``         what is coming: the outlook's dates as reminders
@@ -19,13 +21,15 @@ modules in this order:
 ``steps``           a dose change in percent, beside the step ranges of the label
 ``refill``          checks on what was left over and what went in
 ``twins``           one refill noted twice
+``claim``           one refill as entered; ``misreadings`` what may be wrong in it
 ``slips``           which single wrong number would explain a printed alarm date
 
 Of the diary, beside all this:
 
 ``statistics``      rank statistics in plain Python, inflated for days that are alike
 ``diary``           check-ins as readings; medians of days and weeks
-``response``        what a change of the setting was followed by
+``verdict``         lower, higher or not clear, from the days before and after
+``response``        what a change of the setting was followed by; ``response_text`` in words
 ``drift``           a slow drift; today against the usual range
 ``hours``           stiffness by the hour beside the rate by the hour
 ``sign_table``      the warning signs as data; ``signs`` takes the worst

@@ -14,7 +14,7 @@ from pocketpump.core.diary import (
     weekly_medians,
 )
 from pocketpump.core.quantity import format_number
-from pocketpump.core.response import points_text
+from pocketpump.core.response_text import points_text
 from pocketpump.core.statistics import (
     Slope,
     Trend,

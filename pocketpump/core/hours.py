@@ -14,7 +14,7 @@ from pocketpump.core.diary import SCALE_WORDS, STIFFNESS, Reading, between
 from pocketpump.core.instants import start_of, to_seconds
 from pocketpump.core.pattern import Programme, curve_of
 from pocketpump.core.quantity import format_number
-from pocketpump.core.response import points_text
+from pocketpump.core.response_text import points_text
 from pocketpump.core.statistics import Shift, median_difference, variance_inflation
 from pocketpump.core.wording import joined, worded, worded_count
 

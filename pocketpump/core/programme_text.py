@@ -1,4 +1,4 @@
-"""Dose settings as people write them, as they read them, and as the record keeps them.
+"""Dose settings as people write them and as they read them.
 
 Written: ``"200 mcg/day"``, ``"stopped"``, ``"00:00 15 mcg/h, 06:00 10 mcg/h"`` (a day
 pattern), ``"Mon-Fri: 00:00 15 mcg/h; Sat-Sun: 00:00 12 mcg/h"`` (by weekday), boluses as
@@ -6,9 +6,7 @@ pattern), ``"Mon-Fri: 00:00 15 mcg/h; Sat-Sun: 00:00 12 mcg/h"`` (by weekday), b
 """
 
 import re
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.pattern import (
@@ -40,7 +38,7 @@ WEEKDAYS = (
     worded("Sun"),
 )
 # More boluses than this in a day is a slip (own limit, no source).
-_MOST_BOLUSES = 48
+MOST_BOLUSES = 48
 _PATTERN_EXAMPLE = "00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h"
 
 
@@ -140,76 +138,9 @@ def describe_programme(programme: Programme, places: int = 2) -> str:
     return text
 
 
-def programme_to_payload(programme: Programme) -> dict[str, Any]:
-    """Return ``programme`` as JSON values: the form in which the record keeps it."""
-    days = [[[step.start_minute, step.rate_mcg_per_hour] for step in day] for day in programme.days]
-    payload: dict[str, Any] = {"days": days[:1] if all(day == days[0] for day in days) else days}
-    if programme.timed:
-        payload["timed"] = [
-            {
-                "amount_mcg": bolus.amount_mcg,
-                "per_day": bolus.per_day,
-                "start_minutes": list(bolus.start_minutes),
-            }
-            for bolus in programme.timed
-        ]
-    if programme.requested:
-        payload["requested"] = {
-            "amount_mcg": programme.requested.amount_mcg,
-            "max_per_day": programme.requested.max_per_day,
-        }
-    if programme.clock_offset_minutes:
-        payload["clock_offset_minutes"] = programme.clock_offset_minutes
-    return payload
-
-
-def programme_from_payload(payload: Mapping[str, Any]) -> Programme:
-    """Return the programme kept as ``payload``; raises `InputError` when it is not one."""
-    try:
-        days = [
-            [RateStep(_kept(minute, 0, DAY_MIN - 1), float(rate)) for minute, rate in day]
-            for day in payload["days"]
-        ]
-        if any(not 0 <= step.rate_mcg_per_hour <= HOURLY_RATE.largest for d in days for step in d):
-            raise ValueError
-        offset = _kept(payload.get("clock_offset_minutes", 0), -DAY_MIN, DAY_MIN)
-        programme = day_pattern(days, offset)
-        timed = tuple(_kept_timed(bolus) for bolus in payload.get("timed", ()))
-        asked = payload.get("requested")
-        requested = asked and RequestedBolus(
-            _kept_amount(asked["amount_mcg"]), _kept(asked["max_per_day"], 1, _MOST_BOLUSES)
-        )
-        return with_boluses(programme, timed, requested or None)
-    except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
-        raise InputError(
-            worded("A dose setting in the record cannot be read: enter it again."), "programme"
-        ) from None
-
-
 def clock_text(minute: int) -> str:
     """Return a minute of the day as hours and minutes: 1320 is 22:00."""
     return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
-
-
-def _kept(value: Any, low: int, high: int) -> int:
-    """Return a whole number from the record; ValueError when it is none or out of bounds."""
-    if int(value) != value or not low <= value <= high:
-        raise ValueError
-    return int(value)
-
-
-def _kept_amount(value: Any) -> float:
-    if not 0 < float(value) <= AMOUNT.largest:
-        raise ValueError
-    return float(value)
-
-
-def _kept_timed(bolus: Mapping[str, Any]) -> TimedBolus:
-    minutes = tuple(_kept(minute, 0, DAY_MIN - 1) for minute in bolus.get("start_minutes", ()))
-    per_day = _kept(bolus["per_day"], 1, DAY_MIN)
-    if minutes and (len(minutes) != per_day or len(set(minutes)) != len(minutes)):
-        raise ValueError
-    return TimedBolus(_kept_amount(bolus["amount_mcg"]), per_day, minutes)
 
 
 def _describe_background(programme: Programme, places: int) -> str:
@@ -303,13 +234,13 @@ def _bolus_amount(text: str, field: str) -> float:
 
 
 def _count(text: str, field: str) -> int:
-    if not re.fullmatch(r"[0-9]{1,3}", text.strip()) or not 0 < int(text) <= _MOST_BOLUSES:
+    if not re.fullmatch(r"[0-9]{1,3}", text.strip()) or not 0 < int(text) <= MOST_BOLUSES:
         raise InputError(
             worded(
                 '"{typed}" is not a number of boluses a day: write a whole number from 1 to'
                 " {most}.",
                 typed=shown(text),
-                most=_MOST_BOLUSES,
+                most=MOST_BOLUSES,
             ),
             field,
         )

@@ -8,7 +8,8 @@ from math import inf
 
 from pocketpump.core.instants import from_seconds, start_of, to_seconds
 from pocketpump.core.pattern import DAY_MIN, Programme
-from pocketpump.core.timeline import Fill, Segment, Setting, Timeline, build_timeline
+from pocketpump.core.timeline import Fill, Segment, Setting, Timeline
+from pocketpump.core.timeline_walk import build_timeline
 
 _HOUR_S = 3_600
 

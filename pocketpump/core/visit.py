@@ -3,13 +3,16 @@
 from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
 
+from pocketpump.core.claim import Claim
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text, to_seconds
-from pocketpump.core.outlook import Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.refill import check_residual, missing_after_fill
-from pocketpump.core.slips import AGREEMENT, Claim, find_slips
-from pocketpump.core.timeline import Fill, Setting, Timeline, build_timeline
+from pocketpump.core.situation import Situation
+from pocketpump.core.slips import AGREEMENT, find_slips
+from pocketpump.core.timeline import Fill, Setting, Timeline
+from pocketpump.core.timeline_walk import build_timeline
 from pocketpump.core.window import learn_ratio, residuals_of
 from pocketpump.core.wording import number_said, worded
 

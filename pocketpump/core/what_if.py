@@ -6,8 +6,9 @@ It answers "when"; it never says which numbers are right.
 from dataclasses import dataclass, replace
 from datetime import datetime, tzinfo
 
-from pocketpump.core.outlook import Outlook, Situation, outlook
+from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import Programme
+from pocketpump.core.situation import Situation
 from pocketpump.core.timeline import Fill, Setting
 
 

@@ -10,7 +10,8 @@
 ``fhir``         a FHIR R4 bundle
 ``checkup``      is the record whole; and the support file without health content
 ``calendar_file``  the reminders as an iCalendar file
-``sheet``          the clinic sheet: what stands on it, and as a page for print
+``sheet``          the clinic sheet: what stands on it, made of ``sheet_parts``
+``sheet_html``     the clinic sheet as a page for print
 ``sheet_pdf``      the clinic sheet as PDF
 ``pdf``            lines, tables and pages on paper
 ``tongues``        the languages the app speaks; ``spoken`` names the one a file is in

@@ -14,14 +14,16 @@ from typing import Any
 
 from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import date_text
-from pocketpump.core.programme_text import describe_programme, programme_from_payload
+from pocketpump.core.programme_payload import programme_from_payload
+from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.wording import joined, number_said, worded, worded_count
 from pocketpump.exchange.backup import BackupError
 from pocketpump.record import Entry, Files, MemoryFiles, Record
 from pocketpump.record.absorb import Absorbed, sort_out
 from pocketpump.record.entries import bare
+from pocketpump.record.field_words import label
 from pocketpump.record.history import settle
-from pocketpump.record.kinds import REMOVAL, label
+from pocketpump.record.kinds import REMOVAL
 from pocketpump.record.situation import has_begun
 
 _COUNTED: Mapping[str, Callable[[int], str]] = {

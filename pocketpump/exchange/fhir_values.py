@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from pocketpump.record import Entry
-from pocketpump.record.kinds import label
+from pocketpump.record.field_words import label
 
 UCUM = "http://unitsofmeasure.org"
 _UNITS = {

@@ -4,7 +4,6 @@ Here stands what is on it; `sheet_html` and `sheet_pdf` only set it on a page.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
 from itertools import pairwise
 from typing import Any
@@ -18,8 +17,9 @@ from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, format_number, form
 from pocketpump.core.refill import check_residual
 from pocketpump.core.steps import percent_text, step_information
 from pocketpump.core.timeline import Setting
-from pocketpump.core.wording import Tongue, joined, number_said, said_in, worded
+from pocketpump.core.wording import joined, number_said, worded
 from pocketpump.exchange.sheet_diary import check_in_lines, diary_lines
+from pocketpump.exchange.sheet_parts import Section, Sheet, Table
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import of_kind, reminders_of, situation_of
 
@@ -29,66 +29,6 @@ CAUTION = worded(
 )
 # More rows would push the coming dates off the page, unless an earlier day is asked for.
 _FEWEST_ROWS = 6
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """Rows under a header; ``widths`` are the columns' shares of the page's width."""
-
-    header: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    widths: tuple[float, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A heading and what stands under it: facts (name, value), lines, a table; any may be empty.
-
-    ``listed`` says that the lines are points to go through one by one.
-    """
-
-    title: str
-    facts: tuple[tuple[str, str], ...] = ()
-    lines: tuple[str, ...] = ()
-    table: Table | None = None
-    listed: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """The clinic sheet, from top to bottom."""
-
-    title: str
-    made: str
-    caution: str
-    sections: tuple[Section, ...]
-
-
-def sheet_in(sheet: Sheet, tongue: Tongue | None) -> Sheet:
-    """Return the sheet with every text in ``tongue`` (None: English); what was typed stays."""
-
-    def said(texts: Iterable[str]) -> tuple[str, ...]:
-        return tuple(said_in(text, tongue) for text in texts)
-
-    def table_in(table: Table) -> Table:
-        return replace(table, header=said(table.header), rows=tuple(map(said, table.rows)))
-
-    sections = tuple(
-        replace(
-            section,
-            title=said_in(section.title, tongue),
-            facts=tuple((said_in(n, tongue), said_in(v, tongue)) for n, v in section.facts),
-            lines=said(section.lines),
-            table=section.table and table_in(section.table),
-        )
-        for section in sheet.sections
-    )
-    return Sheet(
-        said_in(sheet.title, tongue),
-        said_in(sheet.made, tongue),
-        said_in(sheet.caution, tongue),
-        sections,
-    )
 
 
 def clinic_sheet(

@@ -6,10 +6,11 @@ from statistics import median
 from typing import Any
 
 from pocketpump.core.instants import local_date
-from pocketpump.core.outlook import Situation
 from pocketpump.core.quantity import format_number
-from pocketpump.core.response import NOT_ENOUGH, SETTLING, Response
+from pocketpump.core.response import Response
 from pocketpump.core.signs import sign_words
+from pocketpump.core.situation import Situation
+from pocketpump.core.verdict import NOT_ENOUGH, SETTLING
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.entries import Entry
 from pocketpump.record.findings import findings_of

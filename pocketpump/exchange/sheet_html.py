@@ -3,7 +3,7 @@
 from html import escape
 
 from pocketpump.core.wording import Tongue
-from pocketpump.exchange.sheet import Section, Sheet, Table, sheet_in
+from pocketpump.exchange.sheet_parts import Section, Sheet, Table, sheet_in
 from pocketpump.exchange.spoken import code_of
 
 _STYLE = """

@@ -2,7 +2,7 @@
 
 from pocketpump.core.wording import Tongue, said_in, worded
 from pocketpump.exchange.pdf import Paper
-from pocketpump.exchange.sheet import Section, Sheet, sheet_in
+from pocketpump.exchange.sheet_parts import Section, Sheet, sheet_in
 
 LOST = worded(
     "Letters that cannot be printed here stand as ?. The sheet as a web page has them all."

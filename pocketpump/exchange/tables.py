@@ -16,12 +16,14 @@ from typing import Any
 
 from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import parse_instant
-from pocketpump.core.programme_text import describe_programme, programme_from_payload
+from pocketpump.core.programme_payload import programme_from_payload
+from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.quantity import parse_number
 from pocketpump.core.wording import joined, worded
 from pocketpump.record import KINDS, Entry, check_payload, new_entry
+from pocketpump.record.field_words import column
 from pocketpump.record.frozen import freeze, thaw
-from pocketpump.record.kinds import REMOVAL, Field, column
+from pocketpump.record.kinds import REMOVAL, Field
 
 TABLES = tuple(kind for kind in KINDS if kind != REMOVAL)
 """The kinds that have a table."""

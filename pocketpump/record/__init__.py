@@ -6,12 +6,13 @@ copies together is the union of two sets by id.
 
 From the inside out, each module knowing only those before it:
 
-* ``frozen``, ``kinds``, ``checks``, ``entries``: what an entry is, and the one table of what
-  each kind may hold. Payloads are checked when newly written; what is read back is trusted, and
-  kinds from a newer version are kept.
-* ``apart``, ``history``, ``absorb``: pure functions over entries. ``put`` keeps two contents
-  of one id, ``settle`` says what counts now, ``merge`` unites, ``sort_out`` says what another
-  copy brings; whatever is odd comes back as :class:`Problem` values, nothing raises.
+* ``frozen``, ``kinds``, ``field_words``, ``checks``, ``entries``: what an entry is, and the one
+  table of what each kind may hold, with the fields in words. Payloads are checked when newly
+  written; what is read back is trusted, and kinds from a newer version are kept.
+* ``apart``, ``history``, ``standing``, ``absorb``: pure functions over entries. ``put`` keeps
+  two contents of one id, ``settle`` says what counts now, ``standing`` what may still be changed,
+  ``merge`` unites, ``sort_out`` says what another copy brings; whatever is odd comes back as
+  :class:`Problem` values; only an act that cannot be done raises.
 * ``lines``: the bytes of one journal line with its two checksums; pure.
 * ``files``: the :class:`Files` protocol, the only door to a medium, with
   :class:`DiskFiles` (one folder, one process) and :class:`MemoryFiles` (demonstration). The
@@ -22,6 +23,7 @@ From the inside out, each module knowing only those before it:
 * ``filing``: what is in each file, and moving them all aside to start over.
 * ``storage``: TinyDB's storage on the journal: each save appends only what differs. Its
   table appends an insert without looking at the others.
+* ``drafts``: half-filled forms in the same journal.
 * ``store``: :class:`Record`, the imperative shell that everything outside uses. Clock and
   ids are handed in.
 * ``paths``: where the folder is; ``errors``: what goes wrong, in sentences.

@@ -10,8 +10,9 @@ from pocketpump.core.clinic import read_rule
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import is_zone, parse_date
 from pocketpump.core.wording import number_said, worded, worded_count
+from pocketpump.record.field_words import label
 from pocketpump.record.frozen import JSON, thaw
-from pocketpump.record.kinds import IN_ORDER, KINDS, Field, label
+from pocketpump.record.kinds import IN_ORDER, KINDS, Field
 
 _LARGEST_OBJECT = 100_000
 _MOST_ITEMS = 1000

@@ -87,6 +87,29 @@ def new_entry(
     )
 
 
+def new_correction(
+    old: Entry,
+    payload: Mapping[str, JSON],
+    at: datetime | None,
+    zone: str | None,
+    *,
+    now: datetime,
+    make_id: Callable[[], str],
+) -> Entry:
+    """Make the entry that stands in the place of ``old``; ``at`` and ``zone`` stay when None."""
+    if old.removes is not None:
+        raise InputError(worded("A removal cannot be changed; undo it to bring the entry back."))
+    return new_entry(
+        old.kind,
+        old.at if at is None else at,
+        old.zone if zone is None else zone,
+        payload,
+        now=now,
+        make_id=make_id,
+        replaces=old.id,
+    )
+
+
 def new_removals(
     entries: Iterable[Entry], *, now: datetime, make_id: Callable[[], str]
 ) -> tuple[Entry, ...]:

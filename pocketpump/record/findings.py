@@ -9,9 +9,9 @@ from math import isclose
 from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between, readings
 from pocketpump.core.drift import LAST_CHANGE, USUAL_DAYS, Drift, Sudden, drift, sudden_change
 from pocketpump.core.hours import Hours, hours
-from pocketpump.core.outlook import Situation
 from pocketpump.core.quantity import format_number
 from pocketpump.core.response import Response, changes_of, responses
+from pocketpump.core.situation import Situation
 from pocketpump.core.wording import worded
 from pocketpump.record.diary import check_ins_of, happenings_of
 from pocketpump.record.entries import Entry

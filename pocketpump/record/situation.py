@@ -8,18 +8,18 @@ from pocketpump.core.booking import USUAL_SETTLING_DAYS, Reminder, reminders
 from pocketpump.core.clinic import WORKDAYS, ClinicDays, read_rule
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.instants import date_text
-from pocketpump.core.outlook import (
+from pocketpump.core.outlook import Outlook
+from pocketpump.core.programme_payload import programme_from_payload
+from pocketpump.core.situation import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
     USUAL_LEAD_DAYS,
     USUAL_MARGIN_DAYS,
     USUAL_READING_ERROR_ML,
     USUAL_TOLERANCE_PERCENT,
     Habits,
-    Outlook,
     Pump,
     Situation,
 )
-from pocketpump.core.programme_text import programme_from_payload
 from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit

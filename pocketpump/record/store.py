@@ -8,25 +8,20 @@ from types import TracebackType
 from typing import Self
 from uuid import uuid4
 
-from pocketpump.core.errors import InputError, Problem
-from pocketpump.core.wording import worded
+from pocketpump.core.errors import Problem
 from pocketpump.record.absorb import Absorbed, sort_out, to_take_back
 from pocketpump.record.apart import put
-from pocketpump.record.entries import (
-    Entry,
-    new_entry,
-    new_removals,
-    to_document,
-)
+from pocketpump.record.drafts import draft_in, keep_draft_in
+from pocketpump.record.entries import Entry, new_correction, new_entry, new_removals, to_document
 from pocketpump.record.errors import NotSavedError
 from pocketpump.record.files import Files
 from pocketpump.record.filing import FileReport, check_files, erase, move_aside, set_aside
 from pocketpump.record.frozen import JSON
 from pocketpump.record.history import Settled, order, read_documents, settle
+from pocketpump.record.standing import earlier_versions, removed_together, standing
 from pocketpump.record.storage import JournalStorage, RecordDB
 
 TABLE = "entries"
-DRAFTS = "drafts"
 
 Draft = tuple[str, datetime, str, Mapping[str, JSON]]
 """What an entry is made of: kind, at, zone, payload."""
@@ -152,26 +147,14 @@ class Record:
         """Save several corrections together, as :meth:`correct` does: all of them or none."""
         with self._lock:
             now = self._clock()
-            entries = []
-            for entry_id, payload, at, zone in corrections:
-                old = self._standing(entry_id)
-                if old.removes is not None:
-                    raise InputError(
-                        worded("A removal cannot be changed; undo it to bring the entry back.")
-                    )
-                entries.append(
-                    new_entry(
-                        old.kind,
-                        old.at if at is None else at,
-                        old.zone if zone is None else zone,
-                        payload,
-                        now=now,
-                        make_id=self._make_id,
-                        replaces=entry_id,
-                    )
+            entries = tuple(
+                new_correction(
+                    self._standing(entry_id), payload, at, zone, now=now, make_id=self._make_id
                 )
-            self._save(tuple(entries))
-            return tuple(entries)
+                for entry_id, payload, at, zone in corrections
+            )
+            self._save(entries)
+            return entries
 
     def remove(self, entry_id: str) -> Entry:
         """Take away an entry that counts now, with all its earlier versions, and save that.
@@ -183,14 +166,7 @@ class Record:
             entry = self._standing(entry_id)
             if entry.removes is not None:
                 return self.undo(entry_id)
-            settled = self._settle()
-            line = settled.line.get(entry_id, entry_id)  # added since: a line of its own
-            versions = [
-                one
-                for one, first in settled.line.items()
-                if first == line and one != entry_id and one not in settled.taken_back
-            ]
-            return self._take_back([entry_id, *versions])
+            return self._take_back([entry_id, *earlier_versions(self._settle(), entry_id)])
 
     def undo(self, entry_id: str) -> Entry:
         """Take back just this one entry and save that; returns the removal.
@@ -203,17 +179,7 @@ class Record:
             entry = self._standing(entry_id)
             group = [entry_id]
             if entry.removes is not None:
-                # Removals written together were one act of the person, and so is their undo.
-                main = entry.payload.get("together", entry_id)
-                taken_back = self._settle().taken_back
-                group += [
-                    other.id
-                    for other in self._entries.values()
-                    if other.removes is not None
-                    and main in (other.id, other.payload.get("together"))
-                    and other.id != entry_id
-                    and other.id not in taken_back
-                ]
+                group += removed_together(self._entries, self._settle(), entry)
             return self._take_back(group)
 
     def absorb(self, entries: Iterable[Entry]) -> Absorbed:
@@ -289,9 +255,7 @@ class Record:
     def draft(self, name: str) -> Mapping[str, JSON]:
         """Return the half-filled form kept under ``name``; empty if there is none."""
         with self._lock:
-            held = self._drafts().get(name)
-            values: Mapping[str, JSON] = held[1]["values"] if held else {}
-            return dict(values)
+            return draft_in(self._storage, name)
 
     def keep_draft(self, name: str, values: Mapping[str, JSON]) -> None:
         """Keep a half-filled form in the place of the one under ``name``; empty forgets it.
@@ -299,13 +263,7 @@ class Record:
         A draft is no entry: only the last one counts, and merging leaves it behind.
         """
         with self._lock:
-            drafts = self._drafts()
-            number = drafts[name][0] if name in drafts else str(len(drafts) + 1)
-            self._storage.add(DRAFTS, {number: {"name": name, "values": dict(values)}})
-
-    def _drafts(self) -> dict[str, tuple[str, Mapping[str, Mapping[str, JSON]]]]:
-        held = self._storage.documents(DRAFTS)
-        return {document["name"]: (number, document) for number, document in held.items()}
+            keep_draft_in(self._storage, name, values)
 
     def close(self) -> None:
         """Let go of the files; what was read can still be read, nothing can be written."""
@@ -345,20 +303,7 @@ class Record:
         return self._settled
 
     def _standing(self, entry_id: str) -> Entry:
-        """Return an entry that may still be changed, or say why it may not."""
-        entry = self._entries.get(entry_id)
-        if entry is None:
-            raise InputError(
-                worded("This entry is not in the record; please go back and choose again.")
-            )
-        settled = self._settle()
-        if entry_id in settled.taken_back:
-            raise InputError(worded("This entry was already taken back; nothing was changed."))
-        if entry_id in settled.superseded:
-            raise InputError(
-                worded("This entry was changed since; please use its newest version instead.")
-            )
-        return entry
+        return standing(self._entries, self._settle(), entry_id)
 
     def _take_back(self, ids: list[str]) -> Entry:
         held = [self._entries[one] for one in ids]

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_text import programme_to_payload
+from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
 
 PUMP = {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0}

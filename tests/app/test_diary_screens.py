@@ -21,7 +21,7 @@ from pocketpump.app.screens.measures import measure, measures
 from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.screens.refill import refill
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_text import programme_to_payload
+from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 

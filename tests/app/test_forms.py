@@ -10,12 +10,8 @@ from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens import dose, pump, refill
 from pocketpump.core.pattern import RequestedBolus, TimedBolus
-from pocketpump.core.programme_text import (
-    parse_setting,
-    programme_from_payload,
-    programme_to_payload,
-    with_boluses,
-)
+from pocketpump.core.programme_payload import programme_from_payload, programme_to_payload
+from pocketpump.core.programme_text import parse_setting, with_boluses
 from pocketpump.core.quantity import STRENGTH, VOLUME
 from pocketpump.record import MemoryFiles, Record
 

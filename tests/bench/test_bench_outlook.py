@@ -9,8 +9,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from pocketpump.core.instants import to_seconds
-from pocketpump.core.outlook import Pump, Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import RateStep, constant_rate, curve_of, day_pattern
+from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 
 YEARS_DAYS = 3_650

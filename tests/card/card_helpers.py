@@ -5,8 +5,9 @@ from datetime import UTC, date, datetime
 from pocketpump.core.card import Card, CareFacts, build_card
 from pocketpump.core.clinic import EVERY_DAY, ClinicDays
 from pocketpump.core.contacts import Contact
-from pocketpump.core.outlook import Habits, Outlook, Pump, Situation, outlook
+from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import constant_rate
+from pocketpump.core.situation import Habits, Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.outlook import Pump, Situation
 from pocketpump.core.pattern import (
     Programme,
     RateStep,
@@ -22,6 +21,7 @@ from pocketpump.core.pattern import (
     day_pattern,
 )
 from pocketpump.core.programme_text import with_boluses
+from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 
 DAY_MINUTES = 1_440

@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS, reminders, state_to_tell
-from pocketpump.core.outlook import Outlook, Pump, Situation, outlook
+from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import constant_rate, stopped
+from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)

@@ -15,8 +15,9 @@ from pocketpump.core.diary import Reading
 from pocketpump.core.drift import drift, sudden_change
 from pocketpump.core.hours import hours
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.response import HIGHER, LOWER, responses
+from pocketpump.core.response import responses
 from pocketpump.core.timeline import Setting
+from pocketpump.core.verdict import HIGHER, LOWER
 
 DIARIES = 2_000
 MOST_FALSE = 0.05

@@ -22,10 +22,12 @@ from pocketpump.core.instants import (
     whole_days,
     zone_named,
 )
-from pocketpump.core.outlook import Pump, Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.programme_text import parse_pattern
-from pocketpump.core.timeline import Fill, Setting, build_timeline
+from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.timeline_walk import build_timeline
 
 ROME = ZoneInfo("Europe/Rome")
 HOUR = 3_600

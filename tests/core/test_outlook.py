@@ -11,10 +11,12 @@ from scipy.optimize import brentq
 
 from pocketpump.core.clinic import WORKDAYS, ClinicDays
 from pocketpump.core.instants import to_seconds
-from pocketpump.core.outlook import Habits, Pump, Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import RateStep, RequestedBolus, constant_rate, day_pattern, stopped
 from pocketpump.core.programme_text import with_boluses
-from pocketpump.core.timeline import Fill, Setting, build_timeline
+from pocketpump.core.situation import Habits, Pump, Situation
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.timeline_walk import build_timeline
 
 # E14 (derived): alarm after 45 d on 2026-02-26, empty after 50 d on 2026-03-03.
 FILLED = at("2026-01-12T09:00")

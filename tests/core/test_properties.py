@@ -14,10 +14,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketpump.core.instants import local_date, to_seconds
-from pocketpump.core.outlook import Habits, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import scaled, stopped
 from pocketpump.core.refill import check_residual
-from pocketpump.core.timeline import Fill, Setting, build_timeline
+from pocketpump.core.situation import Habits
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.timeline_walk import build_timeline
 
 randoms = st.randoms(use_true_random=False)
 quick = settings(max_examples=100, deadline=None)

@@ -8,7 +8,7 @@ import textstat
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.outlook import Pump, Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.sign_table import (
     CIRCUMSTANCES,
@@ -20,6 +20,7 @@ from pocketpump.core.sign_table import (
     Urgency,
 )
 from pocketpump.core.signs import assess, circumstances
+from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 
 # Written from trade facts §5, row by row, not from the table in the code. Sources there:

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 
+from pocketpump.core.claim import Claim
 from pocketpump.core.pattern import constant_rate, scaled
-from pocketpump.core.slips import Claim, Slip, find_slips
+from pocketpump.core.slips import Slip, find_slips
 from pocketpump.core.timeline import Fill
 
 CASES = 2_000

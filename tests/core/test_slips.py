@@ -6,10 +6,11 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import at, day, is_one_sentence
 
+from pocketpump.core.claim import Claim
 from pocketpump.core.instants import date_text, local_date
 from pocketpump.core.pattern import constant_rate, stopped
 from pocketpump.core.programme_text import parse_pattern
-from pocketpump.core.slips import Claim, find_slips
+from pocketpump.core.slips import find_slips
 from pocketpump.core.timeline import Fill
 
 # E14: 20 mL at 500 mcg/mL, 200 mcg/day, alarm at 2 mL: 45 days, 2026-02-26 (derived).

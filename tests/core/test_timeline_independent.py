@@ -17,7 +17,7 @@ from core_helpers import BOLUS_MINUTES, MONDAY_MINUTE, WEEK_MINUTES, Plan, Regim
 
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.outlook import outlook
-from pocketpump.core.timeline import build_timeline
+from pocketpump.core.timeline_walk import build_timeline
 
 SEEDS = range(200)
 

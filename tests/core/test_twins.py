@@ -5,9 +5,11 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from core_helpers import is_one_sentence
 
-from pocketpump.core.outlook import Pump, Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.timeline import Fill, Setting, build_timeline
+from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.timeline_walk import build_timeline
 from pocketpump.core.twins import twin_problems
 from pocketpump.core.window import residuals_of
 

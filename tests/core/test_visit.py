@@ -6,9 +6,9 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import at, day
 
-from pocketpump.core.outlook import Pump, Situation
 from pocketpump.core.pattern import RequestedBolus, constant_rate
 from pocketpump.core.programme_text import with_boluses
+from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit, check_change, check_visit
 

@@ -5,8 +5,9 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from pocketpump.core.outlook import Pump, Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
+from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.what_if import Change, what_if
 

@@ -9,8 +9,9 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import at, day
 
+from pocketpump.core.claim import Claim
 from pocketpump.core.instants import local_date, to_seconds
-from pocketpump.core.outlook import Pump, Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme, RequestedBolus, TimedBolus, constant_rate
 from pocketpump.core.programme_text import (
     parse_pattern,
@@ -21,8 +22,10 @@ from pocketpump.core.programme_text import (
 )
 from pocketpump.core.quantity import HOURLY_RATE, STRENGTH, parse_quantity
 from pocketpump.core.refill import check_residual, missing_after_fill
-from pocketpump.core.slips import Claim, find_slips
-from pocketpump.core.timeline import Fill, Setting, build_timeline
+from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.slips import find_slips
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.timeline_walk import build_timeline
 
 FILLED = at("2026-01-12T00:00")
 

@@ -9,8 +9,9 @@ import pytest
 from core_helpers import at, day, random_regimen
 
 from pocketpump.core.instants import date_text, instant_text, to_seconds
-from pocketpump.core.outlook import Pump, Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import RequestedBolus, constant_rate, stopped
+from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.working import alarm_working, all_workings, refill_by_working, volume_working
 

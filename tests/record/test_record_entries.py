@@ -14,7 +14,7 @@ from record_helpers import CHECK_IN, NOON
 
 from pocketpump.core.errors import InputError
 from pocketpump.record import KINDS, check_payload, from_document, new_entry, to_document
-from pocketpump.record.kinds import label
+from pocketpump.record.field_words import label
 
 GOOD: dict[str, dict] = {
     "pump": {

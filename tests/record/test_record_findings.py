@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, timedelta
 
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_text import programme_to_payload
+from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.findings import findings_of
 from pocketpump.record.situation import situation_of

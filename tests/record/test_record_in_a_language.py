@@ -8,7 +8,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.wording import Said, said_in, worded
 from pocketpump.record import KINDS, MemoryFiles, Record
 from pocketpump.record.checks import check_payload
-from pocketpump.record.kinds import column, label
+from pocketpump.record.field_words import column, label
 
 AT = datetime(2026, 2, 20, 9, tzinfo=UTC)
 

@@ -20,8 +20,9 @@ from pocketpump.core.booking import booked_on, state_to_tell
 from pocketpump.core.card import STALE_AFTER_DAYS, CareFacts, build_card
 from pocketpump.core.contacts import CLINIC_ROLE, Contact
 from pocketpump.core.instants import date_text
-from pocketpump.core.outlook import Habits, Pump, Situation, outlook
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
+from pocketpump.core.situation import Habits, Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.wording import said_in
 from pocketpump.exchange.tongues import tongue

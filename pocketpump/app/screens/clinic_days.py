@@ -14,7 +14,7 @@ from pocketpump.app.shell import App
 from pocketpump.core.clinic import WEEKS_OF_MONTH, describe_rule, rule_of, weeks_of
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text
-from pocketpump.core.outlook import Habits
+from pocketpump.core.situation import Habits
 from pocketpump.core.wording import worded
 from pocketpump.record.situation import habits_of
 

@@ -14,8 +14,8 @@ from pocketpump.app.shell import App
 from pocketpump.core.diary import SPASMS, STIFFNESS, daily_medians, readings
 from pocketpump.core.hours import SPAN_HOURS, Hours
 from pocketpump.core.instants import date_text
-from pocketpump.core.outlook import Situation
 from pocketpump.core.quantity import format_number
+from pocketpump.core.situation import Situation
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.findings import Findings, findings_of
 

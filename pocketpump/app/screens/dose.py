@@ -30,7 +30,7 @@ from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.instants import local_date
 from pocketpump.core.pattern import Programme
-from pocketpump.core.programme_text import programme_to_payload
+from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.core.timeline import Setting
 from pocketpump.core.visit import VisitCheck, check_change
 from pocketpump.core.wording import worded

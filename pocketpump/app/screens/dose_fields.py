@@ -24,11 +24,11 @@ from pocketpump.core.pattern import (
     day_pattern,
     stopped,
 )
+from pocketpump.core.programme_payload import programme_from_payload
 from pocketpump.core.programme_text import (
     clock_text,
     describe_programme,
     parse_pattern,
-    programme_from_payload,
     with_boluses,
 )
 from pocketpump.core.quantity import DOSE, HOURLY_RATE, parse_quantity, unit_text

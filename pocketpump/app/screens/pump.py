@@ -11,8 +11,8 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, choice, date_field, quiet_button, stepper, text_field
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
-from pocketpump.core.outlook import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
 from pocketpump.core.quantity import PERCENT, VOLUME, format_number
+from pocketpump.core.situation import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
 from pocketpump.core.wording import worded
 
 _SIZES = (("20", "20 mL"), ("40", "40 mL"), ("other", worded("Another size")))

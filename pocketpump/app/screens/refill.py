@@ -8,7 +8,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.forms import Form, Keep
-from pocketpump.app.notebook import Notebook, same_minute
+from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import (
     body,
     choice,
@@ -23,30 +23,16 @@ from pocketpump.app.screens.dose_fields import mode_fields, read_programme
 from pocketpump.app.screens.dose_words import dose_question, dose_words
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.refill_fields import defaults, read_refill, strength_changed
+from pocketpump.app.screens.refill_saving import Read, check_refill, save_refill
 from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.instants import to_seconds
-from pocketpump.core.pattern import Programme
-from pocketpump.core.programme_text import programme_to_payload
 from pocketpump.core.quantity import STRENGTH, VOLUME, format_quantity
-from pocketpump.core.timeline import Fill
-from pocketpump.core.visit import Visit, VisitCheck, check_visit
 from pocketpump.core.wording import joined, worded
 from pocketpump.record import Entry
 
 _BRIDGES = (("yes", worded("Yes")), ("no", worded("No")), ("", worded("I do not know")))
 _CHANGED = (("no", worded("No, as before")), ("yes", worded("Yes, a new setting")))
-_NEEDED = {"filled_ml", "strength_mcg_per_ml"}
-
-
-@dataclass(frozen=True)
-class _Read:
-    """What the form says so far; None where it says nothing or nothing readable."""
-
-    at: datetime | None
-    payload: dict[str, Any]
-    programme: Programme | None
-    alarm_volume_ml: float | None
 
 
 @dataclass(frozen=True)
@@ -91,7 +77,7 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
     read = _read(form, notebook, at, before, old, asked)
 
     def save() -> None:
-        ids = _save(notebook, read, old)
+        ids = save_refill(notebook, read, old)
         form.clear()
         after()
         app.say(
@@ -99,7 +85,7 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
             undo=undo_of(app, *ids),
         )
 
-    check = _check(notebook, read)
+    check = check_refill(notebook, read)
     alarm_on = check.computed_alarm_on or notebook.now().date()
     controls = _begun(app, form) + _fields(form, notebook, read, before, asked, alarm_on)
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
@@ -117,7 +103,7 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
 def _fields(
     form: Form,
     notebook: Notebook,
-    read: _Read,
+    read: Read,
     before: Entry | None,
     asked: _Asked,
     alarm_on: date,
@@ -210,7 +196,7 @@ def _leave(app: App[Notebook], form: Form) -> None:
     app.go("/refills")
 
 
-def _expected_words(notebook: Notebook, read: _Read, asked: _Asked) -> str:
+def _expected_words(notebook: Notebook, read: Read, asked: _Asked) -> str:
     """Say what should have been left, and what it is by the record, to compare it with."""
     words = worded("What should have been left before.")
     answer, _ = notebook.outlook()
@@ -223,7 +209,7 @@ def _expected_words(notebook: Notebook, read: _Read, asked: _Asked) -> str:
     return joined(" ", (words, by_record))
 
 
-def _strength_words(read: _Read, before: Entry | None) -> ft.Control:
+def _strength_words(read: Read, before: Entry | None) -> ft.Control:
     assert before is not None  # a strength that changed was another one before
     payloads: tuple[Mapping[str, Any], ...] = (before.payload, read.payload)
     was, now = (format_quantity(float(p["strength_mcg_per_ml"]), STRENGTH) for p in payloads)
@@ -264,7 +250,7 @@ def _read(
     before: Entry | None,
     old: Entry | None,
     asked: _Asked,
-) -> _Read:
+) -> Read:
     payload = read_refill(form, before, old)
     programme = None
     if asked.dose and form.text("dose changed") == "yes":
@@ -277,60 +263,4 @@ def _read(
         alarm = form.amount(
             "alarm_volume_ml", VOLUME, needed=worded("Write the alarm volume in mL.")
         )
-    return _Read(at, payload, programme, alarm)
-
-
-def _save(notebook: Notebook, read: _Read, old: Entry | None) -> list[str]:
-    """Save the refill and what came with it, all or nothing; return the ids for the undo."""
-    assert read.at is not None  # a form without trouble has an instant
-    if old is not None:
-        return _correct(notebook, read.at, read.payload, old)
-    entries: list[tuple[str, datetime, Mapping[str, Any]]] = [("refill", read.at, read.payload)]
-    if read.programme is not None:
-        payload = {"programme": programme_to_payload(read.programme)}
-        entries.append(("programme", read.at, payload))
-    pump = notebook.newest("pump")
-    if pump is not None and read.alarm_volume_ml not in (None, pump.payload["alarm_volume_ml"]):
-        # What the pump is set to now must not hide behind an entry of a later instant.
-        at = max(read.at, pump.at, key=to_seconds)
-        entries.append(("pump", at, {**pump.payload, "alarm_volume_ml": read.alarm_volume_ml}))
-    return [entry.id for entry in notebook.save_together(entries)]
-
-
-def _correct(notebook: Notebook, at: datetime, payload: Mapping[str, Any], old: Entry) -> list[str]:
-    """Correct the refill; a dose setting made at that visit goes along to another instant."""
-    if same_minute(old.at, at):
-        return [notebook.save("refill", old.at, payload, old.id).id]
-    moved = [(old.id, payload, at, notebook.zone_name)]
-    moved += [
-        (setting.id, setting.payload, at, notebook.zone_name)
-        for setting in notebook.of_kind("programme")
-        if to_seconds(setting.at) == to_seconds(old.at)
-    ]
-    return [entry.id for entry in notebook.record.correct_many(moved)]
-
-
-def _check(notebook: Notebook, read: _Read) -> VisitCheck:
-    """Return what is worth asking about before leaving the room."""
-    situation, _ = notebook.situation()
-    if situation is None or read.at is None or not read.payload.keys() >= _NEEDED:
-        return VisitCheck(None, (), ())
-    if read.alarm_volume_ml is not None:
-        pump = replace(situation.pump, alarm_volume_ml=read.alarm_volume_ml)
-        situation = replace(situation, pump=pump)
-    payload = read.payload
-    printed = payload.get("printed_alarm_on")
-    visit = Visit(
-        fill=Fill(
-            read.at,
-            payload["filled_ml"],
-            payload["strength_mcg_per_ml"],
-            payload.get("bridged"),
-            expected_ml=payload.get("expected_ml"),
-            withdrawn_ml=payload.get("withdrawn_ml"),
-        ),
-        printed_alarm_on=date.fromisoformat(printed) if printed else None,
-        measured_after_ml=payload.get("measured_after_ml"),
-        programme=read.programme,
-    )
-    return check_visit(visit, situation, notebook.zone)
+    return Read(at, payload, programme, alarm)

@@ -9,8 +9,9 @@ from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.reminders import calendar_of
-from pocketpump.exchange.sheet import Section, Table, clinic_sheet
+from pocketpump.exchange.sheet import clinic_sheet
 from pocketpump.exchange.sheet_html import sheet_html
+from pocketpump.exchange.sheet_parts import Section, Table
 from pocketpump.exchange.sheet_pdf import sheet_pdf
 from pocketpump.record.situation import preferences_of
 

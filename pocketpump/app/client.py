@@ -1,0 +1,29 @@
+"""What the client itself is told: the language of its own words, and not to go dark."""
+
+from contextlib import suppress
+
+import flet as ft
+
+from pocketpump.core.wording import Tongue
+from pocketpump.exchange.spoken import code_of
+from pocketpump.exchange.tongues import TONGUES
+
+
+def tell_language(page: ft.Page, tongue: Tongue | None) -> None:
+    """Let the client's own words, and the voice it is read with, be of the same language."""
+    page.locale_configuration = ft.LocaleConfiguration(
+        supported_locales=[ft.Locale(code) for code in TONGUES],
+        current_locale=ft.Locale(code_of(tongue)),
+    )
+
+
+def keep_awake(page: ft.Page, wanted: bool) -> None:
+    """Keep the device from going dark, or no longer."""
+
+    async def switch() -> None:
+        # Not every browser can; the card is shown all the same.
+        with suppress(Exception):
+            lock = ft.Wakelock()
+            await (lock.enable() if wanted else lock.disable())  # type: ignore[no-untyped-call]
+
+    page.run_task(switch)

@@ -1,0 +1,82 @@
+"""What the refill form has read: asked about before leaving the room, and saved."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any
+
+from pocketpump.app.notebook import Notebook, same_minute
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.pattern import Programme
+from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.timeline import Fill
+from pocketpump.core.visit import Visit, VisitCheck, check_visit
+from pocketpump.record import Entry
+
+_NEEDED = {"filled_ml", "strength_mcg_per_ml"}
+
+
+@dataclass(frozen=True)
+class Read:
+    """What the form says so far; None where it says nothing or nothing readable."""
+
+    at: datetime | None
+    payload: dict[str, Any]
+    programme: Programme | None
+    alarm_volume_ml: float | None
+
+
+def save_refill(notebook: Notebook, read: Read, old: Entry | None) -> list[str]:
+    """Save the refill and what came with it, all or nothing; return the ids for the undo."""
+    assert read.at is not None  # a form without trouble has an instant
+    if old is not None:
+        return _correct(notebook, read.at, read.payload, old)
+    entries: list[tuple[str, datetime, Mapping[str, Any]]] = [("refill", read.at, read.payload)]
+    if read.programme is not None:
+        payload = {"programme": programme_to_payload(read.programme)}
+        entries.append(("programme", read.at, payload))
+    pump = notebook.newest("pump")
+    if pump is not None and read.alarm_volume_ml not in (None, pump.payload["alarm_volume_ml"]):
+        # What the pump is set to now must not hide behind an entry of a later instant.
+        at = max(read.at, pump.at, key=to_seconds)
+        entries.append(("pump", at, {**pump.payload, "alarm_volume_ml": read.alarm_volume_ml}))
+    return [entry.id for entry in notebook.save_together(entries)]
+
+
+def _correct(notebook: Notebook, at: datetime, payload: Mapping[str, Any], old: Entry) -> list[str]:
+    """Correct the refill; a dose setting made at that visit goes along to another instant."""
+    if same_minute(old.at, at):
+        return [notebook.save("refill", old.at, payload, old.id).id]
+    moved = [(old.id, payload, at, notebook.zone_name)]
+    moved += [
+        (setting.id, setting.payload, at, notebook.zone_name)
+        for setting in notebook.of_kind("programme")
+        if to_seconds(setting.at) == to_seconds(old.at)
+    ]
+    return [entry.id for entry in notebook.record.correct_many(moved)]
+
+
+def check_refill(notebook: Notebook, read: Read) -> VisitCheck:
+    """Return what is worth asking about before leaving the room."""
+    situation, _ = notebook.situation()
+    if situation is None or read.at is None or not read.payload.keys() >= _NEEDED:
+        return VisitCheck(None, (), ())
+    if read.alarm_volume_ml is not None:
+        pump = replace(situation.pump, alarm_volume_ml=read.alarm_volume_ml)
+        situation = replace(situation, pump=pump)
+    payload = read.payload
+    printed = payload.get("printed_alarm_on")
+    visit = Visit(
+        fill=Fill(
+            read.at,
+            payload["filled_ml"],
+            payload["strength_mcg_per_ml"],
+            payload.get("bridged"),
+            expected_ml=payload.get("expected_ml"),
+            withdrawn_ml=payload.get("withdrawn_ml"),
+        ),
+        printed_alarm_on=date.fromisoformat(printed) if printed else None,
+        measured_after_ml=payload.get("measured_after_ml"),
+        programme=read.programme,
+    )
+    return check_visit(visit, situation, notebook.zone)

@@ -1,0 +1,211 @@
+"""From fills and settings to the timeline: a walk through the events that cuts the segments.
+
+The line (tubing and catheter) is a first-in, first-out queue of plugs: after a strength
+change the old drug still has to be pumped out before the new one arrives. With the
+clinic's bridge the pump runs as if the strength at the tip were the strength, so the dose
+stays right; without it the flow follows the new strength at once.
+"""
+
+from collections import deque
+from collections.abc import Sequence
+from dataclasses import replace
+from math import inf
+
+from pocketpump.core.errors import Problem
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.pattern import Programme, curve_of
+from pocketpump.core.timeline import Fill, Segment, Setting, Timeline
+from pocketpump.core.wording import worded
+
+# Less than this in the line is a crumb of floating-point arithmetic, not drug.
+_CRUMB_ML = 1e-9
+# Below the resolution of a float that counts seconds since 1970.
+_TICK_S = 1e-6
+
+
+def build_timeline(
+    fills: Sequence[Fill],
+    settings: Sequence[Setting],
+    line_volume_ml: float | None = None,
+    requested_share: float = 1.0,
+) -> tuple[Timeline, tuple[Problem, ...]]:
+    """Return the timeline of ``fills`` and ``settings`` (any order) and what was odd about them.
+
+    Of fills at one instant the last one given counts; :attr:`Timeline.fills` has only that.
+
+    ``requested_share`` is how much of the requested boluses to count, 0 none to 1 all.
+    Without fills or settings the timeline is empty.
+    """
+    by_instant = {to_seconds(fill.at): fill for fill in fills}
+    ordered_fills = tuple(by_instant[at_s] for at_s in sorted(by_instant))
+    ordered_settings = sorted(settings, key=lambda setting: to_seconds(setting.at))
+    if not ordered_fills or not ordered_settings:
+        return Timeline((), ordered_fills), ()
+    problems = _same_minute(fills, ordered_fills)
+    first = ordered_fills[0]
+    if to_seconds(ordered_settings[0].at) > to_seconds(first.at):
+        problems.append(
+            Problem(
+                "setting-after-fill",
+                worded(
+                    "The first dose setting is later than the first refill, so it is counted from"
+                    " that refill on."
+                ),
+                (ordered_settings[0].id,),
+            )
+        )
+    walker = _Walker(line_volume_ml, requested_share, ordered_settings[0].programme)
+    events: list[tuple[float, int, Fill | Setting]] = [
+        *((to_seconds(setting.at), 0, setting) for setting in ordered_settings),
+        *((to_seconds(fill.at), 1, fill) for fill in ordered_fills),
+    ]
+    # At one instant the setting comes first: a fill then starts under the new programme.
+    events.sort(key=lambda event: event[:2])
+    for at_s, _, event in events:
+        walker.advance(at_s)
+        if isinstance(event, Fill):
+            problems.extend(walker.fill(event))
+        else:
+            walker.run(event.programme)
+    walker.advance(inf)
+    return Timeline(tuple(walker.segments), ordered_fills), tuple(problems)
+
+
+def _same_minute(given: Sequence[Fill], counted: Sequence[Fill]) -> list[Problem]:
+    if len(given) == len(counted):
+        return []
+    doubled = tuple(fill.id for fill in given if fill not in counted)
+    return [
+        Problem(
+            "refill-twice",
+            worded(
+                "Two refills are noted for the same minute and only the one noted last counts:"
+                " remove the other one under Refills."
+            ),
+            doubled,
+        )
+    ]
+
+
+class _Walker:
+    """Walks the events in order and cuts the time between them into segments."""
+
+    def __init__(
+        self, line_volume_ml: float | None, requested_share: float, programme: Programme
+    ) -> None:
+        self.segments: list[Segment] = []
+        self._line_volume_ml = line_volume_ml
+        self._requested_share = requested_share
+        self.run(programme)
+        self._now_s = 0.0
+        self._fill = -1
+        self._strength = 0.0
+        self._volume_ml = 0.0
+        self._pumped_ml = 0.0
+        self._bridged = False
+        self._strength_changed = False
+        self._line: deque[tuple[float, float]] = deque()
+
+    def run(self, programme: Programme) -> None:
+        """Take in a dose setting at the instant last advanced to."""
+        self._curve = curve_of(programme, self._requested_share)
+        self._requested = programme.requested is not None and self._requested_share > 0
+
+    def fill(self, fill: Fill) -> tuple[Problem, ...]:
+        """Take in a refill at the instant last advanced to."""
+        changed = self._fill >= 0 and fill.strength_mcg_per_ml != self._strength
+        problems: tuple[Problem, ...] = ()
+        if self._fill < 0 and self._line_volume_ml is not None:
+            # What was in the line before the first entry is not known; the same drug is
+            # the only assumption that does not invent a strength change.
+            self._line.append((self._line_volume_ml, fill.strength_mcg_per_ml))
+        if changed:
+            self._strength_changed = True
+            stronger = fill.strength_mcg_per_ml > self._strength
+            # Old weak drug at a bridge's pace, or old strong drug without one: more flow.
+            self._bridged = stronger if fill.bridged is None else fill.bridged
+            if fill.bridged is None:
+                problems = (
+                    Problem(
+                        "bridge-unknown",
+                        worded(
+                            "It is not known whether the clinic programmed a bridge for the new"
+                            " strength, so the earlier date is counted: ask the clinic."
+                        ),
+                        (fill.id,),
+                    ),
+                )
+            if self._line_volume_ml is None:
+                problems += (
+                    Problem(
+                        "line-volume-unknown",
+                        worded(
+                            "The strength changed but the line volume is not known, so how long"
+                            " the old drug stays in the line cannot be computed, and with a"
+                            " bridge the alarm comes some days earlier than told: ask the clinic"
+                            " for it."
+                        ),
+                        (fill.id,),
+                    ),
+                )
+        self._fill += 1
+        self._strength = fill.strength_mcg_per_ml
+        self._volume_ml = fill.volume_ml
+        return problems
+
+    def advance(self, until_s: float) -> None:
+        """Cut segments from the present instant until ``until_s``."""
+        while self._fill >= 0 and self._now_s < until_s:
+            old_in_line = any(strength != self._strength for _, strength in self._line)
+            segment = self._segment(until_s, old_in_line)
+            pumped_ml = inf
+            if old_in_line:
+                pumped_ml = self._line[0][0]
+                arrives_s = self._now_s + segment.time_to_pump(pumped_ml)
+                if arrives_s <= self._now_s + _TICK_S:
+                    self._line.popleft()
+                    continue
+                segment = replace(segment, end_s=min(until_s, arrives_s))
+            self.segments.append(segment)
+            if segment.end_s < inf:
+                self._pump(min(pumped_ml, segment.pumped_by(segment.end_s)))
+            self._now_s = segment.end_s
+        self._now_s = until_s
+
+    def _segment(self, until_s: float, old_in_line: bool) -> Segment:
+        if self._line_volume_ml is None:
+            # One strength ever since the first fill needs no line volume to be known.
+            tip = None if self._strength_changed else self._strength
+        else:
+            tip = self._line[0][1] if self._line else self._strength
+        bridging = self._bridged and old_in_line
+        return Segment(
+            start_s=self._now_s,
+            end_s=until_s,
+            curve=self._curve,
+            strength_mcg_per_ml=self._strength,
+            divisor_mcg_per_ml=tip if bridging and tip is not None else self._strength,
+            tip_mcg_per_ml=tip,
+            volume_ml=self._volume_ml,
+            pumped_ml=self._pumped_ml,
+            fill=self._fill,
+            requested=self._requested,
+        )
+
+    def _pump(self, volume_ml: float) -> None:
+        self._volume_ml -= volume_ml
+        self._pumped_ml += volume_ml
+        if self._line_volume_ml is None:
+            return
+        if self._line and self._line[-1][1] == self._strength:
+            self._line[-1] = (self._line[-1][0] + volume_ml, self._strength)
+        else:
+            self._line.append((volume_ml, self._strength))
+        left = volume_ml
+        while left > 0 and self._line:
+            plug_ml, strength = self._line[0]
+            if plug_ml - left > _CRUMB_ML:
+                self._line[0] = (plug_ml - left, strength)
+                return
+            self._line.popleft()
+            left -= plug_ml
