@@ -19,7 +19,7 @@ from test_clinic_visit import begun_record
 
 from pocketpump.record import DiskFiles, Record
 
-RUNS = int(os.environ.get("POCKETPUMP_CLUMSY", "6"))
+RUNS = int(os.environ.get("POCKETPUMP_CLUMSY", "2"))
 MISS_PX = 20
 DOUBLED, STRAY = 0.2, 0.1
 MOST_TAPS = 60
