@@ -1,6 +1,6 @@
 """What a change of the dose setting was followed by, in words, and how that was worked out."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from pocketpump.core.diary import SPASMS, STIFFNESS, Happening
 from pocketpump.core.happenings import happening_words
@@ -18,7 +18,7 @@ from pocketpump.core.verdict import (
     Sample,
     verdict_of,
 )
-from pocketpump.core.wording import joined, worded, worded_count
+from pocketpump.core.wording import Said, joined, worded, worded_count
 
 # From memory, not seen in a source: trade facts §4 gives about 30 % of a 0-10 stiffness score,
 # and names Farrar 2008, Clin Ther (abstract) for the scale.
@@ -69,76 +69,64 @@ def response_sentence(
     if verdict == UNCLEAR:
         lower, higher = (format_number(abs(bound), 1) != "0" for bound in (shift.low, shift.high))
         values |= {"lower": points_text(shift.low), "higher": points_text(shift.high)}
-        return _UNCLEAR[scale, lower, higher](**values)
+        return _UNCLEAR[scale, lower, higher].filled(**values)
     nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
     values |= {
         "points": points_text(shift.points),
         "nearest": format_number(nearest, 1),
         "farthest": format_number(farthest, 1),
     }
-    return _CLEAR[scale, verdict](**values)
+    return _CLEAR[scale, verdict].filled(**values)
 
 
-_CLEAR: Mapping[tuple[str, str], Callable[..., str]] = {
-    (STIFFNESS, LOWER): lambda **values: worded(
+_CLEAR: Mapping[tuple[str, str], Said] = {
+    (STIFFNESS, LOWER): worded(
         "After the change of {day} stiffness was lower by about {points}, likely {nearest} to"
-        " {farthest} {counts}.",
-        **values,
+        " {farthest} {counts}."
     ),
-    (STIFFNESS, HIGHER): lambda **values: worded(
+    (STIFFNESS, HIGHER): worded(
         "After the change of {day} stiffness was higher by about {points}, likely {nearest} to"
-        " {farthest} {counts}.",
-        **values,
+        " {farthest} {counts}."
     ),
-    (SPASMS, LOWER): lambda **values: worded(
+    (SPASMS, LOWER): worded(
         "After the change of {day} spasms were lower by about {points}, likely {nearest} to"
-        " {farthest} {counts}.",
-        **values,
+        " {farthest} {counts}."
     ),
-    (SPASMS, HIGHER): lambda **values: worded(
+    (SPASMS, HIGHER): worded(
         "After the change of {day} spasms were higher by about {points}, likely {nearest} to"
-        " {farthest} {counts}.",
-        **values,
+        " {farthest} {counts}."
     ),
 }
-_UNCLEAR: Mapping[tuple[str, bool, bool], Callable[..., str]] = {
-    (STIFFNESS, True, True): lambda **values: worded(
+_UNCLEAR: Mapping[tuple[str, bool, bool], Said] = {
+    (STIFFNESS, True, True): worded(
         "After the change of {day} there is no clear change in stiffness: it may be"
-        " up to {lower} lower or up to {higher} higher, or the same {counts}.",
-        **values,
+        " up to {lower} lower or up to {higher} higher, or the same {counts}."
     ),
-    (STIFFNESS, True, False): lambda **values: worded(
+    (STIFFNESS, True, False): worded(
         "After the change of {day} there is no clear change in stiffness: it may be"
-        " up to {lower} lower, or the same {counts}.",
-        **values,
+        " up to {lower} lower, or the same {counts}."
     ),
-    (STIFFNESS, False, True): lambda **values: worded(
+    (STIFFNESS, False, True): worded(
         "After the change of {day} there is no clear change in stiffness: it may be"
-        " up to {higher} higher, or the same {counts}.",
-        **values,
+        " up to {higher} higher, or the same {counts}."
     ),
-    (STIFFNESS, False, False): lambda **values: worded(
-        "After the change of {day} there is no clear change in stiffness {counts}.",
-        **values,
+    (STIFFNESS, False, False): worded(
+        "After the change of {day} there is no clear change in stiffness {counts}."
     ),
-    (SPASMS, True, True): lambda **values: worded(
+    (SPASMS, True, True): worded(
         "After the change of {day} there is no clear change in spasms: it may be"
-        " up to {lower} lower or up to {higher} higher, or the same {counts}.",
-        **values,
+        " up to {lower} lower or up to {higher} higher, or the same {counts}."
     ),
-    (SPASMS, True, False): lambda **values: worded(
+    (SPASMS, True, False): worded(
         "After the change of {day} there is no clear change in spasms: it may be"
-        " up to {lower} lower, or the same {counts}.",
-        **values,
+        " up to {lower} lower, or the same {counts}."
     ),
-    (SPASMS, False, True): lambda **values: worded(
+    (SPASMS, False, True): worded(
         "After the change of {day} there is no clear change in spasms: it may be"
-        " up to {higher} higher, or the same {counts}.",
-        **values,
+        " up to {higher} higher, or the same {counts}."
     ),
-    (SPASMS, False, False): lambda **values: worded(
-        "After the change of {day} there is no clear change in spasms {counts}.",
-        **values,
+    (SPASMS, False, False): worded(
+        "After the change of {day} there is no clear change in spasms {counts}."
     ),
 }
 """By scale, and by whether lower and higher may be."""

@@ -6,14 +6,14 @@ digits swapped …). A change that lands on the printed date is a question worth
 before leaving the room. It is never said which of the two sides is right.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from pocketpump.core.claim import Claim
 from pocketpump.core.instants import date_text
 from pocketpump.core.misreadings import Change, changes
-from pocketpump.core.wording import worded
+from pocketpump.core.wording import Said, worded
 
 # A date may be rounded either way, so one day apart is agreement.
 AGREEMENT = timedelta(days=1)
@@ -84,7 +84,7 @@ def _text(change: Change, would_be_on: date) -> str:
         if change.field == "bridge"
         else _TEXTS[change.field]
     )
-    return told(
+    return told.filled(
         would_be=said(change.would_be),
         entered=said(change.entered),
         day=date_text(would_be_on),
@@ -96,52 +96,43 @@ def _said_date(iso: str) -> str:
     return date_text(date.fromisoformat(iso))
 
 
-_TEXTS: Mapping[str, Callable[..., str]] = {
-    "strength": lambda **values: worded(
+_TEXTS: Mapping[str, Said] = {
+    "strength": worded(
         "If the strength were {would_be} and not {entered}, the alarm would fall on {day}, {near}:"
-        " ask which is right.",
-        **values,
+        " ask which is right."
     ),
-    "volume": lambda **values: worded(
+    "volume": worded(
         "If the filled volume were {would_be} and not {entered}, the alarm would fall on {day},"
-        " {near}: ask which is right.",
-        **values,
+        " {near}: ask which is right."
     ),
-    "alarm_volume": lambda **values: worded(
+    "alarm_volume": worded(
         "If the alarm volume were {would_be} and not {entered}, the alarm would fall on {day},"
-        " {near}: ask which is right.",
-        **values,
+        " {near}: ask which is right."
     ),
-    "dose": lambda **values: worded(
+    "dose": worded(
         "If the daily dose were {would_be} and not {entered}, the alarm would fall on {day},"
-        " {near}: ask which is right.",
-        **values,
+        " {near}: ask which is right."
     ),
-    "filled": lambda **values: worded(
+    "filled": worded(
         "If the refill date were {would_be} and not {entered}, the alarm would fall on {day},"
-        " {near}: ask which is right.",
-        **values,
+        " {near}: ask which is right."
     ),
 }
-_BRIDGE_TEXTS: Mapping[tuple[str, str], Callable[..., str]] = {
-    ("programmed", "not programmed"): lambda **values: worded(
+_BRIDGE_TEXTS: Mapping[tuple[str, str], Said] = {
+    ("programmed", "not programmed"): worded(
         "If the clinic programmed no bridge, though one is noted, the alarm would fall on {day},"
-        " {near}: ask which is right.",
-        **values,
+        " {near}: ask which is right."
     ),
-    ("not programmed", "programmed"): lambda **values: worded(
+    ("not programmed", "programmed"): worded(
         "If the clinic programmed a bridge, though none is noted, the alarm would fall on {day},"
-        " {near}: ask which is right.",
-        **values,
+        " {near}: ask which is right."
     ),
-    ("not known", "programmed"): lambda **values: worded(
+    ("not known", "programmed"): worded(
         "If the clinic programmed a bridge, which is not known yet, the alarm would fall on {day},"
-        " {near}: ask which is right.",
-        **values,
+        " {near}: ask which is right."
     ),
-    ("not known", "not programmed"): lambda **values: worded(
+    ("not known", "not programmed"): worded(
         "If the clinic programmed no bridge, which is not known yet, the alarm would fall on"
-        " {day}, {near}: ask which is right.",
-        **values,
+        " {day}, {near}: ask which is right."
     ),
 }

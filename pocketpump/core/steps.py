@@ -5,14 +5,14 @@ ranges are from the US prescribing information of the generic drug (baclofen inj
 intrathecal use).
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.quantity import DOSE, format_number, format_quantity
 from pocketpump.core.timeline import Setting
-from pocketpump.core.wording import joined, worded
+from pocketpump.core.wording import Said, joined, worded
 
 SOURCE = worded("US prescribing information of the generic drug")
 DECIDES = worded("This is information, not advice. Your clinic decides.")
@@ -42,7 +42,7 @@ class _Range:
 
     low: int
     high: int
-    words: Callable[[int, int], str]
+    words: Said
     causes: frozenset[str]
     adult: bool = True
     child: bool = True
@@ -58,11 +58,9 @@ _RAISES = (
     _Range(
         10,
         30,
-        lambda low, high: worded(
+        worded(
             "The label names {low}–{high} % as a usual step in the first days after the implant,"
-            " once in 24 hours for an adult with a spinal origin.",
-            low=low,
-            high=high,
+            " once in 24 hours for an adult with a spinal origin."
         ),
         _SPINAL,
         child=False,
@@ -70,11 +68,9 @@ _RAISES = (
     _Range(
         5,
         15,
-        lambda low, high: worded(
+        worded(
             "The label names {low}–{high} % as a usual step in the first days after the implant,"
-            " once in 24 hours for a cerebral origin.",
-            low=low,
-            high=high,
+            " once in 24 hours for a cerebral origin."
         ),
         _CEREBRAL,
         child=False,
@@ -82,11 +78,9 @@ _RAISES = (
     _Range(
         5,
         15,
-        lambda low, high: worded(
+        worded(
             "The label names {low}–{high} % as a usual step in the first days after the implant,"
-            " once in 24 hours for a child.",
-            low=low,
-            high=high,
+            " once in 24 hours for a child."
         ),
         _SPINAL | _CEREBRAL,
         adult=False,
@@ -94,21 +88,17 @@ _RAISES = (
     _Range(
         10,
         40,
-        lambda low, high: worded(
-            "The label names {low}–{high} % as a usual step at a refill visit for a spinal origin.",
-            low=low,
-            high=high,
+        worded(
+            "The label names {low}–{high} % as a usual step at a refill visit for a spinal origin."
         ),
         _SPINAL,
     ),
     _Range(
         5,
         20,
-        lambda low, high: worded(
+        worded(
             "The label names {low}–{high} % as a usual step at a refill visit for a cerebral"
-            " origin.",
-            low=low,
-            high=high,
+            " origin."
         ),
         _CEREBRAL,
     ),
@@ -117,32 +107,26 @@ _CUTS = (
     _Range(
         10,
         20,
-        lambda low, high: worded(
-            "The label names {low}–{high} % as a usual step down for side effects for every"
-            " origin.",
-            low=low,
-            high=high,
+        worded(
+            "The label names {low}–{high} % as a usual step down for side effects for every origin."
         ),
         _SPINAL | _CEREBRAL,
     ),
 )
 # "60 mcg once a day entered as 60 mcg every hour": medication-safety alert. The others are a
 # decimal point and a unit (common practice, no source).
-_SLIPS: Mapping[int, Callable[..., str]] = {
-    10: lambda **values: worded(
+_SLIPS: Mapping[int, Said] = {
+    10: worded(
         "From {before} to {after} is {times}: look at the number and the unit again, because a"
-        " digit or the decimal point slips easily.",
-        **values,
+        " digit or the decimal point slips easily."
     ),
-    24: lambda **values: worded(
+    24: worded(
         "From {before} to {after} is {times}: look at the number and the unit again, because an"
-        " amount an hour is easily taken for one a day.",
-        **values,
+        " amount an hour is easily taken for one a day."
     ),
-    1000: lambda **values: worded(
+    1000: worded(
         "From {before} to {after} is {times}: look at the number and the unit again, because mg is"
-        " easily taken for mcg.",
-        **values,
+        " easily taken for mcg."
     ),
 }
 # A printout rounds; so much off a factor is still that factor (own choice, no source).
@@ -161,7 +145,9 @@ def step_information(before: float, after: float, origin: Origin | None) -> Step
     if abs(percent) < NO_CHANGE_PERCENT or after <= 0:
         return StepInfo(percent, ())
     ranges = _RAISES if percent > 0 else _CUTS
-    named = tuple(one.words(one.low, one.high) for one in ranges if one.is_for(origin))
+    named = tuple(
+        one.words.filled(low=one.low, high=one.high) for one in ranges if one.is_for(origin)
+    )
     return StepInfo(percent, (*named, DECIDES))
 
 
@@ -198,7 +184,7 @@ def look_again(before: float, after: float, origin: Origin | None) -> str:
             more = worded("{factor} times as much", factor=factor)
             # Note: stands in: From {before} to {after} is {times}: look at the number …
             less = worded("{factor} times less", factor=factor)
-            return told(**doses, times=more if after > before else less)
+            return told.filled(**doses, times=more if after > before else less)
     percent = (after - before) / before * 100
     ranges = _RAISES if percent > 0 else _CUTS
     most = max(one.high for one in ranges if one.is_for(origin))

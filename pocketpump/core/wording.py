@@ -55,6 +55,16 @@ class Said(str):
     def __radd__(self, other: str) -> Said:
         return joined("", (other, self))
 
+    def filled(self, **values: object) -> Said:
+        """Return this template filled with ``values`` by name, as `str.format` does it.
+
+        Values may themselves be said (a date, a number, a word); plain text is put in as it is.
+        """
+        template = str.__str__(self)
+        said = _Filled(template.format(**values))
+        said.template, said.values = template, values
+        return said
+
     def capitalize(self) -> Said:
         """Return the text with a capital first letter; the other letters stay as they are."""
         turned = _Capitalised(self[:1].upper() + self[1:])
@@ -117,16 +127,12 @@ class _Month(Said):
 
 
 def worded(template: str, /, **values: object) -> Said:
-    """Return ``template`` filled with ``values`` by name, as `str.format` does it.
+    """Return ``template`` filled with ``values``, as `Said.filled` does it.
 
-    Values may themselves be said (a date, a number, a word); plain text is put in as it is.
-    Without values the template is taken as it stands.
+    Without values the template is taken as it stands: a sentence, or one to be filled later.
     """
-    if not values:
-        return Said(template)
-    said = _Filled(template.format(**values))
-    said.template, said.values = template, values
-    return said
+    said = Said(template)
+    return said.filled(**values) if values else said
 
 
 def worded_count(one: str, many: str, count: int, /, **values: object) -> Said:
