@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from pocketpump.core.instants import MONTHS
 from pocketpump.core.sign_table import EMERGENCY_SIGNS as EMERGENCY_SIGNS
 from pocketpump.core.wording import joined, worded
 
@@ -40,28 +41,16 @@ STATE_SENTENCES = {
 SERIOUS_STATES = ("empty", "alarm", "overdue", "stopped")
 """States that are told together with the emergency signs."""
 
-_MONTHS = (
-    # Note: the months as short as they can be, beside a chart.
-    worded("Jan"),
-    worded("Feb"),
-    worded("Mar"),
-    worded("Apr"),
-    worded("May"),
-    worded("Jun"),
-    worded("Jul"),
-    worded("Aug"),
-    worded("Sep"),
-    worded("Oct"),
-    worded("Nov"),
-    worded("Dec"),
-)
+YES_NO = (("yes", worded("Yes")), ("no", worded("No")))
+NO_YES = YES_NO[::-1]
+"""The answers to a question, the usual one first."""
 
 
 def day_and_month(day: date) -> str:
     """Return the day without its year, for a narrow place: 26 Feb."""
-    return worded("{day} {month}", day=day.day, month=_MONTHS[day.month - 1])
+    return worded("{day} {month}", day=day.day, month=MONTHS[day.month - 1])
 
 
 def month_and_year(day: date) -> str:
     """Return the month with the whole year: Feb 2026."""
-    return worded("{month} {year}", month=_MONTHS[day.month - 1], year=day.year)
+    return worded("{month} {year}", month=MONTHS[day.month - 1], year=day.year)

@@ -30,7 +30,7 @@ WEEKS_OF_MONTH = {
 }
 """The weeks a rule can name: 1 is the first such weekday of the month, -1 the last."""
 
-_WEEKDAYS = (
+WEEKDAYS = (
     worded("Monday"),
     worded("Tuesday"),
     worded("Wednesday"),
@@ -117,7 +117,7 @@ def describe_rule(rule: str) -> str:
         by_day.setdefault(weekday, []).append(WEEKS_OF_MONTH[week])
     named: list[str] = [
         # Note: "first and third Tuesday".
-        worded("{weeks} {weekday}", weeks=_listed(weeks), weekday=_WEEKDAYS[weekday])
+        worded("{weeks} {weekday}", weeks=_listed(weeks), weekday=WEEKDAYS[weekday])
         for weekday, weeks in by_day.items()
     ]
     # Note: "first and third Tuesday of the month".

@@ -36,6 +36,22 @@ SCALE_WORDS: Mapping[str, str] = {
 }
 """Every score as it is named within a sentence."""
 
+SIDE_EFFECTS: Mapping[str, str] = {
+    "constipation": worded("constipation"),
+    "nausea": worded("nausea"),
+    "headache": worded("headache"),
+    "dizzy": worded("dizzy"),
+    "loose muscles": worded("loose muscles"),
+    "trouble peeing": worded("trouble peeing"),
+}
+"""Every side effect the check-in offers, as it is named within a sentence."""
+
+
+def side_effect_words(effect: str) -> str:
+    """Return a kept side effect as it is named within a sentence, also one not offered now."""
+    return SIDE_EFFECTS.get(effect, effect)
+
+
 # Spasm frequency, Penn 1989, own words (trade facts §4, NINDS page, free).
 SPASM_WORDS = (
     # Note: no spasms; the five answers say how often they come.

@@ -18,8 +18,30 @@ from pocketpump.core.wording import day_said, month_said, worded
 
 DAY_S = 86_400
 FIRST_YEAR, LAST_YEAR = 1950, 2150
-_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+WEEKDAYS = (
+    worded("Mon"),
+    worded("Tue"),
+    worded("Wed"),
+    worded("Thu"),
+    worded("Fri"),
+    worded("Sat"),
+    worded("Sun"),
+)
+MONTHS = (
+    # Note: the months as short as they can be, beside a chart.
+    worded("Jan"),
+    worded("Feb"),
+    worded("Mar"),
+    worded("Apr"),
+    worded("May"),
+    worded("Jun"),
+    worded("Jul"),
+    worded("Aug"),
+    worded("Sep"),
+    worded("Oct"),
+    worded("Nov"),
+    worded("Dec"),
+)
 _ZONE_NAME = re.compile(r"[A-Za-z0-9_+\-/]{1,60}")
 
 
@@ -156,7 +178,7 @@ def of_our_time(day: date, field: str = "") -> date:
 
 def date_text(day: date) -> str:
     """Return a date nobody can read the wrong way round: Thu 26 Feb 2026."""
-    return day_said(f"{_WEEKDAYS[day.weekday()]} {short_date_text(day)}", day, weekday=True)
+    return day_said(f"{WEEKDAYS[day.weekday()]} {short_date_text(day)}", day, weekday=True)
 
 
 def short_date_text(day: date) -> str:

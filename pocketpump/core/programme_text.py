@@ -9,6 +9,7 @@ import re
 from dataclasses import replace
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.core.instants import WEEKDAYS
 from pocketpump.core.pattern import (
     DAY_MIN,
     Programme,
@@ -28,15 +29,6 @@ from pocketpump.core.quantity import (
 )
 from pocketpump.core.wording import joined, said_in, worded
 
-WEEKDAYS = (
-    worded("Mon"),
-    worded("Tue"),
-    worded("Wed"),
-    worded("Thu"),
-    worded("Fri"),
-    worded("Sat"),
-    worded("Sun"),
-)
 # More boluses than this in a day is a slip (own limit, no source).
 MOST_BOLUSES = 48
 _PATTERN_EXAMPLE = "00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h"

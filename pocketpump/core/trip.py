@@ -12,6 +12,7 @@ from itertools import groupby, pairwise
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import (
+    WEEKDAYS,
     attach_zone,
     from_seconds,
     local_date,
@@ -21,7 +22,7 @@ from pocketpump.core.instants import (
 )
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import DAY_MIN, Programme
-from pocketpump.core.programme_text import WEEKDAYS, clock_text
+from pocketpump.core.programme_text import clock_text
 from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, format_quantity
 from pocketpump.core.timeline import Fill
 from pocketpump.core.window import pumped_band

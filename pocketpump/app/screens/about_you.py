@@ -7,6 +7,7 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, choice, quiet_button, section, stepper
 from pocketpump.app.screens.more import preferences
 from pocketpump.app.shell import App
+from pocketpump.app.words import NO_YES
 from pocketpump.core.wording import worded
 from pocketpump.record.situation import settling_days_of
 
@@ -15,7 +16,6 @@ _ORIGINS = (
     ("spinal", worded("The spinal cord, like an injury or multiple sclerosis")),
     ("cerebral", worded("The brain, like cerebral palsy or a stroke")),
 )
-_YES_NO = (("no", worded("No")), ("yes", worded("Yes")))
 _TITLES = (
     ("plain", worded("Plain: Call the clinic")),
     ("full", worded("In full: Refill by, Alarm date")),
@@ -46,7 +46,7 @@ def about_you(app: App[Notebook]) -> list[ft.Control]:
                helper=worded("The label names other steps for each; they are shown beside a"
                              " change.")),
         # Note: whether the person with the pump is a child.
-        choice(worded("A child?"), _YES_NO, chosen.get("child", "no"),
+        choice(worded("A child?"), NO_YES, chosen.get("child", "no"),
                lambda value: keep("child", value), in_row=True),
         quiet_button(worded("Risks and details on the card"), lambda: app.go("/care")),
         choice(worded("Titles in the calendar file"), _TITLES,

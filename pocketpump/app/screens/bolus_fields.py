@@ -4,6 +4,7 @@ import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.parts import choice, quiet_button, stepper, text_field
+from pocketpump.app.words import NO_YES
 from pocketpump.core.pattern import Programme, RequestedBolus, TimedBolus
 from pocketpump.core.programme_text import clock_text, parse_timed_bolus
 from pocketpump.core.quantity import AMOUNT, format_number
@@ -14,7 +15,6 @@ NO_BOLUSES = {"timed": "no", "timed rows": "1", "requested": "no", "most": "4"}
 
 # What is filled in again must be what was entered, to the last digit of any printout.
 EXACT_PLACES = 6
-_YES_NO = (("no", worded("No")), ("yes", worded("Yes")))
 _MOST_ROWS = 6
 _NO_TIMES = worded("Write times or a number.")
 
@@ -70,7 +70,7 @@ def _field(name: str, row: int) -> str:
 
 def _timed_fields(form: Form) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice(worded("Are there timed boluses too?"), _YES_NO, form.text("timed"),
+        choice(worded("Are there timed boluses too?"), NO_YES, form.text("timed"),
                form.typed("timed"), in_row=True)
     ]  # fmt: skip
     if form.text("timed") != "yes":
@@ -103,7 +103,7 @@ def _timed_fields(form: Form) -> list[ft.Control]:
 
 def _requested_fields(form: Form) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice(worded("May you ask for a bolus?"), _YES_NO, form.text("requested"),
+        choice(worded("May you ask for a bolus?"), NO_YES, form.text("requested"),
                form.typed("requested"), in_row=True)
     ]  # fmt: skip
     if form.text("requested") == "yes":

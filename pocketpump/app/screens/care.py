@@ -19,6 +19,7 @@ from pocketpump.app.parts import (
 )
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
+from pocketpump.app.words import YES_NO
 from pocketpump.core.contacts import role_words
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
@@ -38,7 +39,6 @@ _LONG = {
              worded("What your clinic wrote for you. Leave it empty if you have none, and ask for"
                     " one.")),
 }  # fmt: skip
-_YES_NO = (("yes", worded("Yes")), ("no", worded("No")))
 
 
 def care(app: App[Notebook]) -> list[ft.Control]:
@@ -79,7 +79,7 @@ def care(app: App[Notebook]) -> list[ft.Control]:
         section(worded("Risks the emergency room must know")),
     ]  # fmt: skip
     controls += [
-        choice(label, _YES_NO, form.text(field), form.typed(field), in_row=True)
+        choice(label, YES_NO, form.text(field), form.typed(field), in_row=True)
         for field, label in _RISKS.items()
     ]
     controls.append(section(worded("From your papers")))

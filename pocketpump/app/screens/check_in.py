@@ -20,7 +20,8 @@ from pocketpump.app.parts import (
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.screens.ticked import FIELD, question
 from pocketpump.app.shell import App
-from pocketpump.core.diary import SEVERITY_WORDS, SPASM_WORDS
+from pocketpump.app.words import YES_NO
+from pocketpump.core.diary import SEVERITY_WORDS, SIDE_EFFECTS, SPASM_WORDS, side_effect_words
 from pocketpump.core.signs import sign_words
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
@@ -28,16 +29,7 @@ from pocketpump.record import Entry
 DRAFT = "check-in:"
 """The form of a new check-in; the warning signs put their ticks into it."""
 
-SIDE_EFFECTS = {
-    "constipation": worded("Constipation"),
-    "nausea": worded("Nausea"),
-    "headache": worded("Headache"),
-    "dizzy": worded("Dizzy"),
-    "loose muscles": worded("Loose muscles"),
-    "trouble peeing": worded("Trouble peeing"),
-}
 _WHEN = (("now", worded("Now")), ("earlier", worded("Earlier")))
-_YES_NO = (("yes", worded("Yes")), ("no", worded("No")))
 # label, field, what 0 and 10 mean
 _MORE_SCORES = (
     (worded("Pain"), "pain", worded("0 no pain, 10 the worst pain")),
@@ -137,14 +129,15 @@ def _more(form: Form, now: datetime) -> list[ft.Control]:
         for label, field, helper in _MORE_SCORES
     ]
     effects: list[str] = form.value("side_effects")
+    offered = [(effect, side_effect_words(effect).capitalize()) for effect in SIDE_EFFECTS]
 
     def toggle(effect: str) -> None:
         form.put("side_effects", [e for e in effects if e != effect] if effect in effects
                  else [*effects, effect])  # fmt: skip
 
     controls += [
-        ticks(worded("Side effects"), list(SIDE_EFFECTS.items()), effects, toggle),
-        choice(worded("Tablets taken as planned?"), _YES_NO, form.text("tablets"),
+        ticks(worded("Side effects"), offered, effects, toggle),
+        choice(worded("Tablets taken as planned?"), YES_NO, form.text("tablets"),
                form.typed("tablets"), in_row=True),
         # Note: a few words of the person's own.
         text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),

@@ -11,22 +11,13 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, choice, date_field, quiet_button, section, stepper, ticks
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
-from pocketpump.core.clinic import WEEKS_OF_MONTH, describe_rule, rule_of, weeks_of
+from pocketpump.core.clinic import WEEKDAYS, describe_rule, rule_of, weeks_of
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text
 from pocketpump.core.situation import Habits
 from pocketpump.core.wording import worded
 from pocketpump.record.situation import habits_of
 
-_WEEKDAYS = (
-    worded("Monday"),
-    worded("Tuesday"),
-    worded("Wednesday"),
-    worded("Thursday"),
-    worded("Friday"),
-    worded("Saturday"),
-    worded("Sunday"),
-)
 _WEEKS = {
     # Note: a choice after "Which of the month?": the first Tuesday, the last Friday.
     1: worded("The first"),
@@ -67,15 +58,15 @@ def clinic_days(app: App[Notebook]) -> list[ft.Control]:
         app.say(worded("The clinic's days are saved."), undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [
-        _members(form, "open", worded("The clinic does refills on"), enumerate(_WEEKDAYS))
+        _members(form, "open", worded("The clinic does refills on"), enumerate(WEEKDAYS))
     ]
     controls += [body(form.error("open"))] if form.error("open") else []
     controls.append(
         choice(worded("In which weeks?"), _EVERY, form.text("weeks"), form.typed("weeks"))
     )
     if form.text("weeks") == "some":
-        weeks = [(number, _WEEKS[number]) for number in WEEKS_OF_MONTH]
-        controls.append(_members(form, "chosen", worded("Which of the month?"), weeks))
+        which = worded("Which of the month?")
+        controls.append(_members(form, "chosen", which, _WEEKS.items()))
         controls.append(body(form.error("chosen") or _said(str(payload["rule"]))))
     today = notebook.now().date()
     for field in _LISTS:

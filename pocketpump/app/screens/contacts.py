@@ -7,6 +7,7 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, call_button, card, choice, quiet_button, section, text_field
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
+from pocketpump.app.words import YES_NO
 from pocketpump.core.contacts import (
     CLINIC_ROLE,
     EMERGENCY_ROLE,
@@ -20,7 +21,6 @@ from pocketpump.core.contacts import (
 from pocketpump.core.wording import joined, worded
 from pocketpump.record.diary import contacts_of
 
-_YES_NO = (("yes", worded("Yes")), ("no", worded("No")))
 _SETTING = {
     EMERGENCY_ROLE: worded("Set the local emergency number"),
     CLINIC_ROLE: worded("Set the pump clinic"),
@@ -130,7 +130,7 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
         text_field(worded("Telephone"), form.text("phone"), form.typed("phone"),
                    keyboard=ft.KeyboardType.PHONE, helper=_try_it(form.text("role")),
                    error=form.error("phone")),
-        choice(worded("Answered day and night?"), _YES_NO, form.text("emergency"),
+        choice(worded("Answered day and night?"), YES_NO, form.text("emergency"),
                form.typed("emergency"), in_row=True),
         # Note: when the telephone is answered.
         text_field(worded("Hours"), form.text("hours"), form.typed("hours"),
@@ -139,7 +139,7 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
     if is_person:
         # Clinics always stand on the card.
         controls.append(
-            choice(worded("On the emergency card?"), _YES_NO, form.text("on_card"),
+            choice(worded("On the emergency card?"), YES_NO, form.text("on_card"),
                    form.typed("on_card"), in_row=True)
         )  # fmt: skip
     controls += form.save_button(worded("Save the number"), save)

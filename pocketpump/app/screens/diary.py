@@ -9,9 +9,8 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
 from pocketpump.app.parts.diary_chart import DiaryPicture, diary_chart
 from pocketpump.app.parts.hours_chart import hours_chart
-from pocketpump.app.screens.check_in import SIDE_EFFECTS
 from pocketpump.app.shell import App
-from pocketpump.core.diary import SPASMS, STIFFNESS, daily_medians, readings
+from pocketpump.core.diary import SPASMS, STIFFNESS, daily_medians, readings, side_effect_words
 from pocketpump.core.hours import SPAN_HOURS, Hours
 from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import format_number
@@ -145,7 +144,7 @@ def _side_effects(found: Findings, first: date) -> list[ft.Control]:
         return []
     rows = [
         fact_row(
-            SIDE_EFFECTS.get(effect, effect.capitalize()),
+            side_effect_words(effect).capitalize(),
             worded_count("{count} day", "{count} days", count),
         )
         for effect, count in days.most_common()

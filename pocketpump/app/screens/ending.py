@@ -9,6 +9,7 @@ from pocketpump.app.parts import big_button, body, choice, notice, quiet_button,
 from pocketpump.app.parts import section as heading
 from pocketpump.app.screens.backup import is_checked
 from pocketpump.app.shell import App
+from pocketpump.app.words import YES_NO
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import worded
 from pocketpump.exchange.backup import Backup
@@ -54,7 +55,7 @@ def _start_over(app: App[Notebook]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         said,
         choice(worded("Begin an empty record?"),
-               (("yes", worded("Yes")), ("no", worded("No"))), draft.get("sure", "no"),
+               YES_NO, draft.get("sure", "no"),
                lambda value: _put(app, draft, "sure", value), in_row=True),
     ]  # fmt: skip
     if draft.get("sure") == "yes":

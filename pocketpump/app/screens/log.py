@@ -7,7 +7,7 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, fact_row, quiet_button, section
 from pocketpump.app.shell import App
-from pocketpump.core.diary import SCALE_WORDS, SEVERITY_WORDS
+from pocketpump.core.diary import SCALE_WORDS, SEVERITY_WORDS, side_effect_words
 from pocketpump.core.happenings import happening_words
 from pocketpump.core.instants import date_text
 from pocketpump.core.signs import sign_words
@@ -15,15 +15,6 @@ from pocketpump.core.wording import joined, number_said, worded
 from pocketpump.record import Entry
 
 _PAGE = 30
-# As they are named within a sentence.
-_EFFECTS = {
-    "constipation": worded("constipation"),
-    "nausea": worded("nausea"),
-    "headache": worded("headache"),
-    "dizzy": worded("dizzy"),
-    "loose muscles": worded("loose muscles"),
-    "trouble peeing": worded("trouble peeing"),
-}
 _SCORES = ("pain", "sleep", "sleepiness", "ease")
 
 
@@ -86,7 +77,7 @@ def _check_in(entry: Entry) -> tuple[str, str, str]:
     effects = payload.get("side_effects") or ()
     if worries:
         notes.append(sign_words(worries))  # type: ignore[arg-type]
-    notes += [_EFFECTS.get(str(effect), str(effect)) for effect in effects]  # type: ignore[union-attr]
+    notes += [side_effect_words(str(effect)) for effect in effects]  # type: ignore[union-attr]
     if payload.get("tablets_as_planned") is False:
         notes.append(worded("tablets not as planned"))
     if payload.get("note"):

@@ -9,10 +9,10 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import date_text, instant_text, local_date, zone_named
+from pocketpump.core.instants import WEEKDAYS, date_text, instant_text, local_date, zone_named
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.pattern import DAY_MIN
-from pocketpump.core.programme_text import WEEKDAYS, clock_text
+from pocketpump.core.programme_text import clock_text
 from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, format_number, format_quantity
 from pocketpump.core.reach import (
     Course,
