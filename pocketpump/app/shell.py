@@ -224,16 +224,13 @@ class App(Generic[Services]):
         stop = self._stops[route]
         self._day.drawn()
         title = worded("{screen} – PocketPump", screen=self._title(stop))
-        self.page.title = said_in(title, self._tongue)
+        self.page.title = self.spoken(title)
         with theme.drawn_at(self._scale):
             window, self._column = frame(
                 self._drawn(stop),
                 route=self.page.route or self._home,
                 title=self._title(stop),
-                places=[
-                    replace(place, label=said_in(place.label, self._tongue))
-                    for place in self._places
-                ],
+                places=[replace(place, label=self.spoken(place.label)) for place in self._places],
                 place=stop.place,
                 said=self._notice(),
                 on_go=self.go,

@@ -25,21 +25,12 @@ class SteadyField(ft.TextField):
     def init(self) -> None:
         """Remember the text this field was made with."""
         super().init()  # type: ignore[no-untyped-call]
-        self._asked = self._drawn = self.value
+        self._asked = self.value
         self._told: list[str] = []
 
     def asked_for(self, text: str) -> None:
         """Take ``text`` as what the screen asked for: it says it in another language."""
         self._asked = text
-
-    @property
-    def text(self) -> str:
-        """What stands in the box: as the screen was drawn until something else is typed.
-
-        A number drawn with a decimal comma reads two ways ("1,125") where the number meant
-        does not.
-        """
-        return self._drawn if self.value == self._asked else self.value
 
     def before_event(self, e: ft.ControlEvent) -> bool:
         """Remember every text the screen is about to be told."""

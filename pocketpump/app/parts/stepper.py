@@ -137,7 +137,7 @@ def stepper(
 
     def move(by: Decimal) -> Any:
         # The box, not ``value``: letters may have arrived since this screen was drawn.
-        return on_change(stepped(box.text, by, least=low, most=high))
+        return on_change(stepped(box.value, by, least=low, most=high))
 
     title: list[ft.Control] = [label_text(label)]
     if unit:
