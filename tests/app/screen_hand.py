@@ -15,30 +15,6 @@ def at(text: str) -> datetime:
     return datetime.fromisoformat(text).replace(tzinfo=UTC)
 
 
-class Loud:
-    """A language that is English in capitals; what it has not said stays small."""
-
-    def text(self, message):
-        return "{".join(
-            piece
-            if "}" not in piece
-            else piece.partition("}")[0] + "}" + piece.partition("}")[2].upper()
-            for piece in (lambda p: [p[0].upper(), *p[1:]])(message.split("{"))
-        )
-
-    def counted(self, one, many, count):
-        return self.text(one if count == 1 else many)
-
-    def number(self, text):
-        return text.replace(".", ",")
-
-    def day(self, day, *, weekday):
-        return f"DAY {day.day}"
-
-    def month(self, day):
-        return f"MONTH {day.month}"
-
-
 class PagelessApp:
     """As much of an open tab as a form asks for; ``said`` is what was told after saving."""
 

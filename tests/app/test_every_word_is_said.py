@@ -5,7 +5,8 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
-from screen_hand import Loud, PagelessApp, controls_in, texts
+from loud import Loud
+from screen_hand import PagelessApp, controls_in, texts
 
 from pocketpump.app.main import STOPS
 from pocketpump.app.rewording import reword

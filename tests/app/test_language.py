@@ -6,7 +6,8 @@ from types import SimpleNamespace
 
 import flet as ft
 import pytest
-from screen_hand import Loud, PagelessApp, at, controls_in, in_use, texts
+from loud import Loud
+from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
 from pocketpump.app.forms import Form, Keep
 from pocketpump.app.main import PLACES, STOPS, tab

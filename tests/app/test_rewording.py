@@ -2,7 +2,7 @@
 
 import flet as ft
 import flet.canvas as cv
-from screen_hand import Loud
+from loud import Loud
 
 from pocketpump.app.parts import text_field
 from pocketpump.app.rewording import reword

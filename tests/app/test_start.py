@@ -4,7 +4,8 @@ import asyncio
 from datetime import timedelta
 
 import pytest
-from screen_hand import Loud, PagelessApp, at, controls_in, in_use, texts
+from loud import Loud
+from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
 from pocketpump.app.screens.sheet import sheet
 from pocketpump.app.screens.start import start

@@ -19,7 +19,7 @@ sys.path[:0] = [str(HERE.parent / name) for name in ("web", "browser")]
 from flet.controls.types import RouteUrlStrategy, WebRenderer  # noqa: E402
 from flet_web import get_package_web_dir, patch_index_html  # noqa: E402
 from flet_web.patch_index import patch_font_manifest_json  # noqa: E402
-from phone_driving import Phone, Site, offline_ready  # noqa: E402
+from phone_driving import Phone, Site, offline_ready, wait_for  # noqa: E402
 from playwright.sync_api import sync_playwright  # noqa: E402
 
 import pocketpump  # noqa: E402
@@ -79,10 +79,7 @@ def visit(phone: Phone, url: str) -> tuple[dict[str, float], object]:
     page = phone.page()
     page.add_init_script(SEEN)
     page.goto(url, wait_until="commit")
-    end = time.monotonic() + 120
-    while not page.evaluate("window.__usable"):
-        assert time.monotonic() < end, "nothing to be used after two minutes"
-        page.wait_for_timeout(50)
+    wait_for(page, "window.__usable", "something to be used", 120)
     times = page.evaluate(
         """() => ({app: window.__usable, ...Object.fromEntries(performance
              .getEntriesByType('mark').filter(m => m.name === 'glance-painted')

@@ -37,6 +37,12 @@ BETWEEN_TAPS = 0.8
 """The app ignores a tap within half a second of the one before, or of the button's
 appearance; the rest is for the screen to be drawn. Tests tap like people."""
 
+WORDS = """host => [...host.querySelectorAll('*')].map(e => [
+  e.getAttribute('aria-label'),
+  ...[...e.childNodes].filter(n => n.nodeType === 3).map(n => n.data)
+].filter(Boolean).join(' ')).filter(Boolean).join('\\n')"""
+"""Everything the tree of names says, in order; in the page's own language."""
+
 
 @dataclass
 class Hand:
@@ -59,6 +65,12 @@ class Hand:
         self.page.locator("flt-semantics-host flt-semantics").first.wait_for(
             state="attached", timeout=WAIT_MS
         )
+        return self
+
+    def turn_to(self, url: str, title: str) -> Hand:
+        """Go to another screen of the app and wait until its title is there."""
+        self.page.goto(url)
+        self.until(lambda: self.page.title().startswith(title), f"to be at {url}")
         return self
 
     def find(self, name: str, role: str = "button"):
@@ -137,12 +149,7 @@ class Hand:
 
     def words(self) -> str:
         """Everything a screen reader could say, in order."""
-        return self.page.locator("flt-semantics-host").evaluate(
-            """host => [...host.querySelectorAll('*')].map(e => [
-                 e.getAttribute('aria-label'),
-                 ...[...e.childNodes].filter(n => n.nodeType === 3).map(n => n.data)
-               ].filter(Boolean).join(' ')).filter(Boolean).join('\\n')"""
-        )
+        return self.page.locator("flt-semantics-host").evaluate(WORDS)
 
     def screenshot(self, name: str) -> Hand:
         """Keep a picture, if the run was asked to (POCKETPUMP_SHOTS=folder)."""

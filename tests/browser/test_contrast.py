@@ -66,9 +66,7 @@ def test_every_text_stands_out(chromium, start_server, scheme):
     root = server.url.partition("?")[0]
     found, seen = {}, 0
     for route in ROUTES:
-        hand.page.goto(f"{root}#{route}")
-        title = STOPS[route].title
-        hand.until(lambda title=title: hand.page.title().startswith(title), f"to be at {route}")
+        hand.turn_to(f"{root}#{route}", STOPS[route].title)
         hand.page.wait_for_timeout(1200)
         nodes = hand.page.locator("flt-semantics-host").evaluate(TEXTS)
         nodes = [node for node in nodes if node["y"] + node["h"] <= TALL]

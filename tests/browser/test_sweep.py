@@ -67,9 +67,7 @@ def test_everything_that_can_be_tapped_is_large_apart_named_and_in_reach(
     root = server.url.partition("?")[0]
     found = {}
     for route in ROUTES:
-        hand.page.goto(f"{root}#{route}")
-        title = STOPS[route].title
-        hand.until(lambda title=title: hand.page.title().startswith(title), f"to be at {route}")
+        hand.turn_to(f"{root}#{route}", STOPS[route].title)
         host = hand.page.locator("flt-semantics-host")
         nodes = settled(lambda host=host: host.evaluate(NODES))
         if told := list(troubles(nodes, width)):

@@ -9,7 +9,7 @@ import subprocess
 import time
 from pathlib import Path
 
-from driving import PHONE
+from driving import PHONE, WORDS
 
 WINDOW = Path(__file__).with_name("webkit_window.py")
 SYSTEM_PYTHON = "/usr/bin/python3"
@@ -68,13 +68,11 @@ class WebKit:
 
     def words(self) -> str:
         """Everything a screen reader could say."""
-        return str(self.run("""
-            document.querySelector('flt-semantics-placeholder')?.click();
-            const host = document.querySelector('flt-semantics-host');
-            return host ? [...host.querySelectorAll('*')].map((e) =>
-              [e.getAttribute('aria-label'), ...[...e.childNodes]
-                .filter((n) => n.nodeType === 3).map((n) => n.data)].filter(Boolean).join(' '))
-              .filter(Boolean).join('\\n') : '';"""))  # fmt: skip
+        return str(self.run(
+            "document.querySelector('flt-semantics-placeholder')?.click();"
+            "const host = document.querySelector('flt-semantics-host');"
+            f"return host ? ({WORDS})(host) : '';"
+        ))  # fmt: skip
 
     def see(self, text: str) -> WebKit:
         """Wait until ``text`` is on the screen."""

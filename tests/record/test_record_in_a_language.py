@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 
 import pytest
+from loud import Loud
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.wording import Said, said_in, worded
@@ -11,13 +12,6 @@ from pocketpump.record.checks import check_payload
 from pocketpump.record.field_words import column, label
 
 AT = datetime(2026, 2, 20, 9, tzinfo=UTC)
-
-
-class Loud:
-    """English in capitals, templates and all, so only for sentences without values."""
-
-    def text(self, message):
-        return message.upper()
 
 
 @pytest.mark.parametrize("name", sorted({field.name for kind in KINDS.values() for field in kind}))

@@ -174,11 +174,15 @@ _HELD_OFFLINE = """async () => {
 }"""
 
 
+def wait_for(page, script: str, what: str, seconds: float) -> None:
+    """Ask the page, again and again from here: its own policy lets no waiting script in."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(script):
+        assert time.monotonic() < end, f"waited {seconds} s in vain for {what}"
+        page.wait_for_timeout(50)
+
+
 def offline_ready(page) -> None:
     """Wait until the page's offline copy is complete."""
     page.evaluate("navigator.serviceWorker.ready.then(() => 1)")
-    # Asked from here again and again: the page's own policy lets no waiting script in.
-    end = time.monotonic() + 40
-    while not page.evaluate(_HELD_OFFLINE):
-        assert time.monotonic() < end, "the offline copy was not complete after 40 s"
-        page.wait_for_timeout(100)
+    wait_for(page, _HELD_OFFLINE, "the offline copy to be complete", 40)
