@@ -22,7 +22,7 @@ from pocketpump.record import Entry, Files, MemoryFiles, Record
 from pocketpump.record.absorb import Absorbed, sort_out
 from pocketpump.record.entries import bare
 from pocketpump.record.field_words import label
-from pocketpump.record.history import settle
+from pocketpump.record.history import precedence, settle
 from pocketpump.record.kinds import REMOVAL
 from pocketpump.record.situation import has_begun
 
@@ -145,7 +145,7 @@ def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str
     if not known:
         return problem.sentence
     if problem.code in ("conflict", "same id"):
-        known.sort(key=lambda entry: (entry.written_at, entry.id))
+        known.sort(key=precedence)
         newest, others = known[-1], known[:-1]
         differs = joined("; ", filter(None, (_difference(newest, other) for other in others)))
         name = name_of(newest, zone)

@@ -8,7 +8,7 @@ Two rules, each a recursion on who refers to whom:
 
 Alive is what is neither. So taking back a correction brings the earlier one to light, and
 taking back a removal brings back what it removed. Corrections of one thing on two devices
-leave two ends of the same line: the newest by (written_at, id) is shown and a problem names
+leave two ends of the same line: the newest is shown (see ``precedence``) and a problem names
 both. Two contents of one id (see ``apart``) stand side by side in the same line: what corrects
 one of them corrects all, and a removal takes just its own. Everything is linear in the number
 of entries (plus one sort) and free of recursion.
@@ -16,12 +16,13 @@ of entries (plus one sort) and free of recursion.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.wording import worded, worded_count
 from pocketpump.record.apart import first_ids, put
-from pocketpump.record.entries import Entry, from_document
+from pocketpump.record.entries import Entry, bare, from_document
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,15 @@ class Settled:
 def order(entry: Entry) -> tuple[float, float, str]:
     """Return the sort key of entries: the instant spoken of, then of writing, then the id."""
     return entry.at.timestamp(), entry.written_at.timestamp(), entry.id
+
+
+def precedence(entry: Entry) -> tuple[datetime, str, str]:
+    """Return the sort key by which the last of several ends of one line is the one shown.
+
+    Of those written at once what they say decides, not the id: the id of a content changes
+    when it is put apart, and what is shown must not change with it.
+    """
+    return entry.written_at, bare(entry), entry.id
 
 
 def alive(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
@@ -190,7 +200,7 @@ def _conflicts(
     overruled = set[str]()
     for rivals in ends.values():
         if len(rivals) > 1:
-            newest = max(rivals, key=lambda entry: (entry.written_at, entry.id))
+            newest = max(rivals, key=precedence)
             overruled |= {entry.id for entry in rivals} - {newest.id}
             ids = tuple(sorted(entry.id for entry in rivals))
             problems.append(_clash(ids) if _one_id(ids, beside) else _two_ways(ids))

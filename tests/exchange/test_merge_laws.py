@@ -171,6 +171,18 @@ def test_a_copy_with_other_contents_is_told_before_and_can_be_taken_back(seed):
     assert said(a) == before
 
 
+@pytest.mark.parametrize("turn", range(20))  # ids are random: any order of them must do
+def test_of_three_contents_of_one_id_taking_back_the_third_shows_what_was_shown(turn):
+    mine = united()
+    first = mine.add("preference", NOW, "", {"name": "x", "value": True})
+    mine.absorb([replace(first, payload=freeze({"name": "x", "value": 1.0}))])  # written at once
+    before = said(mine)
+    older = first.written_at - timedelta(days=9)
+    third = replace(first, payload=freeze({"name": "x", "value": "=2"}), written_at=older)
+    mine.undo_absorbed(mine.absorb([third]))
+    assert said(mine) == before
+
+
 @pytest.mark.parametrize("strength", [400.0, 4000.0])
 @pytest.mark.parametrize("written", [-1, 1])
 def test_another_strength_under_our_id_is_told_with_both_values_and_undone(strength, written):
