@@ -44,6 +44,16 @@ WORDS = """host => [...host.querySelectorAll('*')].map(e => [
 """Everything the tree of names says, in order; in the page's own language."""
 
 
+FRAMES = """() => new Promise(done => {
+  let left = 6;
+  const next = () => left-- ? requestAnimationFrame(next) : done();
+  next();
+})"""
+"""Waits until six frames were drawn: one tells the app that the tree of names was scrolled, the
+next one moves the picture, and on a busy machine a frame takes long. A tap before that meets
+whatever lay there."""
+
+
 @dataclass
 class Hand:
     """Does what a person does: sees, taps, types."""
@@ -88,6 +98,7 @@ class Hand:
         # A button ignores taps for a while after it appeared, and nobody knows when it did;
         # and the picture follows the scrolled tree of names only some frames later.
         time.sleep(BETWEEN_TAPS)
+        self.page.evaluate(FRAMES)
         button.click(timeout=WAIT_MS)
         return self
 
@@ -111,6 +122,7 @@ class Hand:
         box.wait_for(state="attached", timeout=WAIT_MS)
         box.scroll_into_view_if_needed(timeout=WAIT_MS)
         self.page.wait_for_timeout(400)
+        self.page.evaluate(FRAMES)
         box.click()
         self.until(lambda: self._select_all(box), f"all of {label} to be chosen")
         box.press("Delete")
