@@ -33,6 +33,10 @@ PAGE_WORDS: Final[Mapping[str, str]] = {
         "The app could not start. What is shown here is as it was last saved."
         " Load the page again to retry."
     ),
+    "could_not_keep": worded(
+        "What you entered last could not be kept on this device. What is shown here is as it was"
+        " saved before. Free some space, load the page again, and look at what is there."
+    ),
     "new_version": worded("A new version is ready."),
     "use_now": worded("Use it now"),
     "use_later": worded("Later"),

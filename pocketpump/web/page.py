@@ -168,7 +168,8 @@ def service_worker(release: Mapping[str, Any]) -> str:
 
 def worker(build: Mapping[str, Any]) -> str:
     """Return the Python worker's script for one build."""
-    return script("worker.js").replace("/*BUILD*/ null", for_script(build))
+    whole = script("late_handles.js") + script("worker.js")
+    return whole.replace("/*BUILD*/ null", for_script(build))
 
 
 def headers(base: str, release: str, rules: str) -> str:

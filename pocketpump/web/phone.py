@@ -17,7 +17,7 @@ from pocketpump.app.screens.language import language_of
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.phrases import LANGUAGES, phrases
-from pocketpump.exchange.tongues import TONGUES, tongue
+from pocketpump.exchange.tongues import tongue
 from pocketpump.record import Record
 from pocketpump.record.errors import RecordUnreadableError
 from pocketpump.record.situation import next_visit_of
@@ -26,11 +26,12 @@ from pocketpump.web.glance import glance_facts
 
 
 def warm() -> None:
-    """Read what a first screen may need from the archive, so that it need not be there."""
+    """Read what a first screen may need from the archive, so that it need not be there.
+
+    The catalogues of the languages stay in it: everyone would have to fetch them twice.
+    """
     for language in LANGUAGES:
         phrases(language)
-    for code in TONGUES:
-        tongue(code)
 
 
 def main(page: ft.Page) -> None:

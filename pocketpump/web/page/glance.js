@@ -218,6 +218,12 @@ const glance = (() => {
       document.querySelector("flutter-view")?.setAttribute("role", "main");
       performance.mark("app-shown");
     },
+    takeBack(name) {
+      area.hidden = false;
+      document.querySelector("flutter-view")?.removeAttribute("role");
+      render(facts);
+      this.say(name);
+    },
     say(name) {
       document.getElementById("glance-status").dataset.say = name;
       speak();

@@ -23,6 +23,11 @@
       actions.persist = () => {}; // once is enough; some browsers ask the person
       navigator.storage?.persist?.();
     },
+    // The screen may show what was not kept: away with it.
+    lost(message) {
+      console.error(message.text);
+      glance.takeBack("could_not_keep");
+    },
     failed(message) {
       glance.say("could_not_start");
       window.dispatchEvent(new Event("pocketpump-failed")); // a new version may be the cure

@@ -16,25 +16,41 @@ time("worker");
 async function openStorage() {
   if (!navigator.storage?.getDirectory) return { handles: [], problem: "unavailable" };
   for (let attempt = 0; ; attempt += 1) {
-    const handles = [];
     try {
       const root = await navigator.storage.getDirectory();
       const folder = await root.getDirectoryHandle(BUILD.folder, { create: true });
-      const names = [BUILD.glanceFile];
-      for (let i = 0; i < BUILD.slots; i += 1) names.push(`slot-${String(i).padStart(2, "0")}`);
-      for (const name of names) {
-        const entry = await folder.getFileHandle(name, { create: true });
-        handles.push(await entry.createSyncAccessHandle());
-      }
-      const [glance, ...slots] = handles;
-      return { handles: slots.map(slotHandle), glance, problem: "" };
+      const { handles: [glance, ...slots], hold } = await openFiles(root, folder);
+      return { handles: slots.map(slotHandle), glance, hold, problem: "" };
     } catch (error) {
-      for (const handle of handles) handle.close();
       const busy = error.name === "NoModificationAllowedError" || error.name === "InvalidStateError";
       if (!busy) return { handles: [], problem: "unavailable" };
       if (attempt >= 12) return { handles: [], problem: "busy" };
       await new Promise((resolve) => setTimeout(resolve, 125));
     }
+  }
+}
+
+async function openFiles(root, folder) {
+  const names = [BUILD.glanceFile];
+  for (let i = 0; i < BUILD.slots; i += 1) names.push(`slot-${String(i).padStart(2, "0")}`);
+  const entries = [];
+  for (const name of names) entries.push(await folder.getFileHandle(name, { create: true }));
+  const handles = [];
+  try {
+    for (const entry of entries) handles.push(await entry.createSyncAccessHandle());
+    await bringOver(BUILD.folder, names, handles);
+    return { handles };
+  } catch (error) {
+    for (const handle of handles) handle.close();
+    if (error.name === "NoModificationAllowedError" || error.name === "InvalidStateError") throw error;
+    // Files that hold something were written by such handles: then they are only out of order,
+    // and to begin an empty record beside them would hide it.
+    for (const entry of entries) if ((await entry.getFile()).size) throw error;
+    if (!(await aloneHere(BUILD.folder))) throw new DOMException("", "InvalidStateError");
+    const files = await lateHandles(await openParts(BUILD.folder), names);
+    // The page must not take the empty file of the glance for the last word.
+    await root.removeEntry(BUILD.folder, { recursive: true });
+    return files;
   }
 }
 
@@ -211,6 +227,21 @@ async function startPython() {
   return { pyodide: await startOrdinarily(loadPyodide), restored: false };
 }
 
+// Tells the page everything in its order, but nothing before what was flushed is kept; and
+// nothing at all any more, except that, once something could not be kept.
+function afterKeeping(hold) {
+  let before = Promise.resolve();
+  let failed = false;
+  return (data, owned) => {
+    const kept = hold();
+    before = before.then(() => kept).then(() => self.postMessage(data, owned));
+    before.catch((error) => {
+      if (!failed) self.postMessage({ kind: "lost", text: String(error) });
+      failed = true;
+    });
+  };
+}
+
 // ---- the two together ------------------------------------------------------------------
 
 async function main(documentUrl) {
@@ -229,12 +260,13 @@ async function main(documentUrl) {
     post(text) {
       const message = JSON.parse(text);
       if (message.kind === "glance") keepGlance(storage.glance, message.value);
-      self.postMessage(message);
+      tell(message, []);
     },
   };
+  const tell = storage.hold ? afterKeeping(storage.hold) : (data, owned) => self.postMessage(data, owned);
   const send = (message) => {
     const bytes = message.toJs();
-    self.postMessage(bytes, [bytes.buffer]);
+    tell(bytes, [bytes.buffer]);
   };
   await start.begin(host, restored);
   time("begun");
