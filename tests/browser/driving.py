@@ -33,7 +33,7 @@ PHONE = (390, 844)
 SMALL_PHONE = (320, 568)
 DESKTOP = (1280, 800)
 WAIT_MS = 40_000
-BETWEEN_TAPS = 0.8
+BETWEEN_TAPS = 0.7
 """The app ignores a tap within half a second of the one before, or of the button's
 appearance; the rest is for the screen to be drawn. Tests tap like people."""
 
@@ -94,23 +94,29 @@ class Hand:
         """Tap the button ``name``, no sooner than the app allows."""
         button = self.find(name)
         button.wait_for(state="attached", timeout=WAIT_MS)
-        self.until(lambda: self._in_sight(button), f"{name} to be in sight")
         # A button ignores taps for a while after it appeared, and nobody knows when it did;
-        # and the picture follows the scrolled tree of names only some frames later.
+        # nor does the picture follow the tree of names right after a tap.
         time.sleep(BETWEEN_TAPS)
-        self.page.evaluate(FRAMES)
+        self._bring_to_rest(button, name)
         button.click(timeout=WAIT_MS)
         return self
 
-    def _in_sight(self, button) -> bool:
+    def _bring_to_rest(self, target, name: str) -> None:
+        """Scroll ``target`` into sight and wait until the picture has followed."""
+        self.until(lambda: self._rests_in_sight(target), f"{name} to be in sight")
+
+    def _rests_in_sight(self, target) -> bool:
         try:
-            button.scroll_into_view_if_needed(timeout=WAIT_MS)
+            target.scroll_into_view_if_needed(timeout=WAIT_MS)
+            before = target.bounding_box(timeout=WAIT_MS)
+            self.page.evaluate(FRAMES)
+            # Another scroll now would be followed by a tap at once.
+            return before is not None and before == target.bounding_box(timeout=WAIT_MS)
         except Exception as error:
             # The screen was drawn anew in this very moment: it is found again.
             if "not attached" in str(error):
                 return False
             raise
-        return True
 
     def field(self, label: str):
         """The text box whose label begins with ``label``."""
@@ -120,9 +126,8 @@ class Hand:
         """Replace what stands in the box ``label`` by ``text``, key by key."""
         box = self.field(label)
         box.wait_for(state="attached", timeout=WAIT_MS)
-        box.scroll_into_view_if_needed(timeout=WAIT_MS)
         self.page.wait_for_timeout(400)
-        self.page.evaluate(FRAMES)
+        self._bring_to_rest(box, label)
         box.click()
         self.until(lambda: self._select_all(box), f"all of {label} to be chosen")
         box.press("Delete")

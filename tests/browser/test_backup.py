@@ -8,6 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 DEMO = Path(__file__).parents[2] / "demo" / "record"
 WORDS = "four small words"
 WRITTEN = sum('"entries"' in line for file in DEMO.glob("*.jsonl") for line in file.open())
@@ -100,6 +102,7 @@ def test_a_spoilt_file_is_told_and_a_wrong_copy_can_be_undone(phone, start_serve
     assert counts(server.record)["kinds"]["refills"] == 5
 
 
+@pytest.mark.thorough
 def test_past_refills_come_in_by_column_and_tables_go_out(phone, start_server, tmp_path):
     server = start_server("pocketpump", "--no-browser", record=with_demo_record(tmp_path))
     table = tmp_path / "past.csv"
@@ -117,6 +120,7 @@ def test_past_refills_come_in_by_column_and_tables_go_out(phone, start_server, t
     assert counts(server.record)["kinds"]["refills"] == 7
 
 
+@pytest.mark.thorough
 def test_starting_over_waits_for_a_file_that_was_read_again(phone, start_server, tmp_path):
     server = start_server("pocketpump", "--no-browser", record=with_demo_record(tmp_path))
     phone.open(server.url + "#/record").see("Check a backup file").miss("Begin an empty")
@@ -136,6 +140,7 @@ def test_starting_over_waits_for_a_file_that_was_read_again(phone, start_server,
     assert counts(server.record)["kinds"]["refills"] == 5
 
 
+@pytest.mark.thorough
 def test_everything_is_erased_after_the_word_alone(phone, start_server, tmp_path):
     server = start_server("pocketpump", "--no-browser", record=with_demo_record(tmp_path))
     phone.open(server.url + "#/record").see("And a backup?").miss("Write ERASE to erase")

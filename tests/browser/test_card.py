@@ -3,9 +3,12 @@
 from datetime import date, timedelta
 from pathlib import Path
 
+import pytest
+
 ZONE = "Europe/Amsterdam"
 
 
+@pytest.mark.thorough
 def test_the_card_speaks_other_languages_with_the_original_beside(phone, start_server):
     server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
     phone.open(server.url).see("refill-by").tap("Card").see("Stopping this drug suddenly can kill.")

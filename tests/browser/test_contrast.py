@@ -16,7 +16,7 @@ from pocketpump.app.main import STOPS
 
 LEAST = 7.0
 TALL = 4000
-ROUTES = list(STOPS) if os.environ.get("POCKETPUMP_THOROUGH") else list(STOPS)[::12]
+ROUTES = list(STOPS) if os.environ.get("POCKETPUMP_THOROUGH") else list(STOPS)[::24]
 
 TEXTS = """host => [...host.querySelectorAll('flt-semantics, h1, h2, h3, span')]
   .filter(e => ![...e.children].some(c => c.textContent || c.getAttribute('aria-label')))

@@ -60,6 +60,7 @@ def test_saving_without_a_number_says_what_is_missing(phone, own):
     assert kept(own, "check-in") == [{"stiffness": 0}]
 
 
+@pytest.mark.thorough
 def test_a_back_dated_check_in_with_everything(new_hand, own):
     phone = new_hand((390, 3400))  # the whole form in sight, so that no tap has to scroll
     phone.open(own.url + "#/check-in").see("Stiffness now").tap("7").tap("Add more")

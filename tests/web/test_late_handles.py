@@ -50,6 +50,7 @@ def begin_with(phone: Phone, built: Path, script: str) -> None:
     )
 
 
+@pytest.mark.thorough
 def test_what_was_called_saved_outlives_a_kill_and_moves_to_better_files(phone, site, built):
     url = f"{site.url}#/questions"
     begin_with(phone, built, WITHOUT)

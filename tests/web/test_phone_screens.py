@@ -105,6 +105,7 @@ def test_the_card_is_there_from_a_cold_start_in_every_language(offline, phone, t
     assert told_wrong(phone) == []
 
 
+@pytest.mark.thorough
 def test_a_locked_backup_made_here_opens_on_another_phone(
     offline, phone, playwright, serve, built, tmp_path
 ):
@@ -122,6 +123,7 @@ def test_a_locked_backup_made_here_opens_on_another_phone(
         other.close()
 
 
+@pytest.mark.thorough
 def test_the_clinic_sheet_and_a_photo_need_no_server(offline, phone, tmp_path):
     hand = phone.open(f"{offline}#/sheet").see("for the next visit")
     sheet = PdfReader(io.BytesIO(kept(hand, "Save as PDF", tmp_path / "s.pdf").read_bytes()))
