@@ -119,7 +119,7 @@ class Phone:
 
 
 class Found:
-    """One of the browser's files as it was found, for reading only."""
+    """One of the browser's files, as it was found or to be put there."""
 
     def __init__(self, data: bytes) -> None:
         self._data = bytearray(data)
@@ -131,11 +131,13 @@ class Found:
         return len(self._data)
 
     def write(self, data: bytes, at: int) -> int:
+        self._data.extend(bytes(max(0, at - len(self._data))))
         self._data[at : at + len(data)] = data
         return len(data)
 
     def truncate(self, size: int) -> None:
         del self._data[size:]
+        self._data.extend(bytes(size - len(self._data)))
 
     def flush(self) -> None:
         pass

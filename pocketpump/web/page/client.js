@@ -18,6 +18,9 @@
   }, { once: true });
 
   function start() {
+    // flutter.js asks for it only when it has run itself.
+    const ahead = document.createElement("link");
+    Object.assign(ahead, { rel: "preload", as: "script", href: `${PAGE.release}main.dart.js` });
     const script = document.createElement("script");
     script.src = `${PAGE.release}flutter.js`;
     script.onload = () => {
@@ -40,15 +43,8 @@
       });
     };
     script.onerror = () => glance.say("could_not_load");
-    document.head.append(script);
+    document.head.append(ahead, script);
   }
 
-  // After the first paint; a page in the background paints nothing, so do not wait for ever.
-  let started = false;
-  const once = () => {
-    if (!started) start();
-    started = true;
-  };
-  requestAnimationFrame(() => setTimeout(once, 0));
-  setTimeout(once, 250);
+  onceGlanceIsPainted(start);
 })();

@@ -1,5 +1,5 @@
 // The page's first script: runs before anything is painted, so it does only what cannot
-// wait. Python starts in its worker here, beside (not after) the drawing client.
+// wait. Python starts in its worker from here, beside (not after) the drawing client.
 
 // Flutter stops at a language tag that is none ("C", "en_US"): offer it a good one instead.
 (() => {
@@ -54,7 +54,20 @@ python.start = () => {
     python.worker.onmessage({ data: { kind: "failed", text: event.message || "worker" } });
   python.worker.postMessage({ kind: "start", documentUrl: document.URL });
 };
-python.start();
+// What the person looks at first comes first: starting Python and Flutter takes the machine
+// whole. A page in the background paints nothing, so they do not wait for ever.
+const onceGlanceIsPainted = (act) => {
+  let done = false;
+  const once = () => {
+    if (!done) act();
+    done = true;
+  };
+  new PerformanceObserver((seen) => {
+    if (seen.getEntriesByName("first-contentful-paint").length) once();
+  }).observe({ type: "paint", buffered: true });
+  setTimeout(once, 1000);
+};
+onceGlanceIsPainted(() => python.worker || python.start());
 
 // A page restored from the back/forward cache has a Flutter that no longer paints (WebKit).
 window.addEventListener("pageshow", (event) => {

@@ -152,7 +152,6 @@ const glance = (() => {
     if (!facts) return;
     const parts = [counted(facts), carded(facts)];
     place.append(...(location.hash.startsWith("#/card") ? parts.reverse() : parts));
-    badge(facts);
   }
 
   function badge(facts) {
@@ -180,28 +179,26 @@ const glance = (() => {
   let facts = read();
   speak();
   render(facts);
+  onceGlanceIsPainted(() => badge(facts));
   // Flutter names the language of its own widgets there, whatever the screens are in.
   new MutationObserver(nameLanguage).observe(document.documentElement, { attributeFilter: ["lang"] });
-  requestAnimationFrame(() => requestAnimationFrame(() => {
-    performance.mark("glance-painted", { detail: { facts: Boolean(facts) } });
-  }));
 
   // localStorage is the fastest to read, yet the browser may write it late and lose the
   // last save when it is killed. The worker's own file is flushed at every save: if it says
   // something else, it is right.
-  (async () => {
+  onceGlanceIsPainted(async () => {
     try {
       const root = await navigator.storage.getDirectory();
       const folder = await root.getDirectoryHandle(PAGE.folder);
       const text = await (await (await folder.getFileHandle(PAGE.glanceFile)).getFile()).text();
-      performance.mark("glance-file-read");
       if (text === JSON.stringify(facts) || (!text && !facts)) return;
       facts = text ? JSON.parse(text) : null;
       keep(facts);
       speak();
       render(facts);
+      badge(facts);
     } catch { /* first visit, or no private files */ }
-  })();
+  });
 
   return {
     save(value) {
@@ -211,7 +208,10 @@ const glance = (() => {
       speak();
       if (!area.hidden) render(value);
     },
-    refresh: () => area.hidden || render(facts),
+    refresh() {
+      badge(facts);
+      if (!area.hidden) render(facts);
+    },
     handOver() {
       area.hidden = true;
       // Flutter's part has no landmark of its own; the page has one main part at a time.
