@@ -175,14 +175,18 @@ class App(Generic[Services]):
 
     def reveal(self, key: str) -> None:
         """Scroll until what has the scroll key ``key`` is in sight."""
-        self.page.run_task(self._column.scroll_to, scroll_key=key, duration=0)
+        self.page.run_task(self._scroll, scroll_key=key)
+
+    async def _scroll(self, **place: Any) -> None:
+        # Which column it is, is asked when it runs: a tap meanwhile may have drawn another.
+        await self._column.scroll_to(duration=0, **place)
 
     def say(self, text: str, *, undo: Tap | None = None, needs_you: bool = False) -> None:
         """Put a message at the top of the screen; it stays till closed or replaced."""
         self._said = _Said(text, undo, needs_you)
         self._said_here = True
         self.refresh()
-        self.page.run_task(self._column.scroll_to, offset=0, duration=0)
+        self.page.run_task(self._scroll, offset=0)
 
     def attempt(self, action: Tap) -> Tap:
         """Return ``action`` as a tap whose trouble is told instead of ending the tab."""

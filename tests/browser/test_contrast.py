@@ -21,7 +21,8 @@ ROUTES = list(STOPS) if os.environ.get("POCKETPUMP_THOROUGH") else list(STOPS)[:
 TEXTS = """host => [...host.querySelectorAll('flt-semantics, h1, h2, h3, span')]
   .filter(e => ![...e.children].some(c => c.textContent || c.getAttribute('aria-label')))
   .filter(e => e.getAttribute('role') !== 'img' && e.textContent.trim())
-  .map(e => { const r = (e.closest('flt-semantics') || e).getBoundingClientRect();
+  .map(e => { const own = /^H[1-6]$/.test(e.tagName);
+    const r = ((!own && e.closest('flt-semantics')) || e).getBoundingClientRect();
     return {text: e.textContent.trim().slice(0, 60), x: r.x, y: r.y, w: r.width, h: r.height}; })
   .filter(n => n.w > 4 && n.h > 4)"""
 

@@ -6,11 +6,13 @@ import time
 
 import pytest
 from driving import DESKTOP, PHONE
+from test_contrast import TEXTS
 from webkit_driving import WebKit, webkit_missing
 
 from pocketpump.app.main import STOPS
 
 LEAST, APART = 56, 12
+TABLET_WIDTH = 820
 # Half a pixel for rounding.
 HAIR = 0.5
 TALL = 12_000
@@ -30,6 +32,7 @@ NODES = """host => [...host.querySelectorAll('[role=button],[role=checkbox],inpu
 LOOKS = [
     pytest.param("Usual", PHONE[0], id="phone"),
     pytest.param("Largest", PHONE[0], id="phone in the largest text", marks=pytest.mark.thorough),
+    pytest.param("Usual", TABLET_WIDTH, id="tablet", marks=pytest.mark.thorough),
     pytest.param("Usual", DESKTOP[0], id="desktop", marks=pytest.mark.thorough),
 ]
 THOROUGH = os.environ.get("POCKETPUMP_THOROUGH")
@@ -61,18 +64,53 @@ def troubles(nodes, width):
 def test_everything_that_can_be_tapped_is_large_apart_named_and_in_reach(
     new_hand, start_server, text, width
 ):
+    found = {}
+    for route, nodes in drawn(new_hand, start_server, text, width, NODES):
+        if told := list(troubles(nodes, width)):
+            found[route] = told
+    assert not found
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("width", [320, PHONE[0]])
+def test_at_twice_the_size_no_text_leaves_the_screen_or_lies_on_another(
+    new_hand, start_server, width
+):
+    # WCAG 2.2, success criterion 1.4.4: text to 200 % without loss of content.
+    found = {}
+    for route, nodes in drawn(new_hand, start_server, "Largest", width, TEXTS):
+        if told := list(cut(nodes, width)):
+            found[route] = told
+    assert not found
+
+
+def drawn(new_hand, start_server, text, width, script):
+    """Yield what ``script`` finds on each screen of the demo, in that size of text."""
     server = start_server("pocketpump", "demo", "--no-browser")
     hand = new_hand((width, TALL)).open(server.url + "#/look").see("Text size")
     hand.page.get_by_role("button", name=re.compile(f"{text}$")).first.click()
     root = server.url.partition("?")[0]
-    found = {}
     for route in ROUTES:
         hand.turn_to(f"{root}#{route}", STOPS[route].title)
         host = hand.page.locator("flt-semantics-host")
-        nodes = settled(lambda host=host: host.evaluate(NODES))
-        if told := list(troubles(nodes, width)):
-            found[route] = told
-    assert not found
+        yield route, settled(lambda host=host: host.evaluate(script))
+
+
+def cut(nodes, width):
+    """Yield a sentence for every text that is not wholly there to be read."""
+    # What a list longer than the window holds goes on under the bar of places.
+    above = [node for node in nodes if node["y"] + node["h"] < TALL - 100]
+    for node in nodes:
+        if node["x"] < -HAIR or node["x"] + node["w"] > width + HAIR:
+            yield f"{node['text']!r} leaves the screen"
+    for index, node in enumerate(above):
+        for other in above[index + 1 :]:
+            shared = [
+                min(node[at] + node[by], other[at] + other[by]) - max(node[at], other[at])
+                for at, by in (("x", "w"), ("y", "h"))
+            ]
+            if min(shared) > 4 and node["text"] != other["text"]:
+                yield f"{node['text']!r} lies on {other['text']!r}"
 
 
 @pytest.mark.thorough
