@@ -4,7 +4,6 @@ Run by hand: ``python tests/bench/bench_web.py [ROUNDS]``. Builds both, then ope
 turn, so that a busy machine slows both alike, and prints medians in milliseconds.
 """
 
-import base64
 import io
 import shutil
 import statistics
@@ -12,7 +11,6 @@ import sys
 import tarfile
 import tempfile
 import time
-from datetime import UTC, datetime
 from pathlib import Path
 
 HERE = Path(__file__).parent
@@ -21,15 +19,12 @@ sys.path[:0] = [str(HERE.parent / name) for name in ("web", "browser")]
 from flet.controls.types import RouteUrlStrategy, WebRenderer  # noqa: E402
 from flet_web import get_package_web_dir, patch_index_html  # noqa: E402
 from flet_web.patch_index import patch_font_manifest_json  # noqa: E402
-from phone_driving import Found, Phone, Site, offline_ready, wait_for  # noqa: E402
+from phone_driving import Phone, Site, offline_ready, put_demo, wait_for  # noqa: E402
 from playwright.sync_api import sync_playwright  # noqa: E402
 
 import pocketpump  # noqa: E402
-from pocketpump.record import Record  # noqa: E402
-from pocketpump.record.demo import demo_folder, moved_to_now  # noqa: E402
 from pocketpump.web import packing  # noqa: E402
-from pocketpump.web.build import DESKTOP_ONLY, SLOTS, build  # noqa: E402
-from pocketpump.web.slots import SlotFiles  # noqa: E402
+from pocketpump.web.build import DESKTOP_ONLY, build  # noqa: E402
 
 # The stock layout knows no private files and no glance; it shows the same first screen.
 STOCK_MAIN = """
@@ -142,34 +137,6 @@ def measure_bare(playwright, folder: Path, found: dict[str, list[float]]) -> Non
         time.sleep(1)
         phone.close()
     shutil.rmtree(profile, ignore_errors=True)
-
-
-PUT = """async (files) => {
-  const root = await navigator.storage.getDirectory();
-  const folder = await root.getDirectoryHandle('pocketpump', { create: true });
-  for (const [name, text] of Object.entries(files)) {
-    const out = await (await folder.getFileHandle(name, { create: true })).createWritable();
-    await out.write(Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)));
-    await out.close();
-  }
-}"""
-
-
-def demo_files() -> dict[str, str]:
-    """The demo's record as the browser keeps it: name of the slot to its bytes in base 64."""
-    slots = [Found(b"") for _ in range(SLOTS)]
-    with Record.open(SlotFiles(slots)) as record:
-        record.absorb(moved_to_now(demo_folder(), datetime.now(UTC)))
-    data = (slot.read(slot.get_size(), 0) for slot in slots)
-    return {f"slot-{at:02}": base64.b64encode(part).decode() for at, part in enumerate(data)}
-
-
-def put_demo(phone: Phone, site: Site) -> None:
-    """Put the demo's record where the app will find it."""
-    page = phone.page()
-    page.goto(f"{site.url}manifest.webmanifest")
-    page.evaluate(PUT, demo_files())
-    page.close()
 
 
 def measure_glance(playwright, folder: Path, found: dict[str, list[float]]) -> None:

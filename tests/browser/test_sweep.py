@@ -114,7 +114,7 @@ def cut(nodes, width):
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("width", [PHONE[0], DESKTOP[0]])
+@pytest.mark.parametrize("width", [PHONE[0], TABLET_WIDTH, DESKTOP[0]])
 def test_another_engine_draws_everything_as_large_and_as_far_apart(start_server, tmp_path, width):
     if missing := webkit_missing():
         pytest.skip(missing)

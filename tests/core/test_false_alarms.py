@@ -49,11 +49,14 @@ def share_drifting(seed: int, count: int = DIARIES, weeks: int = 26, **how) -> f
 @pytest.mark.parametrize(
     ("name", "how"),
     [
-        ("0 to 0.7", {}), ("0.7", {"alike": 0.7}), ("0.8", {"alike": 0.8}),
-        *((f"{alike}, every {every} days", {"alike": alike, "every": every})
-          for alike in (0.7, 0.8) for every in (2, 3)),
+        ("0 to 0.7", {}),
         ("0.8, every 2 days, once a day", {"alike": 0.8, "every": 2, "once": True}),
-        ("0.8, once a day", {"alike": 0.8, "once": True}),
+        *(pytest.param(name, how, marks=pytest.mark.thorough) for name, how in [
+            ("0.7", {"alike": 0.7}), ("0.8", {"alike": 0.8}),
+            *((f"{alike}, every {every} days", {"alike": alike, "every": every})
+              for alike in (0.7, 0.8) for every in (2, 3)),
+            ("0.8, once a day", {"alike": 0.8, "once": True}),
+        ]),
     ],
 )  # fmt: skip
 def test_an_unchanged_diary_is_seldom_called_changed_after_a_dose_change(name, how):
@@ -64,7 +67,12 @@ def test_an_unchanged_diary_is_seldom_called_changed_after_a_dose_change(name, h
 
 @pytest.mark.parametrize(
     ("weeks", "how"),
-    [(26, {}), (26, {"alike": 0.7}), (10, {"alike": 0.7}), (26, {"alike": 0.8, "every": 2})],
+    [
+        (26, {}),
+        (10, {"alike": 0.7}),
+        pytest.param(26, {"alike": 0.7}, marks=pytest.mark.thorough),
+        pytest.param(26, {"alike": 0.8, "every": 2}, marks=pytest.mark.thorough),
+    ],
 )
 def test_an_unchanged_diary_is_seldom_called_drifting(weeks, how):
     share = share_drifting(2, weeks=weeks, **how)

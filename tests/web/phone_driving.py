@@ -10,11 +10,14 @@ import socket
 import subprocess
 import sys
 import time
+from datetime import UTC, datetime
 from pathlib import Path
 
 from driving import FLAGS, PHONE, Hand
 
 from pocketpump.record import Record
+from pocketpump.record.demo import demo_folder, moved_to_now
+from pocketpump.web.build import SLOTS
 from pocketpump.web.slots import SlotFiles
 
 ZONE = "Europe/Amsterdam"
@@ -168,6 +171,34 @@ def record_in(files: dict[str, bytes]) -> Record:
     """The record that these private files hold, opened by the Python of this machine."""
     slots = [Found(data) for name, data in sorted(files.items()) if name.startswith("slot-")]
     return Record.open(SlotFiles(slots))
+
+
+_PUT_ALL = """async (files) => {
+  const root = await navigator.storage.getDirectory();
+  const folder = await root.getDirectoryHandle('pocketpump', { create: true });
+  for (const [name, text] of Object.entries(files)) {
+    const out = await (await folder.getFileHandle(name, { create: true })).createWritable();
+    await out.write(Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)));
+    await out.close();
+  }
+}"""
+
+
+def demo_files() -> dict[str, str]:
+    """The demo's record as the browser keeps it: name of the slot to its bytes in base 64."""
+    slots = [Found(b"") for _ in range(SLOTS)]
+    with Record.open(SlotFiles(slots)) as record:
+        record.absorb(moved_to_now(demo_folder(), datetime.now(UTC)))
+    data = (slot.read(slot.get_size(), 0) for slot in slots)
+    return {f"slot-{at:02}": base64.b64encode(part).decode() for at, part in enumerate(data)}
+
+
+def put_demo(phone: Phone, site: Site) -> None:
+    """Put the demo's record where the app will find it."""
+    page = phone.page()
+    page.goto(f"{site.url}manifest.webmanifest")
+    page.evaluate(_PUT_ALL, demo_files())
+    page.close()
 
 
 _HELD_OFFLINE = """async () => {

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import os
 from importlib import resources
 
 import pytest
-from phone_driving import Phone, Site
+from phone_driving import Phone, Site, put_demo
 from test_glance import SAVED, facts_of
+
+from pocketpump.app.main import STOPS
 
 pytestmark = pytest.mark.browser
 
 SIZES = {"phone": (390, 844), "desktop": (1280, 800)}
 CARE = {"name": "Mara Holm", "injury_t6_or_above": True, "plan": "Call the ward."}
-SCREENS = ("/start", "/about", "/look", "/contacts", "/questions", "/signs", "/backup", "/card",
-           "/care", "/refill", "/dose", "/check-in", "/more")  # fmt: skip
-SHOWN = SCREENS if os.environ.get("POCKETPUMP_THOROUGH") else SCREENS[::3]
 
 
 @pytest.fixture(scope="module")
@@ -59,14 +57,15 @@ def test_the_glance_page_in_light_and_dark_on_phone_and_desktop(unguarded, axe, 
 
 
 @pytest.mark.thorough
-def test_the_tree_of_names_of_the_main_screens(unguarded, axe, built):
+def test_the_tree_of_names_of_every_screen(unguarded, axe, built):
     site = Site(built)
-    hand = unguarded.open(site.url).see("Welcome")
+    put_demo(unguarded, site)
+    hand = unguarded.open(site.url).see("refill-by")
     found = {}
     for scheme in ("light", "dark"):
         hand.page.emulate_media(color_scheme=scheme)
-        for route in SHOWN:
-            hand.page.evaluate("route => { location.hash = `#${route}`; }", route)
+        for route, stop in STOPS.items():
+            hand.turn_to(f"{site.url}#{route}", stop.title)
             hand.page.wait_for_timeout(700)
             found[scheme, route] = violations(hand.page, axe)
     site.stop()

@@ -24,7 +24,7 @@ from pocketpump.web.glance import glance_facts
 pytestmark = pytest.mark.browser
 
 THOROUGH = os.environ.get("POCKETPUMP_THOROUGH") == "1"
-KILLS = int(os.environ.get("POCKETPUMP_KILLS", "3"))
+KILLS = int(os.environ.get("POCKETPUMP_KILLS", "2"))
 FILLED_DAYS_AGO = 10
 
 
