@@ -16,6 +16,8 @@ from pocketpump.app.main import STOPS
 
 LEAST = 7.0
 TALL = 4000
+BAR, PLACES = 100, ("Today", "Diary", "Refills", "Card", "More")
+"""A long list goes on under the bar at the foot, where only the bar's own names can be read."""
 ROUTES = list(STOPS) if os.environ.get("POCKETPUMP_THOROUGH") else list(STOPS)[::24]
 
 TEXTS = """host => [...host.querySelectorAll('flt-semantics, h1, h2, h3, span')]
@@ -70,7 +72,7 @@ def test_every_text_stands_out(chromium, start_server, scheme):
         hand.turn_to(f"{root}#{route}", STOPS[route].title)
         hand.page.wait_for_timeout(1200)
         nodes = hand.page.locator("flt-semantics-host").evaluate(TEXTS)
-        nodes = [node for node in nodes if node["y"] + node["h"] <= TALL]
+        nodes = [n for n in nodes if n["y"] + n["h"] <= TALL - BAR or n["text"] in PLACES]
         seen += len(nodes)
         with Image.open(io.BytesIO(hand.page.screenshot())) as picture:
             if told := list(worst(picture.convert("RGB"), nodes)):
