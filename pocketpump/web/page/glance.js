@@ -191,8 +191,9 @@ const glance = (() => {
       const root = await navigator.storage.getDirectory();
       const folder = await root.getDirectoryHandle(PAGE.folder);
       const text = await (await (await folder.getFileHandle(PAGE.glanceFile)).getFile()).text();
-      if (text === JSON.stringify(facts) || (!text && !facts)) return;
-      facts = text ? JSON.parse(text) : null;
+      // An empty file says nothing; that there are no facts is said by "null".
+      if (!text || text === JSON.stringify(facts)) return;
+      facts = JSON.parse(text);
       keep(facts);
       speak();
       render(facts);

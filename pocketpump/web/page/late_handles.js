@@ -16,14 +16,17 @@ function openParts(name) {
   return answered(request);
 }
 
-// One window at a time, for as long as the worker lives.
-const aloneHere = (name) =>
-  new Promise((resolve, reject) => {
+// One window at a time, for as long as the worker lives; asking again is answered alike.
+let alone = false;
+async function aloneHere(name) {
+  alone ||= await new Promise((resolve, reject) => {
     navigator.locks.request(name, { ifAvailable: true }, (lock) => {
       resolve(Boolean(lock));
       return lock ? new Promise(() => {}) : undefined;
     }).catch(reject);
   });
+  if (!alone) throw new DOMException("another window has it", "InvalidStateError");
+}
 
 // `hold()` gives the promise of all that was flushed so far.
 async function lateHandles(database, names) {
@@ -76,18 +79,23 @@ async function lateHandles(database, names) {
       getSize: () => size,
       flush() {
         if (!touched.size) return;
-        const [transaction, to] = store("readwrite");
-        for (const part of touched) {
-          if (part * PART >= size) to.delete(`${name}/${part}`);
-          else to.put(bytes.slice(part * PART, (part + 1) * PART), `${name}/${part}`);
-        }
-        to.put(size, `${name}/size`);
+        const parts = [...touched].map((part) => [
+          `${name}/${part}`, part * PART < size && bytes.slice(part * PART, (part + 1) * PART),
+        ]);
+        const now = size;
         touched.clear();
-        const done = new Promise((resolve, reject) => {
+        // One after the other, and none after one that failed: a file is freed only when what
+        // takes its place is kept.
+        kept = kept.then(() => new Promise((resolve, reject) => {
+          const [transaction, to] = store("readwrite");
           transaction.oncomplete = resolve;
           transaction.onabort = () => reject(transaction.error);
-        });
-        kept = Promise.all([kept, done]);
+          for (const [key, part] of parts) {
+            if (part) to.put(part, key);
+            else to.delete(key);
+          }
+          to.put(now, `${name}/size`);
+        }));
         kept.catch(() => {}); // whoever waits for it is told
       },
       close() {},
@@ -99,15 +107,22 @@ async function lateHandles(database, names) {
 // When the browser has learnt to write at once, what was kept here moves to the handles that
 // do. Cut off on the way, it begins again: the database goes last.
 async function bringOver(name, names, handles) {
-  const there = (await indexedDB.databases?.()) ?? [];
+  let there;
+  try {
+    there = (await indexedDB.databases?.()) ?? [];
+  } catch (error) {
+    if (handles.some((handle) => handle.getSize())) return;
+    throw error;
+  }
   if (!there.some((one) => one.name === name)) return;
+  await aloneHere(name);
   const database = await openParts(name);
   const late = await lateHandles(database, names);
   late.handles.forEach((from, at) => {
     const bytes = new Uint8Array(from.getSize());
     from.read(bytes);
     handles[at].truncate(0);
-    handles[at].write(bytes, { at: 0 });
+    if (handles[at].write(bytes, { at: 0 }) !== bytes.length) throw new Error("no room");
     handles[at].flush();
   });
   database.close();

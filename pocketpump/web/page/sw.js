@@ -122,8 +122,8 @@ async function remind() {
   const root = await navigator.storage.getDirectory();
   const folder = await root.getDirectoryHandle(RELEASE.folder);
   const text = await (await (await folder.getFileHandle(RELEASE.glanceFile)).getFile()).text();
-  if (!text) return;
-  const facts = JSON.parse(text);
+  const facts = text ? JSON.parse(text) : null;
+  if (!facts) return;
   const by = /^(\d{4})-(\d\d)-(\d\d)/.exec(facts.refill_by || "");
   if (!by) return;
   const now = new Date();
