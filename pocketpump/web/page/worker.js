@@ -11,6 +11,9 @@ time("worker");
 
 // ---- storage ---------------------------------------------------------------------------
 
+// Another window, or the page before this one, still has the files.
+const isBusy = ({ name }) => name === "NoModificationAllowedError" || name === "InvalidStateError";
+
 // Opening is the only asynchronous step, so it is done here, beside the loading of Python.
 // A page that was just reloaded may still hold the handles for a moment: hence the retries.
 async function openStorage() {
@@ -22,8 +25,7 @@ async function openStorage() {
       const { handles: [glance, ...slots], hold } = await openFiles(root, folder);
       return { handles: slots.map(slotHandle), glance, hold, problem: "" };
     } catch (error) {
-      const busy = error.name === "NoModificationAllowedError" || error.name === "InvalidStateError";
-      if (!busy) return { handles: [], problem: "unavailable" };
+      if (!isBusy(error)) return { handles: [], problem: "unavailable" };
       if (attempt >= 12) return { handles: [], problem: "busy" };
       await new Promise((resolve) => setTimeout(resolve, 125));
     }
@@ -42,7 +44,7 @@ async function openFiles(root, folder) {
     return { handles };
   } catch (error) {
     for (const handle of handles) handle.close();
-    if (error.name === "NoModificationAllowedError" || error.name === "InvalidStateError") throw error;
+    if (isBusy(error)) throw error;
     // Files that hold something were written by such handles: then they are only out of order,
     // and to begin an empty record beside them would hide it.
     for (const entry of entries) if ((await entry.getFile()).size) throw error;
