@@ -91,6 +91,18 @@ class Outlook:
         return _printed_before_a_change(self.situation, to_seconds(self.now))
 
     @property
+    def printed_in_force(self) -> date | None:
+        """The alarm date the clinic printed for the setting that runs; None without one."""
+        return None if self.printed_is_old else self.printed_alarm_on
+
+    @property
+    def earlier_alarm_on(self) -> date | None:
+        """The earlier of the computed and the clinic's alarm date; None when there is neither."""
+        computed_on = None if self.alarm_at is None else self.alarm_at.date()
+        known = [day for day in (computed_on, self.printed_in_force) if day is not None]
+        return min(known, default=None)
+
+    @property
     def state(self) -> str:
         """One word: stopped, empty, alarm, overdue, window (of the alarm), due, call or calm."""
         if self.programme.mode == "stopped":
