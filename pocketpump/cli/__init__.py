@@ -21,6 +21,7 @@ from pocketpump.cli import (
     opening,
     outlook,
     sheet,
+    signs,
     web,
 )
 from pocketpump.cli.options import CAUTION, Parser
@@ -31,6 +32,7 @@ _COMMANDS = (
     forecast,
     outlook,
     check,
+    signs,
     card,
     calendar,
     sheet,

@@ -32,7 +32,9 @@ Of the diary, beside all this:
 ``response``        what a change of the setting was followed by; ``response_text`` in words
 ``drift``           a slow drift; today against the usual range
 ``hours``           stiffness by the hour beside the rate by the hour
-``sign_table``      the warning signs as data; ``signs`` takes the worst
+``sign_table``      the warning signs as data; ``sign_rules`` what is worse together or now
+``circumstances``   what of now makes them worse; ``signs`` takes the worst of all
+``opening_hours``   when the clinic's telephone is answered
 ``happenings``, ``measures``, ``contacts``   what happened, goals, whom to call
 
 Amounts inside are always mL, mcg, mcg/mL, mcg/day or mcg/h, and the name says which.

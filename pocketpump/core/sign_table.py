@@ -1,10 +1,13 @@
 """The table of warning signs: data only, each row with its source.
 
-"Label" is the US prescribing information of generic baclofen injection for intrathecal
-use; "leaflets" are hospitals' leaflets for patients (trade facts §5 names what was seen).
+"Label" is the US prescribing information of generic baclofen injection for intrathecal use;
+"leaflets" are leaflets of children's and rehabilitation hospitals for patients. Coffey 2002
+is J Neurosurg 97:1292 (withdrawal); Saulino 2016, Neuromodulation 19:607 (best practices);
+Bycroft 2005, Postgrad Med J 81:232 (dysreflexia). What is worse together or at certain times
+stands in `sign_rules`.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -24,7 +27,7 @@ class Urgency(IntEnum):
 # Sudden withdrawal: drug label; Coffey 2002; Saulino 2016.
 EMERGENCY_SIGNS = worded(
     "If stiffness comes back fast together with fever, confusion or a racing pulse, it could"
-    " be too little drug: call your local emergency number."
+    " be baclofen withdrawal: call your local emergency number."
 )
 
 DO: Mapping[Urgency, tuple[str, ...]] = {
@@ -32,12 +35,12 @@ DO: Mapping[Urgency, tuple[str, ...]] = {
         worded("This is an emergency. Call now."),
         worded("Call the local emergency number. Say that you have a baclofen pump."),
         worded("Then call the pump clinic, day or night."),
-        worded("Do not wait to see if it gets better. Do not stay alone."),
+        worded("Do not wait to see if it gets better."),
     ),
     Urgency.NOW: (
         worded("Call the pump clinic now, day or night."),
         worded("Tell them what you ticked here."),
-        worded("If you cannot reach them, or it gets worse, call the local emergency number."),
+        worded("If it gets worse, call the local emergency number."),
     ),
     Urgency.TODAY: (
         worded("Call the pump clinic today."),
@@ -55,17 +58,69 @@ DO: Mapping[Urgency, tuple[str, ...]] = {
 }
 """Per urgency: the headline, then what to do. "Even when mild": leaflets, page."""
 
+DO_WHILE_CLOSED: tuple[str, ...] = (
+    worded("Call the local emergency number now."),
+    worded("Say that you have a baclofen pump and what you ticked here."),
+    worded("Then try the clinic's number for nights and weekends, if you have one."),
+)
+"""In the place of `DO` for "now" while the clinic is noted as closed: the same order."""
+
+UNANSWERED: Mapping[Urgency, tuple[str, str]] = {
+    Urgency.EMERGENCY: (
+        worded("If nobody answers, let somebody else call too. Or be driven to the nearest"
+               " emergency room."),
+        worded("If nobody answers, let somebody else call too. Or be driven to the nearest"
+               " emergency room."),
+    ),
+    Urgency.NOW: (
+        worded("If the clinic does not answer at once, call the local emergency number."),
+        worded("If nobody answers, let somebody else call too. Or be driven to the nearest"
+               " emergency room."),
+    ),
+    Urgency.TODAY: (
+        worded("If nobody answers, try again within the hour. If you reach no one all day, call"
+               " the local emergency number."),
+        worded("The clinic is noted as closed now. Call its number for nights and weekends, or the"
+               " hospital on duty. If you reach nobody, call the local emergency number. Do not"
+               " wait until the clinic opens."),
+    ),
+    Urgency.CLINIC: (
+        worded("If nobody answers, try again on the next day it is open."),
+        worded("The clinic is noted as closed now. Call when it opens."),
+    ),
+    Urgency.NEXT_VISIT: ("", ""),
+}  # fmt: skip
+"""Per urgency: what to do when nobody answers, and while the clinic is noted as closed.
+
+Own rule, on the safe side; no source."""
+
+WHY_EMERGENCY_FIRST = worded(
+    "This cannot wait, and your clinic is noted as closed now. So the emergency number comes first."
+)
+
+ON_THE_SIDE = worded(
+    "Whoever is drowsy or has a fit lies on the side, with nothing in the way of breathing."
+)
+UNTIL_HELP: tuple[str, ...] = (
+    worded("Do not stay alone. Do not drive yourself."),
+    worded("Have your card ready to show."),
+    # The label: no other form of baclofen is to be relied on; the amount is the clinic's alone.
+    worded("Take no extra tablets, unless your clinic's written plan says so."),
+)
+"""What to do until help is there, from "now" on. Common practice, no source."""
+
 TOO_LITTLE, TOO_MUCH, INFECTION = "too little", "too much", "infection"
-LEAK, FAULT, CORD, OTHER = "leak", "fault", "cord", "other"
+LEAK, FAULT, CORD, OTHER, ELSE = "leak", "fault", "cord", "other", "else"
 
 COULD_BE: Mapping[str, str] = {
-    TOO_LITTLE: worded("too little drug (withdrawal)"),
-    TOO_MUCH: worded("too much drug"),
+    TOO_LITTLE: worded("too little baclofen (withdrawal)"),
+    TOO_MUCH: worded("too much baclofen (overdose)"),
     INFECTION: worded("an infection"),
     LEAK: worded("a leak of spinal fluid"),
     FAULT: worded("trouble with the catheter or the pump"),
-    CORD: worded("a sudden rise of blood pressure that comes with a cord injury at T6 or above"),
+    CORD: worded("a sudden rise of blood pressure after a cord injury (dysreflexia)"),
     OTHER: worded("an effect of the drug or a change over time"),
+    ELSE: worded("something that has nothing to do with the pump"),
 }
 
 
@@ -73,166 +128,123 @@ COULD_BE: Mapping[str, str] = {
 class Sign:
     """One row: ``words`` as the person ticks them, urgency when it is there alone, source.
 
-    ``could_be`` is a key of `COULD_BE`; ``do`` one more sentence of what to do, or "".
+    ``could_be`` are keys of `COULD_BE`, the likeliest first; ``subject`` a key of `SUBJECTS`;
+    ``do`` one more sentence of what to do, or "".
     """
 
     id: str
     words: str
-    could_be: str
+    subject: str
+    could_be: tuple[str, ...]
     urgency: Urgency
     source: str
     do: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """Signs that are worse together, or while one of the circumstances ``during`` holds.
-
-    Met when at least one of each set is ticked; without ``during`` at any time.
-    """
-
-    id: str
-    sets: tuple[frozenset[str], ...]
-    could_be: str
-    urgency: Urgency
-    source: str
-    do: str = ""
-    during: frozenset[str] = frozenset()
-
-    def met(self, ticked: Collection[str], present: Collection[str]) -> bool:
-        """Return whether each set has a ticked sign, and ``during`` a circumstance present."""
-        if self.during and self.during.isdisjoint(present):
-            return False
-        return all(any(sign in ticked for sign in one) for one in self.sets)
-
-
-@dataclass(frozen=True, slots=True)
-class Circumstance:
-    """Something about now that lifts calls to the clinic for ``lifts`` by one step."""
-
-    id: str
-    lifts: frozenset[str]
-    source: str
-
-
-GROUPS: tuple[tuple[str, str], ...] = (
-    (TOO_LITTLE, worded("Stiffness, skin, pulse, thinking")),
-    (TOO_MUCH, worded("Sleepy, weak, breathing")),
-    (INFECTION, worded("Fever, skin, neck")),
-    (LEAK, worded("Head and back")),
-    (FAULT, worded("The pump")),
-    (CORD, worded("Injury at T6 or above")),
-    (OTHER, worded("Milder things")),
+SUBJECTS: tuple[tuple[str, str], ...] = (
+    ("awake", worded("Awake, breathing, speech")),
+    ("tone", worded("Stiffness, skin, pulse")),
+    ("fever", worded("Fever, skin, scar")),
+    ("head", worded("Head, back, legs")),
+    ("pump", worded("The pump")),
+    ("milder", worded("Milder things")),
 )
-"""The groups on the screen, by `Sign.could_be`, in order."""
+"""What the signs are asked under, in order: key and title."""
 
 _WITHDRAWAL = worded("label; Coffey 2002; Saulino 2016")
 # Note: a source: the drug's label, which is its prescribing information.
 _LABEL = worded("label")
 _LEAFLETS = worded("hospital leaflets")
-_OWN = worded("own rule, on the safe side; no source")
-_LEAFLETS_ALONE = worded("{source}; alone: {own}", source=_LEAFLETS, own=_OWN)
-_SIGNS_LABEL = worded("signs from the label; level: {own}", own=_OWN)
+OWN_RULE = worded("own rule, on the safe side; no source")
+_LEAFLETS_ALONE = worded("{source}; alone: {own}", source=_LEAFLETS, own=OWN_RULE)
+_LABEL_ALONE = worded("{source}; alone: {own}", source=_LABEL, own=OWN_RULE)
+_WITHDRAWAL_ALONE = worded("{source}; alone: {own}", source=_WITHDRAWAL, own=OWN_RULE)
+_CORD_SOURCE = worded("Bycroft 2005; Consortium for Spinal Cord Medicine")
 _N, _C, _T, _W, _E = Urgency
+_LITTLE, _MUCH = (TOO_LITTLE,), (TOO_MUCH,)
+# The label lists both under withdrawal and under overdose.
+_EITHER_LITTLE, _EITHER_MUCH = (TOO_LITTLE, TOO_MUCH), (TOO_MUCH, TOO_LITTLE)
 
 SIGNS: tuple[Sign, ...] = (
-    Sign("stiffness back", worded("Stiffness or spasms came back fast or hard"), TOO_LITTLE, _T,
-         _WITHDRAWAL, worded("Stiffness that comes back can grow within 1 to 3 days.")),
-    Sign("more spasms", worded("More spasms, or a tight feeling"), TOO_LITTLE, _T, _LEAFLETS),
-    Sign("itch", worded("Itching without a rash"), TOO_LITTLE, _T, _WITHDRAWAL),
-    Sign("tingling", worded("Tingling skin"), TOO_LITTLE, _T, _LABEL),
-    Sign("sweating", worded("Sweating for no reason"), TOO_LITTLE, _T, _WITHDRAWAL),
-    Sign("fast pulse", worded("Racing pulse"), TOO_LITTLE, _T, _WITHDRAWAL),
-    Sign("pressure", worded("Low blood pressure, or it goes up and down"), TOO_LITTLE, _T,
-         _WITHDRAWAL),
-    Sign("confusion", worded("Confused, not making sense"), TOO_LITTLE, _E,
-         worded("{source}; alone: {own}", source=_WITHDRAWAL, own=_OWN)),
-    Sign("drowsy", worded("Much more drowsy than usual"), TOO_MUCH, _E, _LABEL),
-    Sign("light-headed", worded("Light-headed, about to faint"), TOO_MUCH, _E, _LABEL),
-    Sign("hard to wake", worded("Hard to wake up"), TOO_MUCH, _E, _LABEL),
-    Sign("floppy", worded("Weak or floppy, moving up the body"), TOO_MUCH, _E, _LABEL),
-    Sign("breathing", worded("Slow or shallow breathing"), TOO_MUCH, _E, _LABEL),
-    Sign("cold", worded("Low body temperature"), TOO_MUCH, _E, _LABEL),
-    Sign("seizure", worded("A seizure (fit)"), TOO_MUCH, _E, _LABEL),
-    Sign("unconscious", worded("Passed out, cannot be woken"), TOO_MUCH, _E, _LABEL),
-    Sign("fever", worded("Fever"), INFECTION, _T, _LEAFLETS),
-    Sign("red skin", worded("Red, warm or swollen skin over the pump or scar"), INFECTION, _T,
+    Sign("unconscious", worded("Passed out, cannot be woken"), "awake", _EITHER_MUCH, _E, _LABEL),
+    Sign("breathing", worded("Slow, shallow or hard breathing"), "awake", _MUCH, _E, _LABEL),
+    Sign("seizure", worded("A seizure (fit)"), "awake", _EITHER_MUCH, _E, _LABEL),
+    Sign("hard to wake", worded("Hard to wake up"), "awake", _EITHER_MUCH, _E, _LABEL),
+    Sign("confusion", worded("Confused, or seeing things"), "awake", _EITHER_LITTLE, _E,
+         _WITHDRAWAL_ALONE),
+    Sign("drowsy", worded("Much more drowsy than usual"), "awake", _MUCH, _E, _LABEL),
+    Sign("light-headed", worded("Light-headed, about to faint"), "awake", _MUCH, _E, _LABEL),
+    Sign("floppy", worded("Weak or floppy, moving up the body"), "awake", _MUCH, _E, _LABEL),
+    Sign("slurred speech", worded("Slurred speech"), "awake", (TOO_MUCH, ELSE), _E, _LABEL_ALONE),
+    Sign("swallowing", worded("Trouble swallowing"), "awake", (TOO_MUCH, ELSE), _E, _LABEL_ALONE),
+    Sign("cold", worded("Low body temperature"), "awake", _MUCH, _E, _LABEL),
+    Sign("distress", worded("In distress, and cannot say why"), "awake", (TOO_LITTLE, CORD), _T,
+         worded("label (people who cannot tell are at highest risk); level: {own}", own=OWN_RULE)),
+    Sign("stiffness back", worded("Stiffness or spasms came back fast or hard"), "tone",
+         (TOO_LITTLE, FAULT), _T, _WITHDRAWAL,
+         worded("Stiffness that comes back can grow within 1 to 3 days.")),
+    Sign("more spasms", worded("More spasms, or a tight feeling"), "tone", (TOO_LITTLE, FAULT), _T,
          _LEAFLETS),
-    Sign("leaking skin", worded("Skin over the pump or scar leaks"), INFECTION, _T, _LEAFLETS),
-    Sign("stiff neck", worded("Stiff neck, new"), INFECTION, _T, _LEAFLETS_ALONE),
-    Sign("light hurts", worded("Light hurts the eyes"), INFECTION, _T, _LEAFLETS_ALONE),
-    Sign("headache upright", worded("Headache worse upright, better lying flat"), LEAK, _C,
-         _LEAFLETS, worded("Lying flat may ease the headache.")),
-    Sign("back fluid", worded("Clear fluid or swelling at the scar on the back"), LEAK, _T,
+    Sign("itch", worded("Itching without a rash"), "tone", _LITTLE, _T, _WITHDRAWAL),
+    Sign("tingling", worded("Tingling skin"), "tone", _LITTLE, _T, _LABEL),
+    Sign("sweating", worded("Sweating for no reason"), "tone", _LITTLE, _T, _WITHDRAWAL),
+    Sign("fast pulse", worded("Racing pulse"), "tone", _LITTLE, _T, _WITHDRAWAL),
+    Sign("pressure", worded("Low blood pressure, or it goes up and down"), "tone", _EITHER_LITTLE,
+         _T, _WITHDRAWAL),
+    Sign("high pressure", worded("Very high blood pressure"), "tone", (CORD, TOO_LITTLE), _W,
+         worded("{source}; alone: {own}", source=_CORD_SOURCE, own=OWN_RULE)),
+    # Muscle breakdown: Coffey 2002.
+    Sign("dark urine", worded("Dark urine, or very little of it"), "tone", _LITTLE, _W,
+         worded("Coffey 2002 (muscle breakdown); alone: {own}", own=OWN_RULE)),
+    Sign("fever", worded("Fever"), "fever", (INFECTION, TOO_LITTLE), _T, _LEAFLETS),
+    Sign("red skin", worded("Red, warm or swollen skin over the pump or scar"), "fever",
+         (INFECTION,), _T, _LEAFLETS),
+    Sign("leaking skin", worded("Skin over the pump or scar leaks"), "fever", (INFECTION,), _T,
+         _LEAFLETS),
+    Sign("open skin", worded("Skin over the pump is open, or the pump shows"), "fever",
+         (INFECTION,), _W, _LEAFLETS_ALONE),
+    Sign("thin skin", worded("Skin over the pump is getting thin"), "fever", (OTHER, INFECTION),
+         _C, _LEAFLETS),
+    Sign("pounding head", worded("A pounding headache"), "head", (CORD, INFECTION), _E,
+         _CORD_SOURCE, worded("Take the steps your clinic taught you for this.")),
+    Sign("bad headache", worded("A new, bad headache"), "head", (LEAK, INFECTION), _T, OWN_RULE),
+    Sign("headache upright", worded("Headache worse upright, better lying flat"), "head", (LEAK,),
+         _C, _LEAFLETS, worded("Lying flat may ease the headache.")),
+    Sign("stiff neck", worded("Stiff neck, new"), "head", (INFECTION,), _T, _LEAFLETS_ALONE),
+    Sign("light hurts", worded("Light hurts the eyes"), "head", (INFECTION,), _T, _LEAFLETS_ALONE),
+    Sign("flushing", worded("Flushed or blotchy skin above a cord injury"), "head", (CORD,), _T,
+         _CORD_SOURCE),
+    Sign("back fluid", worded("Clear fluid or swelling at the scar on the back"), "head",
+         (LEAK, INFECTION), _T,
          worded("hospital leaflets (leak: call the clinic; leaking scar: same day)")),
-    Sign("worn off slowly", worded("The pump helps less and less"), FAULT, _T, _LABEL),
-    Sign("worn off fast", worded("The pump stopped helping all at once"), FAULT, _W,
-         worded("label; level: {own}", own=_OWN)),
-    Sign("soft alarm", worded("The pump gave a soft alarm, now and then"), FAULT, _T, _LEAFLETS),
-    Sign("urgent alarm", worded("The pump gave an urgent alarm"), FAULT, _W, _LEAFLETS),
-    Sign("pump moved", worded("The pump moved or turned"), FAULT, _T, _LEAFLETS),
-    Sign("pump pain", worded("New pain at the pump"), FAULT, _T, _LEAFLETS),
-    Sign("pounding head", worded("Pounding headache with very high blood pressure"), CORD, _E,
-         worded("trade facts §5: a separate emergency with its own steps"),
-         worded("Take the steps your clinic taught you for this.")),
-    Sign("constipation", worded("Constipation"), OTHER, _N, _LABEL),
-    Sign("nausea", worded("Feeling sick, or an upset stomach"), OTHER, _N, _LABEL),
-    Sign("headache", worded("A usual headache"), OTHER, _N, _LABEL),
-    Sign("sleepy", worded("A bit sleepy"), OTHER, _N, _LABEL),
-    Sign("loose", worded("Muscles too loose"), OTHER, _N, _LABEL),
-    Sign("thin skin", worded("Skin over the pump is getting thin"), OTHER, _N, _LEAFLETS),
-    Sign("spine curve", worded("The curve of the spine grows"), OTHER, _N, _LEAFLETS),
+    Sign("numb", worded("New numbness, weaker legs, or no control of bladder or bowel"), "head",
+         (FAULT, INFECTION), _W,
+         worded("label (growth at the catheter's tip); level: {own}", own=OWN_RULE)),
+    Sign("urgent alarm", worded("The pump gave an urgent alarm"), "pump", (FAULT, TOO_LITTLE), _W,
+         _LEAFLETS),
+    Sign("soft alarm", worded("The pump gave a soft alarm, now and then"), "pump", (FAULT,), _T,
+         _LEAFLETS),
+    Sign("worn off fast", worded("The pump stopped helping all at once"), "pump",
+         (FAULT, TOO_LITTLE), _W, worded("label; level: {own}", own=OWN_RULE)),
+    Sign("worn off slowly", worded("The pump helps less and less"), "pump", (FAULT, TOO_LITTLE),
+         _T, _LABEL),
+    Sign("pump hit", worded("A blow to the pump, or a fall on it"), "pump", (FAULT,), _T, OWN_RULE),
+    Sign("pump moved", worded("The pump moved or turned"), "pump", (FAULT,), _T, _LEAFLETS),
+    Sign("pump pain", worded("New pain or swelling at the pump"), "pump", (FAULT, INFECTION), _T,
+         _LEAFLETS),
+    Sign("vomiting", worded("Throwing up"), "milder", (TOO_MUCH, OTHER), _T, _LABEL_ALONE),
+    Sign("dizzy", worded("Dizzy"), "milder", (OTHER, TOO_MUCH), _N, _LABEL),
+    Sign("sleepy", worded("A bit sleepy"), "milder", (OTHER, TOO_MUCH), _N, _LABEL),
+    Sign("loose", worded("Muscles too loose"), "milder", (OTHER, TOO_MUCH), _N, _LABEL),
+    Sign("nausea", worded("Feeling sick, or an upset stomach"), "milder", (OTHER, TOO_MUCH), _N,
+         _LABEL),
+    Sign("headache", worded("A usual headache"), "milder", (OTHER,), _N, _LABEL),
+    Sign("constipation", worded("Constipation"), "milder", (OTHER,), _N, _LABEL),
+    Sign("spine curve", worded("The curve of the spine grows"), "milder", (OTHER,), _N, _LEAFLETS),
 )  # fmt: skip
 
-_STIFF = frozenset({"stiffness back", "more spasms", "worn off fast"})
-_GRAVE = frozenset({"fever", "confusion", "fast pulse", "pressure"})
-_EARLY = frozenset({"itch", "tingling", "sweating"})
-_SKIN = frozenset({"fever", "red skin", "leaking skin", "back fluid"})
-_BRAIN = frozenset({"stiff neck", "light hurts"})
-_FEVER = frozenset({"fever"})
-# Stiffness may be missing or masked, and neither of the two can wait.
-_MORE_DRUG = frozenset({"refill", "raised dose"})
-_SEPSIS = worded("trade facts §5: withdrawal can look like sepsis; level: {own}", own=_OWN)
-_EARLY_TOO_MUCH = worded(
-    "time of highest risk: Coffey 2002; emergency-medicine review 2018; a raised dose has its full"
-    " effect at 24 to 48 hours: label; signs and level: {own}",
-    own=_OWN,
-)
-
-RULES: tuple[Rule, ...] = (
-    Rule("withdrawal", (_STIFF, _GRAVE), TOO_LITTLE, _E, _WITHDRAWAL,
-         worded("Say that it could be baclofen withdrawal. It can look like other illness.")),
-    Rule("early withdrawal", (_EARLY, _GRAVE), TOO_LITTLE, _W, _SIGNS_LABEL),
-    Rule("early with stiffness", (_EARLY, _STIFF), TOO_LITTLE, _W, _SIGNS_LABEL),
-    Rule("fever with low pressure", (_FEVER, frozenset({"pressure"})), TOO_LITTLE, _E, _SEPSIS,
-         worded("An infection and too little drug can look the same. Say both.")),
-    Rule("fever with racing pulse", (_FEVER, frozenset({"fast pulse"})), TOO_LITTLE, _W, _SEPSIS,
-         worded("An infection and too little drug can look the same. Say both.")),
-    Rule("infection of the lining", (_SKIN, _BRAIN), INFECTION, _E, _LEAFLETS),
-    Rule("neck and light", (frozenset({"stiff neck"}), frozenset({"light hurts"})), INFECTION, _E,
-         _LEAFLETS),
-    Rule("leak with sickness", (frozenset({"headache upright"}), frozenset({"nausea"})), LEAK, _C,
-         _LEAFLETS),
-    Rule("early too much", (frozenset({"sleepy", "loose", "nausea"}),), TOO_MUCH, _T,
-         _EARLY_TOO_MUCH,
-         worded("Too much drug can begin like this. Do not stay alone. If you get very"
-                " sleepy or weak, call the local emergency number."), _MORE_DRUG),
+FIRST_ASKED: tuple[str, ...] = (
+    "unconscious", "breathing", "seizure", "hard to wake", "confusion", "pounding head",
+    "stiffness back", "fever", "urgent alarm",
 )  # fmt: skip
-
-_DELIVERY = frozenset({TOO_LITTLE, FAULT})
-
-CIRCUMSTANCES: tuple[Circumstance, ...] = (
-    Circumstance("missed refill", _DELIVERY, "Coffey 2002; emergency-medicine review 2018"),
-    Circumstance("refill", _DELIVERY, "Coffey 2002; emergency-medicine review 2018"),
-    # It lifts no sign by a step: it is what the rule "early too much" waits for.
-    Circumstance("raised dose", frozenset(), "label (full effect at 24 to 48 hours)"),
-    Circumstance("surgery", _DELIVERY | {INFECTION}, "Coffey 2002"),
-    # The motor may stop in the field and start again late: De Andres 2011 (abstract).
-    Circumstance("scan", _DELIVERY, "Coffey 2002; De Andres 2011"),
-    Circumstance("alarm date", _DELIVERY, "Rigoli 2004"),
-    Circumstance("low volume", _DELIVERY, "Rigoli 2004"),
-    Circumstance("old drug", _DELIVERY, "in-vivo stability study 2023"),
-    Circumstance("stopped", _DELIVERY, _OWN),
-    Circumstance("T6", frozenset({TOO_LITTLE}), _LABEL),
-    Circumstance("new pump", frozenset({INFECTION}), _LEAFLETS),
-)
+"""What is asked before all else: what cannot wait, and how withdrawal most often begins."""

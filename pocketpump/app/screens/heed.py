@@ -6,12 +6,12 @@ import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import call_button, notice, quiet_button
-from pocketpump.app.screens.signs import circumstances_of
+from pocketpump.app.screens.signs import advice_on
 from pocketpump.app.shell import App
 from pocketpump.core.contacts import call_order, dial_text
 from pocketpump.core.happenings import sign_of
 from pocketpump.core.sign_table import SIGNS, Urgency
-from pocketpump.core.signs import Advice, assess
+from pocketpump.core.signs import Advice
 from pocketpump.core.wording import joined, worded
 from pocketpump.record.diary import contacts_of, happenings_of, since
 from pocketpump.record.situation import newest
@@ -36,7 +36,7 @@ def noted_advice(notebook: Notebook) -> Advice | None:
     signs = [sign for sign in noted if sign in known]
     if not signs:  # most days: then nothing has to be worked out
         return None
-    advice = assess(signs, circumstances_of(notebook))
+    advice = advice_on(notebook, signs)
     return advice if advice is not None and advice.urgency >= Urgency.TODAY else None
 
 

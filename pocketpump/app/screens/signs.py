@@ -1,7 +1,6 @@
 """Warning signs: tick what is there; what to do and whom to call stands at the top at once."""
 
 from collections.abc import Sequence
-from datetime import date
 
 import flet as ft
 
@@ -13,20 +12,18 @@ from pocketpump.app.screens.check_in import DRAFT
 from pocketpump.app.screens.ticked import FIELD, clear_button, question, toggle
 from pocketpump.app.shell import App
 from pocketpump.core.contacts import EMERGENCY_ROLE, Contact, call_order, dial_text
-from pocketpump.core.instants import to_seconds
-from pocketpump.core.sign_table import GROUPS, SIGNS, Sign, Urgency
-from pocketpump.core.signs import Advice, assess, circumstances
+from pocketpump.core.sign_table import SIGNS, SUBJECTS, Sign, Urgency
+from pocketpump.core.signs import Advice, assess
 from pocketpump.core.wording import joined, worded
-from pocketpump.record.care import care_of
-from pocketpump.record.diary import contacts_of, happenings_of
+from pocketpump.record.danger import clinic_open_of, present_of
+from pocketpump.record.diary import contacts_of
 
 
 def signs(app: App[Notebook]) -> list[ft.Control]:
     """Draw the answer to what is ticked, then the signs."""
     form = Form(app, DRAFT, {FIELD: {}})
     ticked = list(form.value(FIELD))
-    present = circumstances_of(app.services)
-    advice = assess(ticked, present)
+    advice = advice_on(app.services, ticked)
 
     now = app.services.now()
     asked = question(form, now)
@@ -39,8 +36,8 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
         controls += _answer(app, advice)
         if not asked:
             controls.append(clear_button(form))
-    for group, title in GROUPS:
-        rows = [(sign.id, sign.words) for sign in SIGNS if sign.could_be == group]
+    for subject, title in SUBJECTS:
+        rows = [(sign.id, sign.words) for sign in SIGNS if sign.subject == subject]
         controls.append(ticks(title, rows, ticked, lambda sign: toggle(form, sign, now)))
     controls.append(
         big_button(
@@ -50,6 +47,13 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
     if advice is not None:
         controls.append(_in_sight(app, advice))
     return controls
+
+
+def advice_on(notebook: Notebook, ticked: Sequence[str]) -> Advice | None:
+    """Return the advice on the signs ``ticked`` as things are now; None when there are none."""
+    now, entries = notebook.now(), notebook.record.alive
+    present = present_of(entries, notebook.outlook()[0], now)
+    return assess(ticked, present, clinic_open=clinic_open_of(entries, now))
 
 
 def _in_sight(app: App[Notebook], advice: Advice) -> ft.Control:
@@ -79,26 +83,6 @@ def _able(app: App[Notebook], advice: Advice) -> tuple[Contact, ...]:
     return call_order(contacts, emergency_first=advice.calls_emergency)
 
 
-def circumstances_of(notebook: Notebook) -> dict[str, str]:
-    """Return what of the situation raises attention now: see `pocketpump.core.signs`."""
-    answer, _ = notebook.outlook()
-    now = notebook.now()
-    hours_since: dict[str, float] = {}
-    for happening in happenings_of(notebook.record.alive):
-        hours = (to_seconds(now) - to_seconds(happening.at)) / 3_600
-        if hours >= 0:
-            hours_since[happening.what] = min(hours, hours_since.get(happening.what, hours))
-    pump = notebook.newest("pump")
-    implanted = pump.payload.get("implanted_on") if pump else None
-    days = (now.date() - date.fromisoformat(str(implanted))).days if implanted else None
-    return circumstances(
-        answer,
-        hours_since=hours_since,
-        injury_t6=care_of(notebook.record.alive, now).injury_t6_or_above,
-        days_since_implant=days,
-    )
-
-
 def _answer(app: App[Notebook], advice: Advice) -> list[ft.Control]:
     severe = advice.urgency >= Urgency.TODAY
     ground, ink = (
@@ -108,7 +92,7 @@ def _answer(app: App[Notebook], advice: Advice) -> list[ft.Control]:
         ft.Text(advice.headline, theme_style=theme.HEADING, color=ink),
         *(
             ft.Text(sentence, theme_style=theme.BODY, color=ink)
-            for sentence in (*advice.do, *advice.circumstances)
+            for sentence in (*advice.do, *advice.until_help, *advice.circumstances)
         ),
     ]
     if advice.raised:

@@ -1,0 +1,100 @@
+"""What of the record makes warning signs worse now."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from pocketpump.core.outlook import outlook
+from pocketpump.core.pattern import constant_rate
+from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.record import MemoryFiles, Record
+from pocketpump.record.danger import clinic_open_of, present_of
+from pocketpump.record.situation import situation_of
+
+NOW = datetime(2026, 2, 1, 12, tzinfo=UTC)
+CONSTANT = programme_to_payload(constant_rate(200.0))
+
+
+@pytest.fixture
+def record():
+    with Record.open(MemoryFiles(), clock=lambda: NOW) as made:
+        begun = NOW - timedelta(days=20)
+        made.add("pump", begun, "UTC", {"reservoir_ml": 20, "alarm_volume_ml": 2})
+        made.add("refill", begun, "UTC", {"filled_ml": 20, "strength_mcg_per_ml": 500})
+        made.add("programme", begun, "UTC", {"programme": CONSTANT})
+        yield made
+
+
+def present(record) -> set[str]:
+    situation, _ = situation_of(record.alive, NOW)
+    answer, _ = outlook(situation, NOW, UTC)
+    return set(present_of(record.alive, answer, NOW))
+
+
+def happened(record, what: str, days_ago: float, **more):
+    record.add("happening", NOW - timedelta(days=days_ago), "UTC", {"what": what, **more})
+
+
+def refilled(record, days_ago: float):
+    payload = {"filled_ml": 20, "strength_mcg_per_ml": 500}
+    record.add("refill", NOW - timedelta(days=days_ago), "UTC", payload)
+
+
+def test_a_missed_refill_holds_until_a_refill_is_logged_even_when_answered(record):
+    happened(record, "missed refill", 10, follow_up_done=True)
+    assert present(record) == {"missed refill"}
+    refilled(record, 5)
+    assert present(record) == set()
+
+
+@pytest.mark.parametrize("alarm", ["urgent alarm", "soft alarm"])
+def test_an_alarm_heard_holds_until_answered_or_refilled(record, alarm):
+    happened(record, f"{alarm} heard", 10)
+    assert present(record) == {alarm}
+    refilled(record, 5)
+    assert present(record) == set()
+    happened(record, f"{alarm} heard", 4, follow_up_done=True)
+    assert present(record) == set()
+
+
+def test_what_is_noted_ahead_does_not_count_and_the_last_scan_does(record):
+    happened(record, "missed refill", -1)
+    happened(record, "scan", 30)
+    assert present(record) == set()
+    happened(record, "scan", 1)
+    assert present(record) == {"scan"}
+
+
+def test_the_persons_risks_and_a_new_pump_count(record):
+    risks = ("injury_t6_or_above", "cannot_communicate", "earlier_withdrawal")
+    record.add("care", NOW, "UTC", dict.fromkeys(risks, True))
+    implanted = (NOW - timedelta(days=30)).date().isoformat()
+    pump = {"reservoir_ml": 20, "alarm_volume_ml": 2, "implanted_on": implanted}
+    record.add("pump", NOW, "UTC", pump)
+    assert present(record) == {"T6", "cannot speak", "earlier withdrawal", "recent surgery"}
+
+
+def test_a_refill_ends_what_was_missed_also_while_no_dose_is_noted():
+    with Record.open(MemoryFiles(), clock=lambda: NOW) as record:
+        happened(record, "missed refill", 10)
+        refilled(record, 5)
+        assert present_of(record.alive, None, NOW) == {}
+
+
+def test_without_a_refill_what_was_missed_still_counts():
+    with Record.open(MemoryFiles(), clock=lambda: NOW) as record:
+        happened(record, "missed refill", 10)
+        assert set(present_of(record.alive, None, NOW)) == {"missed refill"}
+
+
+def test_the_clinics_hours_are_read(record):
+    friday_night = datetime(2026, 11, 27, 21, 13, tzinfo=UTC)
+    assert clinic_open_of(record.alive, friday_night) is None
+    payload = {
+        "name": "C",
+        "role": "pump clinic",
+        "phone": "020 7946 0100",
+        "hours": "Mon–Fri 9–16",
+    }
+    record.add("contact", NOW, "UTC", payload)
+    assert clinic_open_of(record.alive, friday_night) is False
