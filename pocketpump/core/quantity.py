@@ -49,26 +49,33 @@ _SPELLINGS: Final = {
 
 @dataclass(frozen=True, slots=True)
 class Dimension:
-    """A kind of amount: its name for sentences, canonical unit, an example, the most it can be.
+    """A kind of amount: its name for sentences, canonical unit, an example, what it can be.
 
-    ``largest`` is a guard against typing slips, in the canonical unit, far above
-    anything met (own limits, no source).
+    ``largest`` and ``smallest`` (of what is above zero) are what no pump goes beyond, in the
+    canonical unit: far from anything met, so what lies outside is refused as a slip (own
+    limits, no source). What is only unusual is asked about: `pocketpump.core.odd_amounts`.
     """
 
     name: str
     unit: str
     example: str
     largest: float
+    smallest: float = 0.0
 
 
-VOLUME: Final = Dimension(worded("a volume"), "mL", "20 mL", 1_000.0)
-STRENGTH: Final = Dimension(worded("a strength"), "mcg/mL", "500 mcg/mL", 20_000.0)
+# The record's own bound of a volume; the pumps of journals hold 20 or 40 mL (Maino 2017).
+VOLUME: Final = Dimension(worded("a volume"), "mL", "20 mL", 100.0)
+# Weaker than 1 mcg/mL, the largest volume above would hold less than 100 mcg, which is one
+# screening dose of the label; the weakest solution supplied, for screening, has 50.
+STRENGTH: Final = Dimension(worded("a strength"), "mcg/mL", "500 mcg/mL", 20_000.0, 1.0)
 DOSE: Final = Dimension(
     worded("a dose for a time"),
     "mcg/day",
     # Note: an example of what can be typed, so with a unit that is read.
     worded("200 mcg/day"),
     100_000.0,
+    # The slowest flow in print, 0.048 mL/day (Neuromodulation 2023), of 1 mcg/mL is 0.048 mcg/day.
+    0.001,
 )
 HOURLY_RATE: Final = Dimension(worded("a rate"), "mcg/h", "10 mcg/h", 100_000.0 / 24)
 AMOUNT: Final = Dimension(worded("an amount of drug"), "mcg", "45 mcg", 100_000.0)
@@ -135,6 +142,18 @@ def parse_quantity(
             ),
             field,
         )
+    if 0 < canonical < dimension.smallest:
+        raise InputError(
+            worded(
+                '"{text}" is less than {smallest} {unit}, which no pump uses: look at the number'
+                " and the unit again, and write it like {example}.",
+                text=shown(text),
+                smallest=format_number(dimension.smallest),
+                unit=unit_text(dimension),
+                example=dimension.example,
+            ),
+            field,
+        )
     return canonical
 
 
@@ -144,6 +163,33 @@ def format_number(value: float, places: int = 3) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return number_said("0" if text in ("-0", "") else text)
+
+
+# No printout has more decimals than these.
+_MOST_PLACES: Final = 6
+_MOST_SMALL_PLACES: Final = 12
+# The crumbs that arithmetic leaves on a number that was typed; far below any printed digit.
+_CRUMB: Final = 1e-11
+
+
+def entered_number(value: float, places: int = 2) -> str:
+    """Return ``value`` with every digit that was typed: 331.25, 0.0625, 20.
+
+    What was typed has few decimals and is never shown rounded. A number that was computed (a
+    third, a mean) has no end; it is rounded to ``places`` decimals, or to two digits where that
+    would leave nothing of it.
+    """
+    for digits in range(_MOST_PLACES + 1):
+        if abs(round(value, digits) - value) <= _CRUMB * max(1.0, abs(value)):
+            return format_number(value, digits)
+    if round(value, places) == 0:
+        places = min(_MOST_SMALL_PLACES, 1 - math.floor(math.log10(abs(value))))
+    return format_number(value, places)
+
+
+def entered_quantity(value: float, dimension: Dimension) -> str:
+    """Return an amount that the clinic printed, with its unit and every digit typed."""
+    return worded("{number} {unit}", number=entered_number(value), unit=unit_text(dimension))
 
 
 _UNITS: Final = {

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pocketpump.core.instants import to_seconds
-from pocketpump.core.quantity import DOSE, format_number, format_quantity
+from pocketpump.core.quantity import DOSE, entered_quantity, format_number
 from pocketpump.core.timeline import Setting
 from pocketpump.core.wording import Said, joined, worded
 
@@ -117,16 +117,16 @@ _CUTS = (
 # decimal point and a unit (common practice, no source).
 _SLIPS: Mapping[int, Said] = {
     10: worded(
-        "From {before} to {after} is {times}: look at the number and the unit again, because a"
-        " digit or the decimal point slips easily."
+        "From {before} to {after} is {times}, and the label names usual steps of up to {most} %:"
+        " look at the number and the unit again, because a digit or the decimal point slips easily."
     ),
     24: worded(
-        "From {before} to {after} is {times}: look at the number and the unit again, because an"
-        " amount an hour is easily taken for one a day."
+        "From {before} to {after} is {times}, and the label names usual steps of up to {most} %:"
+        " an amount an hour is easily taken for one a day (medication-safety alert), so look again."
     ),
     1000: worded(
-        "From {before} to {after} is {times}: look at the number and the unit again, because mg is"
-        " easily taken for mcg."
+        "From {before} to {after} is {times}, and the label names usual steps of up to {most} %:"
+        " look at the number and the unit again, because mg is easily taken for mcg."
     ),
 }
 # A printout rounds; so much off a factor is still that factor (own choice, no source).
@@ -176,7 +176,9 @@ def look_again(before: float, after: float, origin: Origin | None) -> str:
     """
     if before <= 0 or after <= 0:
         return ""
-    doses = {"before": format_quantity(before, DOSE), "after": format_quantity(after, DOSE)}
+    doses = {"before": entered_quantity(before, DOSE), "after": entered_quantity(after, DOSE)}
+    ranges = _RAISES if after > before else _CUTS
+    most = max(one.high for one in ranges if one.is_for(origin))
     times = max(after / before, before / after)
     for factor, told in _SLIPS.items():
         if abs(times / factor - 1) <= _NEAR_FACTOR:
@@ -184,10 +186,8 @@ def look_again(before: float, after: float, origin: Origin | None) -> str:
             more = worded("{factor} times as much", factor=factor)
             # Note: stands in: From {before} to {after} is {times}: look at the number …
             less = worded("{factor} times less", factor=factor)
-            return told.filled(**doses, times=more if after > before else less)
+            return told.filled(**doses, times=more if after > before else less, most=most)
     percent = (after - before) / before * 100
-    ranges = _RAISES if percent > 0 else _CUTS
-    most = max(one.high for one in ranges if one.is_for(origin))
     if abs(percent) <= most + NO_CHANGE_PERCENT:
         return ""
     return worded(

@@ -161,7 +161,7 @@ def _in_entries(alive: Iterable[Entry], now: datetime) -> list[Problem]:
     for entry in alive:
         if entry.kind in KINDS:
             try:
-                check_payload(entry.kind, entry.payload)
+                check_payload(entry.kind, entry.payload, kept=True)
             except InputError:
                 sentence = worded(
                     "An entry holds values that cannot be right: correct or remove it."

@@ -177,7 +177,7 @@ def _saying(entry: Entry) -> tuple[str, datetime, str]:
 
 def _fits(entry: Entry) -> bool:
     try:
-        check_payload(entry.kind, entry.payload)
+        check_payload(entry.kind, entry.payload, kept=True)
     except InputError:
         return False
     return True

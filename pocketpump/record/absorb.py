@@ -107,7 +107,7 @@ def _fits(entry: Entry) -> bool:
     if entry.kind not in KINDS:
         return True
     try:
-        check_payload(entry.kind, entry.payload)
+        check_payload(entry.kind, entry.payload, kept=True)
     except InputError:
         return False
     return True

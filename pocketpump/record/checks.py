@@ -4,6 +4,7 @@ import json
 import math
 from base64 import b64decode
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from pocketpump.core.clinic import read_rule
@@ -36,7 +37,7 @@ def _number(value: Any, field: Field, whole: bool = False) -> str:
     low, high, above = field.low, field.high, field.above
     too_low = (low is not None and value < low) or (above is not None and value <= above)
     if too_low or (high is not None and value > high):
-        if above is not None:
+        if above is not None and low is None:
             return worded(
                 "more than {low} and at most {high}",
                 low=number_said(f"{above:.12g}"),
@@ -178,10 +179,11 @@ _CHECKS: Mapping[str, Callable[[Any, Field], str]] = {
 """Each checker returns what the value must be, or "" when it is right."""
 
 
-def check_payload(kind: str, payload: Mapping[str, JSON]) -> dict[str, Any]:
+def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False) -> dict[str, Any]:
     """Return a plain copy of ``payload`` that is fit to be written as ``kind``.
 
-    Optional fields given as ``None`` are left out. Raises :class:`InputError`, with the
+    Optional fields given as ``None`` are left out. With ``kept`` the payload is of an entry
+    written before, to which a bound that came later does not apply. Raises :class:`InputError`, with the
     field's name, when the kind or a field is unknown, a required field is missing, or a
     value is of the wrong type or out of bounds.
     """
@@ -206,6 +208,8 @@ def check_payload(kind: str, payload: Mapping[str, JSON]) -> dict[str, Any]:
                     worded("“{name}” is missing; please fill it in.", name=label(name)), field=name
                 )
             continue
+        if field.written_low is not None and not kept:
+            field = replace(field, low=field.written_low)
         wrong = _CHECKS[field.type](value, field)
         if wrong:
             # Note: {wanted} is like "a number", "filled in" or "at most 200 characters long".

@@ -21,7 +21,8 @@ class Field:
 
     ``type`` is a key of the checkers in :mod:`pocketpump.record.checks`; ``low`` and ``high``
     are the inclusive bounds of a number (or of each number in a list), ``above`` an exclusive
-    lower bound, ``longest`` the most characters of a text, ``fewest`` the least items of a list.
+    lower bound, ``written_low`` a stricter one for what is newly written (an older entry is read
+    without it), ``longest`` the most characters of a text, ``fewest`` the least items of a list.
     """
 
     name: str
@@ -30,6 +31,7 @@ class Field:
     low: float | None = None
     high: float | None = None
     above: float | None = None
+    written_low: float | None = None
     longest: int = SHORT
     fewest: int = 0
 
@@ -64,7 +66,8 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
     ),
     "refill": (
         Field("filled_ml", "number", required=True, above=0, high=100),
-        Field("strength_mcg_per_ml", "number", required=True, above=0, high=20_000),
+        # The weakest a pump can be filled with: see `pocketpump.core.quantity.STRENGTH`.
+        Field("strength_mcg_per_ml", "number", required=True, above=0, high=20_000, written_low=1),
         Field("drug"),
         _volume("expected_ml"),
         _volume("withdrawn_ml"),

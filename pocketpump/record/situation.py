@@ -109,7 +109,7 @@ def _readable(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], list[Problem
             known = {field.name for field in KINDS[entry.kind]}
             payload = {name: value for name, value in entry.payload.items() if name in known}
             try:
-                check_payload(entry.kind, payload)
+                check_payload(entry.kind, payload, kept=True)
             except InputError:
                 problems.append(_unreadable(entry))
                 continue

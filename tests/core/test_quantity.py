@@ -30,6 +30,8 @@ from pocketpump.core.quantity import (
     PERCENT,
     STRENGTH,
     VOLUME,
+    entered_number,
+    entered_quantity,
     format_number,
     format_quantity,
     parse_number,
@@ -126,7 +128,8 @@ def test_common_spellings_are_read(written, dimension, value):
         ("1.0.0 mL", VOLUME, "cannot read the number"),
         ("1,00,000 mL", VOLUME, "cannot read the number"),
         ("9" * 400 + " mL", VOLUME, "cannot read the number"),
-        ("1001 mL", VOLUME, "more than 1000 mL"),
+        ("101 mL", VOLUME, "more than 100 mL"),
+        ("0.5 mcg/mL", STRENGTH, "less than 1 mcg/mL"),
         ("20000000 mcg/mL", STRENGTH, "more than 20000 mcg/mL"),
         ("20\n mL\n5", VOLUME, "do not know the unit"),
         ("½ mL", VOLUME, "is not a volume"),
@@ -205,12 +208,15 @@ def test_conversions_agree_with_astropy(written, unit, dimension, canonical, val
     if expected > dimension.largest:
         value *= 1e-3
         expected *= 1e-3
+    while 0 < expected < dimension.smallest:
+        value *= 10
+        expected *= 10
     assert parse_quantity(f"{value} {written}", dimension) == pytest.approx(expected, rel=1e-12)
 
 
 @given(st.floats(0, 900), st.sampled_from(DIMENSIONS))
 def test_what_is_shown_is_read_back_as_the_same_number(value, dimension):
-    value = min(value, dimension.largest)
+    value = min(max(value, dimension.smallest), dimension.largest)
     read = parse_quantity(format_quantity(value, dimension, 6), dimension)
     assert read == pytest.approx(value, abs=5.1e-7)
     shown = format_quantity(value, dimension)
@@ -260,6 +266,27 @@ def mutated(rng: random.Random) -> str:
         keep_from = rng.choice([cut[0], cut[1]])
         text = text[: cut[0]] + piece + text[keep_from:]
     return text
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        # As typed, to the last digit; also through an hourly rate and back.
+        (331.25, "331.25"), (331.25 / 24 * 24, "331.25"), (0.0625, "0.0625"), (20.0, "20"),
+        (96.1255, "96.1255"), (13.802083, "13.802083"), (0.1 + 0.2, "0.3"), (0.0, "0"),
+        # Computed without an end: rounded, but never to nothing.
+        (331.25 / 24, "13.8"), (1000 / 3, "333.33"), (0.001 / 3, "0.00033"), (1e-9, "0.000000001"),
+    ],
+)  # fmt: skip
+def test_an_amount_is_shown_with_every_digit_that_was_typed(value, text):
+    assert entered_number(value) == text
+    assert entered_quantity(value, DOSE) == f"{text} mcg/day"
+
+
+@given(st.integers(0, 10**9), st.integers(0, 6))
+def test_no_typed_number_is_ever_shown_changed(digits, places):
+    typed = f"{digits // 10**places}.{digits % 10**places:0{places}d}" if places else str(digits)
+    assert float(entered_number(float(typed))) == float(typed)
 
 
 def test_any_text_gives_a_value_or_one_clear_sentence():

@@ -13,8 +13,17 @@ from hypothesis import strategies as st
 from record_helpers import CHECK_IN, NOON
 
 from pocketpump.core.errors import InputError
-from pocketpump.record import KINDS, check_payload, from_document, new_entry, to_document
+from pocketpump.record import (
+    KINDS,
+    MemoryFiles,
+    Record,
+    check_payload,
+    from_document,
+    new_entry,
+    to_document,
+)
 from pocketpump.record.field_words import label
+from pocketpump.record.situation import situation_of
 
 GOOD: dict[str, dict] = {
     "pump": {
@@ -85,6 +94,9 @@ BAD = [
     ("refill", "filled_ml", math.inf),
     ("refill", "filled_ml", 10**400),
     ("refill", "strength_mcg_per_ml", 20_001),
+    ("refill", "strength_mcg_per_ml", 0),
+    ("refill", "strength_mcg_per_ml", 1e-7),
+    ("refill", "filled_ml", 1000),
     ("refill", "bridged", 1),
     ("refill", "note", "x" * 4001),
     ("refill", "note", "\ud800"),
@@ -154,6 +166,20 @@ def test_a_missing_required_field_is_named(kind: str, name: str) -> None:
     with pytest.raises(InputError, match="missing") as caught:
         check_payload(kind, payload)
     assert caught.value.field == name
+
+
+def test_an_entry_from_before_a_stricter_bound_still_counts() -> None:
+    # From before strengths under 1 mcg/mL were refused: it opens, is computed with and merged.
+    old = from_document(
+        {**to_document(make("refill", GOOD["refill"])), "payload": {**GOOD["refill"],
+         "strength_mcg_per_ml": 0.5}}
+    )  # fmt: skip
+    with Record.open(MemoryFiles()) as record:
+        record.add("pump", NOON, "UTC", GOOD["pump"])
+        assert record.absorb([old]).problems == ()
+        situation, problems = situation_of(record.alive)
+    assert problems == ()
+    assert [fill.strength_mcg_per_ml for fill in situation.fills] == [0.5]
 
 
 def test_an_optional_field_given_as_none_is_left_out() -> None:
