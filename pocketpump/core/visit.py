@@ -6,11 +6,13 @@ from datetime import date, datetime, tzinfo
 from pocketpump.core.claim import Claim
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text, to_seconds
+from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.refill import check_residual, missing_after_fill
 from pocketpump.core.situation import Situation
 from pocketpump.core.slips import AGREEMENT, find_slips
+from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting, Timeline
 from pocketpump.core.timeline_walk import build_timeline
 from pocketpump.core.window import learn_ratio, residuals_of
@@ -44,10 +46,13 @@ class VisitCheck:
     agrees: tuple[str, ...]
 
 
-def check_visit(visit: Visit, situation: Situation, zone: tzinfo) -> VisitCheck:
+def check_visit(
+    visit: Visit, situation: Situation, zone: tzinfo, origin: Origin | None = None
+) -> VisitCheck:
     """Compare the visit's numbers with each other and with what ``situation`` knew before.
 
-    Fills at or after the visit's own instant are left out of account, so a visit can be
+    Amounts unusual in print are asked about unless they were the same at the refill before;
+    ``origin`` narrows what is usual for the dose. Fills at or after the visit's own instant are left out of account, so a visit can be
     checked again when it is corrected.
     """
     at_s = to_seconds(visit.fill.at)
@@ -86,7 +91,35 @@ def check_visit(visit: Visit, situation: Situation, zone: tzinfo) -> VisitCheck:
                 missing=number_said(f"{visit.fill.volume_ml - visit.measured_after_ml:.1f}"),
             )
         )
+    asks += [odd.sentence for odd in _odd(visit, situation, claim, origin)]
     return VisitCheck(computed, tuple(asks), tuple(agrees))
+
+
+def _odd(
+    visit: Visit, situation: Situation, claim: Claim | None, origin: Origin | None
+) -> list[Odd]:
+    """Return what is unusual about this refill and was not so at the refill before."""
+    running = dose_before = claim and claim.programme.dose_mcg_per_day
+    if claim is not None and _set_at(visit, situation) is not None:
+        was = claim.programme_before
+        dose_before = was and was.dose_mcg_per_day
+    known = Amounts(reservoir_ml=situation.pump.reservoir_ml, origin=origin)
+    present = replace(
+        known,
+        strength_mcg_per_ml=visit.fill.strength_mcg_per_ml,
+        filled_ml=visit.fill.volume_ml,
+        dose_mcg_per_day=running,
+        dose_before_mcg_per_day=dose_before or 0.0,
+    )
+    past = replace(known, dose_mcg_per_day=dose_before)
+    if claim is not None and claim.before is not None:
+        past = replace(
+            past,
+            strength_mcg_per_ml=claim.before.strength_mcg_per_ml,
+            filled_ml=claim.before.volume_ml,
+        )
+    told = odd_amounts(past)
+    return [odd for odd in odd_amounts(present) if odd not in told]
 
 
 def check_change(
@@ -129,8 +162,7 @@ def _claim(visit: Visit, situation: Situation, before: Fill | None, zone: tzinfo
     at_s = to_seconds(visit.fill.at)
     ordered = sorted(situation.settings, key=lambda setting: to_seconds(setting.at))
     past = [s.programme for s in ordered if to_seconds(s.at) < at_s]
-    at_visit = [s.programme for s in ordered if to_seconds(s.at) == at_s]
-    new = visit.programme or (at_visit[-1] if at_visit else None)
+    new = _set_at(visit, situation)
     running = new or (past[-1] if past else ordered[0].programme if ordered else None)
     if running is None:
         return None
@@ -143,6 +175,13 @@ def _claim(visit: Visit, situation: Situation, before: Fill | None, zone: tzinfo
         programme_before=past[-1] if new and past else None,
         line_volume_ml=situation.pump.line_volume_ml,
     )
+
+
+def _set_at(visit: Visit, situation: Situation) -> Programme | None:
+    """Return the dose setting that was made at the visit; None when none was."""
+    at_s = to_seconds(visit.fill.at)
+    at_visit = [s.programme for s in situation.settings if to_seconds(s.at) == at_s]
+    return visit.programme or (at_visit[-1] if at_visit else None)
 
 
 def _residual_asks(

@@ -183,9 +183,9 @@ def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False)
     """Return a plain copy of ``payload`` that is fit to be written as ``kind``.
 
     Optional fields given as ``None`` are left out. With ``kept`` the payload is of an entry
-    written before, to which a bound that came later does not apply. Raises :class:`InputError`, with the
-    field's name, when the kind or a field is unknown, a required field is missing, or a
-    value is of the wrong type or out of bounds.
+    written before, to which a bound that came later does not apply. Raises
+    :class:`InputError`, with the field's name, when the kind or a field is unknown, a required
+    field is missing, or a value is of the wrong type or out of bounds.
     """
     if kind not in KINDS:
         raise InputError(

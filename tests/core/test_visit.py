@@ -66,13 +66,54 @@ def test_more_than_the_reservoir_holds_and_volume_missing_after_the_fill_are_ask
     assert asks(replace(SAME, measured_after_ml=19.0)) == ""
 
 
+def refilled(strength, volume=20.0):
+    return Visit(Fill(TODAY, volume, strength))
+
+
+@pytest.mark.parametrize(
+    # 50 mcg/mL is for screening only (label); 500, 1000, 2000 are supplied (injectable-drugs
+    # handbook).
+    ("strength", "words"), [(50, "screening dose"), (200, "unusual strength"), (1000, "")]
+)  # fmt: skip
+def test_an_unusual_strength_stands_in_the_check(strength, words):
+    said = asks(refilled(strength))
+    assert words in said
+    assert (said == "") is (words == "")
+
+
+def test_what_was_as_unusual_at_the_refill_before_is_not_asked_again():
+    before = replace(BEFORE, fills=(Fill(FILLED, 20, 3000),))
+    assert asks(refilled(3000), before) == ""
+    assert "unusual strength" in asks(refilled(3500), before)
+
+
+def test_a_dose_far_from_the_one_before_stands_in_the_check_of_the_visit_that_brought_it():
+    # 60 mcg once a day entered as 60 mcg every hour: 24 times (medication-safety alert).
+    assert "24 times" in asks(replace(SAME, printed_alarm_on=None, programme=constant_rate(4800)))
+    later = Setting(TODAY, constant_rate(4800))
+    saved = replace(BEFORE, settings=(*BEFORE.settings, later))
+    assert "24 times" in asks(replace(SAME, printed_alarm_on=None), saved)
+
+
+def test_the_very_first_dose_is_asked_about():
+    # 12-2003 mcg/day: label.
+    first = Situation(Pump(2.0), (), (Setting(TODAY, constant_rate(2400)),))
+    assert "2400 mcg/day is outside the 12 to 2003 mcg/day" in asks(refilled(2000), first)
+
+
+def test_a_dose_that_ran_before_is_not_asked_about_at_a_refill():
+    # 8 mcg/day is below the label's range; only the clinic that sets it is asked.
+    before = replace(BEFORE, settings=(Setting(FILLED, constant_rate(8)),))
+    assert asks(refilled(500), before) == ""
+
+
 def test_more_expected_than_was_filled_is_said_and_not_raised():
     assert "more than the 20 mL" in asks(replace(SAME, fill=replace(SAME.fill, expected_ml=21.0)))
 
 
 def test_a_new_dose_of_the_visit_is_what_the_date_is_computed_from():
-    # 400 mcg/day: 18 mL at 0.8 mL/day are 22.5 days: 2026-03-15 at 21:00.
-    visit = replace(SAME, programme=constant_rate(400), printed_alarm_on=day("2026-03-15"))
+    # 260 mcg/day: 18 mL at 0.52 mL/day are 34.6 days: 2026-03-27 at 23:46.
+    visit = replace(SAME, programme=constant_rate(260), printed_alarm_on=day("2026-03-27"))
     assert check_visit(visit, BEFORE, UTC).asks == ()
     # Printed for the old dose, the old dose is offered as an explanation.
     said = asks(replace(visit, printed_alarm_on=day("2026-04-07")))
