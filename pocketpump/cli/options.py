@@ -8,6 +8,7 @@ from typing import Any, NoReturn
 
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.instants import parse_instant, zone_named
+from pocketpump.core.odd_amounts import Amounts, odd_amounts
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import (
     parse_pattern,
@@ -138,6 +139,13 @@ class Filled:
     zone: tzinfo
     programme: Programme
     clock_offset_minutes: int
+
+
+def odd_sentences(args: argparse.Namespace, programme: Programme | None) -> list[str]:
+    """Return what is unusual in print about the amounts given, to be looked at again."""
+    dose = programme.dose_mcg_per_day if programme else None
+    amounts = Amounts(args.strength, args.volume, None, args.alarm_volume, dose)
+    return [odd.sentence for odd in odd_amounts(amounts)]
 
 
 def filled(args: argparse.Namespace) -> Filled:

@@ -7,11 +7,12 @@ from dateutil.relativedelta import relativedelta
 
 from pocketpump.core.wording import worded
 
-# 5 to 7 years by flow rate (common practice, no source).
+# 5 to 7 years by flow rate (own default, no source: the clinic's figure counts).
 LIFE_YEARS = (5, 7)
-# Mean 55 months in one series (trade facts §6); told beside the window, not computed with.
+# Mean 55 months in one series (its report was not seen); told beside the window, not computed
+# with.
 MEAN_MONTHS_IN_ONE_SERIES = 55
-# After the pump's own replacement notice about 90 days are left (common practice, no source).
+# Days left after the pump's own replacement notice (own default, no source: ask the clinic).
 DAYS_AFTER_NOTICE = 90
 # Plan a replacement at least 3 months ahead (Boster 2016).
 PLAN_MONTHS_AHEAD = 3

@@ -52,7 +52,7 @@ def side_effect_words(effect: str) -> str:
     return SIDE_EFFECTS.get(effect, effect)
 
 
-# Spasm frequency, Penn 1989, own words (trade facts §4, NINDS page, free).
+# Spasm frequency, Penn 1989, own words (NINDS common data elements, free).
 SPASM_WORDS = (
     # Note: no spasms; the five answers say how often they come.
     worded("none"),

@@ -12,21 +12,20 @@ from dateutil.relativedelta import relativedelta
 
 from pocketpump.core.claim import Claim
 from pocketpump.core.instants import local_date, start_of
+from pocketpump.core.odd_amounts import SUPPLIED_STRENGTHS
 from pocketpump.core.pattern import scaled
 from pocketpump.core.quantity import (
     DOSE,
     STRENGTH,
     VOLUME,
     Dimension,
+    entered_quantity,
     format_number,
-    format_quantity,
 )
 from pocketpump.core.wording import worded
 
-# Reservoir strengths supplied, mcg/mL: injectable-drugs handbook; 50 is for screening only.
-SUPPLIED_STRENGTHS = (500.0, 1000.0, 2000.0)
-# Reservoir sizes met, mL: several manufacturers' pages and practice.
-_USUAL_VOLUMES = (10.0, 18.0, 20.0, 40.0)
+# The pumps of journals, mL: Maino 2017, Neuromodulation (abstract).
+_USUAL_VOLUMES = (20.0, 40.0)
 # Alarm volumes met, mL: Rigoli 2004 (2 customary, 4 in the study); 1 from memory; 3 own.
 _USUAL_ALARM_VOLUMES = (1.0, 2.0, 3.0, 4.0)
 _BRIDGED = {True: "programmed", False: "not programmed", None: "not known"}
@@ -69,6 +68,9 @@ def _volumes(claim: Claim, printed_on: date) -> Iterator[Change]:
         return replace(claim, fill=replace(claim.fill, volume_ml=value))
 
     values = dict.fromkeys(_USUAL_VOLUMES, 0.9)
+    if claim.before is not None:
+        # Pumps of other sizes exist; as a rule as much goes in as the time before.
+        values[claim.before.volume_ml] = 0.9
     yield from _numbers("volume", VOLUME, claim.fill.volume_ml, values, with_volume, printed_on)
 
 
@@ -96,10 +98,10 @@ def _doses(claim: Claim, printed_on: date) -> Iterator[Change]:
     if old is not None and old.dose_mcg_per_day != dose:
         yield Change(
             "dose",
-            format_quantity(dose, DOSE),
+            entered_quantity(dose, DOSE),
             worded(
                 "{dose} (the dose before this refill)",
-                dose=format_quantity(old.dose_mcg_per_day, DOSE),
+                dose=entered_quantity(old.dose_mcg_per_day, DOSE),
             ),
             replace(claim, programme=old),
             printed_on,
@@ -156,11 +158,11 @@ def _numbers(
     for value in _digits_swapped(entered):
         weighted.setdefault(value, 0.6)
     for value, weight in weighted.items():
-        if 0 < value <= dimension.largest:
+        if value > 0 and dimension.smallest <= value <= dimension.largest:
             yield Change(
                 field,
-                format_quantity(entered, dimension),
-                format_quantity(value, dimension),
+                entered_quantity(entered, dimension),
+                entered_quantity(value, dimension),
                 changed(value),
                 printed_on,
                 weight,

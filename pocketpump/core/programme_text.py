@@ -24,7 +24,7 @@ from pocketpump.core.quantity import (
     AMOUNT,
     DOSE,
     HOURLY_RATE,
-    format_quantity,
+    entered_quantity,
     parse_quantity,
 )
 from pocketpump.core.wording import joined, said_in, worded
@@ -111,7 +111,7 @@ def with_boluses(
 
 
 def describe_programme(programme: Programme, places: int = 2) -> str:
-    """Return the setting in one line, amounts to ``places`` decimals."""
+    """Return the setting in one line, as it was typed; what has no end to ``places`` decimals."""
     if programme.mode == "stopped":
         return worded("stopped")
     text = _describe_background(programme, places)
@@ -122,7 +122,7 @@ def describe_programme(programme: Programme, places: int = 2) -> str:
             worded(
                 "up to {times} x {amount} a day on request",
                 times=request.max_per_day,
-                amount=format_quantity(request.amount_mcg, AMOUNT),
+                amount=entered_quantity(request.amount_mcg, AMOUNT),
             )
         )
     for extra in extras:
@@ -137,10 +137,10 @@ def clock_text(minute: int) -> str:
 
 def _describe_background(programme: Programme, places: int) -> str:
     if len({step.rate_mcg_per_hour for day in programme.days for step in day}) == 1:
-        return format_quantity(programme.background_mcg_per_day, DOSE, places)
+        return entered_quantity(programme.background_mcg_per_day, DOSE, places)
     groups: list[tuple[list[int], str]] = []
     for weekday, day in enumerate(programme.days):
-        rates = [format_quantity(s.rate_mcg_per_hour, HOURLY_RATE, places) for s in day]
+        rates = [entered_quantity(s.rate_mcg_per_hour, HOURLY_RATE, places) for s in day]
         clocks = [clock_text(step.start_minute) for step in day]
         steps = joined(", ", (joined(" ", pair) for pair in zip(clocks, rates, strict=True)))
         if groups and groups[-1][1] == steps:
@@ -153,7 +153,7 @@ def _describe_background(programme: Programme, places: int) -> str:
 
 
 def _describe_timed(bolus: TimedBolus) -> str:
-    amount = format_quantity(bolus.amount_mcg, AMOUNT)
+    amount = entered_quantity(bolus.amount_mcg, AMOUNT)
     if bolus.start_minutes:
         clocks = ", ".join(clock_text(minute) for minute in bolus.start_minutes)
         return worded("{amount} at {clocks}", amount=amount, clocks=clocks)

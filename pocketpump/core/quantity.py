@@ -187,9 +187,10 @@ def entered_number(value: float, places: int = 2) -> str:
     return format_number(value, places)
 
 
-def entered_quantity(value: float, dimension: Dimension) -> str:
+def entered_quantity(value: float, dimension: Dimension, places: int = 2) -> str:
     """Return an amount that the clinic printed, with its unit and every digit typed."""
-    return worded("{number} {unit}", number=entered_number(value), unit=unit_text(dimension))
+    number = entered_number(value, places)
+    return worded("{number} {unit}", number=number, unit=unit_text(dimension))
 
 
 _UNITS: Final = {

@@ -20,8 +20,8 @@ from pocketpump.core.verdict import (
 )
 from pocketpump.core.wording import Said, joined, worded, worded_count
 
-# From memory, not seen in a source: trade facts §4 gives about 30 % of a 0-10 stiffness score,
-# and names Farrar 2008, Clin Ther (abstract) for the scale.
+# About 30 % of a 0-10 stiffness score: from memory, not seen in a source. The scale itself:
+# Farrar 2008, Clin Ther (abstract).
 MATTERS_PERCENT = 30
 
 

@@ -3,7 +3,7 @@
 from pocketpump.core.wording import worded
 
 PACKING = (
-    # Printout, card and prescribed tablets in hand luggage: travel leaflet (trade facts §6).
+    # Printout, card and prescribed tablets in hand luggage: travel leaflet.
     worded("The newest printout of the clinic, in the hand luggage"),
     worded("The emergency card on paper and on the phone, in the hand luggage"),
     worded("Prescribed tablets for the whole trip and some days more, in the hand luggage"),
@@ -19,17 +19,23 @@ QUESTIONS = (
     # The pump's clock follows neither daylight saving nor travel.
     worded("Should the pump's hours stay as they are while I am away?"),
     worded("What should I do if the alarm sounds on the way?"),
-    # Flow changes with pressure, heat and height: ask first (common practice, no source).
+    # Flow changes with pressure, heat and height: ask first (own rule, no source).
     worded("I plan diving, a pressure chamber, a sauna or great heights: what applies to my pump?"),
     worded("Which tablets should I carry, and when should I take them? Please write it down."),
 )
 
 CAUTIONS = (
-    # Draulans 2013; Schiavo 2023 (abstracts).
-    worded("Depth: not deeper than 10 m under water; ask the clinic before any dive."),
-    # Common practice, no source.
+    worded(
+        "Depth: not deeper than 10 m under water (Draulans 2013; Schiavo 2023); ask the clinic"
+        " before any dive."
+    ),
+    # Own rule, no source.
     worded("Pressure: no pressure chamber before the clinic has agreed."),
-    worded("Heat: above 39 °C (sauna, hot tub, fever) the flow can change; ask the clinic first."),
+    # 39 °C is our own default, no source.
+    worded(
+        "Heat: the flow can change above 39 °C, as in a sauna, a hot tub or a fever (own default);"
+        " ask the clinic first."
+    ),
     worded(
         "Height: great heights without cabin pressure can change the flow; ask the clinic first."
     ),

@@ -23,7 +23,7 @@ from pocketpump.core.instants import (
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import DAY_MIN, Programme
 from pocketpump.core.programme_text import clock_text
-from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, format_quantity
+from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, entered_quantity
 from pocketpump.core.timeline import Fill
 from pocketpump.core.window import pumped_band
 from pocketpump.core.wording import worded
@@ -187,7 +187,7 @@ def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]
     same_all_week = len(set(programme.days)) == 1
     for weekday, day in enumerate(programme.days[:1] if same_all_week else programme.days):
         for step in day:
-            rate = format_quantity(step.rate_mcg_per_hour, HOURLY_RATE)
+            rate = entered_quantity(step.rate_mcg_per_hour, HOURLY_RATE)
             named = rate
             if not same_all_week:
                 day_name = WEEKDAYS[weekday]
@@ -197,7 +197,7 @@ def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]
                 row = _row(step.start_minute, shift_minutes, named)
                 rows.append((order, replace(row, daily=same_all_week)))
     for bolus in programme.timed:
-        amount = worded("bolus {amount}", amount=format_quantity(bolus.amount_mcg, AMOUNT))
+        amount = worded("bolus {amount}", amount=entered_quantity(bolus.amount_mcg, AMOUNT))
         rows += [(m, _row(m, shift_minutes, amount)) for m in bolus.start_minutes]
     return tuple(row for _, row in sorted(rows, key=lambda pair: pair[0]))
 

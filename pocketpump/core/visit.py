@@ -9,6 +9,7 @@ from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme
+from pocketpump.core.quantity import entered_number, format_number
 from pocketpump.core.refill import check_residual, missing_after_fill
 from pocketpump.core.situation import Situation
 from pocketpump.core.slips import AGREEMENT, find_slips
@@ -16,7 +17,7 @@ from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting, Timeline
 from pocketpump.core.timeline_walk import build_timeline
 from pocketpump.core.window import learn_ratio, residuals_of
-from pocketpump.core.wording import number_said, worded
+from pocketpump.core.wording import worded
 
 # So many slips are worth reading in a waiting room; the rest are less likely.
 _MOST_SLIPS = 3
@@ -52,8 +53,8 @@ def check_visit(
     """Compare the visit's numbers with each other and with what ``situation`` knew before.
 
     Amounts unusual in print are asked about unless they were the same at the refill before;
-    ``origin`` narrows what is usual for the dose. Fills at or after the visit's own instant are left out of account, so a visit can be
-    checked again when it is corrected.
+    ``origin`` narrows what is usual for the dose. Fills at or after the visit's own instant are
+    left out of account, so a visit can be checked again when it is corrected.
     """
     at_s = to_seconds(visit.fill.at)
     earlier = [fill for fill in situation.fills if to_seconds(fill.at) < at_s]
@@ -75,8 +76,8 @@ def check_visit(
             worded(
                 "{filled} mL is more than the reservoir's {reservoir} mL: look at both numbers"
                 " again.",
-                filled=number_said(f"{visit.fill.volume_ml:g}"),
-                reservoir=number_said(f"{reservoir:g}"),
+                filled=entered_number(visit.fill.volume_ml),
+                reservoir=entered_number(reservoir),
             )
         )
     if (
@@ -88,7 +89,7 @@ def check_visit(
             worded(
                 "{missing} mL are missing right after the fill: ask the clinic at once, before you"
                 " leave.",
-                missing=number_said(f"{visit.fill.volume_ml - visit.measured_after_ml:.1f}"),
+                missing=format_number(visit.fill.volume_ml - visit.measured_after_ml, 2),
             )
         )
     asks += [odd.sentence for odd in _odd(visit, situation, claim, origin)]
@@ -99,10 +100,11 @@ def _odd(
     visit: Visit, situation: Situation, claim: Claim | None, origin: Origin | None
 ) -> list[Odd]:
     """Return what is unusual about this refill and was not so at the refill before."""
-    running = dose_before = claim and claim.programme.dose_mcg_per_day
+    running = claim.programme.dose_mcg_per_day if claim else None
+    dose_before = running
     if claim is not None and _set_at(visit, situation) is not None:
         was = claim.programme_before
-        dose_before = was and was.dose_mcg_per_day
+        dose_before = was.dose_mcg_per_day if was else None
     known = Amounts(reservoir_ml=situation.pump.reservoir_ml, origin=origin)
     present = replace(
         known,
@@ -213,7 +215,7 @@ def _residual_asks(
     except InputError as error:
         return [str(error)]
     if residual.flag:
-        apart = number_said(f"{abs(residual.difference_ml):.1f}")
+        apart = format_number(abs(residual.difference_ml), 2)
         if residual.difference_ml > 0:
             return [
                 worded(

@@ -7,7 +7,14 @@ from datetime import timedelta
 from pocketpump.core.instants import date_text, instant_text, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.programme_text import describe_programme
-from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
+from pocketpump.core.quantity import (
+    STRENGTH,
+    VOLUME,
+    entered_number,
+    entered_quantity,
+    format_number,
+    format_quantity,
+)
 from pocketpump.core.wording import worded, worded_count
 
 
@@ -29,7 +36,7 @@ def volume_working(answer: Outlook) -> Working:
             worded(
                 "Filled on {instant}: {volume}.",
                 instant=instant_text(answer.fill.at.astimezone(answer.now.tzinfo)),
-                volume=format_quantity(answer.fill.volume_ml, VOLUME),
+                volume=entered_quantity(answer.fill.volume_ml, VOLUME),
             ),
             worded(
                 "Pumped in the {days} days since: {volume}.",
@@ -38,7 +45,7 @@ def volume_working(answer: Outlook) -> Working:
             ),
             worded(
                 "{filled} − {pumped} = {left}.",
-                filled=format_number(answer.fill.volume_ml, 2),
+                filled=entered_number(answer.fill.volume_ml),
                 pumped=format_number(used, 2),
                 left=format_quantity(answer.volume_now_ml, VOLUME),
             ),
@@ -72,14 +79,14 @@ def alarm_working(answer: Outlook) -> Working:
         worded(
             "Setting now: {setting}; that is {dose} mcg a day.",
             setting=describe_programme(answer.programme),
-            dose=format_number(answer.dose_mcg_per_day, 1),
+            dose=entered_number(answer.dose_mcg_per_day),
         ),
         _flow_line(answer, segment.divisor_mcg_per_ml),
         worded(
             "To pump before the alarm = volume − alarm volume = {volume} − {alarm_volume} ="
             " {to_pump} mL.",
             volume=format_number(answer.volume_now_ml, 2),
-            alarm_volume=format_number(pump.alarm_volume_ml, 2),
+            alarm_volume=entered_number(pump.alarm_volume_ml),
             to_pump=format_number(max(0.0, answer.volume_now_ml - pump.alarm_volume_ml), 2),
         ),
         worded(
@@ -93,8 +100,8 @@ def alarm_working(answer: Outlook) -> Working:
             worded(
                 "A pump may run {percent} fast or slow, and a volume may be read {volume} mL off:"
                 " 19 times out of 20 the alarm comes from {earliest} to {latest}.",
-                percent=worded("{number} %", number=format_number(pump.tolerance_percent, 1)),
-                volume=format_number(pump.reading_error_ml, 2),
+                percent=worded("{number} %", number=entered_number(pump.tolerance_percent)),
+                volume=entered_number(pump.reading_error_ml),
                 earliest=instant_text(answer.alarm_earliest),
                 latest=instant_text(answer.alarm_latest),
             )
@@ -107,8 +114,8 @@ def alarm_working(answer: Outlook) -> Working:
 
 
 def _flow_line(answer: Outlook, divisor_mcg_per_ml: float) -> str:
-    dose = format_number(answer.dose_mcg_per_day, 1)
-    strength = format_quantity(divisor_mcg_per_ml, STRENGTH)
+    dose = entered_number(answer.dose_mcg_per_day)
+    strength = entered_quantity(divisor_mcg_per_ml, STRENGTH)
     flow = format_number(answer.flow_ml_per_day, 4)
     if divisor_mcg_per_ml == answer.fill.strength_mcg_per_ml:
         return worded(
@@ -210,7 +217,7 @@ def refill_by_working(answer: Outlook) -> Working:
 def _felt_lines(answer: Outlook) -> list[str]:
     if answer.felt_low_at is None or answer.situation.pump.felt_low_ml is None:
         return []
-    volume = format_quantity(answer.situation.pump.felt_low_ml, VOLUME)
+    volume = entered_quantity(answer.situation.pump.felt_low_ml, VOLUME)
     day = date_text(answer.felt_low_at.date())
     if answer.ratio.counted and answer.ratio.mean > 1:
         return [

@@ -13,7 +13,14 @@ from pocketpump.core.happenings import happening_words
 from pocketpump.core.instants import date_text, instant_text, local_date, to_seconds
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.programme_text import describe_programme
-from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, format_number, format_quantity
+from pocketpump.core.quantity import (
+    DOSE,
+    STRENGTH,
+    VOLUME,
+    entered_number,
+    entered_quantity,
+    format_quantity,
+)
 from pocketpump.core.refill import check_residual
 from pocketpump.core.steps import percent_text, step_information
 from pocketpump.core.timeline import Setting
@@ -81,15 +88,15 @@ def _now(answer: Outlook) -> Section:
             worded("Filled"),
             worded(
                 "{volume} of {strength}",
-                volume=format_quantity(answer.fill.volume_ml, VOLUME),
-                strength=format_quantity(answer.fill.strength_mcg_per_ml, STRENGTH),
+                volume=entered_quantity(answer.fill.volume_ml, VOLUME),
+                strength=entered_quantity(answer.fill.strength_mcg_per_ml, STRENGTH),
             ),
         ),
         (
             worded("Dose setting"),
             joined(
                 ", ",
-                (answer.programme.mode, format_quantity(answer.dose_mcg_per_day, DOSE, 1)),
+                (answer.programme.mode, entered_quantity(answer.dose_mcg_per_day, DOSE)),
             ),
         ),
     ]
@@ -228,13 +235,13 @@ def _refill_row(before: Entry | None, entry: Entry, zone: tzinfo) -> tuple[str, 
     payload: Mapping[str, Any] = entry.payload
 
     def volume(field: str) -> str:
-        return format_quantity(float(payload[field]), VOLUME) if field in payload else "–"
+        return entered_quantity(float(payload[field]), VOLUME) if field in payload else "–"
 
     printed = payload.get("printed_alarm_on")
     return (
         date_text(local_date(entry.at, zone)),
         volume("filled_ml"),
-        format_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH),
+        entered_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH),
         volume("expected_ml"),
         volume("withdrawn_ml"),
         _ratio(before, payload),
@@ -282,7 +289,7 @@ def _setting_row(before: Setting | None, after: Setting, zone: tzinfo) -> tuple[
     return (
         date_text(local_date(after.at, zone)),
         describe_programme(after.programme),
-        format_number(dose, 1),
+        entered_number(dose),
         percent_text(step_information(was, dose, None).percent),
     )
 

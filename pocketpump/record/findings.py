@@ -9,7 +9,7 @@ from math import isclose
 from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between, readings
 from pocketpump.core.drift import LAST_CHANGE, USUAL_DAYS, Drift, Sudden, drift, sudden_change
 from pocketpump.core.hours import Hours, hours
-from pocketpump.core.quantity import format_number
+from pocketpump.core.quantity import entered_number
 from pocketpump.core.response import Response, changes_of, responses
 from pocketpump.core.situation import Situation
 from pocketpump.core.wording import worded
@@ -73,8 +73,8 @@ def _refills(situation: Situation | None) -> list[Happening]:
             if isclose(one, other, rel_tol=1e-3)  # typed with more or fewer digits
             else worded(
                 "a refill with another strength ({before}, then {after} mcg/mL)",
-                before=format_number(one, 1),
-                after=format_number(other, 1),
+                before=entered_number(one),
+                after=entered_number(other),
             )
         )
         told.append(Happening(fill.at, what))

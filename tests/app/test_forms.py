@@ -101,7 +101,7 @@ PIECES = ["", " ", "0", "-1", "20", "40 mL", "1,000", "1e9", "NaN", "inf", "½",
 @pytest.mark.parametrize(
     ("screen", "name", "fields"),
     [
-        (pump.pump, "pump", ["size", "other", "alarm_volume_ml", "tolerance_percent",
+        (pump.pump, "pump", ["reservoir_ml", "alarm_volume_ml", "tolerance_percent",
                              "drug_age_limit_days", "line_volume_ml", "felt_low_ml", "model"]),
         (refill.refill, "refill:", ["day", "time", "filled_ml", "strength_mcg_per_ml",
                                     "printed_alarm_on", "note"]),
@@ -116,7 +116,12 @@ def test_odd_answers_by_the_hundred_are_saved_or_explained(screen, name, fields,
     for _ in range(count):
         app = FakeApp()
         draft = app.draft(name)
-        draft |= {"size": "20", "filled_ml": "20", "strength_mcg_per_ml": "500", "dose": "200"}
+        draft |= {
+            "reservoir_ml": "20",
+            "filled_ml": "20",
+            "strength_mcg_per_ml": "500",
+            "dose": "200",
+        }
         for field in fields:
             if rng.random() < 0.3:
                 draft[field] = rng.choice(PIECES)
@@ -124,8 +129,6 @@ def test_odd_answers_by_the_hundred_are_saved_or_explained(screen, name, fields,
         draft["timed"], draft["requested"] = rng.choice(["yes", "no"]), rng.choice(["yes", "no"])
         draft["days"] = rng.choice(["same", "weekdays"])
         draft["steps"] = [(rng.choice(PIECES), rng.choice(PIECES)) for _ in range(3)]
-        if draft["size"] != "20":
-            draft["size"] = rng.choice(["", "20", "40", "other"])
         before = len(app.services.record.entries)
         _tap_save(screen, app)
         if len(app.services.record.entries) > before:
@@ -169,7 +172,7 @@ def _all(controls) -> list:
 def test_a_save_that_fails_keeps_what_was_typed_and_says_so():
     app = FakeApp()
     app.services.record.close()
-    app.draft("pump").update({"size": "20", "model": "grey"})
+    app.draft("pump").update({"reservoir_ml": "20", "model": "grey"})
     _tap_save(pump.pump, app)
     texts = _texts(_all(pump.pump(app)))
     assert any("Nothing was saved yet. Saving is switched off" in text for text in texts)
@@ -178,7 +181,7 @@ def test_a_save_that_fails_keeps_what_was_typed_and_says_so():
 
 def test_undo_of_a_saved_entry_takes_it_back():
     app = FakeApp()
-    app.draft("pump").update({"size": "20"})
+    app.draft("pump").update({"reservoir_ml": "20"})
     _tap_save(pump.pump, app)
     text, more = app.said[-1]
     assert text == "The pump is saved."

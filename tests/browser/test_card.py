@@ -98,7 +98,9 @@ def test_a_replacement_notice_reaches_today(phone, start_server):
 def test_a_trip_beyond_the_window_asks_for_a_refill_first(phone, start_server):
     server = start_server("pocketpump", "--no-browser", "--zone", "UTC")
     today = date.today()  # noqa: DTZ011
-    phone.open(server.url).tap("Begin").tap("20 mL").tap("Save the pump").see("Your last refill")
+    phone.open(server.url).tap("Begin").type_into("Size of the reservoir", "20").tap(
+        "Save the pump"
+    ).see("Your last refill")
     phone.type_into("Day of the refill", (today - timedelta(days=2)).isoformat())
     phone.type_into("Filled volume", "20").type_into("Strength", "500")
     phone.tap("Save the refill").see("Your dose setting")

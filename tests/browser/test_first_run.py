@@ -38,12 +38,12 @@ def test_from_nothing_to_a_countdown_that_survives_a_crash_a_correction_and_an_u
     phone.open(server.url).see("Welcome").tap("Begin")
     phone.see("Your pump").tap("Save the pump")
     phone.see("Choose the size of the reservoir.").see("Nothing was saved yet")
-    phone.tap("20 mL").tap("Save the pump")
+    phone.type_into("Size of the reservoir", "20").tap("Save the pump")
     phone.see("Your last refill")
     phone.type_into("Day of the refill", filled_on.isoformat())
     phone.type_into("Time", "09:00")
     phone.type_into("Filled volume", "20").type_into("Strength", "0.5 mg/mL")
-    # 20 mL, alarm at 2 mL, 0.4 mL/day: 45 days (trade facts E14, derived).
+    # 20 mL, alarm at 2 mL, 0.4 mL/day: 45 days (derived).
     printed = filled_on + timedelta(days=45)
     phone.type_into("Clinic's alarm date", printed.isoformat())
     phone.tap("Save the refill").see("Your dose setting")

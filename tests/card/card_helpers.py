@@ -41,7 +41,7 @@ FACTS = CareFacts(
 
 
 def an_outlook(now: datetime = NOW, weekdays: frozenset[int] = EVERY_DAY, **pump) -> Outlook:
-    """20 mL at 500 mcg/mL, 200 mcg/day, alarm at 2 mL, filled 2026-01-12 (trade facts E14)."""
+    """20 mL at 500 mcg/mL, 200 mcg/day, alarm at 2 mL, filled 2026-01-12 (E14, derived)."""
     situation = Situation(
         Pump(alarm_volume_ml=2.0, reservoir_ml=20.0, **pump),
         (Fill(FILLED, 20.0, 500.0),),

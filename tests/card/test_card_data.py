@@ -80,7 +80,7 @@ def test_it_warns_from_the_day_after_the_refill_was_due():
 
 
 def test_it_warns_after_180_days_without_news_even_when_the_refill_is_later():
-    # 30 to 180 days between refills: children's hospital leaflets (trade facts §2).
+    # 30 to 180 days between refills: children's hospital leaflets.
     answer = an_outlook(drug_age_limit_days=400)
     slow = dataclasses.replace(answer, refill_by=FILLED.date() + timedelta(days=300))
     card = build_card(FACTS, slow, NOW)

@@ -1,4 +1,4 @@
-"""How long the pump lasts (trade facts §6)."""
+"""How long the pump lasts."""
 
 from datetime import date, timedelta
 

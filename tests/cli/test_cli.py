@@ -41,7 +41,7 @@ def test_forecast_prints_the_promised_keys_for_the_first_worked_example(capsys):
         capsys, "forecast", *E14, "--tolerance", "14.5", "--drug-age-days", "180", "--now",
         "2026-01-20T09:00",
     )  # fmt: skip
-    # E14, derived by hand in the trade facts: 0.4 mL/d, alarm 45 d, empty 50 d;
+    # E14, derived by hand: 0.4 mL/d, alarm 45 d, empty 50 d;
     # at 14.5 % faster 39.30 d, slower 52.63 d.
     assert told == {
         "flow_ml_per_day": 0.4,

@@ -54,8 +54,7 @@ PLANTED = [
     (90, "strength", "1000 mcg/mL"),
     # 40 mL: 38 / 0.4 = 95 d.
     (95, "volume", "40 mL"),
-    # 18 mL: 16 / 0.4 = 40 d; 4 mL alarm volume gives the same day.
-    (40, "volume", "18 mL"),
+    # 4 mL alarm volume: 16 / 0.4 = 40 d.
     (40, "alarm_volume", "4 mL"),
     # A factor of ten in the dose, in the unit of time, and in the unit of mass.
     (450, "dose", "20 mcg/day"),
@@ -70,6 +69,13 @@ PLANTED = [
 def test_a_planted_slip_is_found(days, field, would_be):
     printed_on = local_date(FILLED + timedelta(days=days), UTC)
     assert (field, would_be) in found(E14, printed_on)
+
+
+def test_the_filling_of_the_refill_before_is_tried_whatever_its_size():
+    # 18 mL, as the time before: 16 / 0.4 = 40 d, derived.
+    before = Fill(FILLED - timedelta(days=40), 18, 500)
+    printed_on = local_date(FILLED + timedelta(days=40), UTC)
+    assert ("volume", "18 mL") in found(replace(E14, before=before), printed_on)
 
 
 def test_swapped_digits_of_a_dose_are_found():

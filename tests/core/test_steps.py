@@ -23,7 +23,7 @@ def test_the_percent_of_a_change(after, percent):
 @pytest.mark.parametrize(
     ("origin", "raised", "ranges"),
     [
-        # US prescribing information of the generic drug (trade facts, section 1).
+        # US prescribing information of the generic drug.
         (SPINAL, True, {"10–30", "10–40"}),
         (CEREBRAL, True, {"5–15", "5–20"}),
         (Origin("spinal", child=True), True, {"5–15", "10–40"}),

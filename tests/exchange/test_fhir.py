@@ -98,7 +98,7 @@ def test_values_are_those_of_the_record(alive):
     assert len(statements) == len([one for one in alive if one.kind == "programme"]) - 1
     codings = {(c["system"], c["code"]) for c in
                statements[0]["medicationCodeableConcept"]["coding"]}  # fmt: skip
-    # trade facts section 7: ATC M03BX01, RxNorm 1292.
+    # The codes of baclofen: ATC M03BX01 (WHO), RxNorm 1292 (NLM).
     assert codings == {("http://www.whocc.no/atc", "M03BX01"),
                        ("http://www.nlm.nih.gov/research/umls/rxnorm", "1292")}  # fmt: skip
     for earlier, later in pairwise(statements):

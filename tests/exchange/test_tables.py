@@ -182,7 +182,7 @@ def values(incoming) -> list[tuple]:
 
 
 def test_units_in_headers_and_cells_are_believed_and_others_asked_for():
-    # 10 mg in 5 mL is 2000 mcg/mL (injectable-drugs handbook, trade facts E4).
+    # 10 mg in 5 mL is 2000 mcg/mL (injectable-drugs handbook).
     semicolons = "Date;Filled (ml);Concentration (mg/ml);Residual\n14.3.2024;40;2;3,5\n"
     in_cells = "date,volume,strength,withdrawn\n2024-03-14,40 mL,10 mg/5 mL,3.5 mL\n"
     bare = "date\tvolume\tstrength\twithdrawn\n14/3/2024\t40\t2\t3.5\n"

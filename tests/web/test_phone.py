@@ -29,7 +29,7 @@ FILLED_DAYS_AGO = 10
 
 
 def printed_date() -> date:
-    # 20 mL, alarm at 2 mL, 0.4 mL/day: 45 days (trade facts E14, derived).
+    # 20 mL, alarm at 2 mL, 0.4 mL/day: 45 days (derived).
     filled_on = date.today() - timedelta(days=FILLED_DAYS_AGO)  # noqa: DTZ011 the device's own day
     return filled_on + timedelta(days=45)
 
@@ -37,7 +37,9 @@ def printed_date() -> date:
 def set_up(hand) -> None:
     """Enter a pump, a refill and a dose, as on the first day."""
     filled_on = printed_date() - timedelta(days=45)
-    hand.see("Welcome").tap("Begin").see("Your pump").tap("20 mL").tap("Save the pump")
+    hand.see("Welcome").tap("Begin").see("Your pump").type_into("Size of the reservoir", "20").tap(
+        "Save the pump"
+    )
     hand.see("Your last refill").type_into("Day of the refill", filled_on.isoformat())
     hand.type_into("Time", "09:00").type_into("Filled volume", "20")
     hand.type_into("Strength", "0.5 mg/mL").tap("Save the refill")

@@ -17,7 +17,9 @@ def test_it_starts_logs_a_refill_and_keeps_it_in_webkit(serve, built, tmp_path):
 
     hand = WebKit(profile).open(site.url).see("Welcome")
     try:
-        hand.tap("Begin").see("Your pump").tap("20 mL").tap("Save the pump")
+        hand.tap("Begin").see("Your pump").type_into("Size of the reservoir", "20").tap(
+            "Save the pump"
+        )
         hand.see("Your last refill").type_into("Filled volume", "20")
         hand.type_into("Strength", "0.5 mg/mL").tap("Save the refill")
         hand.see("Your dose setting").type_into("Daily dose", "200")

@@ -157,8 +157,8 @@ def _known(app: App[Notebook], life: DeviceLife | None) -> list[ft.Control]:
                 (
                     worded("Usual life"),
                     worded(
-                        "{low} to {high} years by rate (common practice); a mean of {months}"
-                        " months in one series.",
+                        "{low} to {high} years by rate is our own default: ask your clinic. One"
+                        " series had a mean of {months} months.",
                         low=LIFE_YEARS[0],
                         high=LIFE_YEARS[1],
                         months=MEAN_MONTHS_IN_ONE_SERIES,
@@ -166,7 +166,11 @@ def _known(app: App[Notebook], life: DeviceLife | None) -> list[ft.Control]:
                 ),
                 (
                     worded("After the notice"),
-                    worded("About {days} days (common practice).", days=DAYS_AFTER_NOTICE),
+                    worded(
+                        "{days} days is our own default: ask your clinic how long yours"
+                        " lasts then.",
+                        days=DAYS_AFTER_NOTICE,
+                    ),
                 ),
                 (
                     worded("Plan by"),

@@ -24,7 +24,7 @@ from pocketpump.app.screens.dose_fields import (
     mode_fields,
     read_programme,
 )
-from pocketpump.app.screens.dose_words import dose_question, dose_words
+from pocketpump.app.screens.dose_words import dose_odds, dose_words, kept_odds, question_of
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
@@ -76,9 +76,11 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
             undo=undo_of(app, entry.id),
         )
 
+    correcting = old.id if old else ""
+    odds = dose_odds(notebook, programme, at or now, correcting)
     controls: list[ft.Control] = [
         *mode_fields(form),
-        *dose_words(notebook, programme, at or now, old.id if old else ""),
+        *dose_words(notebook, programme, at or now, odds, correcting),
     ]
     controls += clock_fields(form, programme, now)
     controls += _from_fields(form, notebook, now)
@@ -92,7 +94,7 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
     controls.append(text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2))
-    ask = dose_question(notebook, programme, at or now, old.id if old else "")
+    ask = question_of(odds, kept_odds(notebook, at or now, correcting))
     controls += form.save_button(worded("Save the dose setting"), save, ask=ask)
     if old is not None:
         controls += [

@@ -1,27 +1,47 @@
 """What stands under the fields of a dose setting: its sum, the change, and what to look at."""
 
+from collections.abc import Iterable
 from datetime import datetime
-from math import isclose
 
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, notice
 from pocketpump.app.words import STOPPING
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
 from pocketpump.core.pattern import Programme
-from pocketpump.core.quantity import DOSE, format_number, format_quantity
-from pocketpump.core.steps import NO_CHANGE_PERCENT, dose_before, look_again, percent_text
+from pocketpump.core.quantity import DOSE, entered_number, entered_quantity
+from pocketpump.core.steps import NO_CHANGE_PERCENT, dose_before, percent_text
 from pocketpump.core.wording import joined, worded
 from pocketpump.record.situation import origin_of
 
-# The fields hold six decimals of an amount.
-_ROUNDED = 1e-6
+_OF_THE_DOSE = ("dose", "step", "flow")
+
+
+def odd_notices(odds: Iterable[Odd], *fields: str) -> list[ft.Control]:
+    """Draw what is unusual about ``fields``, to stand under them while they are typed."""
+    return [
+        notice(odd.sentence, needs_you=True, key=f"odd:{odd.field}")
+        for odd in odds
+        if odd.field in fields
+    ]
+
+
+def question_of(odds: Iterable[Odd], kept: Iterable[Odd]) -> str:
+    """Return what to ask before saving: what is odd, but not what ``kept`` values already were."""
+    known = {odd.sentence for odd in kept}
+    return joined(" ", (odd.sentence for odd in odds if odd.sentence not in known))
 
 
 def dose_words(
-    notebook: Notebook, programme: Programme | None, at: datetime, correcting: str = ""
+    notebook: Notebook,
+    programme: Programme | None,
+    at: datetime,
+    odds: Iterable[Odd],
+    correcting: str = "",
 ) -> list[ft.Control]:
-    """Draw what ``programme`` comes to and how far it is from the dose before ``at``.
+    """Draw what ``programme`` comes to, how far it is from the dose before ``at``, what is odd.
 
     ``correcting`` is the id of the setting being corrected, "" for a new one.
     """
@@ -29,10 +49,8 @@ def dose_words(
         return []
     if programme.mode == "stopped":
         return stopping(programme)
-    question = dose_question(notebook, programme, at, correcting)
     told = (_sum(programme), _change(notebook, programme, at, correcting))
-    words: list[ft.Control] = [body(joined(" ", filter(None, told)))]
-    return [*words, notice(question, needs_you=True, key="look again")] if question else words
+    return [body(joined(" ", filter(None, told))), *odd_notices(odds, *_OF_THE_DOSE)]
 
 
 def stopping(programme: Programme | None) -> list[ft.Control]:
@@ -42,24 +60,35 @@ def stopping(programme: Programme | None) -> list[ft.Control]:
     return [notice(STOPPING, needs_you=True, key="stopping")]
 
 
-def dose_question(
+def dose_odds(
     notebook: Notebook, programme: Programme | None, at: datetime, correcting: str = ""
-) -> str:
-    """Return what to look at again before ``programme`` is saved; "" for nothing."""
+) -> tuple[Odd, ...]:
+    """Return what is unusual about ``programme`` from ``at`` on, with the drug in the pump then."""
     if programme is None:
-        return ""
-    dose = programme.dose_mcg_per_day
+        return ()
+    situation, _ = notebook.situation()
+    fills = [f for f in situation.fills if to_seconds(f.at) <= to_seconds(at)] if situation else []
+    fill = max(fills, key=lambda one: to_seconds(one.at), default=None)
+    amounts = Amounts(
+        strength_mcg_per_ml=fill.strength_mcg_per_ml if fill else None,
+        filled_ml=fill.volume_ml if fill else None,
+        dose_mcg_per_day=programme.dose_mcg_per_day,
+        dose_before_mcg_per_day=dose_before(situation.settings, at, correcting) if situation else 0,
+        origin=origin_of(notebook.record.alive),
+    )
+    return tuple(odd for odd in odd_amounts(amounts) if odd.field in _OF_THE_DOSE)
+
+
+def kept_odds(notebook: Notebook, at: datetime, correcting: str) -> tuple[Odd, ...]:
+    """Return what was odd about the setting that is being corrected, as it was saved."""
     situation, _ = notebook.situation()
     settings = situation.settings if situation else ()
     kept = next((s.programme for s in settings if correcting and s.id == correcting), None)
-    if kept is not None and isclose(kept.dose_mcg_per_day, dose, rel_tol=_ROUNDED):
-        # It was saved like this before; only something else is being corrected.
-        return ""
-    return look_again(dose_before(settings, at, correcting), dose, origin_of(notebook.record.alive))
+    return dose_odds(notebook, kept, at, correcting)
 
 
 def _sum(programme: Programme) -> str:
-    dose = format_number(programme.dose_mcg_per_day, 1)
+    dose = entered_number(programme.dose_mcg_per_day)
     if programme.requested:
         return worded("That is {dose} mcg a day, with every requested bolus.", dose=dose)
     return worded("That is {dose} mcg a day.", dose=dose)
@@ -73,7 +102,7 @@ def _change(notebook: Notebook, programme: Programme, at: datetime, correcting: 
     percent = (programme.dose_mcg_per_day - before) / before * 100
     if abs(percent) < NO_CHANGE_PERCENT:
         return worded("The dose before was the same.")
-    was = format_quantity(before, DOSE)
+    was = entered_quantity(before, DOSE)
     return worded(
         "It is {percent} against the {dose} before.", percent=percent_text(percent), dose=was
     )

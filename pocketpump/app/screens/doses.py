@@ -9,7 +9,7 @@ from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button,
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text
 from pocketpump.core.programme_text import describe_programme
-from pocketpump.core.quantity import DOSE, format_quantity
+from pocketpump.core.quantity import DOSE, entered_quantity
 from pocketpump.core.steps import (
     NO_CHANGE_PERCENT,
     SOURCE,
@@ -48,7 +48,7 @@ def _setting(app: App[Notebook], setting: Setting, before: Setting | None) -> ft
     info = step_information(was, dose, origin_of(app.services.record.alive))
     rows = [
         fact_row(worded("Mode"), programme.mode),
-        fact_row(worded("Daily dose"), format_quantity(dose, DOSE, 1), note=_change(info, was)),
+        fact_row(worded("Daily dose"), entered_quantity(dose, DOSE), note=_change(info, was)),
     ]
     if programme.mode not in ("constant rate", "stopped"):
         rows.append(body(describe_programme(programme)))
@@ -78,5 +78,5 @@ def _change(info: StepInfo, was: float) -> str:
     return worded(
         "{percent} from {dose}",
         percent=percent_text(info.percent),
-        dose=format_quantity(was, DOSE, 1),
+        dose=entered_quantity(was, DOSE),
     )

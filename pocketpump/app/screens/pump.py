@@ -8,14 +8,15 @@ import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, date_field, quiet_button, stepper, text_field
+from pocketpump.app.parts import body, date_field, quiet_button, stepper, text_field
+from pocketpump.app.screens.dose_words import odd_notices, question_of
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
-from pocketpump.core.quantity import PERCENT, VOLUME, format_number
+from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
+from pocketpump.core.quantity import PERCENT, VOLUME, entered_number
 from pocketpump.core.situation import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
 from pocketpump.core.wording import worded
 
-_SIZES = (("20", "20 mL"), ("40", "40 mL"), ("other", worded("Another size")))
 _TEXTS = {"model": worded("Model, as written"), "serial": worded("Serial number"),
           "position": worded("Where it sits"),
           "tip_level": worded("Level of the catheter tip")}  # fmt: skip
@@ -45,21 +46,18 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
         after()
         app.say(worded("The pump is saved."), undo=undo_of(app, entry.id))
 
-    controls = [
-        choice(
+    odds = _odd(read)
+    controls: list[ft.Control] = [
+        stepper(
             worded("Size of the reservoir"),
-            _SIZES,
-            form.text("size"),
-            form.typed("size"),
-            error=form.error("size"),
+            form.text("reservoir_ml"),
+            form.typed("reservoir_ml"),
+            unit="mL",
+            least="1",
+            helper=worded("How much the pump holds. Your clinic's papers say it."),
+            error=form.error("reservoir_ml"),
         ),
-    ]
-    if form.text("size") == "other":
-        controls.append(
-            stepper(worded("Size"), form.text("other"), form.typed("other"), unit="mL", least="1",
-                    error=form.error("other"))
-        )  # fmt: skip
-    controls.append(
+        *odd_notices(odds, "reservoir"),
         stepper(
             worded("Alarm volume"),
             form.text("alarm_volume_ml"),
@@ -72,8 +70,9 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
                 " printout says it."
             ),
             error=form.error("alarm_volume_ml"),
-        )
-    )
+        ),
+        *odd_notices(odds, "alarm_volume"),
+    ]
     if form.value("more"):
         controls += _more(form, app.services.now().date())
     else:
@@ -81,8 +80,17 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
             quiet_button(worded("More about the pump"), lambda: form.put("more", True),
                          icon=ft.Icons.ADD)
         )  # fmt: skip
-    controls += form.save_button(worded("Save the pump"), save)
+    ask = question_of(odds, _odd(kept))
+    controls += form.save_button(worded("Save the pump"), save, ask=ask)
     return controls
+
+
+def _odd(payload: Mapping[str, Any]) -> tuple[Odd, ...]:
+    """Return what is unusual about the volumes of a pump's ``payload``."""
+    amounts = Amounts(
+        reservoir_ml=payload.get("reservoir_ml"), alarm_volume_ml=payload.get("alarm_volume_ml")
+    )
+    return odd_amounts(amounts)
 
 
 def _more(form: Form, today: date) -> list[ft.Control]:
@@ -97,7 +105,8 @@ def _more(form: Form, today: date) -> list[ft.Control]:
     return [
         body(worded("All of this may stay empty. Write only what your clinic or your papers say.")),
         number("tolerance_percent", worded("Flow accuracy"), "%", "0.5",
-               worded("14.5 % either way is common; it sets how wide the alarm's window is.")),
+               worded("14.5 % either way is our own default: ask your clinic. It sets how wide the"
+                      " alarm's window is.")),
         number("drug_age_limit_days", worded("Drug-age limit"), worded("days"), "1",
                worded("How long the drug may stay in the pump. Often 180 days; your clinic's own"
                       " limit counts.")),
@@ -115,37 +124,28 @@ def _more(form: Form, today: date) -> list[ft.Control]:
 
 
 def _defaults(payload: Mapping[str, Any]) -> dict[str, str]:
-    size = payload.get("reservoir_ml")
-    sizes = {20.0: "20", 40.0: "40"}
     texts = {
-        "size": "" if size is None else sizes.get(float(size), "other"),
-        "other": "" if size is None else format_number(float(size)),
-        "alarm_volume_ml": format_number(float(payload.get("alarm_volume_ml", 2.0))),
-        "tolerance_percent": format_number(USUAL_TOLERANCE_PERCENT),
+        "alarm_volume_ml": entered_number(float(payload.get("alarm_volume_ml", 2.0))),
+        "tolerance_percent": entered_number(USUAL_TOLERANCE_PERCENT),
         "drug_age_limit_days": str(USUAL_DRUG_AGE_LIMIT_DAYS),
     }
-    for field in (*_NUMBERS, "drug_age_limit_days"):
+    for field in ("reservoir_ml", *_NUMBERS, "drug_age_limit_days"):
         if payload.get(field) is not None:
-            texts[field] = format_number(float(payload[field]))
+            texts[field] = entered_number(float(payload[field]))
     for field in (*_TEXTS, "implanted_on"):
         texts[field] = str(payload.get(field, ""))
     return texts
 
 
 def _read(form: Form, last_fill_ml: float | None) -> dict[str, Any]:
-    if form.text("size") == "other":
-        size = form.amount("other", VOLUME, needed=worded("Write the size in mL."), above_zero=True,
-                           most=100)  # fmt: skip
-    else:
-        size = float(form.text("size")) if form.text("size") else None
-        if size is None:
-            form.fail("size", worded("Choose the size of the reservoir."))
+    size = form.amount("reservoir_ml", VOLUME, needed=worded("Write the size in mL."),
+                       above_zero=True)  # fmt: skip
     alarm = form.amount("alarm_volume_ml", VOLUME, needed=worded("Write the alarm volume in mL."))
     if size is not None and alarm is not None and alarm >= size:
         form.fail(
             "alarm_volume_ml", worded("The alarm volume must be less than the reservoir's size.")
         )
-    felt_low = form.amount("felt_low_ml", VOLUME, most=100)
+    felt_low = form.amount("felt_low_ml", VOLUME)
     if felt_low is not None and size is not None and felt_low >= size:
         form.fail("felt_low_ml", worded("This must be less than the reservoir's size."))
     elif felt_low is not None and last_fill_ml is not None and felt_low >= last_fill_ml:
@@ -153,7 +153,7 @@ def _read(form: Form, last_fill_ml: float | None) -> dict[str, Any]:
             "felt_low_ml",
             worded(
                 "This must be less than the {amount} mL of the last refill.",
-                amount=format_number(last_fill_ml),
+                amount=entered_number(last_fill_ml),
             ),
         )
     implanted_on = form.day("implanted_on")

@@ -13,7 +13,13 @@ from pocketpump.core.instants import WEEKDAYS, date_text, instant_text, local_da
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.pattern import DAY_MIN
 from pocketpump.core.programme_text import clock_text
-from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, format_number, format_quantity
+from pocketpump.core.quantity import (
+    AMOUNT,
+    HOURLY_RATE,
+    entered_number,
+    entered_quantity,
+    format_number,
+)
 from pocketpump.core.reach import (
     Course,
     StrengthChange,
@@ -78,8 +84,8 @@ def _change(change: StrengthChange, zone: tzinfo) -> ft.Control:
 
 
 def _strengths(change: StrengthChange) -> str:
-    old = format_number(change.old_mcg_per_ml)
-    new = format_number(change.fill.strength_mcg_per_ml)
+    old = entered_number(change.old_mcg_per_ml)
+    new = entered_number(change.fill.strength_mcg_per_ml)
     if change.fill.bridged is None:
         return worded("From {old} to {new} mcg/mL.", old=old, new=new)
     if change.fill.bridged:
@@ -117,7 +123,7 @@ def _bars(rates: dict[str, float]) -> list[ft.Control]:
     return [
         ft.Column(
             [
-                fact_row(name, format_quantity(rate, HOURLY_RATE, 1)),
+                fact_row(name, entered_quantity(rate, HOURLY_RATE, 1)),
                 ft.Row(
                     [
                         ft.Container(height=14, border_radius=7, bgcolor=theme.DEEP,
@@ -206,8 +212,8 @@ def _when(step: WallStep) -> str:
 
 def _what(step: WallStep) -> str:
     if step.bolus_mcg is not None:
-        return worded("bolus of {amount}", amount=format_quantity(step.bolus_mcg, AMOUNT))
-    return format_quantity(step.rate_mcg_per_hour or 0.0, HOURLY_RATE)
+        return worded("bolus of {amount}", amount=entered_quantity(step.bolus_mcg, AMOUNT))
+    return entered_quantity(step.rate_mcg_per_hour or 0.0, HOURLY_RATE)
 
 
 def _day_chart(steps: tuple[WallStep, ...]) -> ft.Control:

@@ -20,14 +20,21 @@ from pocketpump.app.parts import (
     time_field,
 )
 from pocketpump.app.screens.dose_fields import mode_fields, read_programme
-from pocketpump.app.screens.dose_words import dose_question, dose_words
+from pocketpump.app.screens.dose_words import dose_words, odd_notices, question_of
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.refill_fields import defaults, read_refill, strength_changed
-from pocketpump.app.screens.refill_saving import Read, check_refill, save_refill
+from pocketpump.app.screens.refill_saving import (
+    Read,
+    check_refill,
+    known_odds,
+    refill_odds,
+    save_refill,
+)
 from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.instants import to_seconds
-from pocketpump.core.quantity import STRENGTH, VOLUME, format_quantity
+from pocketpump.core.odd_amounts import Odd
+from pocketpump.core.quantity import STRENGTH, VOLUME, entered_quantity, format_quantity
 from pocketpump.core.wording import joined, worded
 from pocketpump.record import Entry
 
@@ -87,10 +94,14 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
 
     check = check_refill(notebook, read)
     alarm_on = check.computed_alarm_on or notebook.now().date()
-    controls = _begun(app, form) + _fields(form, notebook, read, before, asked, alarm_on)
-    controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
+    odds = refill_odds(notebook, read)
+    told = {odd.sentence for odd in odds}
+    controls = _begun(app, form) + _fields(form, notebook, read, before, asked, alarm_on, odds)
+    controls += [
+        notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks if text not in told
+    ]
     controls += [body(text) for text in check.agrees]
-    ask = dose_question(notebook, read.programme, read.at or notebook.now())
+    ask = question_of(odds, known_odds(notebook, read, old or before))
     controls += form.save_button(worded("Save the refill"), save, ask=ask)
     if old is not None:
         controls += [
@@ -107,6 +118,7 @@ def _fields(
     before: Entry | None,
     asked: _Asked,
     alarm_on: date,
+    odds: tuple[Odd, ...],
 ) -> list[ft.Control]:
     now = notebook.now()
     controls: list[ft.Control] = [
@@ -132,10 +144,13 @@ def _fields(
     controls += [
         _volume(form, "filled_ml", worded("Filled volume"),
                 worded("What the reservoir holds after the refill.")),
+        *odd_notices(odds, "filled"),
         stepper(worded("Strength"), form.text("strength_mcg_per_ml"),
                 form.typed("strength_mcg_per_ml"), unit="mcg/mL", step="500", least="500",
                 helper=worded("On the printout or the label. You may write it like 2 mg/mL."),
                 error=form.error("strength_mcg_per_ml")),
+        # How long it lasts is told under the dose where that is new too.
+        *odd_notices(odds, "strength", *(() if read.programme else ("flow",))),
     ]  # fmt: skip
     if strength_changed(read.payload, before):
         controls.append(_strength_words(read, before))
@@ -149,12 +164,13 @@ def _fields(
                                form.typed("dose changed")))  # fmt: skip
         if form.text("dose changed") == "yes":
             controls += mode_fields(form)
-            controls += dose_words(notebook, read.programme, read.at or now)
+            controls += dose_words(notebook, read.programme, read.at or now, odds)
             controls += clock_fields(form, read.programme, now)
     if asked.alarm_volume:
         controls.append(
             _volume(form, "alarm_volume_ml", worded("Alarm volume"), worded("As printed."))
         )
+        controls += odd_notices(odds, "alarm_volume")
     controls += [
         _day(form, "printed_alarm_on", worded("Clinic's alarm date"), alarm_on,
              worded("As printed. It is checked against the computed date.")),
@@ -212,7 +228,7 @@ def _expected_words(notebook: Notebook, read: Read, asked: _Asked) -> str:
 def _strength_words(read: Read, before: Entry | None) -> ft.Control:
     assert before is not None  # a strength that changed was another one before
     payloads: tuple[Mapping[str, Any], ...] = (before.payload, read.payload)
-    was, now = (format_quantity(float(p["strength_mcg_per_ml"]), STRENGTH) for p in payloads)
+    was, now = (entered_quantity(float(p["strength_mcg_per_ml"]), STRENGTH) for p in payloads)
     text = worded(
         "The strength was {before} last time and is {now} now: is that planned?",
         before=was,

@@ -7,12 +7,14 @@ from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.screens.dose_fields import defaults as dose_defaults
 from pocketpump.core.errors import InputError
-from pocketpump.core.quantity import STRENGTH, VOLUME, format_number
+from pocketpump.core.quantity import STRENGTH, VOLUME, entered_number
 from pocketpump.core.refill import check_withdrawn
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
 
 _NUMBERS = ("filled_ml", "strength_mcg_per_ml", "expected_ml", "withdrawn_ml", "measured_after_ml")
+# A strength that was worked out (a third) is shown and compared with so many decimals.
+_PLACES = 3
 _DATES = ("printed_alarm_on", "next_visit_on")
 
 
@@ -36,7 +38,7 @@ def defaults(notebook: Notebook, old: Entry | None, before: Entry | None) -> dic
     texts |= {"begun": now.date().isoformat()}
     for field in _NUMBERS:
         if payload.get(field) is not None:
-            texts[field] = format_number(float(payload[field]))
+            texts[field] = entered_number(float(payload[field]), _PLACES)
     for field in (*_DATES, "note"):
         texts[field] = str(payload.get(field, ""))
     if "bridged" in payload:
@@ -44,20 +46,20 @@ def defaults(notebook: Notebook, old: Entry | None, before: Entry | None) -> dic
     pump = notebook.newest("pump")
     if pump is not None:
         known: Mapping[str, Any] = pump.payload
-        texts["alarm_volume_ml"] = format_number(float(known["alarm_volume_ml"]))
+        texts["alarm_volume_ml"] = entered_number(float(known["alarm_volume_ml"]))
     return texts
 
 
 def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str, Any]:
     """Return the payload the fields make so far, trouble noted on the form."""
     payload: dict[str, Any] = {
-        "expected_ml": form.amount("expected_ml", VOLUME, most=100),
-        "withdrawn_ml": form.amount("withdrawn_ml", VOLUME, most=100),
+        "expected_ml": form.amount("expected_ml", VOLUME),
+        "withdrawn_ml": form.amount("withdrawn_ml", VOLUME),
         "filled_ml": form.amount(
             "filled_ml", VOLUME, needed=worded("Write the filled volume in mL."),
-            above_zero=True, most=100,
+            above_zero=True,
         ),
-        "measured_after_ml": form.amount("measured_after_ml", VOLUME, most=100),
+        "measured_after_ml": form.amount("measured_after_ml", VOLUME),
         "strength_mcg_per_ml": form.amount(
             "strength_mcg_per_ml", STRENGTH, needed=worded("Write the strength, like 500 mcg/mL."),
             above_zero=True,
@@ -104,7 +106,7 @@ def _as_known(value: float, known: Sequence[Any]) -> float:
 
 
 def _look_alike(one: float, other: float) -> bool:
-    return format_number(float(one)) == format_number(float(other))
+    return entered_number(float(one), _PLACES) == entered_number(float(other), _PLACES)
 
 
 def strength_changed(payload: Mapping[str, Any], before: Entry | None) -> bool:

@@ -7,11 +7,14 @@ from typing import Any
 
 from pocketpump.app.notebook import Notebook, same_minute
 from pocketpump.core.instants import to_seconds
+from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.steps import dose_before
 from pocketpump.core.timeline import Fill
 from pocketpump.core.visit import Visit, VisitCheck, check_visit
 from pocketpump.record import Entry
+from pocketpump.record.situation import origin_of
 
 _NEEDED = {"filled_ml", "strength_mcg_per_ml"}
 
@@ -79,4 +82,34 @@ def check_refill(notebook: Notebook, read: Read) -> VisitCheck:
         measured_after_ml=payload.get("measured_after_ml"),
         programme=read.programme,
     )
-    return check_visit(visit, situation, notebook.zone)
+    return check_visit(visit, situation, notebook.zone, origin_of(notebook.record.alive))
+
+
+def refill_odds(notebook: Notebook, read: Read) -> tuple[Odd, ...]:
+    """Return what is unusual about the amounts typed so far."""
+    situation, _ = notebook.situation()
+    at = read.at or notebook.now()
+    amounts = Amounts(
+        strength_mcg_per_ml=read.payload.get("strength_mcg_per_ml"),
+        filled_ml=read.payload.get("filled_ml"),
+        alarm_volume_ml=read.alarm_volume_ml,
+        origin=origin_of(notebook.record.alive),
+    )
+    if situation is not None:
+        amounts = replace(amounts, reservoir_ml=situation.pump.reservoir_ml)
+        ran = dose_before(situation.settings, at)
+        dose = ran if read.programme is None else read.programme.dose_mcg_per_day
+        amounts = replace(amounts, dose_mcg_per_day=dose, dose_before_mcg_per_day=ran)
+    # The size of the pump is asked about where it is typed, a dose where it is new.
+    own = {"reservoir"} if read.programme is not None else {"reservoir", "dose"}
+    return tuple(odd for odd in odd_amounts(amounts) if odd.field not in own)
+
+
+def known_odds(notebook: Notebook, read: Read, known: Entry | None) -> tuple[Odd, ...]:
+    """Return what is as unusual about ``known``, the refill corrected or the one before."""
+    if known is None:
+        return ()
+    pump = notebook.newest("pump")
+    alarm: Any = pump.payload["alarm_volume_ml"] if pump else None
+    return refill_odds(notebook, replace(read, payload=dict(known.payload), programme=None,
+                                         alarm_volume_ml=alarm))  # fmt: skip

@@ -20,7 +20,7 @@ from pocketpump.app.parts import (
 )
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text, month_text
-from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
+from pocketpump.core.quantity import STRENGTH, VOLUME, entered_quantity, format_number
 from pocketpump.core.twins import twin_problems
 from pocketpump.core.visit import check_visit
 from pocketpump.core.window import residuals_of
@@ -106,9 +106,9 @@ def _refill(app: App[Notebook], entry: Entry, asks: tuple[str, ...]) -> ft.Contr
     payload: Mapping[str, Any] = entry.payload
     at = entry.at.astimezone(app.services.zone)
     rows = [
-        fact_row(worded("Filled"), format_quantity(float(payload["filled_ml"]), VOLUME)),
+        fact_row(worded("Filled"), entered_quantity(float(payload["filled_ml"]), VOLUME)),
         fact_row(
-            worded("Strength"), format_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH)
+            worded("Strength"), entered_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH)
         ),
     ]
     expected, withdrawn = payload.get("expected_ml"), payload.get("withdrawn_ml")
@@ -116,13 +116,13 @@ def _refill(app: App[Notebook], entry: Entry, asks: tuple[str, ...]) -> ft.Contr
         note = (
             ""
             if expected is None
-            else worded("expected {volume}", volume=format_quantity(float(expected), VOLUME))
+            else worded("expected {volume}", volume=entered_quantity(float(expected), VOLUME))
         )
         rows.append(
-            fact_row(worded("Withdrawn"), format_quantity(float(withdrawn), VOLUME), note=note)
+            fact_row(worded("Withdrawn"), entered_quantity(float(withdrawn), VOLUME), note=note)
         )
     if payload.get("measured_after_ml") is not None:
-        measured = format_quantity(float(payload["measured_after_ml"]), VOLUME)
+        measured = entered_quantity(float(payload["measured_after_ml"]), VOLUME)
         rows.append(fact_row(worded("Measured after the fill"), measured))
     if payload.get("printed_alarm_on"):
         printed = date.fromisoformat(str(payload["printed_alarm_on"]))

@@ -27,7 +27,7 @@ from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SE
 from pocketpump.core.booking import booked_on, state_to_tell
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.quantity import DOSE, VOLUME, format_quantity
+from pocketpump.core.quantity import DOSE, VOLUME, entered_quantity, format_quantity
 from pocketpump.core.visit import check_visit, compare_alarm_dates
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.core.working import all_workings
@@ -88,7 +88,7 @@ def _call_row(answer: Outlook, visit: date | None) -> list[ft.Control]:
 
 
 def _dose_text(answer: Outlook) -> str:
-    dose = format_quantity(answer.dose_mcg_per_day, DOSE, 1)
+    dose = entered_quantity(answer.dose_mcg_per_day, DOSE)
     return worded("up to {dose}", dose=dose) if answer.programme.requested else dose
 
 
@@ -160,8 +160,8 @@ def _head(app: App[Notebook], answer: Outlook) -> ft.Control:
     words = worded(
         "{left} of {capacity} left; alarm at {alarm}.",
         left=format_quantity(answer.volume_now_ml, VOLUME, 1),
-        capacity=format_quantity(capacity, VOLUME),
-        alarm=format_quantity(pump.alarm_volume_ml, VOLUME),
+        capacity=entered_quantity(capacity, VOLUME),
+        alarm=entered_quantity(pump.alarm_volume_ml, VOLUME),
     )
     figures = ft.Column(
         [

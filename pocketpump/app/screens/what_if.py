@@ -9,18 +9,21 @@ from pocketpump.app import theme
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, choice, notice, quiet_button, section, stepper
+from pocketpump.app.screens.bolus_fields import EXACT_PLACES
 from pocketpump.app.screens.dose_fields import defaults, mode_fields, read_programme
-from pocketpump.app.screens.dose_words import stopping
+from pocketpump.app.screens.dose_words import odd_notices, stopping
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text
+from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_text import describe_programme
-from pocketpump.core.quantity import STRENGTH, VOLUME, format_number, format_quantity
+from pocketpump.core.quantity import STRENGTH, VOLUME, entered_number, entered_quantity
 from pocketpump.core.what_if import Change
 from pocketpump.core.what_if import what_if as tried
 from pocketpump.core.wording import joined, worded
+from pocketpump.record.situation import origin_of
 
 _WHAT = (
     ("setting", worded("The dose setting")),
@@ -28,6 +31,7 @@ _WHAT = (
     ("strength", worded("The strength")),
     ("alarm", worded("The alarm volume")),
 )
+_ASKED = ("filled", "strength", "alarm_volume", "dose", "step", "flow")
 _NUMBERS = {
     "filled": (worded("Filled volume"), "mL", "1"),
     "strength": (worded("Strength"), "mcg/mL", "500"),
@@ -55,6 +59,7 @@ def what_if(app: App[Notebook]) -> list[ft.Control]:
                       " your clinic decides that."), key="caution"),
         choice(worded("What would be different?"), _WHAT, form.text("what"), form.typed("what")),
         *_field(form),
+        *odd_notices(_odd(notebook, change, answer), *_ASKED),
         quiet_button(worded("Back to the numbers as they are"), again, icon=ft.Icons.UNDO),
     ]  # fmt: skip
     if both is None or change is None:
@@ -90,13 +95,41 @@ def what_if(app: App[Notebook]) -> list[ft.Control]:
     ]  # fmt: skip
 
 
+def _odd(notebook: Notebook, change: Change | None, answer: Outlook) -> list[Odd]:
+    """Return what is unusual about the numbers tried and is not so about those that are."""
+    if change is None:
+        return []
+    dose = answer.dose_mcg_per_day
+    present = Amounts(
+        strength_mcg_per_ml=answer.fill.strength_mcg_per_ml,
+        filled_ml=answer.fill.volume_ml,
+        reservoir_ml=answer.situation.pump.reservoir_ml,
+        alarm_volume_ml=answer.situation.pump.alarm_volume_ml,
+        dose_mcg_per_day=dose,
+        dose_before_mcg_per_day=dose,
+        origin=origin_of(notebook.record.alive),
+    )
+    programme = change.programme
+    then = replace(
+        present,
+        strength_mcg_per_ml=change.strength_mcg_per_ml or present.strength_mcg_per_ml,
+        filled_ml=change.filled_ml or present.filled_ml,
+        alarm_volume_ml=(
+            present.alarm_volume_ml if change.alarm_volume_ml is None else change.alarm_volume_ml
+        ),
+        dose_mcg_per_day=dose if programme is None else programme.dose_mcg_per_day,
+    )
+    known = odd_amounts(present)
+    return [odd for odd in odd_amounts(then) if odd not in known]
+
+
 def _defaults(notebook: Notebook, answer: Outlook) -> dict[str, object]:
     return {
         **defaults(notebook, None),
         "what": "",
-        "filled": format_number(answer.fill.volume_ml),
-        "strength": format_number(answer.fill.strength_mcg_per_ml),
-        "alarm": format_number(answer.situation.pump.alarm_volume_ml),
+        "filled": entered_number(answer.fill.volume_ml),
+        "strength": entered_number(answer.fill.strength_mcg_per_ml),
+        "alarm": entered_number(answer.situation.pump.alarm_volume_ml),
         # There is no save button here: what is wrong is told at once.
         "tried": True,
     }
@@ -118,11 +151,11 @@ def _read(form: Form, answer: Outlook) -> Change | None:
     """Return what differs from the numbers as they are; None while one cannot be read."""
     programme = read_programme(form)
     filled = form.amount("filled", VOLUME, needed=worded("Write the volume in mL."),
-                         above_zero=True, most=100)  # fmt: skip
+                         above_zero=True)  # fmt: skip
     strength = form.amount("strength", STRENGTH,
                            needed=worded("Write the strength, like 500 mcg/mL."),
                            above_zero=True)  # fmt: skip
-    alarm = form.amount("alarm", VOLUME, needed=worded("Write the alarm volume in mL."), most=100)
+    alarm = form.amount("alarm", VOLUME, needed=worded("Write the alarm volume in mL."))
     if programme is None or filled is None or strength is None or alarm is None:
         return None
     return Change(
@@ -136,15 +169,28 @@ def _read(form: Form, answer: Outlook) -> Change | None:
 
 
 def _same(typed: float, known: float) -> bool:
-    # The boxes begin with three decimals of what is known.
-    return format_number(typed) == format_number(known)
+    # By what the boxes show of both.
+    return entered_number(typed) == entered_number(known)
 
 
 def _if_other(programme: Programme, known: Programme) -> Programme | None:
     by_the_pump = replace(programme, clock_offset_minutes=known.clock_offset_minutes)
-    # By their words, because the boxes hold rounded rates.
-    same = describe_programme(by_the_pump) == describe_programme(known)
-    return None if same else by_the_pump
+    # The boxes hold rounded rates.
+    return None if _rounded(by_the_pump) == _rounded(known) else by_the_pump
+
+
+def _rounded(programme: Programme) -> Programme:
+    places = EXACT_PLACES - 1
+    asked = programme.requested
+    return replace(
+        programme,
+        days=tuple(
+            tuple(replace(s, rate_mcg_per_hour=round(s.rate_mcg_per_hour, places)) for s in day)
+            for day in programme.days
+        ),
+        timed=tuple(replace(b, amount_mcg=round(b.amount_mcg, places)) for b in programme.timed),
+        requested=asked and replace(asked, amount_mcg=round(asked.amount_mcg, places)),
+    )
 
 
 def _dates(now: Outlook, then: Outlook) -> ft.Control:
@@ -201,13 +247,13 @@ def _question(change: Change, then: Outlook) -> str:
         setting = describe_programme(change.programme)
         parts.append(worded("the dose setting were {setting}", setting=setting))
     if change.filled_ml is not None:
-        volume = format_quantity(change.filled_ml, VOLUME)
+        volume = entered_quantity(change.filled_ml, VOLUME)
         parts.append(worded("the pump were filled with {volume}", volume=volume))
     if change.strength_mcg_per_ml is not None:
-        strength = format_quantity(change.strength_mcg_per_ml, STRENGTH)
+        strength = entered_quantity(change.strength_mcg_per_ml, STRENGTH)
         parts.append(worded("the strength were {strength}", strength=strength))
     if change.alarm_volume_ml is not None:
-        alarm = format_quantity(change.alarm_volume_ml, VOLUME)
+        alarm = entered_quantity(change.alarm_volume_ml, VOLUME)
         parts.append(worded("the alarm volume were {volume}", volume=alarm))
     return worded(
         "If {changes}, when would the refill be due? By my notebook it would be {day}.",
