@@ -40,11 +40,11 @@ MEASURES = (
     )),
 )  # fmt: skip
 
-# Numbers from ranges kept free for fiction: UK 020 7946 0xxx (Ofcom), and 112, which is the
-# common emergency number of the European Union.
+# Numbers reserved for fiction: UK 020 7946 0xxx (Ofcom). There is no emergency number that is; 112
+# is that of the European Union, and the demo dials nothing.
 CONTACTS = (
     {"name": "Emergency", "role": "local emergency number", "phone": "112", "emergency": True},
-    {"name": "Pump nurses", "role": "pump clinic", "phone": "+44 20 7946 0113",
+    {"name": "Pump nurses (invented)", "role": "pump clinic", "phone": "+44 20 7946 0113",
      "hours": "Mon, Tue, Thu 9 to 12"},
 )  # fmt: skip
 

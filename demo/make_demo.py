@@ -84,7 +84,7 @@ class Story:
 def tell_care(story: Story) -> None:
     """Write what the card shows besides numbers; the telephone numbers lead nowhere.
 
-    They are of the range that the British regulator keeps for drama (020 7946 0000-0999).
+    They are reserved for fiction: the British regulator keeps 020 7946 0000-0999 for drama.
     """
     story.write(
         "care",
@@ -98,7 +98,7 @@ def tell_care(story: Story) -> None:
     )  # fmt: skip
     for minute, contact in enumerate(
         (
-            {"name": "Pump clinic, Riverside Hospital", "role": "pump clinic",
+            {"name": "Pump clinic (invented)", "role": "pump clinic",
              "phone": "+44 20 7946 0101", "hours": "24 h", "emergency": True},
             {"name": "Joost Holm", "role": "brother", "phone": "+44 20 7946 0102",
              "emergency": True},

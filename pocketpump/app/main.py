@@ -155,6 +155,7 @@ def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
         App(
             page, notebook, STOPS, PLACES, home=home, now=notebook.now, broken=broken,
             scale=scale, mode=mode, tongue=tongue(language_of(notebook)),
+            dials=not notebook.is_demo,
         ).start()  # fmt: skip
         # Fetched beside the first screen, not before it: most people never need them.
         name_fonts(page, fonts)

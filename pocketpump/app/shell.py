@@ -27,6 +27,7 @@ from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.app.rewording import reword
+from pocketpump.app.undialled import DIALS_NOTHING, undial
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import Tongue, said_in, worded
 
@@ -72,7 +73,7 @@ class App(Generic[Services]):
 
     ``services`` is whatever the screens work on (the record); all tabs share it. ``now``
     tells the wall clock here. ``broken`` is drawn in the place of a screen that fails; the
-    trouble itself goes to the error output.
+    trouble itself goes to the error output. Without ``dials`` no telephone number is dialled.
     """
 
     def __init__(
@@ -88,7 +89,9 @@ class App(Generic[Services]):
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
         tongue: Tongue | None = None,
+        dials: bool = True,
     ) -> None:
+        self._dials = dials
         self.page = page
         self.services = services
         self._stops = dict(stops)
@@ -244,6 +247,8 @@ class App(Generic[Services]):
                 scale=self._scale,
                 width=self.page.width or 390,
             )
+        if not self._dials:
+            undial(window, lambda: self.say(DIALS_NOTHING))
         reword(window, self._tongue)
         self.page.views[0].controls = [window]
         self.page.update()

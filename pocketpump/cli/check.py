@@ -10,6 +10,7 @@ from pocketpump.cli.options import (
     add_json,
     add_option,
     filled,
+    odd_sentences,
     volume,
 )
 from pocketpump.cli.output import to_json
@@ -47,9 +48,10 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:  # noqa
             "Nothing can be checked yet: give --filled, --volume, --strength, --dose,"
             " --alarm-volume and --printed-alarm, or --volume, --expected and --withdrawn."
         )
+    asks = odd_sentences(args)
     if args.json:
-        return to_json(check_values(difference, slips, residual))
-    return "\n".join([*_date_lines(difference, slips), *_residual_lines(residual)])
+        return to_json({**check_values(difference, slips, residual), "asks": asks})
+    return "\n".join([*asks, *_date_lines(difference, slips), *_residual_lines(residual)])
 
 
 def check_values(

@@ -10,6 +10,7 @@ from pocketpump.cli.options import (
     add_json,
     add_option,
     filled,
+    odd_sentences,
     volume,
     whole,
 )
@@ -19,6 +20,7 @@ from pocketpump.core.errors import InputError, shown
 from pocketpump.core.instants import parse_instant, to_seconds
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.programme_text import parse_setting
+from pocketpump.core.quantity import DOSE, entered_quantity
 from pocketpump.core.situation import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
     USUAL_LEAD_DAYS,
@@ -78,10 +80,11 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     )
     answer, _ = outlook(situation, now, zone)
     assert answer is not None  # a fill up to now and a setting are there
-    values = forecast_values(answer)
+    asks = odd_sentences(args)
     if args.json:
-        return to_json(values)
-    lines = [to_table(forecast_rows(answer)), "", "How was this worked out?"]
+        return to_json({**forecast_values(answer), "asks": asks})
+    lines = [*asks, ""] if asks else []
+    lines += [to_table(forecast_rows(answer)), "", "How was this worked out?"]
     for working in all_workings(answer):
         lines += ["", working.title, *(f"  {line}" for line in working.lines)]
     return "\n".join(lines)
@@ -116,7 +119,7 @@ def forecast_rows(answer: Outlook) -> dict[str, Any]:
         "Drug-age limit": answer.drug_age_limit_at,
         "Volume now": f"{answer.volume_now_ml:.2f} mL",
         "Flow": f"{answer.flow_ml_per_day:.4f} mL/day",
-        "Daily dose": f"{answer.dose_mcg_per_day:.1f} mcg/day",
+        "Daily dose": entered_quantity(answer.dose_mcg_per_day, DOSE),
     }
 
 

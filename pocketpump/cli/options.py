@@ -141,8 +141,9 @@ class Filled:
     clock_offset_minutes: int
 
 
-def odd_sentences(args: argparse.Namespace, programme: Programme | None) -> list[str]:
-    """Return what is unusual in print about the amounts given, to be looked at again."""
+def odd_sentences(args: argparse.Namespace) -> list[str]:
+    """Return what is unusual in print about the amounts of `add_fill`, to be looked at again."""
+    programme = _programme(args, 0)
     dose = programme.dose_mcg_per_day if programme else None
     amounts = Amounts(args.strength, args.volume, None, args.alarm_volume, dose)
     return [odd.sentence for odd in odd_amounts(amounts)]

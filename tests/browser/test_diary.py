@@ -74,6 +74,15 @@ def test_a_back_dated_check_in_with_everything(new_hand, own):
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize("way", ["#/contacts", "#/card"])
+def test_the_demo_dials_nothing_and_says_so(phone, demo, way):
+    phone.page.add_init_script("window.dialled = []; window.open = url => window.dialled.push(url)")
+    phone.open(demo + way).see("Pump clinic")
+    phone.tap("Pump clinic" if way == "#/card" else "Call Pump clinic")
+    phone.see("The demo dials nothing.").screenshot("demo-dials-nothing")
+    assert phone.page.evaluate("window.dialled") == []
+
+
 def test_from_the_check_in_two_taps_lead_to_the_number_to_call(phone, own):
     phone.page.add_init_script("window.dialled = []; window.open = url => window.dialled.push(url)")
     phone.open(own.url + "#/check-in").see("Stiffness now")

@@ -54,6 +54,7 @@ def test_forecast_prints_the_promised_keys_for_the_first_worked_example(capsys):
         "empty_at": "2026-03-03T09:00:00+00:00",
         "drug_age_limit_at": "2026-07-11T09:00:00+00:00",
         "refill_by": "2026-02-19",
+        "asks": [],
     }
 
 
@@ -148,6 +149,48 @@ def test_outlook_reads_while_the_app_holds_the_record(capsys, tmp_path):
         status, _, err = run(capsys, "outlook", "--record", str(folder))
         assert (status, err) == (2, "There is no refill yet: enter the last one.\n")
         assert sorted((p.name, p.read_bytes()) for p in folder.glob("*.jsonl")) == before
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        # Screening dose only: label; supplied strengths: injectable-drugs handbook; 12-2003
+        # mcg/day: label; 2 mL customary: Rigoli 2004; 20 and 40 mL pumps: Maino 2017.
+        (["--strength", "50 mcg/mL"], "screening dose"),
+        (["--strength", "3 mg/mL"], "unusual strength"),
+        (["--dose", "2100 mcg/day"], "outside the 12 to 2003 mcg/day"),
+        (["--alarm-volume", "0.1 mL"], "unusual alarm volume"),
+        (["--volume", "99 mL"], "unusual filling"),
+        ([], ""),
+    ],
+)
+@pytest.mark.parametrize("more", [["forecast"], ["check", "--printed-alarm", "2026-02-26"]])
+def test_unusual_amounts_are_asked_about_and_computed_with(capsys, more, changed, words):
+    told = json.loads(run(capsys, *more, *E14, *changed, "--json")[1])
+    assert bool(told["asks"]) == bool(words)
+    assert words in " ".join(told["asks"])
+    status, out, _ = run(capsys, *more, *E14, *changed)
+    assert status == 0
+    assert words in out
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        (["--strength", "0.0000001 mcg/mL"], "less than 1 mcg/mL, which no pump uses"),
+        (["--volume", "1000 mL"], "more than 100 mL, which no pump uses"),
+    ],
+)
+def test_an_impossible_amount_is_refused(capsys, changed, words):
+    status, out, err = run(capsys, "forecast", *E14, *changed)
+    assert (status, out) == (2, "")
+    assert words in err
+
+
+def test_a_dose_is_printed_as_it_was_given(capsys):
+    out = run(capsys, "forecast", *E14, "--dose", "331.25 mcg/day")[1]
+    assert "331.25 mcg/day" in out
+    assert "331.2 " not in out
 
 
 def test_version_and_help(capsys):
