@@ -37,7 +37,7 @@ def test_from_nothing_to_a_countdown_that_survives_a_crash_a_correction_and_an_u
 
     phone.open(server.url).see("Welcome").tap("Begin")
     phone.see("Your pump").tap("Save the pump")
-    phone.see("Choose the size of the reservoir.").see("Nothing was saved yet")
+    phone.see("Write the size in mL.").see("Nothing was saved yet")
     phone.type_into("Size of the reservoir", "20").tap("Save the pump")
     phone.see("Your last refill")
     phone.type_into("Day of the refill", filled_on.isoformat())
@@ -77,13 +77,20 @@ def test_from_nothing_to_a_countdown_that_survives_a_crash_a_correction_and_an_u
 
 def test_a_wrong_entry_is_explained_beside_the_field_and_nothing_is_saved(phone, start_server):
     server = start_server("pocketpump", "--no-browser", "--zone", ZONE)
-    phone.open(server.url).tap("Begin").see("Your pump").tap("40 mL").tap("Save the pump")
+    phone.open(server.url).tap("Begin").see("Your pump")
+    # 1000 mL is impossible and refused; 99 mL is only asked about.
+    phone.type_into("Size of the reservoir", "1000").tap("Save the pump")
+    phone.see("more than 100 mL, which no pump uses")
+    phone.type_into("Size of the reservoir", "99").tap("Save the pump")
+    phone.see("99 mL is an unusual size").screenshot("odd-size")
+    phone.tap("It is right: save it")
     phone.see("Your last refill")
     phone.type_into("Filled volume", "40 mg").type_into("Strength", "1,000")
     phone.tap("Save the refill")
     phone.see('"40 mg" is not a volume: write it like 20 mL.')
     phone.see('"1,000" can be read in two ways')
     phone.type_into("Filled volume", "40").miss('"40 mg" is not a volume')
+    phone.type_into("Strength", "50").see("for the screening dose only").screenshot("odd-strength")
     stop(server)
     done = subprocess.run(
         [sys.executable, "-m", "pocketpump", "outlook", "--record", str(server.record)],
