@@ -24,7 +24,7 @@ def test_the_card_carries_the_outlook_and_computes_nothing_of_its_own():
     card = build_card(FACTS, answer, NOW)
     assert card.value("alarm_date") == answer.alarm_at.date().isoformat()
     assert card.value("refill_by") == answer.refill_by.isoformat()
-    # Trade facts E14: 45 days from 2026-01-12.
+    # E14, derived: 45 days from 2026-01-12.
     assert card.value("alarm_date") == "2026-02-26"
     assert card.value("strength") == "500 mcg/mL"
     assert card.value("dose") == "200 mcg/day"

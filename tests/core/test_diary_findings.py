@@ -222,7 +222,7 @@ def test_weeks_are_medians_of_at_least_three_days(days):
 
 
 def test_the_rate_by_hour_is_that_of_the_wall_clock():
-    # Trade facts E20, and §3: the pump's clock follows no daylight saving. Set in winter
+    # E20, derived; the pump's clock follows no daylight saving. Set in winter
     # (UTC+1), read in summer: what is at 06:00 by the pump comes at 07:00 on the wall.
     pattern = parse_setting("00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h", 60)
     rome = ZoneInfo("Europe/Rome")
