@@ -43,6 +43,9 @@ SIDE_EFFECTS: Mapping[str, str] = {
     "dizzy": worded("dizzy"),
     "loose muscles": worded("loose muscles"),
     "trouble peeing": worded("trouble peeing"),
+    "drowsy": worded("much more drowsy than usual"),
+    "confusion": worded("confusion"),
+    "vomiting": worded("throwing up"),
 }
 """Every side effect the check-in offers, as it is named within a sentence."""
 
@@ -86,13 +89,17 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Happening:
-    """Something that happened at ``at``; ``what`` is a word of `happenings.HAPPENINGS` or free."""
+    """Something that happened at ``at``; ``what`` is a word of `happenings.HAPPENINGS` or free.
+
+    ``feels_different`` says that the pump felt different after it.
+    """
 
     at: datetime
     what: str
     follow_up_done: bool = False
     note: str = ""
     id: str = ""
+    feels_different: bool = False
 
 
 def readings(check_ins: Iterable[CheckIn], scale: str) -> tuple[Reading, ...]:

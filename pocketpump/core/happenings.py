@@ -1,4 +1,4 @@
-"""What can happen between check-ins, and what is to be followed up: data only."""
+"""What can happen between check-ins, what belongs to it and what is to be followed up: data."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -11,61 +11,124 @@ from pocketpump.core.wording import worded
 class Known:
     """A happening that has a name: ``what`` as kept, ``words`` as shown within a sentence.
 
-    ``follow_up`` is the question that stays open, or "". ``sign`` is the warning sign it
-    amounts to while that question is open, or "".
+    ``follow_up`` is the question that stays open, or "". ``signs`` are the warning signs it
+    amounts to while that question is open; ``if_different`` those besides if the answer is
+    that the pump feels different, and only with them is that an answer. ``told`` is what to
+    do first, said as soon as the happening is chosen, or "". ``near`` is a sign whose subject
+    is looked at after it, or "".
     """
 
     what: str
     words: str
     follow_up: str = ""
-    sign: str = ""
+    signs: tuple[str, ...] = ()
+    if_different: tuple[str, ...] = ()
+    told: str = ""
+    near: str = ""
+
+    @property
+    def leads_to_signs(self) -> bool:
+        """Whether the warning signs are what to look at next."""
+        return bool(self.signs or self.near)
 
 
 _ALARM_TOLD = worded("Did you tell the clinic about the alarm?")
+_IN_PLACE = worded("Is the pump in its place, and does it feel as before?")
+_OTHER_PUMP = ("pump moved", "pump hit")
+# The label asks for the implanting team's advice before a scan and a check of the pump after it;
+# the motor may stop in the field and restart late: De Andres 2011 (abstract).
+_BEFORE_SCAN = worded("Ask the pump team before any MRI scan. Have the pump checked after it.")
+_AFTER_SCAN = worded(
+    "Have the pump checked after any MRI scan. If nobody has checked it yet, call the pump team."
+)
+_MISSED_REFILL = worded(
+    "The pump may run empty. Call the pump clinic today for a new day, even if you feel well."
+    " If the alarm date has come, call now."
+)
+"""A missed refill is one of the usual ways to withdrawal: Coffey 2002. How soon: own rule."""
 
 HAPPENINGS: tuple[Known, ...] = (
-    # The motor may stop in the field and restart late: De Andres 2011 (abstract).
+    # Note: an MRI scan that is still to come.
+    Known(
+        "scan planned",
+        worded("scan planned"),
+        worded("Did the pump team agree to the scan?"),
+        told=_BEFORE_SCAN,
+    ),
     # Note: an MRI scan.
-    Known("scan", worded("scan"), worded("Was the pump checked after the scan?")),
-    Known("soft alarm heard", worded("soft alarm heard"), _ALARM_TOLD, "soft alarm"),
-    Known("urgent alarm heard", worded("urgent alarm heard"), _ALARM_TOLD, "urgent alarm"),
+    Known(
+        "scan",
+        worded("scan"),
+        worded("Was the pump checked after the scan?"),
+        told=_AFTER_SCAN,
+        near="urgent alarm",
+    ),
+    Known("soft alarm heard", worded("soft alarm heard"), _ALARM_TOLD, ("soft alarm",)),
+    Known("urgent alarm heard", worded("urgent alarm heard"), _ALARM_TOLD, ("urgent alarm",)),
     # Note: the person fell.
-    Known("fall", worded("fall"), worded("Is the pump in its place, and does it feel as before?")),
+    Known("fall", worded("fall"), _IN_PLACE, if_different=_OTHER_PUMP),
+    Known(
+        "blow to the pump",
+        worded("blow to the pump"),
+        _IN_PLACE,
+        ("pump hit",),
+        if_different=_OTHER_PUMP,
+    ),
     Known(
         "fever or infection",
         worded("fever or infection"),
         worded("Did you tell the clinic about the fever?"),
-        "fever",
+        ("fever",),
     ),
-    Known("surgery", worded("surgery"), worded("Was the pump checked after the surgery?")),
-    Known("missed refill", worded("missed refill"), worded("Is there a new day for the refill?")),
+    # Tablets that are not kept down are missed tablets.
+    Known(
+        "vomiting",
+        worded("throwing up for hours, or tablets not kept down"),
+        worded("Did you tell the clinic about the throwing up?"),
+        ("vomiting",),
+    ),
+    Known(
+        "surgery",
+        worded("surgery"),
+        worded("Was the pump checked after the surgery?"),
+        near="fever",
+    ),
+    Known(
+        "missed refill",
+        worded("missed refill"),
+        worded("Is there a new day for the refill?"),
+        told=_MISSED_REFILL,
+        near="stiffness back",
+    ),
     Known(
         "pump moved or turned",
         worded("pump moved or turned"),
         worded("Did you tell the clinic that the pump moved?"),
-        "pump moved",
+        ("pump moved",),
     ),
     Known(
         "skin over the pump changed",
         worded("skin over the pump changed"),
         worded("Did the clinic look at the skin?"),
+        near="red skin",
     ),
     Known(
         "headache when upright",
         worded("headache when upright"),
         worded("Did you tell the clinic about the headache?"),
-        "headache upright",
+        ("headache upright",),
     ),
     Known(
         "catheter problem",
         worded("catheter problem"),
         worded("Did the clinic say what comes next?"),
+        near="urgent alarm",
     ),
     Known(
         "seizure",
         worded("seizure"),
         worded("Did you tell the clinic about the seizure?"),
-        "seizure",
+        ("seizure",),
     ),
     Known(
         "spine curve noted",
@@ -77,22 +140,28 @@ HAPPENINGS: tuple[Known, ...] = (
 _BY_NAME = {known.what: known for known in HAPPENINGS}
 
 
+def known_happening(what: str) -> Known:
+    """Return what belongs to ``what``; nothing does to words of the person's own."""
+    return _BY_NAME.get(what) or Known(what, what)
+
+
 def happening_words(what: str) -> str:
     """Return ``what`` as it is shown within a sentence; the person's own words stay as typed."""
-    known = _BY_NAME.get(what)
-    return known.words if known else what
+    return known_happening(what).words
 
 
 def follow_up_of(what: str) -> str:
     """Return the question that stays open after ``what``; "" when there is none."""
-    known = _BY_NAME.get(what)
-    return known.follow_up if known else ""
+    return known_happening(what).follow_up
 
 
-def sign_of(what: str) -> str:
-    """Return the id of the warning sign that ``what`` amounts to; "" when there is none."""
-    known = _BY_NAME.get(what)
-    return known.sign if known else ""
+def signs_of_happening(happening: Happening) -> tuple[str, ...]:
+    """Return the ids of the warning signs ``happening`` amounts to until it is followed up."""
+    if happening.follow_up_done:
+        return ()
+    known = known_happening(happening.what)
+    different = known.if_different if happening.feels_different else ()
+    return tuple(dict.fromkeys((*known.signs, *different)))
 
 
 def open_follow_ups(happenings: Iterable[Happening]) -> tuple[tuple[Happening, str], ...]:

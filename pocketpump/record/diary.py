@@ -65,6 +65,7 @@ def _happening(entry: Entry, payload: Mapping[str, Any]) -> Happening:
         bool(payload.get("follow_up_done", False)),
         str(payload.get("note", "")),
         entry.id,
+        bool(payload.get("feels_different", False)),
     )
 
 

@@ -50,6 +50,8 @@ _WORDS: Mapping[str, str] = {
     "sleep": worded("sleep"),
     "sleepiness": worded("sleepiness"),
     "worries": worded("worries"),
+    # Note: alcohol, sedatives or sleeping pills were taken.
+    "sedatives": worded("sedatives"),
     "side_effects": worded("side effects"),
     # Note: how easy walking or moving over was, a score.
     "ease": worded("ease"),
@@ -57,6 +59,8 @@ _WORDS: Mapping[str, str] = {
     # Note: what happened.
     "what": worded("what"),
     "follow_up_done": worded("follow up done"),
+    # Note: the pump feels different after a fall.
+    "feels_different": worded("feels different"),
     "name": worded("name"),
     "value": worded("value"),
     "unit": worded("unit"),

@@ -91,6 +91,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         _ten("sleep"),
         _ten("sleepiness"),
         Field("worries", "texts"),
+        Field("sedatives", "yes or no"),
         Field("side_effects", "texts"),
         _ten("ease"),
         Field("tablets_as_planned", "yes or no"),
@@ -100,6 +101,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("what", required=True, longest=80),
         _NOTE,
         Field("follow_up_done", "yes or no"),
+        Field("feels_different", "yes or no"),
     ),
     "measure": (
         Field("name", required=True),

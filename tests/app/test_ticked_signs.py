@@ -7,8 +7,10 @@ import pytest
 from test_diary_screens import Tab
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.screens.check_in import DRAFT, check_in
+from pocketpump.app.screens.check_in import check_in
 from pocketpump.app.screens.signs import signs
+from pocketpump.app.screens.ticked import DRAFT
+from pocketpump.core.sign_table import SUBJECTS
 from pocketpump.record import MemoryFiles, Record
 
 MORNING = datetime(2026, 3, 12, 8, tzinfo=UTC)
@@ -65,8 +67,14 @@ def tap(screen, page, key) -> None:
     button.on_click()
 
 
+def unfold(page) -> None:
+    """Unfold every subject, so that every sign can be ticked."""
+    page.draft("signs")["open"] = [key for key, _ in SUBJECTS]
+
+
 def tick(page, sign) -> None:
-    (row,) = [c for c in all_of(signs(page)) if str(c.key or "") == f"tick:{sign}"]
+    unfold(page)
+    *_, row = [c for c in all_of(signs(page)) if str(c.key or "") == f"tick:{sign}"]
     (button,) = [c for c in all_of([row]) if getattr(c, "on_click", None)]
     button.on_click()
 

@@ -5,9 +5,11 @@ with new values and flet changes only what differs.
 """
 
 from pocketpump.app.parts.buttons import big_button, quiet_button
+from pocketpump.app.parts.call_line import call_line
 from pocketpump.app.parts.calls import Pinned, call_button
 from pocketpump.app.parts.choice import choice
 from pocketpump.app.parts.fields import text_field
+from pocketpump.app.parts.fold import fold
 from pocketpump.app.parts.grid import number_grid
 from pocketpump.app.parts.moments import date_field, time_field
 from pocketpump.app.parts.pace import Lesson, pace_chart
@@ -24,11 +26,13 @@ __all__ = [
     "big_button",
     "body",
     "call_button",
+    "call_line",
     "card",
     "choice",
     "date_field",
     "explain",
     "fact_row",
+    "fold",
     "notice",
     "number_grid",
     "pace_chart",

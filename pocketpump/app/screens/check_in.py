@@ -18,16 +18,19 @@ from pocketpump.app.parts import (
     time_field,
 )
 from pocketpump.app.screens.taking_back import remove_button, undo_of
-from pocketpump.app.screens.ticked import FIELD, question
+from pocketpump.app.screens.ticked import (
+    DRAFT,
+    FIELD,
+    SEDATIVES,
+    asks_for_sedatives,
+    question,
+)
 from pocketpump.app.shell import App
 from pocketpump.app.words import YES_NO
 from pocketpump.core.diary import SEVERITY_WORDS, SIDE_EFFECTS, SPASM_WORDS, side_effect_words
 from pocketpump.core.signs import sign_words
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
-
-DRAFT = "check-in:"
-"""The form of a new check-in; the warning signs put their ticks into it."""
 
 _WHEN = (("now", worded("Now")), ("earlier", worded("Earlier")))
 # label, field, what 0 and 10 mean
@@ -158,6 +161,8 @@ def _read(form: Form) -> dict[str, Any]:
     for field in (FIELD, "side_effects"):
         if form.value(field):
             payload[field] = list(form.value(field))
+    if form.text(SEDATIVES) == "yes" and asks_for_sedatives(form.value(FIELD)):
+        payload[SEDATIVES] = True
     return payload
 
 
@@ -165,7 +170,7 @@ def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     now = notebook.now()
     texts: dict[str, Any] = {
         "when": "now", "day": now.date().isoformat(), "time": f"{now:%H:%M}",
-        FIELD: {}, "side_effects": [],
+        FIELD: {}, "side_effects": [], SEDATIVES: "",
     }  # fmt: skip
     if old is None:
         return texts
@@ -175,6 +180,7 @@ def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     texts |= {field: f"{payload[field]:g}" for field in _SCORES if field in payload}
     texts |= {f: list(payload[f]) for f in (FIELD, "side_effects") if f in payload}
     texts["note"] = str(payload.get("note", ""))
+    texts[SEDATIVES] = "yes" if payload.get(SEDATIVES) else ""
     if "tablets_as_planned" in payload:
         texts["tablets"] = "yes" if payload["tablets_as_planned"] else "no"
     return texts

@@ -1,10 +1,21 @@
 """Whom to call: the person's own numbers, each dialled by one tap."""
 
+from datetime import datetime
+
 import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, call_button, card, choice, quiet_button, section, text_field
+from pocketpump.app.parts import (
+    body,
+    call_button,
+    card,
+    choice,
+    notice,
+    quiet_button,
+    section,
+    text_field,
+)
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.app.words import YES_NO
@@ -18,6 +29,7 @@ from pocketpump.core.contacts import (
     dial_text,
     role_words,
 )
+from pocketpump.core.opening_hours import read_hours
 from pocketpump.core.wording import joined, worded
 from pocketpump.record.diary import contacts_of
 
@@ -78,6 +90,23 @@ def _try_it(role: str) -> str:
     return worded("Try it once, so that you know it works.")
 
 
+def _hours_read(form: Form, now: datetime) -> str:
+    """Return how the clinic's hours are read; "" where nothing depends on them."""
+    text = form.text("hours").strip()
+    if form.text("role") != CLINIC_ROLE or not text:
+        return ""
+    if form.text("emergency") == "yes":
+        return worded("This number counts as answered day and night. If it is not, tap No above.")
+    hours = read_hours(text)
+    if hours is None:
+        return worded(
+            "PocketPump cannot read these hours. So it does not know when the clinic is open."
+            " Write them like: Mon–Fri 9–16, Sat 9–12"
+        )
+    # Note: a clinic whose hours were just typed.
+    return worded("Open now.") if hours.is_open(now) else worded("Closed now.")
+
+
 def contact(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for one number, new or the one that the route's ``id`` names."""
     notebook = app.services
@@ -85,7 +114,8 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
     role = app.query.get("role", ROLES[-1])
     called = app.spoken(worded("Emergency")) if role == EMERGENCY_ROLE else ""
     texts = {"name": called, "role": role, "phone": "", "hours": "",
-             "emergency": "yes" if role != ROLES[-1] else "no", "on_card": "yes"}  # fmt: skip
+             # A clinic taken for open day and night would be called in vain at night.
+             "emergency": "yes" if role == EMERGENCY_ROLE else "no", "on_card": "yes"}  # fmt: skip
     if old is not None:
         payload = old.payload
         texts |= {f: str(payload.get(f, "")) for f in ("name", "role", "phone", "hours")}
@@ -134,8 +164,11 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
                form.typed("emergency"), in_row=True),
         # Note: when the telephone is answered.
         text_field(worded("Hours"), form.text("hours"), form.typed("hours"),
-                   helper=worded("If it is not answered at all times.")),
+                   helper=worded("If it is not answered at all times. Like: Mon–Fri 9–16")),
     ]  # fmt: skip
+    read = _hours_read(form, notebook.now())
+    if read:
+        controls.append(notice(read, key="hours read"))
     if is_person:
         # Clinics always stand on the card.
         controls.append(

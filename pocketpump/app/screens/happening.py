@@ -1,22 +1,50 @@
 """Something that happened: a scan, an alarm, a fall …, with its follow-up."""
 
+from datetime import timedelta
 from typing import Any
 
 import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, date_field, quiet_button, text_field, time_field
+from pocketpump.app.parts import (
+    body,
+    choice,
+    date_field,
+    notice,
+    quiet_button,
+    text_field,
+    time_field,
+)
+from pocketpump.app.screens.calls import first_calls
 from pocketpump.app.screens.heed import noted_advice
+from pocketpump.app.screens.signs import open_subject
 from pocketpump.app.screens.taking_back import remove_button, undo_of
+from pocketpump.app.screens.ticked import open_signs
 from pocketpump.app.shell import App
+from pocketpump.core.diary import Happening
 from pocketpump.core.errors import InputError
-from pocketpump.core.happenings import HAPPENINGS, follow_up_of
+from pocketpump.core.happenings import (
+    HAPPENINGS,
+    Known,
+    known_happening,
+    signs_of_happening,
+)
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
+from pocketpump.record.diary import happenings_of
 
 _OTHER = "something else"
 _YES_NO = (("yes", worded("Yes")), ("no", worded("Not yet")))
+_DIFFERENT = "different"
+_FEELS = (
+    ("yes", worded("Yes")),
+    # Note: nobody has looked yet whether the pump is in its place.
+    ("no", worded("Not yet looked")),
+    (_DIFFERENT, worded("No, it feels different")),
+)
+_NOW = timedelta(hours=48)
+"""What happened before is looked back at; what to do now is not asked of it (own choice)."""
 
 
 def happening(app: App[Notebook]) -> list[ft.Control]:
@@ -31,19 +59,20 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
         form.fail("what", worded("Tap what happened."))
     if what == _OTHER:
         what = form.read("own words", _own_words, needed=worded("Write what happened.")) or ""
-    follow_up = follow_up_of(what)
+    known = known_happening(what)
 
     def save() -> None:
         assert at is not None  # a form without trouble has an instant
         payload: dict[str, Any] = {"what": what}
         if form.text("note").strip():
             payload["note"] = form.text("note").strip()
-        if follow_up:
+        if known.follow_up:
             payload["follow_up_done"] = form.text("done") == "yes"
+        if known.if_different and form.text("done") == _DIFFERENT:
+            payload["feels_different"] = True
         entry = notebook.save("happening", at, payload, old.id if old else "")
         form.clear()
-        # What asks for a call is told on Today, with the numbers to tap.
-        app.go("/today" if noted_advice(notebook) else "/diary")
+        _lead_on(app, known, happenings_of([entry])[0])
         app.say(
             worded("The note is corrected.") if old else worded("The note is saved."),
             undo=undo_of(app, entry.id),
@@ -59,15 +88,19 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
             text_field(worded("In your words"), form.text("own words"), form.typed("own words"),
                        error=form.error("own words"))
         )  # fmt: skip
+    if known.told:
+        controls.append(notice(known.told, needs_you=True, key="told"))
+        controls += first_calls(app, emergency_first=False, key="told")[:1]
     controls += [
         date_field(worded("Day"), form.text("day"), form.typed("day"), today=now.date(),
                    error=form.error("day")),
         time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
                    error=form.error("time")),
     ]  # fmt: skip
-    if follow_up:
+    if known.follow_up:
+        answers, in_row = (_FEELS, False) if known.if_different else (_YES_NO, True)
         controls.append(
-            choice(follow_up, _YES_NO, form.text("done"), form.typed("done"), in_row=True)
+            choice(known.follow_up, answers, form.text("done"), form.typed("done"), in_row=in_row)
         )
     controls += [
         text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
@@ -78,6 +111,20 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
     if old is not None:
         controls.append(remove_button(app, old.id, "note", "/diary"))
     return controls
+
+
+def _lead_on(app: App[Notebook], known: Known, noted: Happening) -> None:
+    """Show what belongs to what was just noted: the warning signs, with what it is ticked."""
+    is_lately = app.services.now() - noted.at <= _NOW
+    signs = dict.fromkeys(signs_of_happening(noted), noted.at)
+    if is_lately and signs:
+        open_signs(app, signs)
+    elif is_lately and known.near and not noted.follow_up_done:
+        open_subject(app, known.near)
+        app.go("/signs")
+    else:
+        # What else asks for a call is told on Today, with the numbers to tap.
+        app.go("/today" if noted_advice(app.services) else "/diary")
 
 
 def _own_words(text: str) -> str:
@@ -96,4 +143,6 @@ def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     texts |= {"what": what if known else _OTHER, "own words": "" if known else what}
     texts["note"] = str(old.payload.get("note", ""))
     texts["done"] = "yes" if old.payload.get("follow_up_done") else "no"
+    if texts["done"] == "no" and old.payload.get("feels_different"):
+        texts["done"] = _DIFFERENT
     return texts

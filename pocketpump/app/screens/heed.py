@@ -1,68 +1,140 @@
 """What was noted lately and still asks for a call: it must not vanish behind "saved"."""
 
-from datetime import timedelta
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import call_button, notice, quiet_button
-from pocketpump.app.screens.signs import advice_on
+from pocketpump.app.parts import notice, quiet_button
+from pocketpump.app.screens.calls import first_calls as first_calls
+from pocketpump.app.screens.ticked import SEDATIVES, open_signs, with_sedatives
 from pocketpump.app.shell import App
-from pocketpump.core.contacts import call_order, dial_text
-from pocketpump.core.happenings import sign_of
+from pocketpump.core.bad_moments import signs_of, usual_stiffness
+from pocketpump.core.diary import STIFFNESS, readings
+from pocketpump.core.drift import USUAL_DAYS
+from pocketpump.core.happenings import signs_of_happening
 from pocketpump.core.sign_table import SIGNS, Urgency
-from pocketpump.core.signs import Advice
+from pocketpump.core.signs import Advice, assess, sign_words
 from pocketpump.core.wording import joined, worded
-from pocketpump.record.diary import contacts_of, happenings_of, since
+from pocketpump.record import Entry
+from pocketpump.record.danger import clinic_open_of, present_of
+from pocketpump.record.diary import check_ins_of, happenings_of, since
 from pocketpump.record.situation import newest
 
 # Long enough for the clinic to have answered (own choice, no source).
 _STILL = timedelta(hours=48)
+_OFFERED = timedelta(hours=12)
+"""Signs of withdrawal may begin within 12 hours (label; Coffey 2002; Saulino 2016)."""
+_KNOWN = frozenset(sign.id for sign in SIGNS)
 
 
-def noted_advice(notebook: Notebook) -> Advice | None:
-    """Return what the newest check-in and the unanswered happenings of two days ask for.
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """What was noted of two days: signs, each with when.
 
-    A later check-in takes the place of the one before; answering a happening closes it. None
-    when nothing asks for a call today or sooner.
+    ``signs`` count; ``offered`` may be signs, by the scores and side effects of the newest
+    check-in, whose id is ``check_in``. ``sedatives`` says that something was taken that adds.
+    """
+
+    signs: Mapping[str, datetime] = field(default_factory=dict)
+    offered: Mapping[str, datetime] = field(default_factory=dict)
+    sedatives: bool = False
+    check_in: str = ""
+
+
+def noted_lately(notebook: Notebook) -> Noted:
+    """Return what the newest check-in and the unanswered happenings of two days amount to.
+
+    A later check-in takes the place of the one before; answering a happening closes it.
     """
     now = notebook.now()
     lately = since(notebook.record.alive, now - _STILL)
-    check_in = newest(lately, "check-in")
-    worries = check_in.payload.get("worries") if check_in else None
-    noted = list(worries) if isinstance(worries, (list, tuple)) else []
-    noted += [sign_of(one.what) for one in happenings_of(lately) if not one.follow_up_done]
-    known = {sign.id for sign in SIGNS}
-    signs = [sign for sign in noted if sign in known]
-    if not signs:  # most days: then nothing has to be worked out
-        return None
-    advice = advice_on(notebook, signs)
-    return advice if advice is not None and advice.urgency >= Urgency.TODAY else None
+    found: dict[str, datetime] = {}
+    for happening in happenings_of(lately):
+        found |= dict.fromkeys(signs_of_happening(happening), happening.at)
+    check_in = newest(lately, "check-in", now)
+    if check_in is None:
+        return Noted(_known(found))
+    worries = check_in.payload.get("worries")
+    if isinstance(worries, list | tuple):
+        found |= {str(one): check_in.at for one in worries}
+    offered = _offered(notebook, check_in) if now - check_in.at <= _OFFERED else ()
+    return Noted(
+        _known(found),
+        {sign: check_in.at for sign in offered if sign not in found},
+        bool(check_in.payload.get(SEDATIVES)),
+        check_in.id,
+    )
+
+
+def noted_advice(notebook: Notebook) -> Advice | None:
+    """Return what was noted lately asks for; None when for no call today or sooner."""
+    noted = noted_lately(notebook)
+    return _call_for(notebook, noted, noted.signs)
+
+
+def is_offered(app: App[Notebook]) -> bool:
+    """Return whether the warning signs are offered now for what a check-in said."""
+    noted = noted_lately(app.services)
+    return bool(noted.offered) and app.draft("offer").get("closed") != noted.check_in
 
 
 def heed(app: App[Notebook]) -> list[ft.Control]:
-    """Draw the call that what was noted lately asks for; nothing when it asks for none."""
-    advice = noted_advice(app.services)
+    """Draw the call that what was noted lately asks for, or the offer to look at the signs."""
+    noted = noted_lately(app.services)
+    every = {**noted.signs, **noted.offered}
+    see = quiet_button(worded("See what to do"), lambda: open_signs(app, every),
+                       icon=ft.Icons.HEARING)  # fmt: skip
+    advice = _call_for(app.services, noted, noted.signs)
     if advice is None:
-        return []
-    noted = worded("By what you noted: {headline}", headline=advice.headline)
-    text = joined(" ", (noted, *advice.do))
+        return [_offer(app, noted, every), see] if is_offered(app) else []
+    told = worded("By what you noted: {headline}", headline=advice.headline)
+    text = joined(" ", filter(None, (told, advice.why_emergency, *advice.do, advice.unanswered)))
     return [
         notice(text, needs_you=True, key="heed"),
         *first_calls(app, emergency_first=advice.calls_emergency, key="heed"),
+        see,
         quiet_button(worded("It is better: check in again"), lambda: app.go("/check-in"),
                      icon=ft.Icons.FAVORITE_OUTLINE),
     ]  # fmt: skip
 
 
-def first_calls(app: App[Notebook], *, emergency_first: bool, key: str) -> list[ft.Control]:
-    """Draw the two numbers to call first; the way to set them if there is none."""
-    able = call_order(contacts_of(app.services.record.alive), emergency_first=emergency_first)
-    return [
-        call_button(c.name, c.phone, dial_text(c.phone), first=n == 0, key=f"{key}:{c.id}")
-        for n, c in enumerate(able[:2])
-    ] or [
-        quiet_button(
-            worded("Set numbers to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
-        )
-    ]
+def _offer(app: App[Notebook], noted: Noted, every: Mapping[str, datetime]) -> ft.Control:
+    def close() -> None:
+        app.draft("offer")["closed"] = noted.check_in
+        app.refresh()
+
+    text = worded(
+        "What you noted may be a warning sign: {signs}. See what to do. What does not fit you can"
+        " take away there.",
+        signs=sign_words(noted.offered),
+    )
+    is_urgent = _call_for(app.services, noted, every) is not None
+    return notice(text, close=close, needs_you=is_urgent, key="offer")
+
+
+def _call_for(notebook: Notebook, noted: Noted, signs: Mapping[str, datetime]) -> Advice | None:
+    """Return the advice on ``signs`` if it is to call today or sooner."""
+    if not signs:  # most days: then nothing has to be worked out
+        return None
+    entries, now = notebook.record.alive, notebook.now()
+    present = present_of(entries, notebook.outlook()[0], now)
+    present = with_sedatives(present, tuple(signs), taken=noted.sedatives)
+    advice = assess(tuple(signs), present, clinic_open=clinic_open_of(entries, now))
+    return advice if advice is not None and advice.urgency >= Urgency.TODAY else None
+
+
+def _known(found: Mapping[str, datetime]) -> dict[str, datetime]:
+    return {sign: at for sign, at in found.items() if sign in _KNOWN}
+
+
+def _offered(notebook: Notebook, entry: Entry) -> tuple[str, ...]:
+    """Return the signs that the scores and side effects of the check-in ``entry`` may be."""
+    read = check_ins_of([entry])
+    if not read:
+        return ()
+    before = since(notebook.record.alive, entry.at - timedelta(days=USUAL_DAYS + 2))
+    usual = usual_stiffness(readings(check_ins_of(before), STIFFNESS), entry.at.date())
+    return signs_of(read[0], usual)

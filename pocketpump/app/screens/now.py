@@ -6,6 +6,7 @@ import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, notice, quiet_button
+from pocketpump.app.screens.heed import is_offered
 from pocketpump.app.shell import App
 from pocketpump.core.diary import STIFFNESS, readings
 from pocketpump.core.drift import USUAL_DAYS, sudden_change
@@ -27,7 +28,8 @@ def how_is_it(app: App[Notebook]) -> list[ft.Control]:
     now = notebook.now()
     lately = since(entries, now - timedelta(days=USUAL_DAYS + 2))
     sudden = sudden_change(readings(check_ins_of(lately), STIFFNESS), now.date())
-    if sudden.verdict in ("above", "below"):
+    # A score far above the usual is offered as a sign already.
+    if sudden.verdict == "below" or (sudden.verdict == "above" and not is_offered(app)):
         controls += [
             notice(joined(" ", (sudden.sentence, worded("Is anything else wrong?"))),
                    needs_you=True, key="sudden"),

@@ -1,158 +1,150 @@
-"""Warning signs: tick what is there; what to do and whom to call stands at the top at once."""
+"""Warning signs: tick what is there; what to do and whom to call stands at the top at once.
 
-from collections.abc import Sequence
+The most dangerous are asked first; the rest is folded away by subject. The emergency number and
+the clinic's stay in sight from the start.
+"""
+
+from collections.abc import Callable
 
 import flet as ft
 
 from pocketpump.app import theme
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import Pinned, big_button, body, call_button, card, quiet_button, ticks
-from pocketpump.app.screens.check_in import DRAFT
-from pocketpump.app.screens.ticked import FIELD, clear_button, question, toggle
+from pocketpump.app.parts import body, fold, notice, quiet_button, section, ticks
+from pocketpump.app.screens.answer import ANSWER, answer, written_plan
+from pocketpump.app.screens.calls import pinned_calls
+from pocketpump.app.screens.ticked import (
+    DRAFT,
+    FIELD,
+    SEDATIVES,
+    asks_for_sedatives,
+    clear_button,
+    question,
+    sedatives_tick,
+    toggle,
+    with_sedatives,
+)
 from pocketpump.app.shell import App
-from pocketpump.core.contacts import EMERGENCY_ROLE, Contact, call_order, dial_text
-from pocketpump.core.sign_table import SIGNS, SUBJECTS, Sign, Urgency
+from pocketpump.core.sign_rules import NO_DELIVERY
+from pocketpump.core.sign_table import FIRST_ASKED, SIGNS, SUBJECTS, Sign
 from pocketpump.core.signs import Advice, assess
-from pocketpump.core.wording import joined, worded
+from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.danger import clinic_open_of, present_of
-from pocketpump.record.diary import contacts_of
+
+_BY_ID = {sign.id: sign for sign in SIGNS}
+_FOLDS, _OPEN = "signs", "open"
 
 
 def signs(app: App[Notebook]) -> list[ft.Control]:
     """Draw the answer to what is ticked, then the signs."""
-    form = Form(app, DRAFT, {FIELD: {}})
-    ticked = list(form.value(FIELD))
-    advice = advice_on(app.services, ticked)
+    notebook = app.services
+    form = Form(app, DRAFT, {FIELD: {}, SEDATIVES: ""})
+    now = notebook.now()
+    entries = notebook.record.alive
+    present = present_of(entries, notebook.outlook()[0], now)
+    is_open = clinic_open_of(entries, now)
 
-    now = app.services.now()
+    def advised() -> Advice | None:
+        ticked = list(form.value(FIELD))
+        taken = form.text(SEDATIVES) == "yes"
+        return assess(ticked, with_sedatives(present, ticked, taken=taken), clinic_open=is_open)
+
+    advice = advised()
+
+    def tick(sign: str) -> None:
+        toggle(form, sign, now)
+        after = advised()
+        # Far down the list another answer would come up out of sight, and what lay under the
+        # finger would be another row.
+        if after is not None and (advice is None or after.headline != advice.headline):
+            app.reveal(ANSWER)
+
+    bar, pinned = pinned_calls(app, advice)
     asked = question(form, now)
     controls: list[ft.Control] = [*asked]
     if advice is None:
-        controls.append(
-            body(worded("Tick what is there now. What to do comes up here at the top."))
-        )
+        controls += _before_a_tick(app, present)
     else:
-        controls += _answer(app, advice)
+        controls += answer(app, advice, ticked=_ticked_rows(form), pinned=pinned)
         if not asked:
             controls.append(clear_button(form))
-    for subject, title in SUBJECTS:
-        rows = [(sign.id, sign.words) for sign in SIGNS if sign.subject == subject]
-        controls.append(ticks(title, rows, ticked, lambda sign: toggle(form, sign, now)))
-    controls.append(
-        big_button(
-            worded("Back to the check-in"), lambda: app.go("/check-in"), icon=ft.Icons.ARROW_BACK
-        )
-    )
+    controls += _asked(form, Form(app, _FOLDS, {_OPEN: []}), tick)
     if advice is not None:
-        controls.append(_in_sight(app, advice))
-    return controls
-
-
-def advice_on(notebook: Notebook, ticked: Sequence[str]) -> Advice | None:
-    """Return the advice on the signs ``ticked`` as things are now; None when there are none."""
-    now, entries = notebook.now(), notebook.record.alive
-    present = present_of(entries, notebook.outlook()[0], now)
-    return assess(ticked, present, clinic_open=clinic_open_of(entries, now))
-
-
-def _in_sight(app: App[Notebook], advice: Advice) -> ft.Control:
-    """The headline and the first call, in sight however far down the list the tick was."""
-    able = _able(app, advice)
-    lines: list[ft.Control] = [
-        ft.Semantics(
-            exclude_semantics=True, content=ft.Text(advice.headline, theme_style=theme.STRONG)
+        controls.append(
+            quiet_button(
+                worded("Save this with a check-in"),
+                lambda: app.go("/check-in"),
+                icon=ft.Icons.CHECK,
+            )
         )
+    return [*controls, bar]
+
+
+def open_subject(app: App[Notebook], sign: str) -> None:
+    """Unfold the subject of ``sign``."""
+    draft = app.draft(_FOLDS)
+    draft[_OPEN] = sorted({*draft.get(_OPEN, ()), _BY_ID[sign].subject})
+
+
+def _before_a_tick(app: App[Notebook], present: dict[str, str]) -> list[ft.Control]:
+    told: list[ft.Control] = [
+        body(worded("Tick what is there now. What to do comes up here at the top."))
     ]
-    if able:
-        first = able[0]
-        lines.append(
-            call_button(first.name, first.phone, dial_text(first.phone), first=True, key="first")
+    grave = {one: sentence for one, sentence in present.items() if one in NO_DELIVERY}
+    if grave:
+        also = worded("Call the pump clinic now, even without any of these signs.")
+        if set(grave) == {"missed refill"}:  # the pump need not be near its end yet
+            also = worded("Call the pump clinic today, even without any of these signs.")
+        text = joined(" ", (*grave.values(), also))
+        told.append(notice(text, needs_you=True, key="without a sign"))
+        told += written_plan(app)
+    return told
+
+
+def _ticked_rows(form: Form) -> list[ft.Control]:
+    """What is ticked, wherever it was; and what adds to it."""
+    ticked = dict(form.value(FIELD))
+
+    def take_away(sign: str) -> None:
+        form.put(FIELD, {one: at for one, at in ticked.items() if one != sign})
+
+    rows = [(one, _BY_ID[one].words) for one in ticked if one in _BY_ID]
+    drawn = [ticks(worded("You ticked (a tap takes it away)"), rows, ticked, take_away)]
+    return [*drawn, sedatives_tick(form)] if asks_for_sedatives(ticked) else drawn
+
+
+def _asked(form: Form, folds: Form, tick: Callable[[str], None]) -> list[ft.Control]:
+    """The signs: the first asked in the open, the others folded away by subject."""
+    ticked = list(form.value(FIELD))
+
+    def rows(label: str, asked: list[Sign]) -> ft.Control:
+        return ticks(label, [(sign.id, sign.words) for sign in asked], ticked, tick)
+
+    subjects: list[ft.Control] = []
+    for key, title in SUBJECTS:
+        asked = [sign for sign in SIGNS if sign.subject == key and sign.id not in FIRST_ASKED]
+        count = sum(sign.id in ticked for sign in asked)
+        note = worded_count("{count} ticked", "{count} ticked", count) if count else ""
+        subjects.append(
+            _subject(folds, key, title, note, rows(worded("Tick what is there"), asked))
         )
-    return Pinned(
-        ft.Column(lines, spacing=8, tight=True, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
-        bgcolor=theme.SHELL,
-        padding=ft.Padding.symmetric(vertical=12, horizontal=20),
-        border=ft.Border.only(top=ft.BorderSide(1, theme.HAIRLINE)),
-        key="in sight",
-    )
-
-
-def _able(app: App[Notebook], advice: Advice) -> tuple[Contact, ...]:
-    contacts = contacts_of(app.services.record.alive)
-    return call_order(contacts, emergency_first=advice.calls_emergency)
-
-
-def _answer(app: App[Notebook], advice: Advice) -> list[ft.Control]:
-    severe = advice.urgency >= Urgency.TODAY
-    ground, ink = (
-        (theme.ACCENT_WASH, theme.ON_ACCENT_WASH) if severe else (theme.WATER, theme.ON_WATER)
-    )
-    lines: list[ft.Control] = [
-        ft.Text(advice.headline, theme_style=theme.HEADING, color=ink),
-        *(
-            ft.Text(sentence, theme_style=theme.BODY, color=ink)
-            for sentence in (*advice.do, *advice.until_help, *advice.circumstances)
+    return [
+        rows(worded("Any of these?"), [_BY_ID[one] for one in FIRST_ASKED]),
+        ft.Column(
+            [section(worded("Or something of these?")), *subjects],
+            spacing=theme.GAP,
+            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
         ),
     ]
-    if advice.raised:
-        lines.append(
-            ft.Text(worded("Because of that it is more urgent."), theme_style=theme.BODY, color=ink)
-        )
-    could_be = worded("It could be {causes}.", causes=joined(worded(" or "), advice.could_be))
-    lines.append(ft.Text(could_be, theme_style=theme.BODY, color=ink))
-    spoken = ft.Semantics(
-        # One name, so that the whole answer is spoken as one when it changes.
-        label=joined(" ", [advice.headline, *advice.do, *advice.circumstances, could_be]),
-        live_region=True,
-        container=True,
-        exclude_semantics=True,
-        content=ft.Column(lines, spacing=8),
-    )
-    box = ft.Container(spoken, bgcolor=ground, border_radius=theme.RADIUS, padding=16, key="answer")
-    return [box, *_calls(app, advice), app.explain("signs", _sources(advice))]
 
 
-def _calls(app: App[Notebook], advice: Advice) -> list[ft.Control]:
-    able = _able(app, advice)
-    controls: list[ft.Control] = []
-    missing = _missing(able, advice)
-    if missing:
-        controls.append(body(missing))
-    controls += [
-        call_button(c.name, c.phone, dial_text(c.phone), first=i == 0, key=f"call:{c.id}")
-        for i, c in enumerate(able)
-    ]
-    if app.has("/card"):
-        controls.append(
-            quiet_button(
-                worded("Show my card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED
-            )
-        )
-    if len(able) < 2:
-        controls.append(
-            quiet_button(
-                worded("Set numbers to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
-            )
-        )
-    return [card(controls)]
+def _subject(folds: Form, key: str, title: str, note: str, rows: ft.Control) -> ft.Control:
+    unfolded = list(folds.value(_OPEN))
+    is_open = key in unfolded
 
+    def turn() -> None:
+        others = [one for one in unfolded if one != key]
+        folds.put(_OPEN, others if is_open else [*others, key])
 
-def _missing(able: Sequence[Contact], advice: Advice) -> str:
-    """Say which number is not set, the one that the answer asks for."""
-    if advice.calls_emergency and not any(c.role == EMERGENCY_ROLE for c in able):
-        return worded("Your local emergency number is not set here. Dial it yourself.")
-    if not advice.calls_emergency and not any(c.is_clinic for c in able):
-        return worded("Your clinic's number is not set here. Take it from the clinic's printout.")
-    return ""
-
-
-def _sources(advice: Advice) -> list[tuple[str, str]]:
-    return [
-        (
-            # Note: signs that count more when they are there together.
-            row.words if isinstance(row, Sign) else worded("together"),
-            worded("Source: {source}.", source=row.source),
-        )
-        for row in advice.because
-    ]
+    return fold(title, note, [rows], is_open=is_open, on_toggle=turn, key=f"subject:{key}")

@@ -4,19 +4,32 @@ A tick counts for what to do until the person takes it away. After some hours no
 whether the sign is still there: then it is asked about, and not saved as of now unasked.
 """
 
+from collections.abc import Collection, Mapping
 from datetime import datetime, timedelta
+from typing import Any
 
 import flet as ft
 
 from pocketpump.app.forms import Form
-from pocketpump.app.parts import notice, quiet_button
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import notice, quiet_button, ticks
+from pocketpump.app.shell import App
 from pocketpump.core.instants import instant_text
+from pocketpump.core.sign_table import SIGNS, TOO_MUCH
 from pocketpump.core.signs import sign_words
 from pocketpump.core.wording import worded
 
 ASK_AFTER = timedelta(hours=6)
-"""Signs of withdrawal may begin within 12 hours (trade facts §5): half of that, own choice."""
+"""Signs of withdrawal may begin within 12 hours (label; Coffey 2002; Saulino 2016): half of that,
+own choice."""
+DRAFT = "check-in:"
+"""The form of a new check-in; the warning signs put their ticks into it."""
 FIELD = "worries"
+SEDATIVES = "sedatives"
+"""Kept beside the signs: whether alcohol, sedatives or sleeping pills were taken."""
+
+_TOO_MUCH = frozenset(sign.id for sign in SIGNS if TOO_MUCH in sign.could_be)
+_SEDATIVES_TAKEN = worded("Alcohol, sedatives or sleeping pills were taken.")
 
 
 def toggle(form: Form, sign: str, now: datetime) -> None:
@@ -29,9 +42,46 @@ def toggle(form: Form, sign: str, now: datetime) -> None:
     form.put(FIELD, ticked)
 
 
+def open_signs(app: App[Notebook], noted: Mapping[str, datetime]) -> None:
+    """Show the warning signs with those ``noted`` ticked besides, each as of when it was noted."""
+    draft: dict[str, Any] = app.draft(DRAFT)
+    moments = {sign: at.isoformat() for sign, at in noted.items()}
+    draft[FIELD] = moments | dict(draft.get(FIELD) or {})
+    app.go("/signs")
+
+
 def clear_button(form: Form) -> ft.Control:
     """Return the button that takes every tick away."""
-    return quiet_button(worded("Clear all"), lambda: form.put(FIELD, {}), icon=ft.Icons.CLEAR_ALL)
+
+    def clear() -> None:
+        form.put(SEDATIVES, "")
+        form.put(FIELD, {})
+
+    return quiet_button(worded("Clear all"), clear, icon=ft.Icons.CLEAR_ALL)
+
+
+def asks_for_sedatives(ticked: Collection[str]) -> bool:
+    """Return whether one of the ``ticked`` signs could be too much drug."""
+    return not _TOO_MUCH.isdisjoint(ticked)
+
+
+def sedatives_tick(form: Form) -> ft.Control:
+    """Draw the question about what adds to the drug."""
+    taken = form.text(SEDATIVES) == "yes"
+    return ticks(
+        worded("Drunk or taken, too?"),
+        [(SEDATIVES, worded("Alcohol, sedatives or sleeping pills taken"))],
+        [SEDATIVES] if taken else [],
+        lambda _: form.put(SEDATIVES, "" if taken else "yes"),
+    )
+
+
+def with_sedatives(
+    present: Mapping[str, str], ticked: Collection[str], *, taken: bool
+) -> dict[str, str]:
+    """Return the circumstances ``present`` and, if ``taken`` and it counts, the sedatives."""
+    counts = taken and asks_for_sedatives(ticked)
+    return {**present, **({SEDATIVES: _SEDATIVES_TAKEN} if counts else {})}
 
 
 def question(form: Form, now: datetime) -> list[ft.Control]:
@@ -47,7 +97,7 @@ def question(form: Form, now: datetime) -> list[ft.Control]:
         form.put(FIELD, ticked | dict.fromkeys(old, now.isoformat()))
 
     text = worded(
-        "You ticked this on {instant}: {signs}. Still there?",
+        "You noted this on {instant}: {signs}. Still there?",
         instant=instant_text(last),
         signs=sign_words(old),
     )

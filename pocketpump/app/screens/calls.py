@@ -1,0 +1,108 @@
+"""Whom to call from here: the numbers to call first, and which of them are not set."""
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import Pinned, body, call_button, call_line, quiet_button
+from pocketpump.app.shell import App
+from pocketpump.core.contacts import (
+    CLINIC_ROLE,
+    EMERGENCY_ROLE,
+    Contact,
+    call_order,
+    dial_text,
+)
+from pocketpump.core.sign_table import Urgency
+from pocketpump.core.signs import Advice
+from pocketpump.core.wording import worded
+from pocketpump.record.diary import contacts_of
+
+_NOT_SET = {
+    EMERGENCY_ROLE: worded("Emergency number not set: set it"),
+    CLINIC_ROLE: worded("Clinic's number not set: set it"),
+}
+_DIAL_YOURSELF = worded("Your local emergency number is not set here. Dial it yourself.")
+
+
+def able_contacts(app: App[Notebook], *, emergency_first: bool) -> tuple[Contact, ...]:
+    """Return the contacts that can be dialled, the one to call first at the front."""
+    return call_order(contacts_of(app.services.record.alive), emergency_first=emergency_first)
+
+
+def first_calls(app: App[Notebook], *, emergency_first: bool, key: str) -> list[ft.Control]:
+    """Draw the two numbers to call first; what is to be done where there is none."""
+    able = able_contacts(app, emergency_first=emergency_first)
+    dials_itself = emergency_first and not any(c.role == EMERGENCY_ROLE for c in able)
+    controls: list[ft.Control] = [body(_DIAL_YOURSELF)] if dials_itself else []
+    controls += [
+        call_button(c.name, c.phone, dial_text(c.phone), first=n == 0 and not dials_itself,
+                    key=f"{key}:{c.id}")
+        for n, c in enumerate(able[:2])
+    ]  # fmt: skip
+    if not able:
+        controls.append(set_numbers(app))
+    return controls
+
+
+def set_numbers(app: App[Notebook]) -> ft.Control:
+    """Return the way to the numbers."""
+    return quiet_button(
+        worded("Set numbers to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
+    )
+
+
+def pinned_calls(app: App[Notebook], advice: Advice | None) -> tuple[ft.Control, frozenset[str]]:
+    """Draw the emergency number and the clinic's, always in sight, and the headline over them.
+
+    The one that the ``advice`` asks for now comes first and is filled; without advice none is.
+    A number not set says so in its place and leads to where it is set. Also return the ids of
+    the contacts drawn.
+    """
+    emergency_first = advice is None or advice.calls_emergency
+    able = able_contacts(app, emergency_first=emergency_first)
+    roles = [EMERGENCY_ROLE, CLINIC_ROLE] if emergency_first else [CLINIC_ROLE, EMERGENCY_ROLE]
+    shown = {role: next((c for c in able if c.role == role), None) for role in roles}
+    lines: list[ft.Control] = []
+    if advice is not None:
+        lines.append(_headline(app, advice))
+        if advice.calls_emergency and shown[EMERGENCY_ROLE] is None:
+            lines.append(body(_DIAL_YOURSELF))
+    is_for_now = advice is not None and advice.urgency >= Urgency.TODAY
+    for role, contact in shown.items():
+        if contact is None:
+            lines.append(_unset(app, role))
+        else:
+            lines.append(
+                call_line(contact.name, contact.phone, dial_text(contact.phone),
+                          first=is_for_now and role == roles[0], key=f"pinned:{role}")
+            )  # fmt: skip
+    bar = Pinned(
+        ft.Column(
+            lines,
+            spacing=theme.GAP,
+            tight=True,
+            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
+        ),
+        bgcolor=theme.SHELL,
+        padding=ft.Padding.symmetric(vertical=12, horizontal=20),
+        border=ft.Border.only(top=ft.BorderSide(1, theme.HAIRLINE)),
+        key="in sight",
+    )
+    return bar, frozenset(c.id for c in shown.values() if c is not None)
+
+
+def _headline(app: App[Notebook], advice: Advice) -> ft.Control:
+    """The headline, and with a tap the way up to what to do."""
+    return quiet_button(
+        advice.headline,
+        lambda: app.reveal("answer"),
+        icon=ft.Icons.ARROW_UPWARD,
+        key="to the answer",
+    )
+
+
+def _unset(app: App[Notebook], role: str) -> ft.Control:
+    # The role goes along in the route; a space would end it.
+    route = f"/contact?role={role.replace(' ', '+')}"
+    return quiet_button(_NOT_SET[role], lambda: app.go(route), icon=ft.Icons.ADD)
