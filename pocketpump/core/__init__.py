@@ -35,6 +35,7 @@ Of the diary, beside all this:
 ``sign_table``      the warning signs as data; ``sign_rules`` what is worse together or now
 ``circumstances``   what of now makes them worse; ``signs`` takes the worst of all
 ``opening_hours``   when the clinic's telephone is answered
+``bad_moments``     which signs a check-in's scores and side effects may be
 ``happenings``, ``measures``, ``contacts``   what happened, goals, whom to call
 
 Amounts inside are always mL, mcg, mcg/mL, mcg/day or mcg/h, and the name says which.

@@ -26,11 +26,6 @@ class Known:
     told: str = ""
     near: str = ""
 
-    @property
-    def leads_to_signs(self) -> bool:
-        """Whether the warning signs are what to look at next."""
-        return bool(self.signs or self.near)
-
 
 _ALARM_TOLD = worded("Did you tell the clinic about the alarm?")
 _IN_PLACE = worded("Is the pump in its place, and does it feel as before?")
@@ -61,7 +56,6 @@ HAPPENINGS: tuple[Known, ...] = (
         worded("scan"),
         worded("Was the pump checked after the scan?"),
         told=_AFTER_SCAN,
-        near="urgent alarm",
     ),
     Known("soft alarm heard", worded("soft alarm heard"), _ALARM_TOLD, ("soft alarm",)),
     Known("urgent alarm heard", worded("urgent alarm heard"), _ALARM_TOLD, ("urgent alarm",)),
@@ -91,7 +85,6 @@ HAPPENINGS: tuple[Known, ...] = (
         "surgery",
         worded("surgery"),
         worded("Was the pump checked after the surgery?"),
-        near="fever",
     ),
     Known(
         "missed refill",

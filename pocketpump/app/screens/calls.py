@@ -19,8 +19,8 @@ from pocketpump.core.wording import worded
 from pocketpump.record.diary import contacts_of
 
 _NOT_SET = {
-    EMERGENCY_ROLE: worded("Emergency number not set: set it"),
-    CLINIC_ROLE: worded("Clinic's number not set: set it"),
+    EMERGENCY_ROLE: worded("Set the emergency number"),
+    CLINIC_ROLE: worded("Set the clinic's number"),
 }
 _DIAL_YOURSELF = worded("Your local emergency number is not set here. Dial it yourself.")
 
@@ -43,6 +43,14 @@ def first_calls(app: App[Notebook], *, emergency_first: bool, key: str) -> list[
     if not able:
         controls.append(set_numbers(app))
     return controls
+
+
+def clinic_call(app: App[Notebook]) -> ft.Control:
+    """Return the call to the clinic, or the way to set its number."""
+    for c in able_contacts(app, emergency_first=False):
+        if c.is_clinic:
+            return call_button(c.name, c.phone, dial_text(c.phone), first=False, key="clinic")
+    return _unset(app, CLINIC_ROLE)
 
 
 def set_numbers(app: App[Notebook]) -> ft.Control:

@@ -16,7 +16,7 @@ from pocketpump.app.parts import (
     text_field,
     time_field,
 )
-from pocketpump.app.screens.calls import first_calls
+from pocketpump.app.screens.calls import clinic_call
 from pocketpump.app.screens.heed import noted_advice
 from pocketpump.app.screens.signs import open_subject
 from pocketpump.app.screens.taking_back import remove_button, undo_of
@@ -43,6 +43,7 @@ _FEELS = (
     ("no", worded("Not yet looked")),
     (_DIFFERENT, worded("No, it feels different")),
 )
+_TOLD = "told"
 _NOW = timedelta(hours=48)
 """What happened before is looked back at; what to do now is not asked of it (own choice)."""
 
@@ -78,10 +79,15 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
             undo=undo_of(app, entry.id),
         )
 
-    options = [(known.what, known.words.capitalize()) for known in HAPPENINGS]
+    def choose(picked: str) -> None:
+        form.put("what", picked)
+        if known_happening(picked).told:  # the list is long, and this stands under it
+            app.reveal(_TOLD)
+
+    options = [(one.what, one.words.capitalize()) for one in HAPPENINGS]
     controls: list[ft.Control] = [
         choice(worded("What happened?"), [*options, (_OTHER, worded("Something else"))],
-               form.text("what"), form.typed("what"), error=form.error("what")),
+               form.text("what"), choose, error=form.error("what")),
     ]  # fmt: skip
     if form.text("what") == _OTHER:
         controls.append(
@@ -89,8 +95,9 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
                        error=form.error("own words"))
         )  # fmt: skip
     if known.told:
-        controls.append(notice(known.told, needs_you=True, key="told"))
-        controls += first_calls(app, emergency_first=False, key="told")[:1]
+        key = ft.ScrollKey(_TOLD)  # type: ignore[call-arg]  # flet hides its own constructor
+        controls.append(ft.Container(notice(known.told, needs_you=True, key="told"), key=key))
+        controls.append(clinic_call(app))
     controls += [
         date_field(worded("Day"), form.text("day"), form.typed("day"), today=now.date(),
                    error=form.error("day")),
@@ -115,16 +122,17 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
 
 def _lead_on(app: App[Notebook], known: Known, noted: Happening) -> None:
     """Show what belongs to what was just noted: the warning signs, with what it is ticked."""
+    is_open = bool(known.follow_up) and not noted.follow_up_done
     is_lately = app.services.now() - noted.at <= _NOW
     signs = dict.fromkeys(signs_of_happening(noted), noted.at)
     if is_lately and signs:
         open_signs(app, signs)
-    elif is_lately and known.near and not noted.follow_up_done:
+    elif is_lately and is_open and known.near:
         open_subject(app, known.near)
         app.go("/signs")
     else:
-        # What else asks for a call is told on Today, with the numbers to tap.
-        app.go("/today" if noted_advice(app.services) else "/diary")
+        # Open questions stand on Today, and what else asks for a call.
+        app.go("/today" if is_open or noted_advice(app.services) else "/diary")
 
 
 def _own_words(text: str) -> str:

@@ -10,7 +10,7 @@ from pocketpump.app.screens.heed import is_offered
 from pocketpump.app.shell import App
 from pocketpump.core.diary import STIFFNESS, readings
 from pocketpump.core.drift import USUAL_DAYS, sudden_change
-from pocketpump.core.happenings import happening_words, open_follow_ups
+from pocketpump.core.happenings import happening_words, known_happening, open_follow_ups
 from pocketpump.core.instants import date_text
 from pocketpump.core.wording import joined, worded
 from pocketpump.record.diary import check_ins_of, happenings_of, since
@@ -43,7 +43,9 @@ def how_is_it(app: App[Notebook]) -> list[ft.Control]:
             day=date_text(happening.at.date()),
             question=question,
         )
-        controls.append(notice(asked, key=f"open:{happening.id}"))
+        told = known_happening(happening.what).told
+        text = joined(" ", (asked, told)) if told else asked
+        controls.append(notice(text, key=f"open:{happening.id}"))
         controls.append(_answer(app, happening.id))
     return controls
 

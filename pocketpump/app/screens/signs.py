@@ -132,7 +132,7 @@ def _asked(form: Form, folds: Form, tick: Callable[[str], None]) -> list[ft.Cont
     return [
         rows(worded("Any of these?"), [_BY_ID[one] for one in FIRST_ASKED]),
         ft.Column(
-            [section(worded("Or something of these?")), *subjects],
+            [section(worded("Or any of these?")), *subjects],
             spacing=theme.GAP,
             horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
         ),

@@ -69,7 +69,7 @@ def sedatives_tick(form: Form) -> ft.Control:
     """Draw the question about what adds to the drug."""
     taken = form.text(SEDATIVES) == "yes"
     return ticks(
-        worded("Drunk or taken, too?"),
+        worded("Was any of this taken?"),
         [(SEDATIVES, worded("Alcohol, sedatives or sleeping pills taken"))],
         [SEDATIVES] if taken else [],
         lambda _: form.put(SEDATIVES, "" if taken else "yes"),

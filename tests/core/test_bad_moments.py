@@ -1,0 +1,77 @@
+"""Which warning signs are offered after a check-in, and what belongs to a happening."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from pocketpump.core.bad_moments import signs_of, usual_stiffness
+from pocketpump.core.diary import SIDE_EFFECTS, CheckIn, Happening, Reading
+from pocketpump.core.happenings import (
+    HAPPENINGS,
+    follow_up_of,
+    known_happening,
+    signs_of_happening,
+)
+
+NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
+
+
+def noted(*effects: str, **scores: float) -> CheckIn:
+    return CheckIn(NOW, scores, effects)
+
+
+@pytest.mark.parametrize(
+    ("check_in", "usual", "expected"),
+    [
+        (noted(stiffness=6), None, ()),
+        (noted(stiffness=7), None, ("stiffness back",)),
+        (noted(stiffness=5), 2.0, ("stiffness back",)),
+        (noted(stiffness=5), 2.5, ()),
+        (noted(stiffness=0), 8.0, ()),
+        (noted(stiffness=3, sleepiness=6), None, ()),
+        (noted(stiffness=3, sleepiness=7), None, ("drowsy",)),
+        (noted("nausea", "loose muscles", stiffness=2), None, ("loose", "nausea")),
+        (noted("confusion", "drowsy", stiffness=8), None,
+         ("confusion", "drowsy", "stiffness back")),
+        (noted("trouble peeing", "hiccups", stiffness=2), None, ()),
+    ],
+)  # fmt: skip
+def test_a_bad_score_and_a_side_effect_that_is_a_sign_are_offered(check_in, usual, expected):
+    assert signs_of(check_in, usual) == expected
+
+
+def test_all_side_effects_offered_but_one_are_signs():
+    signs = {effect: signs_of(noted(effect)) for effect in SIDE_EFFECTS}
+    assert [effect for effect, found in signs.items() if not found] == ["trouble peeing"]
+
+
+def test_the_usual_stiffness_is_that_of_enough_days_before_and_not_of_the_day_itself():
+    day = date(2026, 3, 20)
+    marks = [Reading(NOW - timedelta(days=d), 9.0 if d == 0 else 3.0) for d in range(8)]
+    assert usual_stiffness(marks, day) == 3.0
+    assert usual_stiffness(marks[:7], day) is None  # six days before
+    assert (
+        usual_stiffness([Reading(NOW - timedelta(days=d), 3.0) for d in range(40, 60)], day) is None
+    )
+
+
+def test_a_pump_that_feels_different_after_a_fall_is_moved_or_hit_until_it_was_followed_up():
+    fall = Happening(NOW, "fall")
+    assert signs_of_happening(fall) == ()
+    different = Happening(NOW, "fall", feels_different=True)
+    assert set(signs_of_happening(different)) == {"pump moved", "pump hit"}
+    assert signs_of_happening(Happening(NOW, "fall", True, feels_different=True)) == ()
+    assert signs_of_happening(Happening(NOW, "blow to the pump")) == ("pump hit",)
+
+
+def test_before_a_scan_the_pump_team_is_asked_and_after_it_the_pump_is_checked():
+    # The label; De Andres 2011 (abstract): the motor may stop in the field and restart late.
+    before, after = known_happening("scan planned"), known_happening("scan")
+    assert "Ask the pump team before any MRI scan" in before.told
+    assert "checked after it" in before.told
+    assert "agree" in follow_up_of("scan planned")
+    assert "checked after any MRI scan" in after.told
+
+
+def test_a_happening_that_needs_somebody_keeps_a_question_open():
+    assert [one.what for one in HAPPENINGS if not one.follow_up] == ["constipation"]
