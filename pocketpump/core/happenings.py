@@ -46,7 +46,7 @@ HAPPENINGS: tuple[Known, ...] = (
     # Note: an MRI scan that is still to come.
     Known(
         "scan planned",
-        worded("scan planned"),
+        worded("planned MRI scan"),
         worded("Did the pump team agree to the scan?"),
         told=_BEFORE_SCAN,
     ),

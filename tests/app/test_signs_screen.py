@@ -200,6 +200,23 @@ def test_a_fall_after_which_the_pump_feels_different_leads_to_the_signs_and_stay
     assert app.draft(f"happening:{entry.id}") == {}
 
 
+def test_a_pump_that_feels_different_long_after_a_fall_is_told_on_today_until_it_was_looked_at():
+    app = using(FRIDAY_NOON, CLINIC)
+    fall = {"what": "fall", "follow_up_done": False}
+    entry = app.note("happening", "2026-03-15T10:00", fall)
+    assert heed(app) == []
+    app.query = {"id": entry.id}
+    app.draft(f"happening:{entry.id}")["done"] = "different"
+    *_, button = [c for c in controls_in(happening(app)) if c.key == "button:Save the note"]
+    button.on_click()
+    assert app.route == "/signs"
+    assert set(app.draft(DRAFT)[FIELD].values()) == {app.time.isoformat()}
+    assert any("By what you noted" in text for text in texts(heed(app)))
+    (entry,) = app.services.of_kind("happening")
+    app.services.record.correct(entry.id, {**entry.payload, "follow_up_done": True})
+    assert heed(app) == []
+
+
 def test_what_happened_days_ago_is_not_ticked_as_of_now():
     app = saved(using(FRIDAY_NOON), what="fever or infection", day="2026-03-10", time="10:00")
     assert app.route != "/signs"

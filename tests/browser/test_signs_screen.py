@@ -60,7 +60,6 @@ def test_the_signs_are_at_most_two_screens_tall_with_the_calls_in_sight(new_hand
     last = tall.find("Milder things")
     tall.until(lambda: last.bounding_box() is not None, "the last row to be drawn")
     height = bottom_of(last) + 32 + below
-    print("height", height, "below", below)
     assert height <= 2 * PHONE[1]
 
 
@@ -72,3 +71,30 @@ def test_friday_night_an_urgent_alarm_puts_the_emergency_number_first_and_says_w
     assert [n.split(":")[0] for n in names if n.startswith("Call ") and ":" in n] == [
         "Call Emergency", "Call Pump clinic",
     ]  # fmt: skip
+
+
+def test_a_bad_check_in_offers_the_signs_on_today_with_those_ticked(phone, app_at):
+    phone.open(app_at(FRIDAY_NOON, AMBULANCE, OPEN_BY_DAY) + "#/check-in").see("Stiffness now")
+    phone.tap("8").tap("Save").see("The check-in is saved.")
+    phone.see("may be a warning sign: Stiffness or spasms came back").screenshot("offer")
+    phone.tap("See what to do").see("You ticked").see("Call the pump clinic today.")
+    phone.tap("Stiffness or spasms came back").miss("Call the pump clinic today.")
+
+
+def test_a_pump_that_feels_different_after_a_fall_leads_to_the_signs(phone, app_at):
+    url = app_at(FRIDAY_NOON, AMBULANCE, OPEN_BY_DAY, kinds=(("happening", {"what": "fall"}),))
+    phone.open(url).tap("Answer this").tap("No, it feels different").screenshot("fall")
+    phone.tap("Save the note").see("The note is corrected.").see("The pump moved or turned")
+    phone.see("A blow to the pump").screenshot("fall-signs")
+    phone.tap("Today").see("does it feel as before?")
+
+
+def test_at_twice_the_size_on_a_small_phone_the_calls_leave_room_for_the_signs(new_hand, app_at):
+    phone = new_hand(PHONE).open(app_at(FRIDAY_NIGHT, AMBULANCE, OPEN_BY_DAY) + "#/look")
+    phone.see("Text size").tap("Largest").page.wait_for_timeout(1_000)
+    phone.turn_to(phone.page.url.split("#")[0] + "#/signs", "Warning signs").screenshot("twice")
+    top = phone.find("Call Emergency").bounding_box()["y"]
+    assert top > PHONE[1] / 3
+    phone.tap("The pump gave an urgent alarm").see("Call the local emergency number now.")
+    phone.page.wait_for_timeout(1_000)
+    phone.screenshot("twice-alarm")

@@ -123,8 +123,11 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
 def _lead_on(app: App[Notebook], known: Known, noted: Happening) -> None:
     """Show what belongs to what was just noted: the warning signs, with what it is ticked."""
     is_open = bool(known.follow_up) and not noted.follow_up_done
-    is_lately = app.services.now() - noted.at <= _NOW
-    signs = dict.fromkeys(signs_of_happening(noted), noted.at)
+    now = app.services.now()
+    # How the pump feels is asked of now, however long ago the fall was.
+    is_lately = now - noted.at <= _NOW or noted.feels_different
+    noticed = now if noted.feels_different else noted.at
+    signs = dict.fromkeys(signs_of_happening(noted), noticed)
     if is_lately and signs:
         open_signs(app, signs)
     elif is_lately and is_open and known.near:

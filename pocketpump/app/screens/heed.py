@@ -52,8 +52,10 @@ def noted_lately(notebook: Notebook) -> Noted:
     now = notebook.now()
     lately = since(notebook.record.alive, now - _STILL)
     found: dict[str, datetime] = {}
-    for happening in happenings_of(lately):
-        found |= dict.fromkeys(signs_of_happening(happening), happening.at)
+    for happening in happenings_of(notebook.record.alive):
+        # A pump that feels different does so until somebody looked at it.
+        if happening.feels_different or now - happening.at <= _STILL:
+            found |= dict.fromkeys(signs_of_happening(happening), happening.at)
     check_in = newest(lately, "check-in", now)
     if check_in is None:
         return Noted(_known(found))
