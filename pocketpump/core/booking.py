@@ -8,7 +8,14 @@ from datetime import date, datetime, timedelta, tzinfo
 
 from pocketpump.core.instants import date_text, local_date, to_seconds
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.planning import ALARM_DATE, CLINIC_DATE, DRUG_AGE, FELT_VOLUME, OWN_PACE
+from pocketpump.core.planning import (
+    ALARM_DATE,
+    CLINIC_DATE,
+    DRUG_AGE,
+    EMPTY_DATE,
+    FELT_VOLUME,
+    OWN_PACE,
+)
 from pocketpump.core.wording import worded, worded_count
 
 # Label of the generic drug: first effect of a changed infusion at 6-8 h, full at 24-48 h.
@@ -18,6 +25,7 @@ _BECAUSE = {
     ALARM_DATE: worded("because of the alarm date"),
     CLINIC_DATE: worded("because of the clinic's alarm date"),
     OWN_PACE: worded("because of this pump's pace"),
+    EMPTY_DATE: worded("because of the earliest empty date"),
     DRUG_AGE: worded("because of the drug-age limit"),
     FELT_VOLUME: worded("because of the felt volume"),
 }
@@ -64,12 +72,6 @@ def booked_on(answer: Outlook, next_visit_on: date | None) -> date | None:
     if next_visit_on is None or not answer.today <= next_visit_on <= answer.refill_by:
         return None
     return next_visit_on
-
-
-def state_to_tell(answer: Outlook, next_visit_on: date | None) -> str:
-    """Return `Outlook.state`, but "calm" in the place of "call" while the refill is booked."""
-    booked = booked_on(answer, next_visit_on) is not None
-    return "calm" if answer.state == "call" and booked else answer.state
 
 
 def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | None:

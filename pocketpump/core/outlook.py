@@ -22,11 +22,13 @@ from pocketpump.core.planning import (
     ALARM_DATE,
     CLINIC_DATE,
     DRUG_AGE,
+    EMPTY_DATE,
     FELT_VOLUME,
     OWN_PACE,
     last_sensible_day,
 )
 from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.state import state_now
 from pocketpump.core.timeline import Fill, Setting, Timeline
 from pocketpump.core.timeline_walk import build_timeline
 from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
@@ -42,7 +44,8 @@ class Outlook:
 
     ``alarm_earliest`` and ``alarm_latest`` are the 95 % window of the alarm, from the flow
     accuracy, the reading error, what past refills taught (``ratio``) and, with requested
-    boluses, all or none being used; it always holds ``alarm_at``. ``paced_alarm_at`` is when
+    boluses, all or none being used; it always holds ``alarm_at``. ``empty_earliest`` is when
+    the pump is empty at the fast edge of the same 95 %. ``paced_alarm_at`` is when
     the alarm comes at this pump's own pace, None before a refill has shown it.
     ``refill_by`` is the last sensible day and ``refill_by_because`` the word of
     `pocketpump.core.planning` for what set it. The pump's own pace can only bring it forward.
@@ -58,6 +61,7 @@ class Outlook:
     alarm_earliest: datetime | None
     alarm_latest: datetime | None
     empty_at: datetime | None
+    empty_earliest: datetime | None
     drug_age_limit_at: datetime
     felt_low_at: datetime | None
     printed_alarm_on: date | None
@@ -104,24 +108,8 @@ class Outlook:
 
     @property
     def state(self) -> str:
-        """One word: stopped, empty, alarm, overdue, window (of the alarm), due, call or calm."""
-        if self.programme.mode == "stopped":
-            return "stopped"
-        if self.volume_now_ml <= 0 or self._reached(self.empty_at):
-            return "empty"
-        if self._reached(self.alarm_at):
-            return "alarm"
-        if self.days_to_refill_by < 0:
-            return "overdue"
-        if self._reached(self.alarm_earliest):
-            return "window"
-        if self.days_to_refill_by == 0:
-            return "due"
-        return "call" if self.today >= self.call_by else "calm"
-
-    def _reached(self, instant: datetime | None) -> bool:
-        # As seconds: two datetimes of one zone compare by the wall clock, which repeats an hour.
-        return instant is not None and to_seconds(self.now) >= to_seconds(instant)
+        """One word of `pocketpump.core.state`, with no visit and no missed refill known."""
+        return state_now(self).word
 
 
 def outlook(
@@ -158,6 +146,8 @@ def outlook(
     ratio = learn_ratio(residuals_of(timeline), pump.tolerance_percent, pump.reading_error_ml)
     to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
     earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
+    fastest_ml, _ = pumped_band(ratio, fill.volume_ml, pump.reading_error_ml)
+    empty_earliest = instant(timeline, min(fastest_ml, fill.volume_ml))
     paced_alarm_at = instant(timeline, to_pump_ml / ratio.mean) if ratio.counted else None
     felt_low_at = None
     if pump.felt_low_ml is not None:
@@ -178,6 +168,8 @@ def outlook(
         # A date printed before the last dose change is of another setting.
         CLINIC_DATE: None if printed_on is None or is_old else printed_on - margin,
         OWN_PACE: day(paced_alarm_at, margin),
+        # A long fill has a wide window: no margin of days reaches over it.
+        EMPTY_DATE: day(empty_earliest, timedelta(days=1)),
         DRUG_AGE: day(limit_at),
         FELT_VOLUME: day(felt_low_at, margin),
     }
@@ -226,6 +218,7 @@ def outlook(
         alarm_earliest=earliest,
         alarm_latest=instant(sparing, latest_ml),
         empty_at=down_to(0.0),
+        empty_earliest=empty_earliest,
         drug_age_limit_at=limit_at,
         felt_low_at=felt_low_at,
         printed_alarm_on=printed_on,

@@ -10,6 +10,7 @@ from pocketpump.core.wording import worded
 ALARM_DATE: str = worded("alarm date")
 CLINIC_DATE: str = worded("clinic's alarm date")
 OWN_PACE: str = worded("this pump's pace")
+EMPTY_DATE: str = worded("earliest empty date")
 DRUG_AGE: str = worded("drug-age limit")
 FELT_VOLUME: str = worded("felt volume")
 

@@ -24,6 +24,7 @@ from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import DAY_MIN, Programme
 from pocketpump.core.programme_text import clock_text
 from pocketpump.core.quantity import AMOUNT, HOURLY_RATE, entered_quantity
+from pocketpump.core.state import GRAVE_STATES
 from pocketpump.core.timeline import Fill
 from pocketpump.core.window import pumped_band
 from pocketpump.core.wording import worded
@@ -127,7 +128,7 @@ def reach_of(trip: Trip, answer: Outlook) -> Reach:
     needed = trip.returns_on + timedelta(days=answer.situation.habits.margin_days)
     if answer.state == "stopped":
         return Reach("cannot tell", needed, because=worded("the pump is noted as stopped"))
-    if answer.state in ("empty", "alarm", "overdue"):
+    if answer.state in GRAVE_STATES:
         return Reach("do not leave", needed, because=answer.state)
     reaches, because = _last_sure_day(answer, zone)
     # Even a pump that lasts is no help when its last open day for a refill is during the trip.

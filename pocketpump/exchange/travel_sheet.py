@@ -56,7 +56,10 @@ def reach_sentences(reach: Reach) -> tuple[str, ...]:
 
 _OVERDUE = {
     "empty": worded("By these numbers the pump is empty."),
+    "maybe-empty": worded("By these numbers the pump may be empty."),
     "alarm": worded("The alarm date has come."),
+    "clinic-alarm": worded("The alarm date the clinic printed has come."),
+    "drug-age": worded("The drug has been in the pump longer than its limit."),
     "overdue": worded("The refill-by date is past."),
 }
 _AWAY = worded(

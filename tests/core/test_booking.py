@@ -6,10 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.booking import USUAL_SETTLING_DAYS, reminders, state_to_tell
+from pocketpump.core.booking import USUAL_SETTLING_DAYS, reminders
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import constant_rate, stopped
 from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.state import state_now
 from pocketpump.core.timeline import Fill, Setting
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)
@@ -66,7 +67,7 @@ def test_a_visit_in_time_ends_the_call(visit):
         ("2026-02-06", date(2026, 2, 16), "calm"),
         ("2026-02-16", date(2026, 2, 16), "calm"),
         ("2026-02-17", date(2026, 2, 16), "call"),
-        ("2026-02-06", date(2026, 2, 20), "call"),
+        ("2026-02-06", date(2026, 2, 20), "late-visit"),
         ("2026-02-19", date(2026, 2, 19), "due"),
         ("2026-02-20", date(2026, 2, 21), "overdue"),
         ("2026-02-27", date(2026, 2, 28), "alarm"),
@@ -74,7 +75,7 @@ def test_a_visit_in_time_ends_the_call(visit):
 )
 def test_a_visit_in_time_answers_the_call_and_nothing_else(day, visit, state):
     answer = e14(day)
-    assert state_to_tell(answer, visit) == state
+    assert state_now(answer, next_visit_on=visit).word == state
     calls = "call-by" in by_code(reminders(answer, next_visit_on=visit))
     assert calls == (state not in ("calm", "due"))
 
