@@ -25,22 +25,6 @@ STOPPING = joined(
 
 DEMO = worded("This is the record of an invented person. Nothing you enter here is kept.")
 
-STATE_SENTENCES = {
-    "empty": worded("By these numbers the pump is empty. Call the clinic now."),
-    "alarm": worded("The alarm date has come. Call the clinic now."),
-    "overdue": worded("The refill-by date is past. Call the clinic today."),
-    "window": worded(
-        "The alarm may come any day now. Call the clinic if the refill is not booked."
-    ),
-    "due": worded("The refill is due today. Call the clinic if it is not booked."),
-    "call": worded("Time to call the clinic and book the refill."),
-    "stopped": worded("The pump is noted as stopped. If your clinic did not stop it, call now."),
-}
-"""What each state of the outlook but "calm" asks for."""
-
-SERIOUS_STATES = ("empty", "alarm", "overdue", "stopped")
-"""States that are told together with the emergency signs."""
-
 YES_NO = (("yes", worded("Yes")), ("no", worded("No")))
 NO_YES = YES_NO[::-1]
 """The answers to a question, the usual one first."""

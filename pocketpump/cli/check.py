@@ -13,12 +13,16 @@ from pocketpump.cli.options import (
     odd_sentences,
     volume,
 )
-from pocketpump.cli.output import to_json
+from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json
 from pocketpump.core.claim import Claim
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import parse_date
+from pocketpump.core.instants import parse_date, parse_instant
+from pocketpump.core.outlook import outlook
 from pocketpump.core.refill import ResidualCheck, check_residual
+from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.slips import Slip, find_slips
+from pocketpump.core.state import State, state_now
+from pocketpump.core.timeline import Setting
 
 
 def add_parser(subparsers: Any) -> None:
@@ -35,11 +39,12 @@ def add_parser(subparsers: Any) -> None:
     add_option(parser, "--withdrawn", volume, "volume that was withdrawn")
     add_option(parser, "--previous-volume", volume,
                "filled volume of the refill before, if not --volume")  # fmt: skip
+    add_option(parser, "--now", str, "the instant to judge the dates at (default: this minute)")
     add_json(parser)
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:  # noqa: ARG001
+def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Return what the command prints."""
     difference, slips = _date_check(args)
     residual = _residual_check(args)
@@ -49,9 +54,14 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:  # noqa
             " --alarm-volume and --printed-alarm, or --volume, --expected and --withdrawn."
         )
     asks = odd_sentences(args)
+    state = _state(args, clock)
     if args.json:
-        return to_json({**check_values(difference, slips, residual), "asks": asks})
-    return "\n".join([*asks, *_date_lines(difference, slips), *_residual_lines(residual)])
+        values = check_values(difference, slips, residual)
+        return to_json({**values, "asks": asks, **state_values(state)})
+    found = [*asks, *_date_lines(difference, slips), *_residual_lines(residual)]
+    # It is the numbers that were asked about: a calm state says nothing of them.
+    told = state_lines(state) if state is not None and state.word != "calm" else []
+    return "\n".join([*told, *found, *caution_lines()])
 
 
 def check_values(
@@ -75,9 +85,25 @@ def check_values(
     }
 
 
-def _date_check(args: argparse.Namespace) -> tuple[int | None, tuple[Slip, ...]]:
-    if args.printed_alarm is None:
-        return None, ()
+def _state(args: argparse.Namespace, clock: Callable[[], datetime]) -> State | None:
+    """Return where somebody with this refill stands; None when not all of it was given."""
+    if _missing(args):
+        return None
+    given = filled(args)
+    now = parse_instant(args.now, given.zone, "now") if args.now else clock()
+    situation = Situation(
+        pump=Pump(args.alarm_volume, tolerance_percent=args.tolerance),
+        fills=(given.fill,),
+        settings=(Setting(given.fill.at, given.programme),),
+        printed_alarm_on=args.printed_alarm,
+        printed_at=given.fill.at,
+    )
+    answer, _ = outlook(situation, now, given.zone)
+    # Before the refill itself there is nothing to stand on.
+    return None if answer is None else state_now(answer)
+
+
+def _missing(args: argparse.Namespace) -> list[str]:
     needed = {
         "--filled": args.filled,
         "--volume": args.volume,
@@ -85,7 +111,13 @@ def _date_check(args: argparse.Namespace) -> tuple[int | None, tuple[Slip, ...]]
         "--dose or --pattern": args.dose or args.pattern,
         "--alarm-volume": args.alarm_volume,
     }
-    missing = [name for name, value in needed.items() if value is None]
+    return [name for name, value in needed.items() if value is None]
+
+
+def _date_check(args: argparse.Namespace) -> tuple[int | None, tuple[Slip, ...]]:
+    if args.printed_alarm is None:
+        return None, ()
+    missing = _missing(args)
     if missing:
         raise InputError(f"Checking the printed alarm date needs {', '.join(missing)} as well.")
     given = filled(args)

@@ -14,7 +14,7 @@ from pocketpump.cli.options import (
     volume,
     whole,
 )
-from pocketpump.cli.output import to_json, to_table
+from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
 from pocketpump.core.clinic import ClinicDays
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.instants import parse_instant, to_seconds
@@ -29,6 +29,7 @@ from pocketpump.core.situation import (
     Pump,
     Situation,
 )
+from pocketpump.core.state import state_now
 from pocketpump.core.timeline import Setting
 from pocketpump.core.working import all_workings
 
@@ -81,13 +82,14 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     answer, _ = outlook(situation, now, zone)
     assert answer is not None  # a fill up to now and a setting are there
     asks = odd_sentences(args)
+    state = state_now(answer)
     if args.json:
-        return to_json({**forecast_values(answer), "asks": asks})
-    lines = [*asks, ""] if asks else []
+        return to_json({**forecast_values(answer), "asks": asks, **state_values(state)})
+    lines = [*state_lines(state), *asks, *([""] if asks else [])]
     lines += [to_table(forecast_rows(answer)), "", "How was this worked out?"]
     for working in all_workings(answer):
         lines += ["", working.title, *(f"  {line}" for line in working.lines)]
-    return "\n".join(lines)
+    return "\n".join([*lines, *caution_lines()])
 
 
 def forecast_values(answer: Outlook) -> dict[str, Any]:

@@ -9,11 +9,12 @@ from pocketpump.cli.forecast import forecast_rows, forecast_values
 from pocketpump.cli.leaving import add_reading, asked_moment
 from pocketpump.cli.opening import open_copy
 from pocketpump.cli.options import add_json
-from pocketpump.cli.output import to_json, to_table
+from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
 from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
 from pocketpump.core.twins import twin_problems
 from pocketpump.record.situation import situation_of
+from pocketpump.record.state import state_by
 
 
 def add_parser(subparsers: Any) -> None:
@@ -32,7 +33,8 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Return what the command prints."""
     now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:
-        situation, problems = situation_of(record.alive, now)
+        entries = record.alive
+        situation, problems = situation_of(entries, now)
         found = record.problems
     answer = None
     if situation is not None:
@@ -40,6 +42,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
         problems += (*more, *(twin_problems(answer.timeline.fills) if answer else ()))
     if answer is None:
         raise InputError(problems[-1].sentence)
+    state = state_by(entries, answer)
     told = [problem.sentence for problem in (*problems, *found)]
     if args.json:
         return to_json(
@@ -49,9 +52,9 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
                 "days_to_refill_by": answer.days_to_refill_by,
                 "call_by": answer.call_by,
                 "printed_alarm_on": answer.printed_alarm_on,
-                "state": answer.state,
+                **state_values(state),
                 "problems": told,
             }
         )
     rows = {**forecast_rows(answer), "Call the clinic by": answer.call_by}
-    return "\n".join([to_table(rows), *told])
+    return "\n".join([*state_lines(state), to_table(rows), *told, *caution_lines()])

@@ -1,12 +1,18 @@
 """What commands print: text for people, JSON for programs."""
 
 import json
+import textwrap
 from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
+from pocketpump.cli.options import CAUTION
+from pocketpump.core.sign_table import EMERGENCY_SIGNS
+from pocketpump.core.state import State
+
 # Nine decimals keep every digit that means something and drop floating-point crumbs.
 _DECIMALS = 9
+_WIDTH = 88
 
 
 def to_json(values: Mapping[str, Any]) -> str:
@@ -18,6 +24,24 @@ def to_table(rows: Mapping[str, Any]) -> str:
     """Return ``rows`` as aligned "label  value" lines; None reads as "never"."""
     width = max(len(label) for label in rows)
     return "\n".join(f"{label:<{width}}  {_text(value)}" for label, value in rows.items())
+
+
+def state_values(state: State | None) -> dict[str, str | None]:
+    """Return ``state`` under the names that ``--json`` promises; None where none was computed."""
+    if state is None:
+        return {"state": None, "sentence": None}
+    return {"state": state.word, "sentence": state.sentence}
+
+
+def state_lines(state: State) -> list[str]:
+    """Return the sentence of ``state``, with the emergency signs where it is grave."""
+    signs = [EMERGENCY_SIGNS] if state.is_grave else []
+    return [*textwrap.wrap(" ".join([state.sentence, *signs]), _WIDTH), ""]
+
+
+def caution_lines() -> list[str]:
+    """Return the caution that stands under every date the command line prints."""
+    return ["", *textwrap.wrap(CAUTION, _WIDTH)]
 
 
 def _plain(value: Any) -> Any:

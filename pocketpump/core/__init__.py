@@ -14,6 +14,7 @@ modules in this order:
 ``clinic``          the clinic's open days
 ``situation``       all an outlook is computed from, besides the instant
 ``outlook``         one frozen answer at one instant; every face reads this and nothing else
+``state``           where the person stands and the next step, in one sentence
 ``working``         how each number of the outlook was worked out, in words
 ``booking``         what is coming: the outlook's dates as reminders
 ``reach``           what reaches the body: old drug in the line, the pattern on the wall clock

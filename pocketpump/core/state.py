@@ -94,9 +94,7 @@ def states(
     )
 
 
-def _drug_in_doubt(
-    answer: Outlook, booked_on: date | None, missed_on: date | None
-) -> list[State]:
+def _drug_in_doubt(answer: Outlook, booked_on: date | None, missed_on: date | None) -> list[State]:
     """Return what may already keep drug from the body."""
     found = []
     if answer.volume_now_ml <= 0 or answer.empty_at is not None:

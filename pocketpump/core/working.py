@@ -28,16 +28,23 @@ class Working:
 
 def volume_working(answer: Outlook) -> Working:
     """Return how the volume now was worked out."""
+    filled = worded(
+        "Filled on {instant}: {volume}.",
+        instant=instant_text(answer.fill.at.astimezone(answer.now.tzinfo)),
+        volume=entered_quantity(answer.fill.volume_ml, VOLUME),
+    )
+    if answer.volume_now_ml <= 0 and answer.empty_at is not None:
+        dry = worded(
+            "By these numbers all of it was pumped by {instant}: nothing is left.",
+            instant=instant_text(answer.empty_at),
+        )
+        return Working(worded("Volume now"), (filled, dry, *_requested_lines(answer)))
     used = answer.fill.volume_ml - answer.volume_now_ml
     days = (to_seconds(answer.now) - to_seconds(answer.fill.at)) / 86_400
     return Working(
         worded("Volume now"),
         (
-            worded(
-                "Filled on {instant}: {volume}.",
-                instant=instant_text(answer.fill.at.astimezone(answer.now.tzinfo)),
-                volume=entered_quantity(answer.fill.volume_ml, VOLUME),
-            ),
+            filled,
             worded(
                 "Pumped in the {days} days since: {volume}.",
                 days=format_number(days, 1),
@@ -82,13 +89,7 @@ def alarm_working(answer: Outlook) -> Working:
             dose=entered_number(answer.dose_mcg_per_day),
         ),
         _flow_line(answer, segment.divisor_mcg_per_ml),
-        worded(
-            "To pump before the alarm = volume − alarm volume = {volume} − {alarm_volume} ="
-            " {to_pump} mL.",
-            volume=format_number(answer.volume_now_ml, 2),
-            alarm_volume=entered_number(pump.alarm_volume_ml),
-            to_pump=format_number(max(0.0, answer.volume_now_ml - pump.alarm_volume_ml), 2),
-        ),
+        _to_pump_line(answer.volume_now_ml, pump.alarm_volume_ml),
         worded(
             "Alarm: {alarm}. Empty: {empty}.",
             alarm=instant_text(answer.alarm_at),
@@ -111,6 +112,25 @@ def alarm_working(answer: Outlook) -> Working:
         worded("Each dose change since the refill is counted from the minute it was made.")
     )
     return Working(worded("Alarm date"), tuple(lines))
+
+
+def _to_pump_line(volume_ml: float, alarm_volume_ml: float) -> str:
+    if volume_ml <= 0:
+        return worded("To pump before the alarm: nothing, for the pump is empty by these numbers.")
+    if volume_ml <= alarm_volume_ml:
+        return worded(
+            "To pump before the alarm: nothing, for the {volume} mL left are not more than the"
+            " alarm volume of {alarm_volume} mL.",
+            volume=format_number(volume_ml, 2),
+            alarm_volume=entered_number(alarm_volume_ml),
+        )
+    return worded(
+        "To pump before the alarm = volume − alarm volume = {volume} − {alarm_volume} ="
+        " {to_pump} mL.",
+        volume=format_number(volume_ml, 2),
+        alarm_volume=entered_number(alarm_volume_ml),
+        to_pump=format_number(volume_ml - alarm_volume_ml, 2),
+    )
 
 
 def _flow_line(answer: Outlook, divisor_mcg_per_ml: float) -> str:
@@ -177,6 +197,14 @@ def refill_by_working(answer: Outlook) -> Working:
             worded(
                 "At this pump's own pace the alarm comes on {day}; less the same margin.",
                 day=date_text(answer.paced_alarm_at.date()),
+            )
+        )
+    if answer.empty_earliest is not None:
+        lines.append(
+            worded(
+                "The pump may be empty from {day} on, at the fast edge of the window; the day"
+                " before counts.",
+                day=date_text(answer.empty_earliest.date()),
             )
         )
     lines.append(

@@ -1,4 +1,4 @@
-"""Where the person stands by the record: the core's sentence with what is noted beside the dates."""
+"""Where the person stands by the record: the core's sentence, with visit and missed refill."""
 
 from collections.abc import Iterable
 from datetime import date

@@ -1,25 +1,27 @@
 """The few facts the page shows before Python is up, as plain values ready for JSON.
 
 All dates come from the core's outlook. The page works out two things only: whole days
-between two dates, and which sentence holds now (the order of :attr:`Outlook.state`).
+between two dates, and which of the states it was given holds now (the first that does, see
+`pocketpump.core.state`).
 
 Its sentences and dates are written out here, in the person's language. The page itself has
 only the English of `PAGE_WORDS`, the service worker that of `REMINDER_WORDS`: for facts
 without words of their own, and for what is said before there are facts.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, Final
 
-from pocketpump.app.words import EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
+from pocketpump.app.words import EMERGENCY_SIGNS
 from pocketpump.core.booking import booked_on
 from pocketpump.core.card import Card, CardContact
 from pocketpump.core.contacts import dial_text
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.wording import Tongue, said_in, worded, worded_count
+from pocketpump.core.state import State, states
+from pocketpump.core.wording import Tongue, joined, said_in, worded, worded_count
 from pocketpump.exchange.card_words import Words, card_words
 from pocketpump.exchange.phrases import LANGUAGES, ORIGINAL, Phrases, phrases
 from pocketpump.exchange.tongues import ENGLISH, TONGUES, tongue
@@ -40,7 +42,6 @@ PAGE_WORDS: Final[Mapping[str, str]] = {
     "new_version": worded("A new version is ready."),
     "use_now": worded("Use it now"),
     "use_later": worded("Later"),
-    "check": worded("Please check: {text}"),
     "old": worded("This was last worked out {count} days ago. Open the app and check it."),
     "stopped": worded("the pump is stopped"),
     # Note: stands under the number of days, in large letters.
@@ -53,6 +54,7 @@ PAGE_WORDS: Final[Mapping[str, str]] = {
     "days_past": worded_count("day past refill-by", "days past refill-by", 2),
     "window": worded("may come from {first} to {last}"),
     "alarm": worded("Alarm date"),
+    "clinic_alarm": worded("Clinic's alarm date"),
     "no_alarm": worded("none while stopped"),
     "call": worded("Call the clinic by"),
     "empty": worded("Empty date"),
@@ -81,12 +83,15 @@ def glance_facts(
     answer: Outlook | None,
     next_visit_on: date | None = None,
     language: str = ENGLISH,
+    *,
+    missed_on: date | None = None,
 ) -> dict[str, Any]:
     """Return what the page shows of ``card`` and ``answer``.
 
     Instants and dates are in ISO 8601, None for never; without an outlook there is the
     card alone. ``next_visit_on`` is the visit the clinic has given; until its day, one that
-    is in time answers the call to the clinic. ``language`` is the person's, one of `TONGUES`.
+    is in time answers the call to the clinic. ``language`` is the person's, one of `TONGUES`,
+    ``missed_on`` the day of a missed refill after which none is noted.
     """
     code = language if language in TONGUES else ENGLISH
     spoken = tongue(code)
@@ -96,38 +101,49 @@ def glance_facts(
             name: said_in(text, spoken) for name, text in {**PAGE_WORDS, **REMINDER_WORDS}.items()
         }
     if answer is not None:
-        counted = _countdown(answer, booked_on(answer, next_visit_on), spoken)
+        every = states(answer, next_visit_on=next_visit_on, missed_on=missed_on)
+        counted = _countdown(answer, booked_on(answer, next_visit_on), every, spoken)
         facts |= {**counted, "written": _written(counted, spoken)}
     return {**facts, "card": _card(card, code if code in LANGUAGES else ORIGINAL)}
 
 
-def _countdown(answer: Outlook, booked: date | None, spoken: Tongue | None) -> dict[str, Any]:
+def _countdown(
+    answer: Outlook, booked: date | None, every: Sequence[State], spoken: Tongue | None
+) -> dict[str, Any]:
     stopped = answer.programme.mode == "stopped"
+    printed = answer.printed_in_force
     return {
         "computed_at": answer.now.isoformat(),
         "stopped": stopped,
         "refill_by": None if stopped else answer.refill_by.isoformat(),
         "call_by": None if stopped else answer.call_by.isoformat(),
         "booked_on": booked.isoformat() if booked else None,
-        "alarm_at": _instant(answer.alarm_at),
         "alarm_on": _day(answer.alarm_at),
-        "alarm_earliest_at": _instant(answer.alarm_earliest),
         "alarm_earliest_on": _day(answer.alarm_earliest),
         "alarm_latest_on": _day(answer.alarm_latest),
-        "empty_at": _instant(answer.empty_at),
         "empty_on": _day(answer.empty_at),
-        "sentences": {
-            state: said_in(sentence, spoken) for state, sentence in STATE_SENTENCES.items()
-        },
-        "serious": SERIOUS_STATES,
-        "signs": said_in(EMERGENCY_SIGNS, spoken),
+        "clinic_alarm_on": printed.isoformat() if printed else None,
+        "states": [_state(one, spoken) for one in every],
+    }
+
+
+def _state(state: State, spoken: Tongue | None) -> dict[str, Any]:
+    """Return one way in which things can stand; None where nothing bounds it in time."""
+    text = joined(" ", (state.sentence, EMERGENCY_SIGNS)) if state.is_grave else state.sentence
+    return {
+        "state": state.word,
+        "grave": state.is_grave,
+        "text": said_in(text, spoken),
+        "from_at": _instant(state.from_at),
+        "from_on": state.from_on.isoformat() if state.from_on else None,
+        "until_on": state.until_on.isoformat() if state.until_on else None,
     }
 
 
 def _written(counted: Mapping[str, Any], spoken: Tongue | None) -> dict[str, str]:
     """Return every date the page writes out, by its ISO form, as the app writes it."""
     shown = ("refill_by", "call_by", "alarm_on", "alarm_earliest_on", "alarm_latest_on",
-             "empty_on", "computed_at")  # fmt: skip
+             "empty_on", "clinic_alarm_on", "computed_at")  # fmt: skip
     days = (counted[name][:10] for name in shown if counted[name])
     return {day: said_in(date_text(date.fromisoformat(day)), spoken) for day in days}
 

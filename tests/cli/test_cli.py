@@ -55,6 +55,9 @@ def test_forecast_prints_the_promised_keys_for_the_first_worked_example(capsys):
         "drug_age_limit_at": "2026-07-11T09:00:00+00:00",
         "refill_by": "2026-02-19",
         "asks": [],
+        "state": "calm",
+        "sentence": "By these numbers nothing is due. Call the clinic by Thu 5 Feb 2026 to book the"
+        " refill.",
     }
 
 
@@ -89,6 +92,38 @@ def test_forecast_counts_a_later_setting_from_its_minute(capsys):
         "2026-03-31T09:00 360 mcg/day", "--now", "2026-03-01T09:00",
     )  # fmt: skip
     assert told["alarm_at"] == "2026-04-25T09:00:00+00:00"
+
+
+CAUTION = "PocketPump is a notebook with arithmetic. The clinic's instructions and local emergency"
+
+
+def test_forecast_says_that_the_pump_is_empty_and_shows_no_false_subtraction(capsys):
+    _, out, _ = run(capsys, "forecast", *E14, "--now", "2026-03-10T09:00")
+    words = " ".join(out.split())
+    assert words.startswith("By these numbers the pump is empty. Call the clinic now, day or night."
+                            " If stiffness comes back fast")  # fmt: skip
+    assert "To pump before the alarm: nothing, for the pump is empty" in words
+    assert "0 − 2 = 0" not in words
+    assert CAUTION in words
+    told = run_json(capsys, "forecast", *E14, "--now", "2026-03-10T09:00")
+    assert told["state"] == "empty"
+
+
+def test_check_tells_the_state_where_all_numbers_are_given_and_the_caution_always(capsys):
+    # Printed two days before "now": the clinic's date counts though ours is weeks away.
+    early = [*E14, "--printed-alarm", "2026-01-18"]
+    _, out, _ = run(capsys, "check", *early)
+    assert out.startswith("The alarm date the clinic printed, Sun 18 Jan 2026, has come. Call")
+    assert "39 days earlier" in out
+    assert CAUTION in " ".join(out.split())
+    assert run_json(capsys, "check", *early)["state"] == "clinic-alarm"
+    later = run_json(capsys, "check", *E14, "--printed-alarm", "2026-02-26", "--now", "2026-02-21")
+    assert later["state"] == "overdue"
+    residual = ["--volume", "20 mL", "--expected", "4 mL", "--withdrawn", "4 mL"]
+    assert run_json(capsys, "check", *residual)["state"] is None
+    _, out, _ = run(capsys, "check", *residual)
+    assert out.startswith("As much as expected was withdrawn")
+    assert CAUTION in " ".join(out.split())
 
 
 def test_a_stopped_pump_has_no_date(capsys):
@@ -139,6 +174,38 @@ def test_outlook_reads_the_record_and_says_what_is_missing(capsys, tmp_path):
     told = run_json(capsys, "outlook", "--record", str(folder), "--zone", "UTC")
     assert told["alarm_at"] == "2026-02-26T09:00:00+00:00"
     assert told["days_to_alarm"] == 37
+    _, out, _ = run(capsys, "outlook", "--record", str(folder), "--zone", "UTC")
+    assert CAUTION in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    ("visit", "missed", "state"),
+    [
+        (None, None, "call"),
+        # E14: refill by 02-19 (derived).
+        ("2026-02-16", None, "calm"),
+        ("2026-02-20", None, "late-visit"),
+        (None, "2026-02-05", "missed"),
+        # Before the refill: that one was made up for.
+        (None, "2026-01-11", "call"),
+    ],
+)
+def test_outlook_tells_the_state_that_today_tells(capsys, tmp_path, visit, missed, state):
+    folder = tmp_path / "record"
+    filled = datetime(2026, 1, 12, 9, tzinfo=UTC)
+    refill = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
+    with Record.open(DiskFiles(folder)) as record:
+        record.add("pump", filled, "UTC", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+        record.add("programme", filled, "UTC", {"programme": {"days": [[[0, 200 / 24]]]}})
+        record.add("refill", filled, "UTC", refill | ({"next_visit_on": visit} if visit else {}))
+        if missed:
+            at = datetime.fromisoformat(f"{missed}T10:00+00:00")
+            record.add("happening", at, "UTC", {"what": "missed refill"})
+    arguments = ["outlook", "--record", str(folder), "--zone", "UTC", "--now", "2026-02-06T12:00"]
+    told = run_json(capsys, *arguments)
+    assert told["state"] == state
+    _, out, _ = run(capsys, *arguments)
+    assert told["sentence"] in " ".join(out.split())
 
 
 def test_outlook_reads_while_the_app_holds_the_record(capsys, tmp_path):

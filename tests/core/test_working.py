@@ -42,12 +42,16 @@ def test_every_number_shown_is_the_outlooks(seed):
     regimen = random_regimen(random.Random(seed))
     answer = look(regimen.situation(felt_low_ml=3.0), regimen.now())
     fill = answer.fill
-    filled, pumped, difference, *_ = volume_working(answer).lines
+    filled, pumped, *more = volume_working(answer).lines
     assert numbers(filled)[-1] == pytest.approx(fill.volume_ml)
-    days = (to_seconds(answer.now) - to_seconds(fill.at)) / 86_400
-    assert numbers(pumped)[0] == pytest.approx(days, abs=0.051)
-    assert numbers(pumped)[1] == pytest.approx(fill.volume_ml - answer.volume_now_ml, abs=0.0051)
-    assert numbers(difference)[-1] == pytest.approx(answer.volume_now_ml, abs=0.0051)
+    if answer.volume_now_ml > 0:
+        days = (to_seconds(answer.now) - to_seconds(fill.at)) / 86_400
+        assert numbers(pumped)[0] == pytest.approx(days, abs=0.051)
+        used = fill.volume_ml - answer.volume_now_ml
+        assert numbers(pumped)[1] == pytest.approx(used, abs=0.0051)
+        assert numbers(more[0])[-1] == pytest.approx(answer.volume_now_ml, abs=0.0051)
+    else:
+        assert instant_text(answer.empty_at) in pumped
 
     lines = alarm_working(answer).lines
     flow = next(line for line in lines if line.startswith("Flow"))
@@ -57,9 +61,11 @@ def test_every_number_shown_is_the_outlooks(seed):
     # The formula is true of the numbers it shows.
     assert dose / strength == pytest.approx(result, abs=2e-4)
     left = next(line for line in lines if line.startswith("To pump"))
-    assert numbers(left)[-1] == pytest.approx(
-        max(0.0, answer.volume_now_ml - regimen.alarm_ml), abs=0.0051
-    )
+    to_pump = answer.volume_now_ml - regimen.alarm_ml
+    if to_pump > 0:
+        assert numbers(left)[-1] == pytest.approx(to_pump, abs=0.0051)
+    else:
+        assert "nothing" in left
     text = "\n".join(lines)
     assert f"Alarm: {instant_text(answer.alarm_at)}." in text
     assert f"Empty: {instant_text(answer.empty_at)}." in text
@@ -92,6 +98,18 @@ def test_the_working_of_e14_can_be_followed_by_hand():
         "Mon 16 Feb 2026.",
     ):
         assert piece in text, piece
+
+
+@pytest.mark.parametrize("days", [0, 8, 44, 45, 46, 49, 50, 51, 90])
+def test_every_subtraction_shown_is_true(days):
+    # E14 is at its alarm volume on day 45 and empty on day 50.
+    answer = look(E14, FILLED + timedelta(days=days))
+    text = "\n".join(text_of(working) for working in all_workings(answer))
+    shown = re.findall(r"([\d.]+) − ([\d.]+) = ([\d.]+)", text)
+    assert len(shown) == (2 if days < 45 else 1 if days < 50 else 0)
+    for filled, taken, left in shown:
+        assert float(filled) - float(taken) == pytest.approx(float(left), abs=0.011)
+    assert ("all of it was pumped by Tue 3 Mar 2026, 09:00" in text) == (days >= 50)
 
 
 def test_during_a_bridge_the_flow_shown_is_the_flow_that_runs():

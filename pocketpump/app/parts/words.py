@@ -126,9 +126,11 @@ def notice(
     close: Tap | None = None,
     needs_you: bool = False,
     key: str = "notice",
+    below: Sequence[ft.Control] = (),
 ) -> ft.Control:
     """A message in the page. It stays until the person sends it away.
 
+    ``below`` are buttons inside the box, to do what the message asks for.
     Spoken when it appears (a live region). ``needs_you`` gives it the accent and the
     word "Please check" before the text, since colour alone says nothing.
     """
@@ -171,8 +173,13 @@ def notice(
                 horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
             )
         )
+    rows += below
     return ft.Container(
-        ft.Column(rows, spacing=theme.GAP),
+        ft.Column(
+            rows,
+            spacing=theme.GAP,
+            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
+        ),
         bgcolor=ground,
         border_radius=theme.RADIUS,
         padding=16,

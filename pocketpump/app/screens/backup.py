@@ -41,16 +41,31 @@ def reminder(app: App[Notebook]) -> list[ft.Control]:
             len(early),
         )
         return [
-            notice(told, needs_you=True, key="clock"),
-            quiet_button(worded("See which"), lambda: app.go("/record"), icon=ft.Icons.EVENT_BUSY),
+            notice(
+                told,
+                needs_you=True,
+                key="clock",
+                below=[
+                    quiet_button(
+                        worded("See which"), lambda: app.go("/record"), icon=ft.Icons.EVENT_BUSY
+                    )
+                ],
+            )
         ]
     if not state.due:
         return []
     risk = worded("A lost or broken device would take it along.")
     sentence = joined(" ", (say_state(state, app.services.now()), risk))
     return [
-        notice(sentence, key="backup due"),
-        quiet_button(worded("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        notice(
+            sentence,
+            key="backup due",
+            below=[
+                quiet_button(
+                    worded("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT
+                )
+            ],
+        )
     ]
 
 

@@ -3,7 +3,7 @@
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import card, fact_row, notice, section
+from pocketpump.app.parts import card, fact_row, section
 from pocketpump.app.shell import App
 from pocketpump.core.booking import Reminder
 from pocketpump.core.instants import date_text
@@ -15,22 +15,14 @@ from pocketpump.record.situation import reminders_of
 _SHOWN = {"call-by", "refill-by", "alarm", "clinic-alarm"}
 
 
-def pressing(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
-    """Draw what cannot wait, such as a visit that comes too late."""
-    return [
-        notice(reminder.text, needs_you=True, key=f"pressing:{reminder.code}")
-        for reminder in _others(app, answer)
-        if reminder.urgent
-    ]
-
-
 def coming(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
     """Draw the other days that are coming; nothing when there are none."""
     found = _others(app, answer)
     if not found:
         return []
+    # What cannot wait is told in a box of its own.
     rows = [
-        fact_row(reminder.title, date_text(reminder.on), note=reminder.text) for reminder in found
+        fact_row(one.title, date_text(one.on), note="" if one.urgent else one.text) for one in found
     ]
     return [card([section(worded("Coming up")), *rows])]
 

@@ -32,9 +32,9 @@ def how_is_it(app: App[Notebook]) -> list[ft.Control]:
     if sudden.verdict == "below" or (sudden.verdict == "above" and not is_offered(app)):
         controls += [
             notice(joined(" ", (sudden.sentence, worded("Is anything else wrong?"))),
-                   needs_you=True, key="sudden"),
-            quiet_button(worded("Look at the warning signs"), lambda: app.go("/signs"),
-                         icon=ft.Icons.HEARING),
+                   needs_you=True, key="sudden",
+                   below=[quiet_button(worded("Look at the warning signs"),
+                                       lambda: app.go("/signs"), icon=ft.Icons.HEARING)]),
         ]  # fmt: skip
     for happening, question in open_follow_ups(happenings_of(entries)):
         asked = worded(
@@ -45,8 +45,8 @@ def how_is_it(app: App[Notebook]) -> list[ft.Control]:
         )
         told = known_happening(happening.what).told
         text = joined(" ", (asked, told)) if told else asked
-        controls.append(notice(text, key=f"open:{happening.id}"))
-        controls.append(_answer(app, happening.id))
+        below = [_answer(app, happening.id)]
+        controls.append(notice(text, key=f"open:{happening.id}", below=below))
     return controls
 
 

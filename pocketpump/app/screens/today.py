@@ -1,6 +1,6 @@
-"""Today: how full the pump is, how many days are left, and what is due."""
+"""Today: where the person stands, how full the pump is, how many days are left, what is due."""
 
-from dataclasses import replace
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 import flet as ft
@@ -18,23 +18,23 @@ from pocketpump.app.parts import (
 )
 from pocketpump.app.parts.levels import Mark
 from pocketpump.app.screens.backup import reminder
-from pocketpump.app.screens.coming import coming, pressing
-from pocketpump.app.screens.device import life_of, near_sentence
-from pocketpump.app.screens.heed import first_calls, heed
+from pocketpump.app.screens.coming import coming
+from pocketpump.app.screens.heed import heed
 from pocketpump.app.screens.now import how_is_it
+from pocketpump.app.screens.state import state_box
+from pocketpump.app.screens.troubles import file_troubles, numbers_missing, troubles
 from pocketpump.app.shell import App
-from pocketpump.app.words import DEMO, EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
-from pocketpump.core.booking import booked_on, state_to_tell
+from pocketpump.app.words import DEMO
+from pocketpump.core.booking import booked_on
+from pocketpump.core.errors import Problem
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import DOSE, VOLUME, entered_quantity, format_quantity
-from pocketpump.core.visit import check_visit, compare_alarm_dates
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.core.working import all_workings
-from pocketpump.record.diary import contacts_of
-from pocketpump.record.situation import next_visit_of, visit_of
+from pocketpump.record.situation import next_visit_of
+from pocketpump.record.state import state_by
 
-_STILL_ASKED_S = 14 * 86_400
 _TELLING = 0.01
 
 
@@ -42,20 +42,19 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     """Draw Today, or the way to it while something is missing."""
     answer, problems = app.services.outlook()
     if answer is None:
-        return _missing(app, [problem.sentence for problem in problems])
-    visit = next_visit_of(app.services.record.alive)
-    urgent = _urgent(app, state_to_tell(answer, visit))
-    # The number first: only what cannot wait stands above it.
-    controls: list[ft.Control] = [*heed(app), *urgent, _head(app, answer)]
+        return _missing(app, problems)
+    entries = app.services.record.alive
+    state = state_by(entries, answer)
+    noted = heed(app)
+    # The sentence first, and the number; above them only a danger that was noted itself.
+    controls: list[ft.Control] = [
+        *noted,
+        state_box(app, state, answer, calls=not noted),
+        _head(app, answer),
+    ]
     if app.services.is_demo:
         controls.append(notice(DEMO, key="demo"))
-    controls += pressing(app, answer)
-    controls += [
-        notice(ask, needs_you=True, key=f"ask:{ask}") for ask in _asks(app.services, answer)
-    ]
-    aging = near_sentence(life_of(app.services))
-    if aging:
-        controls.append(notice(aging, needs_you=True, key="aging"))
+    controls += troubles(app, answer, problems, state)
     controls += how_is_it(app)
     controls += [
         quiet_button(
@@ -65,7 +64,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         card(
             [
                 fact_row(worded("Alarm date"), _alarm_text(answer), note=_window_text(answer)),
-                *_call_row(answer, visit),
+                *_call_row(answer, next_visit_of(entries)),
                 fact_row(worded("Daily dose now"), _dose_text(answer)),
             ]
         ),
@@ -74,9 +73,9 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         quiet_button(worded("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.TUNE),
         *coming(app, answer),
     ]
-    controls += [*_numbers_missing(app), *reminder(app)]
-    kept = [p.sentence for p in problems] + [p.sentence for p in app.services.record.problems]
-    controls += [notice(sentence, key=f"problem:{i}") for i, sentence in enumerate(kept)]
+    # In a grave state the way to the numbers stands in place of the calls already.
+    controls += [] if state.is_grave else numbers_missing(app)
+    controls += [*reminder(app), *file_troubles(app)]
     return controls
 
 
@@ -92,34 +91,12 @@ def _dose_text(answer: Outlook) -> str:
     return worded("up to {dose}", dose=dose) if answer.programme.requested else dose
 
 
-def _asks(notebook: Notebook, answer: Outlook) -> tuple[str, ...]:
-    """Return what is still to be asked of the last visit, and of a date printed since.
-
-    What a refill raised stays for two weeks, the printed date for as long as it is of the
-    setting that runs.
-    """
-    printed_on, alarm_at = answer.printed_alarm_on, answer.alarm_at
-    differing: tuple[str, ...] = ()
-    if printed_on is not None and alarm_at is not None and not answer.printed_is_old:
-        differing, _ = compare_alarm_dates(alarm_at.date(), printed_on)
-    entry = notebook.find(answer.fill.id)
-    is_of_refill = answer.situation.printed_at == answer.fill.at
-    is_recent = to_seconds(answer.now) - to_seconds(answer.fill.at) < _STILL_ASKED_S
-    if entry is None or not (is_recent or (differing and is_of_refill)):
-        return differing
-    visit = visit_of(entry)
-    if not (differing and is_of_refill):
-        visit = replace(visit, printed_alarm_on=None)
-    asks = check_visit(visit, answer.situation, notebook.zone).asks
-    return asks if is_of_refill else (*differing, *asks)
-
-
 def _workings(answer: Outlook) -> list[tuple[str, str]]:
     workings = all_workings(answer)
     return [(w.title if i == 0 else "", line) for w in workings for i, line in enumerate(w.lines)]
 
 
-def _missing(app: App[Notebook], sentences: list[str]) -> list[ft.Control]:
+def _missing(app: App[Notebook], problems: Sequence[Problem]) -> list[ft.Control]:
     # What is there already is not asked for again: the path goes on where it was left.
     notebook = app.services
     if notebook.newest("pump") is None:
@@ -130,10 +107,7 @@ def _missing(app: App[Notebook], sentences: list[str]) -> list[ft.Control]:
         step = "/start/dose"
     else:  # all is there, but it makes no sense
         return [
-            *(
-                notice(sentence, needs_you=True, key=f"problem:{sentence}")
-                for sentence in sentences
-            ),
+            *troubles(app, None, problems, None),
             *how_is_it(app),
             quiet_button(worded("Refills"), lambda: app.go("/refills"), icon=ft.Icons.LIST),
             quiet_button(worded("Dose settings"), lambda: app.go("/doses"), icon=ft.Icons.TUNE),
@@ -142,7 +116,7 @@ def _missing(app: App[Notebook], sentences: list[str]) -> list[ft.Control]:
             ),
         ]
     return [
-        *(body(sentence) for sentence in sentences),
+        *(body(problem.sentence) for problem in problems),
         big_button(worded("Go on setting up"), lambda: app.go(step), icon=ft.Icons.ARROW_FORWARD),
     ]
 
@@ -255,33 +229,3 @@ def _window_text(answer: Outlook) -> str:
         else:
             lines.append(worded("the clinic's date is {printed}", printed=printed))
     return joined("; ", lines)
-
-
-def _urgent(app: App[Notebook], state: str) -> list[ft.Control]:
-    sentence = STATE_SENTENCES.get(state)
-    if sentence is None:
-        return []
-    serious = state in SERIOUS_STATES
-    text = joined(" ", (sentence, EMERGENCY_SIGNS)) if serious else sentence
-    told: list[ft.Control] = [notice(text, needs_you=serious, key=f"state:{state}")]
-    if not serious:
-        return told
-    told += first_calls(app, emergency_first=False, key="call")
-    if state != "stopped":
-        told.append(
-            quiet_button(worded("Had a refill since? Log it"), lambda: app.go("/refill"),
-                         icon=ft.Icons.WATER_DROP_OUTLINED)
-        )  # fmt: skip
-    return told
-
-
-def _numbers_missing(app: App[Notebook]) -> list[ft.Control]:
-    if contacts_of(app.services.record.alive):
-        return []
-    text = worded("No number to call is set. Set the clinic's and your local emergency number.")
-    return [
-        notice(text, key="numbers"),
-        quiet_button(
-            worded("Set the numbers"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
-        ),
-    ]

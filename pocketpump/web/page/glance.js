@@ -25,33 +25,20 @@ const glance = (() => {
     const iso = (text || "").slice(0, 10);
     return written[iso] ?? iso;
   };
-  const reached = (instant) => Boolean(instant) && Date.parse(instant) <= Date.now();
-
   // A visit in time answers the call until its day is over.
   const booked = (facts) => daysTo(facts.booked_on) !== null && daysTo(facts.booked_on) >= 0;
 
-  // Where we stand, in the order of the core's state_to_tell; a test holds the two together.
-  function state(facts) {
-    if (facts.stopped) return "stopped";
-    if (reached(facts.empty_at)) return "empty";
-    if (reached(facts.alarm_at)) return "alarm";
-    const left = daysTo(facts.refill_by);
-    if (left === null) return "calm";
-    if (left < 0) return "overdue";
-    if (reached(facts.alarm_earliest_at)) return "window";
-    if (left === 0) return "due";
-    const call = daysTo(facts.call_by);
-    return call !== null && call <= 0 && !booked(facts) ? "call" : "calm";
-  }
+  // The states come gravest first, as the core lists them; a test holds the two together.
+  const holds = (one) => (!one.from_at || Date.parse(one.from_at) <= Date.now())
+    && (!one.from_on || daysTo(one.from_on) <= 0)
+    && (!one.until_on || daysTo(one.until_on) >= 0);
 
   function notices(facts) {
-    const now = state(facts);
     const out = [];
-    if (facts.sentences?.[now]) {
-      const serious = (facts.serious || []).includes(now);
-      out.push([serious ? "notice serious" : "notice",
-        serious ? fill(words.check, { text: `${facts.sentences[now]} ${facts.signs}` })
-          : facts.sentences[now]]);
+    const now = (facts.states || []).find(holds);
+    if (now) {
+      const look = now.grave ? "notice serious" : now.state === "calm" ? "calm" : "notice";
+      out.push([`state ${look}`, now.text]);
     }
     const age = -daysTo(facts.computed_at);
     if (age > STALE_DAYS) {
@@ -76,6 +63,9 @@ const glance = (() => {
         first: shown(facts.alarm_earliest_on), last: shown(facts.alarm_latest_on),
       }) : "";
     out.push([words.alarm, shown(facts.alarm_on) || words.no_alarm, window]);
+    if (facts.clinic_alarm_on && facts.clinic_alarm_on !== facts.alarm_on) {
+      out.push([words.clinic_alarm, shown(facts.clinic_alarm_on)]);
+    }
     if (facts.call_by && !booked(facts)) out.push([words.call, shown(facts.call_by)]);
     if (facts.empty_on) out.push([words.empty, shown(facts.empty_on)]);
     out.push([words.worked_out, shown(facts.computed_at)]);

@@ -1,0 +1,170 @@
+"""Today's troubles: one box for each place at which something is mended, with its button."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import flet as ft
+
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import notice, quiet_button
+from pocketpump.app.screens.device import life_of, near_sentence
+from pocketpump.app.screens.taking_back import remove_button
+from pocketpump.app.shell import App
+from pocketpump.core.errors import Problem
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.outlook import Outlook
+from pocketpump.core.state import State
+from pocketpump.core.visit import check_visit, compare_alarm_dates
+from pocketpump.core.wording import joined, worded
+from pocketpump.exchange.bringing import name_of
+from pocketpump.record.diary import contacts_of
+from pocketpump.record.situation import reminders_of, visit_of
+
+_STILL_ASKED_S = 14 * 86_400
+_REFILL = worded("Correct this refill")
+_SETTING = worded("Correct this setting")
+_REFILLS = worded("Refills")
+_BRING_IN = worded("Bring in a copy")
+_MY_RECORD = worded("My record")
+
+_PLACES = {
+    "no-pump": (worded("The pump"), "/pump"),
+    "no-refill": (worded("Log a refill"), "/refill"),
+    "no-setting": (worded("Log a dose change"), "/dose"),
+    "line-volume-unknown": (worded("Enter the line volume"), "/pump"),
+}
+# What is only told; everything else may make a number here wrong.
+_TOLD = {"pace-left-out", "bridge-unknown", "line-volume-unknown", "setting-after-fill"}
+_FILES = {"damaged", "mixed up", "record missing"}
+
+
+@dataclass
+class Trouble:
+    """What is told together, and where ``label`` leads; ``removes`` is an entry to take out.
+
+    ``needs_you`` gives it the accent.
+    """
+
+    label: str
+    route: str
+    needs_you: bool = False
+    removes: str = ""
+    sentences: list[str] = field(default_factory=list)
+
+
+def troubles(
+    app: App[Notebook], answer: Outlook | None, problems: Sequence[Problem], state: State | None
+) -> list[ft.Control]:
+    """Draw what may make the numbers wrong, or cannot wait."""
+    found: dict[tuple[str, str], Trouble] = {}
+
+    def tell(sentence: str, trouble: Trouble) -> None:
+        kept = found.setdefault((trouble.route, trouble.removes), trouble)
+        kept.needs_you = kept.needs_you or trouble.needs_you
+        if sentence not in kept.sentences:
+            kept.sentences.append(sentence)
+
+    overfull_told = False
+    if answer is not None and state is not None:
+        newest = answer.fill.id
+        asks = _refill_asks(app.services, answer)
+        overfull_told = asks is not None
+        for sentence in asks or ():
+            tell(sentence, Trouble(_REFILL, f"/refill?id={newest}", needs_you=True))
+        for sentence, setting in _setting_asks(answer):
+            tell(sentence, Trouble(_SETTING, f"/dose?id={setting}", needs_you=True))
+        if state.word != "late-visit":
+            for reminder in reminders_of(app.services.record.alive, answer):
+                if reminder.code == "next-visit" and reminder.urgent:
+                    tell(reminder.text, Trouble(_REFILL, f"/refill?id={newest}", needs_you=True))
+    for problem in problems:
+        if problem.code == "overfull" and overfull_told:
+            continue
+        tell(problem.sentence, _of(problem))
+    aging = near_sentence(life_of(app.services))
+    if aging:
+        tell(aging, Trouble(worded("Life of the pump"), "/device", needs_you=True))
+    return [_drawn(app, trouble) for trouble in found.values()]
+
+
+def file_troubles(app: App[Notebook]) -> list[ft.Control]:
+    """Draw what the record's files were found with when they were opened."""
+    found: dict[str, Trouble] = {}
+    for problem in app.services.record.problems:
+        files = problem.code in _FILES
+        label, route = (_BRING_IN, "/merge") if files else (_MY_RECORD, "/record")
+        trouble = found.setdefault(route, Trouble(label, route))
+        if problem.sentence not in trouble.sentences:
+            trouble.sentences.append(problem.sentence)
+    return [_drawn(app, trouble) for trouble in found.values()]
+
+
+def numbers_missing(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the way to the numbers to call while there are none."""
+    if contacts_of(app.services.record.alive):
+        return []
+    text = worded("No number to call is set. Set the clinic's and your local emergency number.")
+    return [_drawn(app, Trouble(worded("Set the numbers"), "/contacts", sentences=[text]))]
+
+
+def _of(problem: Problem) -> Trouble:
+    """Return the place at which ``problem`` is mended."""
+    needs_you = problem.code not in _TOLD
+    only = problem.ids[0] if len(problem.ids) == 1 else ""
+    if problem.code == "unreadable" and only:
+        # Its own form could not be drawn; what is removed can be brought back.
+        return Trouble("", "", needs_you, removes=only)
+    if problem.code in _PLACES:
+        label, route = _PLACES[problem.code]
+        return Trouble(label, route, needs_you)
+    if problem.code in ("overfull", "pace-left-out", "bridge-unknown") and only:
+        return Trouble(_REFILL, f"/refill?id={only}", needs_you)
+    if problem.code == "setting-after-fill" and only:
+        return Trouble(_SETTING, f"/dose?id={only}", needs_you)
+    return Trouble(_REFILLS, "/refills", needs_you)
+
+
+def _drawn(app: App[Notebook], trouble: Trouble) -> ft.Control:
+    key = f"trouble:{trouble.route or trouble.removes}"
+    entry = app.services.find(trouble.removes) if trouble.removes else None
+    button = (
+        remove_button(app, entry.id, name_of(entry, app.services.zone), "/today")
+        if entry is not None
+        else quiet_button(trouble.label, lambda: app.go(trouble.route), key=f"mend:{trouble.route}",
+                          icon=ft.Icons.EDIT_OUTLINED)
+    )  # fmt: skip
+    text = joined("\n", trouble.sentences)
+    return notice(text, needs_you=trouble.needs_you, key=key, below=[button])
+
+
+def _printed_differs(answer: Outlook) -> tuple[str, ...]:
+    printed_on, alarm_at = answer.printed_in_force, answer.alarm_at
+    if printed_on is None or alarm_at is None:
+        return ()
+    return compare_alarm_dates(alarm_at.date(), printed_on)[0]
+
+
+def _refill_asks(notebook: Notebook, answer: Outlook) -> tuple[str, ...] | None:
+    """Return what is still to be asked of the last refill; None when it is not asked any more.
+
+    What a refill raised stays for two weeks, its printed date for as long as it is of the
+    setting that runs.
+    """
+    entry = notebook.find(answer.fill.id)
+    differs = bool(_printed_differs(answer)) and answer.situation.printed_at == answer.fill.at
+    is_recent = to_seconds(answer.now) - to_seconds(answer.fill.at) < _STILL_ASKED_S
+    if entry is None or not (is_recent or differs):
+        return None
+    visit = visit_of(entry)
+    if not differs:
+        visit = replace(visit, printed_alarm_on=None)
+    return check_visit(visit, answer.situation, notebook.zone).asks
+
+
+def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:
+    """Return what to ask of a date printed at a change of the dose, with that setting's id."""
+    situation = answer.situation
+    if situation.printed_at == answer.fill.at:
+        return []
+    ids = [one.id for one in situation.settings if one.at == situation.printed_at]
+    return [(sentence, ids[-1]) for sentence in _printed_differs(answer) if ids]
