@@ -15,14 +15,15 @@ import pytest
 from phone_driving import ZONE, Phone, Site
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.words import EMERGENCY_SIGNS, SERIOUS_STATES, STATE_SENTENCES
-from pocketpump.core.booking import booked_on, state_to_tell
+from pocketpump.app.words import EMERGENCY_SIGNS
+from pocketpump.core.booking import booked_on
 from pocketpump.core.card import STALE_AFTER_DAYS, CareFacts, build_card
 from pocketpump.core.contacts import CLINIC_ROLE, Contact
 from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.situation import Habits, Pump, Situation
+from pocketpump.core.state import WORDS, state_now
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.wording import said_in
 from pocketpump.exchange.tongues import tongue
@@ -47,6 +48,9 @@ SITUATION = Situation(
 
 # With so short a margin the window of the alarm begins before the refill-by date.
 TIGHT = replace(SITUATION, habits=Habits(margin_days=3))
+# The clinic's printed date is three weeks before ours.
+PRINTED = replace(SITUATION, printed_alarm_on=date(2026, 3, 16), printed_at=FILLED)
+OLD = replace(SITUATION, pump=Pump(2.0, reservoir_ml=20.0, drug_age_limit_days=20))
 
 
 def at(instant: datetime, situation: Situation = SITUATION):
@@ -57,6 +61,8 @@ def at(instant: datetime, situation: Situation = SITUATION):
 
 SAVED = at(FILLED + timedelta(hours=1))
 TIGHTLY_SAVED = at(FILLED + timedelta(hours=1), TIGHT)
+PRINTED_SAVED = at(FILLED + timedelta(hours=1), PRINTED)
+OLD_SAVED = at(FILLED + timedelta(hours=1), OLD)
 
 
 @pytest.fixture(scope="module")
@@ -87,6 +93,17 @@ def facts_of(answer, **care) -> dict:
     return glance_facts(build_card(CareFacts(**care), answer, answer.now), answer)
 
 
+def said(tab) -> str:
+    """The one sentence at the head of the page."""
+    return tab.locator("#glance .state").inner_text()
+
+
+def sentence_of(now, **known) -> str:
+    """The core's sentence, with the emergency signs where it is grave."""
+    state = state_now(now, **known)
+    return f"{state.sentence} {EMERGENCY_SIGNS}" if state.is_grave else state.sentence
+
+
 def shown(tab, facts: dict, instant: datetime) -> str:
     tab.clock.set_fixed_time(instant.astimezone(UTC))
     tab.evaluate("facts => glance.save(facts)", facts)
@@ -98,12 +115,18 @@ MOMENTS = [
     datetime(2026, 3, 16, 12, tzinfo=PLACE),
     *(
         datetime.combine(day, datetime.min.time(), PLACE) + timedelta(minutes=minutes)
-        for day in (SAVED.call_by, SAVED.refill_by, SAVED.alarm_at.date(), SAVED.empty_at.date())
+        for day in (
+            SAVED.call_by,
+            SAVED.refill_by,
+            SAVED.empty_earliest.date(),
+            SAVED.alarm_at.date(),
+            SAVED.empty_at.date(),
+        )
         for minutes in (-1, 0, 719, 1439)
     ),
     *(
         instant + timedelta(seconds=seconds)
-        for instant in (SAVED.alarm_at, SAVED.empty_at)
+        for instant in (SAVED.empty_earliest, SAVED.alarm_at, SAVED.empty_at)
         for seconds in (-1, 1)
     ),
     SAVED.empty_at + timedelta(days=30),
@@ -111,7 +134,20 @@ MOMENTS = [
 
 
 TIGHT_MOMENTS = [TIGHTLY_SAVED.alarm_earliest + timedelta(seconds=s) for s in (-1, 1, 86_400)]
-EVERY = [(SAVED, m) for m in MOMENTS] + [(TIGHTLY_SAVED, m) for m in TIGHT_MOMENTS]
+PRINTED_MOMENTS = [
+    datetime.combine(PRINTED.printed_alarm_on, time(0), PLACE) + timedelta(minutes=m)
+    for m in (-1, 0, 3 * 1440)
+]
+OLD_MOMENTS = [
+    datetime.combine(OLD_SAVED.drug_age_limit_at.date(), time(0), PLACE) + timedelta(minutes=m)
+    for m in (-1, 0, 1439, 1440)
+]
+EVERY = [
+    *((SAVED, m) for m in MOMENTS),
+    *((TIGHTLY_SAVED, m) for m in TIGHT_MOMENTS),
+    *((PRINTED_SAVED, m) for m in PRINTED_MOMENTS),
+    *((OLD_SAVED, m) for m in OLD_MOMENTS),
+]
 
 
 def moment_id(value) -> str:
@@ -121,16 +157,28 @@ def moment_id(value) -> str:
 VISIT = SAVED.refill_by - timedelta(days=3)
 
 
+LATE = SAVED.refill_by + timedelta(days=3)
+MISSED = SAVED.today + timedelta(days=2)
+
+
+@pytest.mark.parametrize(
+    "known",
+    [
+        {"next_visit_on": VISIT},
+        {"next_visit_on": LATE},
+        {"missed_on": MISSED},
+        {"missed_on": MISSED, "next_visit_on": VISIT},
+    ],
+    ids=["in time", "late", "missed", "missed, then in time"],
+)
 @pytest.mark.parametrize("instant", MOMENTS, ids=moment_id)
-def test_a_visit_in_time_answers_the_call_as_in_the_core(tab, instant):
-    now = at(instant)
-    words = shown(
-        tab, glance_facts(build_card(CareFacts(), SAVED, SAVED.now), SAVED, VISIT), instant
-    )
-    told = state_to_tell(now, VISIT)
-    for state, sentence in STATE_SENTENCES.items():
-        assert (sentence in words) == (state == told), (state, told)
-    assert ("Call the clinic by" in words) == (booked_on(now, VISIT) is None)
+def test_a_visit_or_a_missed_refill_is_told_as_in_the_core(tab, instant, known):
+    now, visit = at(instant), known.get("next_visit_on")
+    card = build_card(CareFacts(), SAVED, SAVED.now)
+    facts = glance_facts(card, SAVED, visit, missed_on=known.get("missed_on"))
+    words = shown(tab, facts, instant)
+    assert said(tab) == sentence_of(now, **known)
+    assert ("Call the clinic by\n" in words) == (booked_on(now, visit) is None)
 
 
 @pytest.mark.parametrize(("saved", "instant"), EVERY, ids=moment_id)
@@ -138,10 +186,13 @@ def test_it_counts_down_by_itself_as_the_core_would(tab, saved, instant):
     now = at(instant, saved.situation)
     words = shown(tab, facts_of(saved), instant)
     assert tab.locator("#glance .count").inner_text() == str(abs(now.days_to_refill_by))
-    for state, sentence in STATE_SENTENCES.items():
-        assert (sentence in words) == (state == now.state), (state, now.state)
-    signs = "call your local emergency number" in words
-    assert signs == (now.state in SERIOUS_STATES)
+    assert said(tab) == sentence_of(now)
+    # Colour says trouble only where there is some.
+    looks = tab.locator("#glance .state").get_attribute("class").split()
+    state = state_now(now)
+    assert ("serious" in looks, "notice" in looks) == (state.is_grave, state.word != "calm")
+    if saved.printed_in_force:
+        assert date_text(saved.printed_in_force) in words
     assert date_text(saved.refill_by) in words
     assert date_text(saved.alarm_at.date()) in words
     assert date_text(saved.alarm_earliest.date()) in words
@@ -152,7 +203,8 @@ def test_it_counts_down_by_itself_as_the_core_would(tab, saved, instant):
 
 def test_the_moments_cover_every_state_but_stopped():
     states = {at(instant, saved.situation).state for saved, instant in EVERY}
-    assert states == {"calm", *STATE_SENTENCES} - {"stopped"}
+    # A late visit and a missed refill are tried by themselves.
+    assert states == set(WORDS) - {"stopped", "late-visit", "missed"}
 
 
 def test_a_page_left_open_counts_on_over_midnight(phone, address):
@@ -171,7 +223,7 @@ def test_a_stopped_pump_has_no_countdown(tab):
     assert answer is not None
     assert answer.state == "stopped"
     words = shown(tab, facts_of(answer), answer.now + timedelta(days=5))
-    assert STATE_SENTENCES["stopped"] in words
+    assert said(tab) == sentence_of(answer)
     assert "refill-by" not in words
     assert "none while stopped" in words
 
@@ -290,9 +342,7 @@ def test_every_sentence_is_said_in_the_language_of_the_person(tab, marked, saved
     words = shown(tab, in_german(saved), instant)
     assert left_english(tab) == []
     now = at(instant, saved.situation)
-    if now.state != "calm":
-        assert f"«{STATE_SENTENCES[now.state]}»" in words
-    assert (f"«{EMERGENCY_SIGNS}»" in words) == (now.state in SERIOUS_STATES)
+    assert (f"«{EMERGENCY_SIGNS}»" in words) == state_now(now).is_grave
     unit = tab.locator("#glance .unit").inner_text()
     days = now.days_to_refill_by
     ending = "to refill-by»" if days > 0 else "past refill-by»" if days else "is today»"

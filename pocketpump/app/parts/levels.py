@@ -9,11 +9,15 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Mark:
-    """A level with a name, such as ("alarm", 2.0). ``leading`` is the one to plan by."""
+    """A level with a name, such as ("alarm", 2.0).
+
+    ``leading`` is the one to plan by, ``needs_you`` gives it the accent.
+    """
 
     label: str
     volume_ml: float
     leading: bool = False
+    needs_you: bool = False
 
 
 @dataclass(frozen=True)

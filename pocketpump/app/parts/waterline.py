@@ -129,7 +129,7 @@ def _water(vessel: Vessel, volume_ml: float) -> list[cv.Shape]:
 
 def _mark(vessel: Vessel, placed: PlacedMark, scale: float) -> list[cv.Shape]:
     """A short line inside the wall, a leader to the label, the label."""
-    colour = theme.ACCENT if placed.mark.leading else theme.INK
+    colour = theme.ACCENT if placed.mark.needs_you else theme.INK
     right = vessel.right - vessel.inset(placed.y)
     elbow = vessel.right + 12
     return [

@@ -126,11 +126,13 @@ def notice(
     close: Tap | None = None,
     needs_you: bool = False,
     key: str = "notice",
+    heading: str = "",
     below: Sequence[ft.Control] = (),
 ) -> ft.Control:
     """A message in the page. It stays until the person sends it away.
 
-    ``below`` are buttons inside the box, to do what the message asks for.
+    ``heading`` stands before ``text`` in bold, and in the place of "Please check"; either may
+    be "". ``below`` are buttons inside the box, to do what the message asks for.
     Spoken when it appears (a live region). ``needs_you`` gives it the accent and the
     word "Please check" before the text, since colour alone says nothing.
     """
@@ -138,13 +140,20 @@ def notice(
         (theme.ACCENT_WASH, theme.ON_ACCENT_WASH) if needs_you else (theme.WATER, theme.ON_WATER)
     )
     icon = ft.Icons.ERROR_OUTLINE if needs_you else ft.Icons.INFO_OUTLINE
-    words = worded("Please check: {text}", text=text) if needs_you else text
+    words = worded("Please check: {text}", text=text) if needs_you and not heading else text
+    texts: list[ft.Control] = [
+        ft.Text(said, theme_style=style, color=ink)
+        for said, style in ((heading, theme.STRONG), (words, theme.BODY))
+        if said
+    ]
     rows: list[ft.Control] = [
         ft.Row(
             [
                 ft.Icon(icon, color=ink, size=theme.sized(26)),
                 ft.Semantics(
-                    content=ft.Text(words, theme_style=theme.BODY, color=ink),
+                    content=texts[0]
+                    if len(texts) == 1
+                    else ft.MergeSemantics(content=ft.Column(texts, spacing=theme.GAP)),
                     live_region=True,
                     container=True,
                     expand=True,

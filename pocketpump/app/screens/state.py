@@ -11,7 +11,7 @@ from pocketpump.app.words import EMERGENCY_SIGNS
 from pocketpump.core.contacts import call_order, dial_text
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State
-from pocketpump.core.wording import joined, worded
+from pocketpump.core.wording import worded
 from pocketpump.record.diary import contacts_of
 
 
@@ -28,9 +28,9 @@ def state_box(app: App[Notebook], state: State, answer: Outlook, *, calls: bool)
             key="state:calm",
         )
     grave = state.is_grave
-    text = joined(" ", (state.sentence, EMERGENCY_SIGNS)) if grave else state.sentence
     below = [*(_calls(app, grave) if calls else ()), *_mended(app, state.word, answer)]
-    return notice(text, needs_you=grave, key=f"state:{state.word}", below=below)
+    return notice(EMERGENCY_SIGNS if grave else "", needs_you=grave, key=f"state:{state.word}",
+                  heading=state.sentence, below=below)  # fmt: skip
 
 
 def _calls(app: App[Notebook], grave: bool) -> list[ft.Control]:
@@ -54,7 +54,7 @@ def _mended(app: App[Notebook], word: str, answer: Outlook) -> list[ft.Control]:
                           icon=ft.Icons.WATER_DROP_OUTLINED)  # fmt: skip
     if word not in ("window", "due", "late-visit", "call"):
         return [refill]
-    visit = quiet_button(worded("A visit is booked? Note its day"),
-                         lambda: app.go(f"/refill?id={answer.fill.id}"), icon=ft.Icons.EVENT,
-                         key="note the visit")  # fmt: skip
+    known = worded("New day? Note it") if word == "late-visit" else worded("Booked? Note the day")
+    visit = quiet_button(known, lambda: app.go(f"/refill?id={answer.fill.id}"),
+                         icon=ft.Icons.EVENT, key="note the visit")  # fmt: skip
     return [refill, visit] if word == "call" else [visit]

@@ -30,6 +30,7 @@ from pocketpump.core.errors import Problem
 from pocketpump.core.instants import date_text, start_of, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import DOSE, VOLUME, entered_quantity, format_quantity
+from pocketpump.core.state import State
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.core.working import all_workings
 from pocketpump.record.situation import next_visit_of
@@ -50,7 +51,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         *noted,
         state_box(app, state, answer, calls=not noted),
-        _head(app, answer),
+        _head(app, answer, state),
     ]
     if app.services.is_demo:
         controls.append(notice(DEMO, key="demo"))
@@ -121,16 +122,18 @@ def _missing(app: App[Notebook], problems: Sequence[Problem]) -> list[ft.Control
     ]
 
 
-def _head(app: App[Notebook], answer: Outlook) -> ft.Control:
-    number, under = _number(answer)
+def _head(app: App[Notebook], answer: Outlook, state: State) -> ft.Control:
+    number, under = _number(answer, state)
     pump = answer.situation.pump
     capacity = max(pump.reservoir_ml or 0.0, answer.fill.volume_ml)
     # Note: short, beside a line in the picture of the pump's reservoir.
     marks = [Mark(worded("alarm"), pump.alarm_volume_ml), Mark(worded("empty"), 0.0)]
     by_ml = _volume_on(answer, answer.refill_by)
-    if by_ml is not None and answer.state != "stopped":
+    if by_ml is not None and state.word != "stopped":
         # Note: short, beside a line in the picture of the pump's reservoir.
-        marks.insert(0, Mark(worded("refill by"), by_ml, leading=True))
+        marks.insert(
+            0, Mark(worded("refill by"), by_ml, leading=True, needs_you=state.word != "calm")
+        )
     words = worded(
         "{left} of {capacity} left; alarm at {alarm}.",
         left=format_quantity(answer.volume_now_ml, VOLUME, 1),
@@ -149,7 +152,7 @@ def _head(app: App[Notebook], answer: Outlook) -> ft.Control:
                 )
             ),
             ft.Text(
-                date_text(answer.refill_by) if answer.state != "stopped" else "",
+                date_text(answer.refill_by) if state.word != "stopped" else "",
                 theme_style=theme.STRONG,
             ),
         ],
@@ -167,9 +170,9 @@ def _head(app: App[Notebook], answer: Outlook) -> ft.Control:
     )
 
 
-def _number(answer: Outlook) -> tuple[str, str]:
+def _number(answer: Outlook, state: State) -> tuple[str, str]:
     days = answer.days_to_refill_by
-    if answer.state == "stopped":
+    if state.word == "stopped":
         return "–", worded("the pump is stopped")
     if days > 0:
         # Note: stands in two short lines under the number of days.
