@@ -12,7 +12,7 @@ from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import entered_number, format_number
 from pocketpump.core.refill import check_residual, missing_after_fill
 from pocketpump.core.situation import Situation
-from pocketpump.core.slips import AGREEMENT, find_slips
+from pocketpump.core.slips import AGREEMENT, Slip, find_slips
 from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting, Timeline
 from pocketpump.core.timeline_walk import build_timeline
@@ -40,11 +40,15 @@ class Visit:
 
 @dataclass(frozen=True, slots=True)
 class VisitCheck:
-    """``asks`` are worth asking the clinic before leaving; ``agrees`` says what fits together."""
+    """``asks`` are worth asking the clinic before leaving; ``agrees`` says what fits together.
+
+    ``slips`` are those among the asks that would explain the printed date, likeliest first.
+    """
 
     computed_alarm_on: date | None
     asks: tuple[str, ...]
     agrees: tuple[str, ...]
+    slips: tuple[Slip, ...] = ()
 
 
 def check_visit(
@@ -61,6 +65,7 @@ def check_visit(
     before = max(earlier, key=lambda fill: to_seconds(fill.at), default=None)
     asks: list[str] = []
     agrees: list[str] = []
+    slips: tuple[Slip, ...] = ()
     claim = _claim(visit, situation, before, zone)
     computed = claim.alarm_on() if claim else None
     if claim is not None and computed is not None and visit.printed_alarm_on is not None:
@@ -68,7 +73,8 @@ def check_visit(
         differing, agreeing = compare_alarm_dates(computed, printed)
         agrees += agreeing
         if differing:
-            asks += [*differing, *(slip.text for slip in find_slips(claim, printed)[:_MOST_SLIPS])]
+            slips = find_slips(claim, printed)[:_MOST_SLIPS]
+            asks += [*differing, *(slip.text for slip in slips)]
     asks += _residual_asks(visit, situation, before, agrees)
     reservoir = situation.pump.reservoir_ml
     if reservoir is not None and visit.fill.volume_ml > reservoir:
@@ -93,7 +99,7 @@ def check_visit(
             )
         )
     asks += [odd.sentence for odd in _odd(visit, situation, claim, origin)]
-    return VisitCheck(computed, tuple(asks), tuple(agrees))
+    return VisitCheck(computed, tuple(asks), tuple(agrees), slips)
 
 
 def _odd(

@@ -14,7 +14,7 @@ from pocketpump.core.errors import Problem
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State
-from pocketpump.core.visit import check_visit, compare_alarm_dates
+from pocketpump.core.visit import VisitCheck, check_visit, compare_alarm_dates
 from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.bringing import name_of
 from pocketpump.record.diary import contacts_of
@@ -33,6 +33,8 @@ _PLACES = {
     "no-setting": (worded("Log a dose change"), "/dose"),
     "line-volume-unknown": (worded("Enter the line volume"), "/pump"),
 }
+# What the refill's own form holds, and a slip may have been made in.
+_AMOUNTS = {"strength", "volume"}
 # What is only told; everything else may make a number here wrong.
 _TOLD = {"pace-left-out", "bridge-unknown", "line-volume-unknown", "setting-after-fill"}
 _FILES = {"damaged", "mixed up", "record missing"}
@@ -49,6 +51,7 @@ class Trouble:
     route: str
     needs_you: bool = False
     removes: str = ""
+    heading: str = ""
     sentences: list[str] = field(default_factory=list)
 
 
@@ -67,10 +70,11 @@ def troubles(
     overfull_told = False
     if answer is not None and state is not None:
         newest = answer.fill.id
-        asks = _refill_asks(app.services, answer)
-        overfull_told = asks is not None
-        for sentence in asks or ():
-            tell(sentence, Trouble(_REFILL, f"/refill?id={newest}", needs_you=True))
+        check = _refill_check(app.services, answer)
+        overfull_told = check is not None
+        for sentence in check.asks if check else ():
+            place = Trouble(_REFILL, f"/refill?id={newest}", True, heading=_probably(check))
+            tell(sentence, place)
         for sentence, setting in _setting_asks(answer):
             tell(sentence, Trouble(_SETTING, f"/dose?id={setting}", needs_you=True))
         if state.word != "late-visit":
@@ -134,7 +138,9 @@ def _drawn(app: App[Notebook], trouble: Trouble) -> ft.Control:
                           icon=ft.Icons.EDIT_OUTLINED)
     )  # fmt: skip
     text = joined("\n", trouble.sentences)
-    return notice(text, needs_you=trouble.needs_you, key=key, below=[button])
+    return notice(
+        text, needs_you=trouble.needs_you, key=key, heading=trouble.heading, below=[button]
+    )
 
 
 def _printed_differs(answer: Outlook) -> tuple[str, ...]:
@@ -144,7 +150,18 @@ def _printed_differs(answer: Outlook) -> tuple[str, ...]:
     return compare_alarm_dates(alarm_at.date(), printed_on)[0]
 
 
-def _refill_asks(notebook: Notebook, answer: Outlook) -> tuple[str, ...] | None:
+def _probably(check: VisitCheck | None) -> str:
+    """Return the slip in the refill's own amounts that stands out; "" when none does."""
+    if check is None or not check.slips:
+        return ""
+    first, *others = check.slips
+    if first.field not in _AMOUNTS or any(one.weight >= first.weight for one in others):
+        return ""
+    return worded("Probably {would_be}, not {entered}.", would_be=first.would_be,
+                  entered=first.entered)  # fmt: skip
+
+
+def _refill_check(notebook: Notebook, answer: Outlook) -> VisitCheck | None:
     """Return what is still to be asked of the last refill; None when it is not asked any more.
 
     What a refill raised stays for two weeks, its printed date for as long as it is of the
@@ -158,7 +175,7 @@ def _refill_asks(notebook: Notebook, answer: Outlook) -> tuple[str, ...] | None:
     visit = visit_of(entry)
     if not differs:
         visit = replace(visit, printed_alarm_on=None)
-    return check_visit(visit, answer.situation, notebook.zone).asks
+    return check_visit(visit, answer.situation, notebook.zone)
 
 
 def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:

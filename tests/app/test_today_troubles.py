@@ -1,0 +1,145 @@
+"""Today: the sentence first, one box a trouble, each with the button that mends it."""
+
+import pytest
+from screen_hand import controls_in, in_use, texts
+
+from pocketpump.app import theme
+from pocketpump.app.screens.today import today
+from pocketpump.core.pattern import constant_rate
+from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.sign_table import EMERGENCY_SIGNS
+from pocketpump.record.state import state_by
+
+REFILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
+
+
+def corrected(app, **more):
+    (refill,) = app.services.of_kind("refill")
+    return app.services.record.correct(refill.id, {**refill.payload, **more})
+
+
+def boxes(app) -> dict[str, tuple[str, list]]:
+    """The boxes of troubles by key: their words, and their buttons."""
+    found = {}
+    for control in controls_in(today(app)):
+        key = str(control.key or "")
+        if key.startswith("trouble:") and key != "trouble:/contacts":
+            inner = controls_in([control])
+            buttons = [one for one in inner if getattr(one, "on_click", None)]
+            found[key] = (" ".join(texts([control])), buttons)
+    return found
+
+
+def leads_to(app, box) -> str:
+    (button,) = box[1]
+    button.on_click()
+    return app.route
+
+
+@pytest.mark.parametrize(
+    ("now", "grave"),
+    # E14 from 2026-03-12: call by 04-05, refill by 04-17, empty 05-01 (derived).
+    [("2026-03-20T12:00", False), ("2026-04-06T12:00", False), ("2026-05-02T12:00", True)],
+)
+def test_the_first_words_are_the_sentence_and_only_trouble_has_its_colour(now, grave):
+    app = in_use(now)
+    drawn = today(app)
+    answer, _ = app.services.outlook()
+    state = state_by(app.services.record.alive, answer)
+    assert state.is_grave == grave
+    assert texts(drawn)[0] == state.sentence
+    assert (EMERGENCY_SIGNS in texts(drawn)) == grave
+    accents = [c for c in controls_in(drawn) if getattr(c, "bgcolor", None) == theme.ACCENT_WASH]
+    assert bool(accents) == grave
+
+
+def test_a_refill_typed_wrong_is_one_box_that_leads_to_that_refill():
+    app = in_use()
+    # Typed 200 for 2000; the clinic printed what 2000 gives: 180 days.
+    entry = corrected(app, strength_mcg_per_ml=200.0, printed_alarm_on="2026-09-08")
+    ((words, buttons),) = boxes(app).values()
+    assert words.startswith("Probably 2000 mcg/mL, not 200 mcg/mL.")
+    assert "Ask the clinic which is right" in words
+    assert "If the strength were 2000 mcg/mL and not 200 mcg/mL" in words
+    assert leads_to(app, (words, buttons)) == f"/refill?id={entry.id}"
+
+
+def test_an_overfull_reservoir_is_told_once():
+    app = in_use()
+    entry = corrected(app, filled_ml=25.0)
+    for now in ("2026-03-20T12:00", "2026-04-20T12:00"):  # with its visit's questions, and after
+        app.time = app.time.fromisoformat(f"{now}+00:00")
+        told = [text for text in texts(today(app)) if "more than the reservoir" in text]
+        assert len(told) == 1
+        assert told[0].count("more than the reservoir") == 1
+        (box,) = boxes(app).values()
+        assert leads_to(app, box) == f"/refill?id={entry.id}"
+
+
+def test_a_date_printed_at_a_dose_change_leads_to_that_setting():
+    app = in_use()
+    setting = app.note("programme", "2026-03-15T09:00", {
+        "programme": programme_to_payload(constant_rate(210)), "printed_alarm_on": "2026-06-01",
+    })  # fmt: skip
+    (box,) = boxes(app).values()
+    assert "printed one Mon 1 Jun 2026" in box[0]
+    assert leads_to(app, box) == f"/dose?id={setting.id}"
+
+
+def test_twins_lead_to_the_refills():
+    app = in_use()
+    app.note("refill", "2026-03-12T09:20", REFILL)
+    (box,) = boxes(app).values()
+    assert leads_to(app, box) == "/refills"
+
+
+def test_what_cannot_be_read_is_taken_out_at_a_tap_and_can_come_back():
+    app = in_use()
+    broken = app.note("refill", "2026-03-14T09:00", REFILL)
+    (kept,) = [one for one in app.services.record.alive if one.id == broken.id]
+    object.__setattr__(kept, "payload", {"filled_ml": "x"})
+    ((words, buttons),) = boxes(app).values()
+    assert "A refill of Sat 14 Mar 2026 cannot be read" in words
+    (button,) = buttons
+    button.on_click()
+    assert app.services.find(broken.id) is None
+    assert boxes(app) == {}
+
+
+def test_the_line_volume_is_asked_where_it_is_entered():
+    app = in_use()
+    app.note("refill", "2026-03-18T09:00", {**REFILL, "strength_mcg_per_ml": 1000.0})
+    found = boxes(app)
+    box = next(box for box in found.values() if "line" in box[0])
+    assert leads_to(app, box) == "/pump"
+
+
+def test_a_late_visit_is_told_once_and_leads_to_the_refill_that_names_it():
+    app = in_use()
+    entry = corrected(app, next_visit_on="2026-05-01")
+    shown = texts(today(app))
+    assert shown[0].startswith("The visit on Fri 1 May 2026 is after the refill-by date")
+    assert sum("is after the refill-by date" in text for text in shown) == 1
+    # Once something graver stands at the head it gets its own box.
+    app.time = app.time.fromisoformat("2026-04-20T12:00+00:00")
+    shown = texts(today(app))
+    assert shown[0].startswith("The refill-by date")
+    (box,) = boxes(app).values()
+    assert "The visit on Fri 1 May 2026 is after the refill-by date" in box[0]
+    assert leads_to(app, box) == f"/refill?id={entry.id}"
+
+
+def test_a_missed_refill_is_grave_until_one_is_logged():
+    app = in_use()
+    app.note("happening", "2026-03-19T09:00", {"what": "missed refill"})
+    assert texts(today(app))[0].startswith("A refill was missed and none is noted since.")
+    app.note("refill", "2026-03-20T09:00", REFILL)
+    assert texts(today(app))[0].startswith("By these numbers nothing is due.")
+
+
+def test_no_trouble_is_told_twice_in_a_record_full_of_them():
+    app = in_use("2026-04-20T12:00")
+    corrected(app, filled_ml=25.0, printed_alarm_on="2026-03-20", next_visit_on="2026-06-01")
+    app.note("happening", "2026-04-19T09:00", {"what": "missed refill"})
+    lines = [line for text in texts(today(app)) for line in text.split("\n") if len(line) > 40]
+    assert len(lines) == len(set(lines))
