@@ -47,15 +47,17 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     entries = app.services.record.alive
     state = state_by(entries, answer)
     noted = heed(app)
+    slips, others = troubles(app, answer, problems, state)
     # The sentence first, and the number; above them only a danger that was noted itself.
     controls: list[ft.Control] = [
         *noted,
         state_box(app, state, answer, calls=not noted),
+        *slips,
         _head(app, answer, state),
     ]
     if app.services.is_demo:
         controls.append(notice(DEMO, key="demo"))
-    controls += troubles(app, answer, problems, state)
+    controls += others
     controls += how_is_it(app)
     controls += [
         quiet_button(
@@ -108,7 +110,7 @@ def _missing(app: App[Notebook], problems: Sequence[Problem]) -> list[ft.Control
         step = "/start/dose"
     else:  # all is there, but it makes no sense
         return [
-            *troubles(app, None, problems, None),
+            *troubles(app, None, problems, None)[1],
             *how_is_it(app),
             quiet_button(worded("Refills"), lambda: app.go("/refills"), icon=ft.Icons.LIST),
             quiet_button(worded("Dose settings"), lambda: app.go("/doses"), icon=ft.Icons.TUNE),

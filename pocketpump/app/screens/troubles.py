@@ -57,8 +57,11 @@ class Trouble:
 
 def troubles(
     app: App[Notebook], answer: Outlook | None, problems: Sequence[Problem], state: State | None
-) -> list[ft.Control]:
-    """Draw what may make the numbers wrong, or cannot wait."""
+) -> tuple[list[ft.Control], list[ft.Control]]:
+    """Draw what may make the numbers wrong, or cannot wait; apart and first, a likely slip.
+
+    A slip in an amount makes the sentence and the number wrong, so it stands between them.
+    """
     found: dict[tuple[str, str], Trouble] = {}
 
     def tell(sentence: str, trouble: Trouble) -> None:
@@ -88,7 +91,8 @@ def troubles(
     aging = near_sentence(life_of(app.services))
     if aging:
         tell(aging, Trouble(worded("Life of the pump"), "/device", needs_you=True))
-    return [_drawn(app, trouble) for trouble in found.values()]
+    slips = [_drawn(app, trouble) for trouble in found.values() if trouble.heading]
+    return slips, [_drawn(app, trouble) for trouble in found.values() if not trouble.heading]
 
 
 def file_troubles(app: App[Notebook]) -> list[ft.Control]:
