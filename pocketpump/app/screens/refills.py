@@ -26,7 +26,7 @@ from pocketpump.core.visit import check_visit
 from pocketpump.core.window import residuals_of
 from pocketpump.core.wording import worded, worded_count
 from pocketpump.record import Entry
-from pocketpump.record.situation import visit_of
+from pocketpump.record.situation import origin_of, visit_of
 
 _MOST_LESSONS = 8
 
@@ -99,7 +99,8 @@ def _asks(notebook: Notebook, entry: Entry) -> tuple[str, ...]:
     situation, _ = notebook.situation()
     if situation is None or all(fill.id != entry.id for fill in situation.fills):
         return ()
-    return check_visit(visit_of(entry), situation, notebook.zone).asks
+    origin = origin_of(notebook.record.alive)
+    return check_visit(visit_of(entry), situation, notebook.zone, origin).asks
 
 
 def _refill(app: App[Notebook], entry: Entry, asks: tuple[str, ...]) -> ft.Control:

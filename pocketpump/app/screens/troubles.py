@@ -18,7 +18,7 @@ from pocketpump.core.visit import VisitCheck, check_visit, compare_alarm_dates
 from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.bringing import name_of
 from pocketpump.record.diary import contacts_of
-from pocketpump.record.situation import reminders_of, visit_of
+from pocketpump.record.situation import origin_of, reminders_of, visit_of
 
 _STILL_ASKED_S = 14 * 86_400
 _REFILL = worded("Correct this refill")
@@ -179,7 +179,7 @@ def _refill_check(notebook: Notebook, answer: Outlook) -> VisitCheck | None:
     visit = visit_of(entry)
     if not differs:
         visit = replace(visit, printed_alarm_on=None)
-    return check_visit(visit, answer.situation, notebook.zone)
+    return check_visit(visit, answer.situation, notebook.zone, origin_of(notebook.record.alive))
 
 
 def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:
