@@ -6,10 +6,9 @@ import flet as ft
 
 from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, call_button, card, quiet_button, section
-from pocketpump.app.screens.calls import able_contacts
+from pocketpump.app.parts import body, card, quiet_button, section
+from pocketpump.app.screens.calls import other_calls
 from pocketpump.app.shell import App
-from pocketpump.core.contacts import dial_text
 from pocketpump.core.sign_table import Sign, Urgency
 from pocketpump.core.signs import Advice
 from pocketpump.core.wording import joined, worded
@@ -38,12 +37,7 @@ def answer(
         steps = [body(sentence) for sentence in advice.until_help]
         controls.append(card([section(worded("Until help is there")), *steps]))
     controls += ticked
-    others = [
-        call_button(c.name, c.phone, dial_text(c.phone), first=False, key=f"call:{c.id}")
-        for c in able_contacts(app, emergency_first=advice.calls_emergency)
-        if c.id not in pinned
-    ]
-    controls += others
+    controls += other_calls(app, pinned, emergency_first=advice.calls_emergency)
     if app.has("/card"):
         controls.append(
             quiet_button(

@@ -1,5 +1,7 @@
 """Whom to call from here: the numbers to call first, and which of them are not set."""
 
+from collections.abc import Collection
+
 import flet as ft
 
 from pocketpump.app import theme
@@ -64,17 +66,20 @@ def pinned_calls(app: App[Notebook], advice: Advice | None) -> tuple[ft.Control,
     """Draw the emergency number and the clinic's, always in sight, and the headline over them.
 
     The one that the ``advice`` asks for now comes first and is filled; without advice none is.
-    A number not set says so in its place and leads to where it is set. Also return the ids of
-    the contacts drawn.
+    A number not set says so in its place and leads to where it is set. With very large text only
+    the first of the two stays in sight. Also return the ids of the contacts drawn.
     """
     emergency_first = advice is None or advice.calls_emergency
     able = able_contacts(app, emergency_first=emergency_first)
     roles = [EMERGENCY_ROLE, CLINIC_ROLE] if emergency_first else [CLINIC_ROLE, EMERGENCY_ROLE]
+    if theme.roomy():  # with very large text more would leave no room for the signs
+        roles = roles[:1]
     shown = {role: next((c for c in able if c.role == role), None) for role in roles}
     lines: list[ft.Control] = []
     if advice is not None:
-        lines.append(_headline(app, advice))
-        if advice.calls_emergency and shown[EMERGENCY_ROLE] is None:
+        if not theme.roomy():
+            lines.append(_headline(app, advice))
+        if advice.calls_emergency and shown.get(EMERGENCY_ROLE) is None:
             lines.append(body(_DIAL_YOURSELF))
     is_for_now = advice is not None and advice.urgency >= Urgency.TODAY
     for role, contact in shown.items():
@@ -98,6 +103,24 @@ def pinned_calls(app: App[Notebook], advice: Advice | None) -> tuple[ft.Control,
         key="in sight",
     )
     return bar, frozenset(c.id for c in shown.values() if c is not None)
+
+
+def other_calls(
+    app: App[Notebook], pinned: Collection[str], *, emergency_first: bool
+) -> list[ft.Control]:
+    """Draw the calls to the contacts that are not ``pinned``, by their ids.
+
+    With very large text the numbers not set are told here, too: only one is in sight.
+    """
+    able = able_contacts(app, emergency_first=emergency_first)
+    calls = [
+        call_button(c.name, c.phone, dial_text(c.phone), first=False, key=f"call:{c.id}")
+        for c in able
+        if c.id not in pinned
+    ]
+    known = {c.role for c in able}
+    unset = [role for role in _NOT_SET if role not in known] if theme.roomy() else []
+    return [*calls, *(_unset(app, role) for role in unset)]
 
 
 def _headline(app: App[Notebook], advice: Advice) -> ft.Control:

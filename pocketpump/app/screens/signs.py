@@ -13,7 +13,7 @@ from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, fold, notice, quiet_button, section, ticks
 from pocketpump.app.screens.answer import ANSWER, answer, written_plan
-from pocketpump.app.screens.calls import pinned_calls
+from pocketpump.app.screens.calls import other_calls, pinned_calls
 from pocketpump.app.screens.ticked import (
     DRAFT,
     FIELD,
@@ -65,6 +65,8 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
     controls: list[ft.Control] = [*asked]
     if advice is None:
         controls += _before_a_tick(app, present)
+        if theme.roomy():
+            controls += other_calls(app, pinned, emergency_first=True)
     else:
         controls += answer(app, advice, ticked=_ticked_rows(form), pinned=pinned)
         if not asked:
