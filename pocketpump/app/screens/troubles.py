@@ -75,9 +75,12 @@ def troubles(
         newest = answer.fill.id
         check = _refill_check(app.services, answer)
         overfull_told = check is not None
+        probably = _probably(check)
+        # What one slip explains is told in a few words here; the form itself says the rest.
+        told = {slip.text for slip in check.slips} if check and probably else set()
         for sentence in check.asks if check else ():
-            place = Trouble(_REFILL, f"/refill?id={newest}", True, heading=_probably(check))
-            tell(sentence, place)
+            if sentence not in told:
+                tell(sentence, Trouble(_REFILL, f"/refill?id={newest}", True, heading=probably))
         for sentence, setting in _setting_asks(answer):
             tell(sentence, Trouble(_SETTING, f"/dose?id={setting}", needs_you=True))
         if state.word != "late-visit":
