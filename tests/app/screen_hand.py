@@ -41,6 +41,9 @@ class PagelessApp:
     def reveal(self, key):
         pass
 
+    def refuse(self, sentence, key):
+        pass
+
     def go(self, route):
         self.route = route
 

@@ -40,6 +40,9 @@ class FakeApp:
     def reveal(self, key):
         pass
 
+    def refuse(self, sentence, key):
+        pass
+
     def go(self, route):
         self.route = route
 

@@ -1,13 +1,16 @@
+import ast
 from datetime import date, time
 from decimal import Decimal
+from pathlib import Path
 
 import flet as ft
 import pytest
 
+from pocketpump import app
 from pocketpump.app.parts import number_grid
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.parts.stepper import stepped
-from pocketpump.app.parts.taps import GuardedButton, TapGuard
+from pocketpump.app.parts.taps import GuardedButton, GuardedOutline, GuardedText, TapGuard
 from pocketpump.core.days import read_day, read_time, step_day, step_time
 from pocketpump.core.errors import InputError
 
@@ -48,6 +51,45 @@ def test_the_guard_outlives_a_re_render():
     assert again._guard is first._guard
 
 
+def pressed(button, name):
+    """Whether the client's event ``name`` gets through to what the button does."""
+    return button.before_event(ft.ControlEvent(control=button, name=name))
+
+
+@pytest.mark.parametrize("kind", [GuardedButton, GuardedOutline, GuardedText])
+def test_a_long_press_does_what_a_tap_does_and_both_are_one_action(kind):
+    clock, told = Clock(), []
+    button = kind("Save", on_click=lambda: told.append("saved"))
+    button._guard = TapGuard(clock)
+    button.on_long_press()
+    assert told == ["saved"]
+    clock.now += 1
+    assert pressed(button, "long_press")
+    clock.now += 0.2
+    assert not pressed(button, "click")
+    clock.now += 0.4
+    assert pressed(button, "click")
+
+
+UNHELD = {"Button", "CupertinoButton", "ElevatedButton", "FilledButton", "FilledTonalButton",
+          "FloatingActionButton", "GestureDetector", "IconButton", "ListTile", "NavigationBar",
+          "NavigationRail", "OutlinedButton", "PopupMenuButton", "SegmentedButton", "TextButton",
+          "Checkbox", "Radio", "Switch", "Chip", "Dropdown", "Slider", "ExpansionTile",
+          "Tooltip"}  # fmt: skip
+"""What flet has for pressing and for what hides behind a long press."""
+
+
+def test_every_button_of_the_app_is_one_that_can_be_held():
+    found = [
+        (file.name, node.attr)
+        for file in Path(app.__file__).parent.rglob("*.py")
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute) and node.attr in UNHELD
+    ]
+    bases = [("taps.py", "FilledButton"), ("taps.py", "OutlinedButton"), ("taps.py", "TextButton")]
+    assert sorted(found) == bases
+
+
 def typed(field, text):
     """What the client does when a person types: the value first, then the event."""
     field._values["value"] = text
@@ -58,6 +100,17 @@ def redrawn(old, value):
     new = SteadyField(value=value)
     new._migrate_state(old)
     return new
+
+
+def test_a_secret_that_is_shown_stays_shown_when_the_screen_is_drawn_again(monkeypatch):
+    monkeypatch.setattr(SteadyField, "update", lambda _field: None)
+    field = SteadyField(value="", password=True)
+    field.turn()
+    again = SteadyField(value="", password=True)
+    again._migrate_state(field)
+    assert again.password is False
+    again.turn()
+    assert again.password is True
 
 
 def test_letters_typed_while_the_screen_is_drawn_stay():

@@ -34,6 +34,9 @@ class Page(Tab):
     def reveal(self, key):
         pass
 
+    def refuse(self, sentence, key):
+        pass
+
     def go(self, route):
         self.route = route
 

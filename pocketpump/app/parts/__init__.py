@@ -6,7 +6,7 @@ with new values and flet changes only what differs.
 
 from pocketpump.app.parts.buttons import big_button, quiet_button
 from pocketpump.app.parts.call_line import call_line
-from pocketpump.app.parts.calls import Pinned, call_button
+from pocketpump.app.parts.calls import Pinned, call_button, dialling
 from pocketpump.app.parts.choice import choice
 from pocketpump.app.parts.fields import text_field
 from pocketpump.app.parts.fold import fold
@@ -30,6 +30,7 @@ __all__ = [
     "card",
     "choice",
     "date_field",
+    "dialling",
     "explain",
     "fact_row",
     "fold",

@@ -11,34 +11,56 @@ from pocketpump.core.wording import joined, worded
 def call_button(name: str, phone: str, dialled: str, *, first: bool, key: str) -> ft.Control:
     """Call ``name``: ``phone`` is the number as written, ``dialled`` what the telephone gets.
 
-    ``first`` marks the number to call before the others. The link is followed by the
-    client, because a browser may refuse one that comes back from Python after the tap.
+    ``first`` marks the number to call before the others.
     """
     ink = theme.ON_DEEP if first else theme.DEEP
-    return ft.FilledButton(
-        content=ft.Row(
-            [
-                ft.Icon(ft.Icons.CALL, size=theme.sized(28), color=ink),
-                ft.Text(
-                    joined("\n", (worded("Call {name}", name=name), phone)),
-                    theme_style=theme.BUTTON,
-                    color=ink,
-                    expand=True,
-                ),
-            ],
-            spacing=theme.GAP,
-        ),
-        action=ft.OpenUrl(f"tel:{dialled}", target=ft.UrlTarget.SELF),
-        style=ft.ButtonStyle(
-            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-            padding=ft.Padding.symmetric(vertical=16, horizontal=18),
-            bgcolor=theme.DEEP if first else theme.SHELL,
-            side=ft.BorderSide(2, theme.DEEP if first else theme.LINE),
-            elevation=0,
-            visual_density=ft.VisualDensity.STANDARD,
-        ),
+    words = ft.Text(
+        joined("\n", (worded("Call {name}", name=name), phone)),
+        theme_style=theme.BUTTON,
+        color=ink,
+        expand=True,
+    )
+    return dialling(
+        words,
+        dialled,
+        ink=ink,
+        ground=theme.DEEP if first else theme.SHELL,
+        edge=theme.DEEP if first else theme.LINE,
+        icon_size=theme.sized(28),
         key=key,
     )
+
+
+def dialling(
+    words: ft.Control,
+    dialled: str,
+    *,
+    ink: ft.ColorValue,
+    ground: ft.ColorValue,
+    edge: ft.ColorValue,
+    icon_size: float,
+    key: str,
+) -> ft.Control:
+    """Return a button that dials ``dialled``, with a receiver of the colour ``ink`` and ``words``.
+
+    The link is followed by the client, inside the tap itself, because a browser may refuse one
+    that comes back from Python after it. So it is none of Flet's buttons: those lose the tap of
+    a finger that rests, and no client action can be given to a long press. A box with ink waits
+    for the release, however late.
+    """
+    face = ft.Row([ft.Icon(ft.Icons.CALL, size=icon_size, color=ink), words], spacing=theme.GAP)
+    box = ft.Container(
+        face,
+        ink=True,
+        action=ft.OpenUrl(f"tel:{dialled}", target=ft.UrlTarget.SELF),
+        # Without a listener of its own the box would not take the tap.
+        on_click=lambda: None,
+        bgcolor=ground,
+        border=ft.Border.all(2, edge),
+        border_radius=theme.RADIUS,
+        padding=ft.Padding.symmetric(vertical=16, horizontal=16),
+    )
+    return ft.MergeSemantics(content=ft.Semantics(button=True, content=box), key=key)
 
 
 class Pinned(ft.Container):

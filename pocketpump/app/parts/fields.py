@@ -8,9 +8,14 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app import theme
+from pocketpump.app.parts.taps import GuardedOutline
+from pocketpump.core.wording import worded
 
 Typed = Callable[[str], Any]
 """What happens with the text after each change."""
+
+ERROR = "error"
+"""The key of what is told to be wrong beside a field."""
 
 
 class SteadyField(ft.TextField):
@@ -27,6 +32,12 @@ class SteadyField(ft.TextField):
         super().init()  # type: ignore[no-untyped-call]
         self._asked = self.value
         self._told: list[str] = []
+        self._secret = bool(self.password)
+
+    def turn(self) -> None:
+        """Show what is hidden in a secret box, or hide it again."""
+        self.password = not self.password
+        self.update()
 
     def asked_for(self, text: str) -> None:
         """Take ``text`` as what the screen asked for: it says it in another language."""
@@ -42,6 +53,8 @@ class SteadyField(ft.TextField):
         super()._migrate_state(other)
         if not isinstance(other, SteadyField):
             return
+        if self._secret and other._secret:
+            self.password = other.password
         if self.value in other._told:
             newer = len(other._told) - other._told[::-1].index(self.value)
             self._told = other._told[newer:]
@@ -86,7 +99,6 @@ def typed_box(
         max_lines=max(lines, 8) if lines > 1 else None,
         hint_text=hint or None,
         password=password,
-        can_reveal_password=password,
         expand=expand,
         width=width,
         key=key,
@@ -117,17 +129,19 @@ def error_text(sentence: str) -> ft.Control:
         ],
         spacing=8,
         vertical_alignment=ft.CrossAxisAlignment.START,
-        key="error",
+        key=ERROR,
     )
 
 
-def field_frame(controls: list[ft.Control], *, error: str, key: str | None) -> ft.Control:
+def field_frame(
+    controls: list[ft.Control], *, error: str, key: str | None, spacing: float = 6
+) -> ft.Control:
     """A field's pieces in a column, with the error sentence last."""
     if error:
         controls = [*controls, error_text(error)]
     return ft.Column(
         controls,
-        spacing=6,
+        spacing=spacing,
         horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
         key=key,
     )
@@ -160,6 +174,31 @@ def text_field(
     if helper:
         named.append(helper_text(helper))
     column = ft.Column(named, spacing=6, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
-    return field_frame(
-        [ft.MergeSemantics(content=column)], error=error, key=key or f"field:{label}"
+    pieces: list[ft.Control] = [ft.MergeSemantics(content=column)]
+    if password:
+        pieces.append(_look(label, box))
+    return field_frame(pieces, error=error, key=key or f"field:{label}")
+
+
+def _look(label: str, box: SteadyField) -> ft.Control:
+    """Return the button that shows a secret. Flet's own eye, in the box, loses long presses."""
+    eye = ft.Icon(
+        ft.Icons.VISIBILITY_OUTLINED,
+        size=theme.sized(28),
+        color=theme.DEEP,
+        semantics_label=worded("Show or hide: {field}", field=label),
     )
+    button = GuardedOutline(
+        content=eye,
+        style=ft.ButtonStyle(
+            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+            side=ft.BorderSide(2, theme.LINE),
+            bgcolor=theme.SHELL,
+            padding=0,
+        ),
+        width=theme.BIG_TARGET,
+        height=theme.BIG_TARGET,
+        on_click=box.turn,
+        key="look",
+    )
+    return ft.Row([button], alignment=ft.MainAxisAlignment.END)

@@ -1,4 +1,7 @@
-"""Taps from a hand that jerks: the second of two quick ones does nothing."""
+"""Taps from hands that jerk or hold: of two quick ones the second does nothing, a long one counts.
+
+Every button of the app is one of the kinds below, or dials (:mod:`.calls`).
+"""
 
 from __future__ import annotations
 
@@ -37,16 +40,20 @@ class _Guarded(ft.BaseControl):
 
     A re-render makes a new Python object for the same button, so the guard moves over
     with the rest of what flet calls the control's state.
+
+    Flet's buttons listen for a long press in the client, heard or not, and that takes the tap
+    away from a finger that rests for half a second. So a long press does what a tap does.
     """
 
     def init(self) -> None:
         """Start the guard when the button is made."""
         super().init()  # type: ignore[no-untyped-call]
         self._guard = TapGuard()
+        self.on_long_press = self.on_click  # type: ignore[attr-defined]  # every button has both
 
     def before_event(self, e: ft.ControlEvent) -> bool:
-        """Let a tap through only if it counts."""
-        return e.name != "click" or self._guard.counts()
+        """Let a press, short or long, through only if it counts."""
+        return e.name not in ("click", "long_press") or self._guard.counts()
 
     def _migrate_state(self, other: ft.BaseControl) -> None:
         super()._migrate_state(other)

@@ -125,6 +125,7 @@ def notice(
     undo: Tap | None = None,
     close: Tap | None = None,
     needs_you: bool = False,
+    spoken: bool = True,
     key: str = "notice",
     heading: str = "",
     below: Sequence[ft.Control] = (),
@@ -133,8 +134,9 @@ def notice(
 
     ``heading`` stands before ``text`` in bold, and in the place of "Please check"; either may
     be "". ``below`` are buttons inside the box, to do what the message asks for.
-    Spoken when it appears (a live region). ``needs_you`` gives it the accent and the
-    word "Please check" before the text, since colour alone says nothing.
+    Spoken when it appears (a live region), unless the screen says it by itself (``spoken``
+    false). ``needs_you`` gives it the accent and the word "Please check" before the text, since
+    colour alone says nothing.
     """
     ground, ink = (
         (theme.ACCENT_WASH, theme.ON_ACCENT_WASH) if needs_you else (theme.WATER, theme.ON_WATER)
@@ -154,7 +156,7 @@ def notice(
                     content=texts[0]
                     if len(texts) == 1
                     else ft.MergeSemantics(content=ft.Column(texts, spacing=theme.GAP)),
-                    live_region=True,
+                    live_region=spoken,
                     container=True,
                     expand=True,
                 ),

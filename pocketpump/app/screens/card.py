@@ -8,7 +8,7 @@ import flet as ft
 from pocketpump.app import theme
 from pocketpump.app.fonts import families
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
+from pocketpump.app.parts import big_button, body, choice, dialling, notice, quiet_button
 from pocketpump.app.saving import save_file
 from pocketpump.app.screens.language import language_of
 from pocketpump.app.shell import App
@@ -123,22 +123,16 @@ def _dark(rows: list[ft.Control]) -> ft.Control:
 
 
 def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
-    """Return a contact as a button; the link is followed by the client, inside the tap itself."""
-    return ft.OutlinedButton(
-        content=ft.Row(
-            [ft.Icon(ft.Icons.CALL, size=28 * scale, color=_BLACK),
-             ft.Container(lines, expand=True)],
-            spacing=theme.GAP,
-        ),
-        action=ft.OpenUrl(f"tel:{dial_text(item.phone)}", target=ft.UrlTarget.SELF),
-        style=ft.ButtonStyle(
-            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-            padding=ft.Padding.symmetric(vertical=16, horizontal=12),
-            side=ft.BorderSide(2, _BLACK),
-            visual_density=ft.VisualDensity.STANDARD,
-        ),
+    """Return a contact as a button that dials."""
+    return dialling(
+        ft.Container(lines, expand=True),
+        dial_text(item.phone),
+        ink=_BLACK,
+        ground=_WHITE,
+        edge=_BLACK,
+        icon_size=28 * scale,
         key=f"call:{item.phone}:{item.text}",
-    )  # fmt: skip
+    )
 
 
 def _text(words: str, language: str, size: float, ink: str, *, bold: bool = False) -> ft.Control:

@@ -1,0 +1,102 @@
+"""Every kind of control on one tall page, each telling a file what it did: for presses.
+
+``python tests/browser/every_control.py`` serves it; what was done stands, a line each, in the
+file ``done`` of the record's folder.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Callable
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+
+import flet as ft
+
+from pocketpump.app import parts
+from pocketpump.app.frame import Place
+from pocketpump.app.parts import fields
+from pocketpump.app.parts.fields import SteadyField
+from pocketpump.app.serve import serve
+from pocketpump.app.shell import App, Stop
+
+DONE = Path(os.environ["POCKETPUMP_RECORD"], "done")
+PLACES = (
+    Place("/", "Today", ft.Icons.WATER_DROP_OUTLINED),
+    Place("/bar", "Diary", ft.Icons.EDIT_NOTE),
+)
+
+
+def note(what: str) -> None:
+    with DONE.open("a") as done:
+        done.write(f"{what}\n")
+
+
+def noted(what: str) -> Callable[[], None]:
+    return lambda: note(what)
+
+
+def told(what: str) -> Callable[[str], None]:
+    return lambda value: note(f"{what} {value}")
+
+
+class NotedField(SteadyField):
+    """Tells of itself that it was shown or hidden."""
+
+    def turn(self) -> None:
+        note("look")
+        super().turn()
+
+
+fields.SteadyField = NotedField  # type: ignore[misc]
+
+
+def every(app: App[None]) -> list[ft.Control]:
+    """Everything that can be pressed; all but "Go" leave the screen as it is."""
+    return [
+        parts.big_button("Go", lambda: app.go("/deep")),
+        parts.big_button("Main", noted("main")),
+        parts.quiet_button("Quiet", noted("quiet"), icon=ft.Icons.EDIT_OUTLINED),
+        parts.call_button("Clinic", "+31 20 555 0100", "+31205550100", first=True, key="call"),
+        parts.notice("A message.", undo=noted("undo"), close=noted("close")),
+        parts.explain([], is_open=False, on_toggle=noted("fold"), title="Fold"),
+        parts.choice("Choice", [("a", "First"), ("b", "Second")], "a", told("choice")),
+        parts.choice("Side by side", [("y", "Yes"), ("n", "No")], "y", told("switch"), in_row=True),
+        parts.ticks("Ticks", [("itch", "Itch"), ("fever", "Fever")], {"itch"}, told("tick")),
+        parts.number_grid("Score", 4, "3", told("score")),
+        parts.stepper("Amount", "20", told("step"), unit="mL"),
+        parts.date_field("Day", "2026-02-26", told("day"), today=date(2026, 2, 26)),
+        parts.time_field("Time", "14:30", told("time"), now=time(9)),
+        parts.text_field("Secret", "", told("secret"), password=True),
+    ]
+
+
+def other(app: App[None]) -> list[ft.Control]:
+    note(f"drawn {app.route}")
+    # Where the finger still is when the screen has changed under it.
+    return [parts.big_button(f"Nothing {row}", noted("nothing")) for row in range(30)]
+
+
+STOPS = {
+    "/": Stop(every, "Today", "/"),
+    "/bar": Stop(other, "Diary", "/bar"),
+    "/deep": Stop(other, "Deep", "/", up="/bar"),
+}
+
+
+def main() -> None:
+    arguments = argparse.ArgumentParser()
+    arguments.add_argument("--port", type=int, default=8379)
+    port = arguments.parse_args().port
+
+    def opened(page: ft.Page) -> None:
+        App(
+            page, None, STOPS, PLACES, home="/", now=lambda: datetime.now(UTC), broken=other
+        ).start()
+
+    serve(opened, port=port, open_browser=False, announce=lambda text: print(text, flush=True))
+
+
+if __name__ == "__main__":
+    main()
