@@ -1,4 +1,4 @@
-"""What the client itself is told: the language of its own words, and not to go dark."""
+"""What the client itself is told: the language of its words, what to say, not to go dark."""
 
 from contextlib import suppress
 
@@ -15,6 +15,15 @@ def tell_language(page: ft.Page, tongue: Tongue | None) -> None:
         supported_locales=[ft.Locale(code) for code in TONGUES],
         current_locale=ft.Locale(code_of(tongue)),
     )
+
+
+def announce(page: ft.Page, words: str) -> None:
+    """Let a screen reader say ``words`` now, also when it has just said the same."""
+
+    async def say() -> None:
+        await ft.SemanticsService().announce_message(words)
+
+    page.run_task(say)
 
 
 def keep_awake(page: ft.Page, wanted: bool) -> None:

@@ -15,7 +15,9 @@ from typing import Any, Protocol, TypeVar
 
 import flet as ft
 
+from pocketpump.app import theme
 from pocketpump.app.parts import big_button, notice, quiet_button
+from pocketpump.app.parts.fields import field_frame
 from pocketpump.app.shell import App
 from pocketpump.core.days import read_day, read_time
 from pocketpump.core.errors import InputError, PocketPumpError
@@ -113,12 +115,15 @@ class Form:
 
     def put(self, field: str, value: Any) -> None:
         """Take in a new value and draw the screen again."""
+        self._take(field, value)
+        self._app.refresh()
+
+    def _take(self, field: str, value: Any) -> None:
         for one in self._pinned:
             self.pin(one)
         self._draft[field] = value
         if self._keep is not None:
             self._keep.later(dict(self._draft))
-        self._app.refresh()
 
     def typed(self, field: str) -> Callable[[Any], None]:
         """What a control calls with every new text."""
@@ -131,6 +136,13 @@ class Form:
     def fail(self, field: str, sentence: str) -> None:
         """Note what is wrong with ``field``; the first trouble of a field is the one told."""
         self._errors.setdefault(field, sentence)
+
+    def beside(self, field: str, controls: list[ft.Control]) -> list[ft.Control]:
+        """Return ``controls``, which together are the one answer ``field``, with its trouble."""
+        if not controls:
+            return []
+        error = self.error(field)
+        return [field_frame(controls, error=error, key=f"answer:{field}", spacing=theme.SPACE)]
 
     def read(self, field: str, reader: Callable[[str], Value], *, needed: str = "") -> Value | None:
         """Return what ``reader`` makes of the text; None, with the trouble noted, if nothing.
@@ -236,39 +248,49 @@ class Form:
     def save_button(
         self, label: str, action: Callable[[], None], *, ask: str = ""
     ) -> list[ft.Control]:
-        """Return the save button; tapped, it does ``action``, or says above itself what is wrong.
+        """Return the save button; tapped, it does ``action``, or leads to what is wrong.
 
-        The trouble is told here and not at the top, because that is where the eyes are. With
+        The trouble is told above the button and beside the field, and the field is moved to. With
         ``ask`` it saves nothing yet but shows that sentence and a second button, which does.
+        A form may have two save buttons; their labels differ.
         """
+        place = f"tried:{label}"
 
         def tapped() -> None:
             self._draft.pop("failed", None)
             self._draft["asked"] = "" if self._errors else ask
-            self.put("tried", True)
-            if not self._errors and not ask:
+            self._take("tried", True)
+            if self._errors:
+                self._app.refuse(self._refusal(self._trouble()), place)
+            elif ask:
+                self._app.refresh()
+                self._app.reveal(place)
+            else:
                 finish()
-                return
-            self._app.reveal("tried")
 
         def finish() -> None:
             try:
                 action()
             except PocketPumpError as error:
                 # A full disk or the record's own last check: what was typed stays.
-                self.put("failed", str(error))
-                self._app.reveal("tried")
+                self._take("failed", str(error))
+                self._app.refuse(self._refusal(str(error)), place)
 
         button = big_button(label, tapped, icon=ft.Icons.CHECK)
         asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
         trouble = self._trouble() or (ask if asked else "")
         if not trouble:
             return [button]
-        told = notice(joined(" ", (worded("Nothing was saved yet."), trouble)), needs_you=True)
-        key = ft.ScrollKey("tried")  # type: ignore[call-arg]  # flet hides its own constructor
+        # What is refused is announced, and beside its field it is told to a screen reader again.
+        told = notice(self._refusal(trouble), needs_you=True, spoken=asked)
+        key = ft.ScrollKey(place)  # type: ignore[call-arg]  # flet hides its own constructor
         # Another button, because a hand that jerks may tap the same one twice.
         sure = [quiet_button(worded("It is right: save it"), finish)] if asked else []
         return [ft.Container(told, key=key), button, *sure]
+
+    @staticmethod
+    def _refusal(trouble: str) -> str:
+        return joined(" ", (worded("Nothing was saved yet."), trouble))
 
     def _trouble(self) -> str:
         if self._draft.get("failed"):

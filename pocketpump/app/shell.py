@@ -26,6 +26,7 @@ from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
+from pocketpump.app.refusal import Refusal
 from pocketpump.app.rewording import reword
 from pocketpump.app.undialled import DIALS_NOTHING, undial
 from pocketpump.core.errors import PocketPumpError
@@ -106,6 +107,7 @@ class App(Generic[Services]):
         self._said_here = False
         self._trail: list[str] = []
         self._column = ft.Column()
+        self._refusal = Refusal(page, lambda key: self._scroll(scroll_key=key))
         self._awake = False
         self._drafts: dict[str, dict[str, Any]] = {}
         self._open: set[tuple[str, str]] = set()
@@ -180,6 +182,16 @@ class App(Generic[Services]):
         """Scroll until what has the scroll key ``key`` is in sight."""
         self.page.run_task(self._scroll, scroll_key=key)
 
+    def refuse(self, sentence: str, key: str) -> None:
+        """Tell that nothing was saved, and lead to the first field beside which it is told why.
+
+        A screen reader says so at every call, ``sentence`` where nothing new is told. Where no
+        field tells its trouble, what has the scroll key ``key`` is scrolled to.
+        """
+        self._refusal.begin()
+        self.refresh()
+        self._refusal.lead(self.spoken(sentence), key)
+
     async def _scroll(self, **place: Any) -> None:
         # Which column it is, is asked when it runs: a tap meanwhile may have drawn another.
         await self._column.scroll_to(duration=0, **place)
@@ -249,6 +261,7 @@ class App(Generic[Services]):
             )
         if not self._dials:
             undial(window, lambda: self.say(DIALS_NOTHING))
+        self._refusal.drawn(self._column)
         reword(window, self._tongue)
         self.page.views[0].controls = [window]
         self.page.update()
@@ -284,6 +297,7 @@ class App(Generic[Services]):
         if not self._said_here:
             self._said = None
         self._said_here = False
+        self._refusal.end()
         self._follow()
         self.refresh()
         self._keep_awake()

@@ -68,7 +68,7 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
         number_grid(worded("Stiffness now"), 10, form.text("stiffness"), form.typed("stiffness"),
                     helper=worded("0 none, 10 the worst"), error=form.error("stiffness")),
         *_spasms(form),
-        *asked,
+        *form.beside(FIELD, asked),
         *form.save_button(worded("Save"), save),
         *_worries(app, form, new=old is None, asked=bool(asked)),
     ]  # fmt: skip
@@ -81,7 +81,7 @@ def check_in(app: App[Notebook]) -> list[ft.Control]:
         return controls
     controls += _more(form, there)
     # Once folded out, the way back up to Save is long.
-    controls += form.save_button(worded("Save the check-in"), save)[-1:]
+    controls += form.save_button(worded("Save the check-in"), save)
     if old is not None:
         controls.append(remove_button(app, old.id, "check-in", "/log"))
     return controls

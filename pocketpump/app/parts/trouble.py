@@ -1,0 +1,58 @@
+"""Where on a drawn screen the first trouble is, so that the person is led there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import flet as ft
+
+from pocketpump.app.parts.fields import ERROR, SteadyField
+from pocketpump.core.wording import joined, worded
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """The first field of a drawn screen beside which something is told to be wrong."""
+
+    frame: ft.Column
+
+    def mark(self, key: str, *, refused: bool) -> None:
+        """Let the field be scrolled to by ``key``; ``refused`` says there that nothing is saved.
+
+        The key goes to the first thing in the field: a box that gets another key loses the
+        caret while its trouble is being mended.
+        """
+        first: ft.BaseControl = self.frame
+        while inner := list(_inside(first)):
+            first = inner[0]
+        first.key = ft.ScrollKey(key)  # type: ignore[call-arg]  # flet hides its own constructor
+        if refused:
+            told = next(one for one in _all(self.frame.controls[-1]) if isinstance(one, ft.Text))
+            told.value = joined(" ", (worded("Nothing was saved yet."), told.value))
+
+    @property
+    def box(self) -> SteadyField | None:
+        """The box to type in, if the field has one."""
+        return next((one for one in _all(self.frame) if isinstance(one, SteadyField)), None)
+
+
+def first_trouble(screen: ft.BaseControl) -> Trouble | None:
+    """Find the first trouble told beside a field, from the top of the drawn ``screen``."""
+    for one in _all(screen):
+        if isinstance(one, ft.Column) and one.controls and one.controls[-1].key == ERROR:
+            return Trouble(one)
+    return None
+
+
+def _inside(control: ft.BaseControl) -> Iterator[ft.BaseControl]:
+    content = getattr(control, "content", None)
+    if isinstance(content, ft.BaseControl):
+        yield content
+    yield from getattr(control, "controls", None) or ()
+
+
+def _all(control: ft.BaseControl) -> Iterator[ft.BaseControl]:
+    yield control
+    for one in _inside(control):
+        yield from _all(one)
