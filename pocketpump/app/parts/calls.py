@@ -13,20 +13,24 @@ def call_button(name: str, phone: str, dialled: str, *, first: bool, key: str) -
 
     ``first`` marks the number to call before the others.
     """
+    told = joined("\n", (worded("Call {name}", name=name), phone))
+    words = ft.Text(told, theme_style=theme.BUTTON, expand=True)
+    return dialling_first(words, dialled, first=first, icon_size=theme.sized(28), key=key)
+
+
+def dialling_first(
+    words: ft.Text, dialled: str, *, first: bool, icon_size: float, key: str
+) -> ft.Control:
+    """Return `dialling` in the app's colours, filled when ``first``; ``words`` take its ink."""
     ink = theme.ON_DEEP if first else theme.DEEP
-    words = ft.Text(
-        joined("\n", (worded("Call {name}", name=name), phone)),
-        theme_style=theme.BUTTON,
-        color=ink,
-        expand=True,
-    )
+    words.color = ink
     return dialling(
         words,
         dialled,
         ink=ink,
         ground=theme.DEEP if first else theme.SHELL,
         edge=theme.DEEP if first else theme.LINE,
-        icon_size=theme.sized(28),
+        icon_size=icon_size,
         key=key,
     )
 
