@@ -32,7 +32,7 @@ SHORTCUTS = (
 #: The page's scripts in the order they run. They are in the page itself, for each request
 #: before the first paint costs more than the few kilobytes do.
 HEAD_SCRIPTS = ("first.js",)
-BODY_SCRIPTS = ("glance.js", "updates.js", "python.js", "client.js")
+BODY_SCRIPTS = ("glance.js", "hold.js", "updates.js", "python.js", "client.js")
 
 _COMMENT = re.compile(r"^\s*//.*\n", re.MULTILINE)
 
