@@ -82,6 +82,8 @@ def _of_the_fill(outlook: Outlook) -> dict[str, str]:
     pump = outlook.situation.pump
     if outlook.volume_now_ml <= 0:
         found["empty"] = worded("By these numbers the pump is empty.")
+    elif outlook.empty_earliest is not None and outlook.now >= outlook.empty_earliest:
+        found["empty"] = worded("By these numbers the pump may be empty.")
     elif outlook.volume_now_ml <= max(
         pump.alarm_volume_ml + FELT_ABOVE_ALARM_ML, pump.felt_low_ml or 0.0
     ):

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.state import State, state_now, states
+from pocketpump.core.state import State, state_now
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import newest, next_visit_of, of_kind
 
@@ -15,14 +15,6 @@ def state_by(entries: Iterable[Entry], answer: Outlook) -> State:
     """Return how things stand at the instant of ``answer``."""
     kept = tuple(entries)
     return state_now(
-        answer, next_visit_on=next_visit_of(kept), missed_on=missed_refill_on(kept, answer)
-    )
-
-
-def states_by(entries: Iterable[Entry], answer: Outlook) -> tuple[State, ...]:
-    """Return every way in which things can stand from then on, gravest first."""
-    kept = tuple(entries)
-    return states(
         answer, next_visit_on=next_visit_of(kept), missed_on=missed_refill_on(kept, answer)
     )
 

@@ -39,7 +39,10 @@ def found(answer=None, **others) -> set[str]:
      # The band's early edge at 14.5 % is day 39.3 (derived).
      (39.4, {"alarm window"}),
      # 0.4 mL/day from 20 mL: 4 mL, two above the alarm, is reached on day 40 (Rigoli 2004).
-     (41, {"alarm window", "low volume"}), (46, {"alarm past", "low volume"}),
+     (41, {"alarm window", "low volume"}),
+     # The early edge of empty is day 43.7 (50 / 1.145, derived).
+     (43, {"alarm window", "low volume"}), (44, {"alarm window", "empty"}),
+     (46, {"alarm past", "empty"}),
      (51, {"alarm past", "empty"}),
      (200, {"alarm past", "empty", "old drug"})],
 )  # fmt: skip
@@ -101,5 +104,6 @@ def test_eight_weeks_after_surgery_or_a_new_pump():
 
 def test_a_stopped_pump_is_said_and_no_date_is_made_up():
     answer = outlook_at(10)
-    stopped = replace(answer, programme=constant_rate(0.0), alarm_at=None, alarm_earliest=None)
+    stopped = replace(answer, programme=constant_rate(0.0), alarm_at=None, alarm_earliest=None,
+                      empty_at=None, empty_earliest=None)  # fmt: skip
     assert found(stopped) == {"stopped"}
