@@ -59,6 +59,7 @@ def every(app: App[None]) -> list[ft.Control]:
         parts.big_button("Main", noted("main")),
         parts.quiet_button("Quiet", noted("quiet"), icon=ft.Icons.EDIT_OUTLINED),
         parts.call_button("Clinic", "+31 20 555 0100", "+31205550100", first=True, key="call"),
+        parts.call_line("Ward", "+31 20 555 0101", "+31205550101", first=False, key="line"),
         parts.notice("A message.", undo=noted("undo"), close=noted("close")),
         parts.explain([], is_open=False, on_toggle=noted("fold"), title="Fold"),
         parts.choice("Choice", [("a", "First"), ("b", "Second")], "a", told("choice")),

@@ -31,6 +31,7 @@ DOES = {
     "Main": "main",
     "Quiet": "quiet",
     "Call Clinic": "tel:+31205550100",
+    "Call Ward": "tel:+31205550101",
     "Undo": "undo",
     "Close": "close",
     "Fold": "fold",
