@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Awaitable, Callable
 
 import flet as ft
 
 from pocketpump.app.client import announce
-from pocketpump.app.parts.trouble import Trouble, first_trouble
+from pocketpump.app.parts.trouble import Trouble, first_trouble, mark
 
-_TROUBLE = "trouble"
-"""The scroll key of the first field with a trouble."""
+_PAUSES = (0.0, 0.3)
+"""Seconds before each try: a slow client has not built yet what it is asked to scroll to."""
 
 Scroll = Callable[[str], Awaitable[None]]
 """Brings what has that scroll key into sight."""
@@ -25,6 +26,8 @@ class Refusal:
         self._told = False
         self._again = False
         self._first: Trouble | None = None
+        # The fields once led to, by their keys: the scroll key of each.
+        self._marks: dict[object, str] = {}
 
     def begin(self) -> None:
         """Say beside the first trouble that nothing was saved, from the next drawing on."""
@@ -34,14 +37,17 @@ class Refusal:
     def end(self) -> None:
         """Forget it: another screen is shown."""
         self._told = False
+        self._marks.clear()
 
     def drawn(self, column: ft.Column) -> None:
         """Take notice of the screen just drawn, before it is sent."""
         self._first = first_trouble(column)
         # Once all is mended, a trouble that comes up later is no refusal.
         self._told = self._told and self._first is not None
-        if self._first is not None:
-            self._first.mark(_TROUBLE, refused=self._told)
+        if self._first is not None and self._told:
+            self._first.say_refused()
+            self._marks.setdefault(self._first.frame.key, f"trouble {len(self._marks)}")
+        mark(column, self._marks)
 
     def lead(self, sentence: str, key: str) -> None:
         """Go to the first trouble, or where no field has any to ``key``; let ``sentence`` be heard.
@@ -54,6 +60,11 @@ class Refusal:
 
     async def _go(self, key: str) -> None:
         first = self._first
-        await self._scroll(key if first is None else _TROUBLE)
+        place = key if first is None else self._marks.get(first.frame.key, key)
+        for pause in _PAUSES:
+            await asyncio.sleep(pause)
+            if self._first is not first or not self._told:
+                return
+            await self._scroll(place)
         if first is not None and first.box is not None:
             await first.box.focus()  # type: ignore[no-untyped-call]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import flet as ft
@@ -17,19 +17,10 @@ class Trouble:
 
     frame: ft.Column
 
-    def mark(self, key: str, *, refused: bool) -> None:
-        """Let the field be scrolled to by ``key``; ``refused`` says there that nothing is saved.
-
-        The key goes to the first thing in the field: a box that gets another key loses the
-        caret while its trouble is being mended.
-        """
-        first: ft.BaseControl = self.frame
-        while inner := list(_inside(first)):
-            first = inner[0]
-        first.key = ft.ScrollKey(key)  # type: ignore[call-arg]  # flet hides its own constructor
-        if refused:
-            told = next(one for one in _all(self.frame.controls[-1]) if isinstance(one, ft.Text))
-            told.value = joined(" ", (worded("Nothing was saved yet."), told.value))
+    def say_refused(self) -> None:
+        """Say there that nothing was saved."""
+        told = next(one for one in _all(self.frame.controls[-1]) if isinstance(one, ft.Text))
+        told.value = joined(" ", (worded("Nothing was saved yet."), told.value))
 
     @property
     def box(self) -> SteadyField | None:
@@ -43,6 +34,22 @@ def first_trouble(screen: ft.BaseControl) -> Trouble | None:
         if isinstance(one, ft.Column) and one.controls and one.controls[-1].key == ERROR:
             return Trouble(one)
     return None
+
+
+def mark(screen: ft.BaseControl, marks: Mapping[object, str]) -> None:
+    """Let the fields of the drawn ``screen`` whose keys are in ``marks`` be scrolled to by that.
+
+    The scroll key goes to the first thing in the field. It must be given at every drawing from
+    the first on: whatever gets another key takes the caret from the box beside it.
+    """
+    left = dict(marks)
+    for one in _all(screen):
+        value = left.pop(one.key, None) if left and one.key is not None else None
+        if value is not None:
+            first = one
+            while inner := list(_inside(first)):
+                first = inner[0]
+            first.key = ft.ScrollKey(value)  # type: ignore[call-arg]  # flet hides its constructor
 
 
 def _inside(control: ft.BaseControl) -> Iterator[ft.BaseControl]:
