@@ -2,8 +2,8 @@
 
 A `Card` holds texts, ISO dates and names of phrases, so that any face can draw it (also one
 without Python) and put the phrases into another language. What it says rests on the drug's
-label, Coffey 2002, Saulino 2016 and hospital leaflets; the phrases themselves are the
-card's words, kept beside their translations.
+label, Coffey 2002, Saulino 2016, De Andres 2011, Bycroft 2005 and hospital leaflets; the
+phrases themselves are the card's words, kept beside their translations.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -11,9 +11,22 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from pocketpump.core.contacts import Contact, call_order, can_be_dialled
+from pocketpump.core.card_lines import (
+    CardLine,
+    alarm_dates,
+    amount_text,
+    dose_lines,
+    last_change,
+)
+from pocketpump.core.contacts import (
+    EMERGENCY_ROLE,
+    Contact,
+    call_order,
+    can_be_dialled,
+    lacks_country_code,
+)
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.quantity import DOSE, STRENGTH, VOLUME, Dimension, format_quantity
+from pocketpump.core.quantity import DOSE, VOLUME, entered_number
 from pocketpump.core.wording import said_in
 
 STALE_AFTER_DAYS = 180
@@ -21,14 +34,18 @@ STALE_AFTER_DAYS = 180
 30 to 180 days (children's hospital leaflets)."""
 
 # Said in every card, in this order.
-FIRST = ("implant", "stopping", "mild")
-SIGNS = ("too_little", "mimic", "too_much", "infection")
-CARE = ("trained", "mri_check", "highest")
+FIRST = ("implant", "stopping")
+SIGNS = ("mild", "too_little", "course", "mimic", "too_much", "infection")
+CARE = ("oral", "breathing", "mri_check", "trained", "highest")
 
 
 @dataclass(frozen=True, slots=True)
 class CareFacts:
-    """What the person and the clinic wrote down besides refills and doses; "" is not known."""
+    """What the person and the clinic wrote down besides refills and doses; "" is not known.
+
+    ``own_steps`` are the person's own written steps for autonomic dysreflexia, ``away`` the
+    first and last day of the trip that runs or comes next.
+    """
 
     name: str = ""
     born_on: date | None = None
@@ -43,23 +60,18 @@ class CareFacts:
     allergies: str = ""
     tablets: str = ""
     plan: str = ""
+    own_steps: str = ""
+    diagnosis: str = ""
+    blood_pressure: str = ""
+    communication: str = ""
+    other_implants: str = ""
+    blood_thinners: str = ""
+    weight_kg: float | None = None
     injury_t6_or_above: bool = False
     cannot_communicate: bool = False
     earlier_withdrawal: bool = False
     contacts: tuple[Contact, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class CardLine:
-    """One fact: ``label`` is a phrase, ``kind`` says what ``value`` is.
-
-    "text": the same in every language (an amount, a number, a name); "date": ISO 8601;
-    "phrase": a phrase; "own": the person's or the clinic's own words, never translated.
-    """
-
-    label: str
-    value: str
-    kind: str = "text"
+    away: tuple[date, date] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +90,9 @@ class Card:
     """Everything on the card. Dates are ISO 8601 texts; "" is not known.
 
     From the day ``stale_from`` on the card must warn that it may be out of date, from
-    ``low_from`` on that the pump may be empty.
+    ``low_from`` on that the pump may be empty; from ``away_from`` to ``away_to`` that numbers
+    may not work from abroad. Of the lines called "alarm_date" and "clinic_alarm_date" the
+    earlier comes first.
     """
 
     as_of: str
@@ -89,8 +103,11 @@ class Card:
     born_on: str
     risks: tuple[str, ...]
     clinics: tuple[CardContact, ...]
+    emergency: tuple[CardContact, ...]
     contacts: tuple[CardContact, ...]
     lines: tuple[CardLine, ...]
+    away_from: str = ""
+    away_to: str = ""
 
     def is_stale(self, today: date) -> bool:
         """Return whether the warning must be shown on ``today``."""
@@ -99,6 +116,10 @@ class Card:
     def is_low(self, today: date) -> bool:
         """Return whether the pump may be empty on ``today``, by the numbers on the card."""
         return bool(self.low_from) and today.isoformat() >= self.low_from
+
+    def is_away(self, today: date) -> bool:
+        """Return whether a trip runs on ``today`` on which some number may not work."""
+        return bool(self.away_from) and self.away_from <= today.isoformat() <= self.away_to
 
     def value(self, label: str) -> str:
         """Return the value of the line called ``label``; "" without one."""
@@ -126,8 +147,10 @@ def build_card(facts: CareFacts, answer: Outlook | None, now: datetime) -> Card:
         born_on=facts.born_on.isoformat() if facts.born_on else "",
         risks=_risks(facts),
         clinics=_numbered([c for c in ordered if c.is_clinic], numbered=False),
+        emergency=_numbered([c for c in ordered if c.role == EMERGENCY_ROLE], numbered=False),
         contacts=_numbered([c for c in ordered if c.is_person and c.on_card]),
         lines=tuple(line for line in _lines(facts, answer) if line.value),
+        **_away(facts),
     )
 
 
@@ -135,9 +158,11 @@ def card_from_plain(values: Mapping[str, Any]) -> Card:
     """Return the card that `Card.plain` gave, also after a way through JSON."""
     return Card(
         **{name: str(values[name]) for name in ("as_of", "last_entry", "stale_from",
-                                                "low_from", "name", "born_on")},
+                                                "low_from", "name", "born_on", "away_from",
+                                                "away_to")},
         risks=tuple(values["risks"]),
         clinics=tuple(CardContact(**contact) for contact in values["clinics"]),
+        emergency=tuple(CardContact(**contact) for contact in values["emergency"]),
         contacts=tuple(CardContact(**contact) for contact in values["contacts"]),
         lines=tuple(CardLine(**line) for line in values["lines"]),
     )  # fmt: skip
@@ -177,25 +202,35 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
         return CardLine(label, value.isoformat() if value else "", "date")
 
     if answer is not None:
+        yield from dose_lines(answer)
         pump = answer.situation.pump
         zone = answer.now.tzinfo
-        yield CardLine("strength", _amount(answer.fill.strength_mcg_per_ml, STRENGTH))
-        # With requested boluses the daily dose counts them all, so it is the most there can be.
-        label = "dose_most" if answer.programme.requested else "dose"
-        yield CardLine(label, _amount(answer.dose_mcg_per_day, DOSE, 1))
-        yield CardLine("mode", answer.programme.mode.replace(" ", "_"), "phrase")
         yield day("last_refill", answer.fill.at.astimezone(zone).date())
-        yield day("alarm_date", answer.alarm_at.date() if answer.alarm_at else None)
-        yield day("clinic_alarm_date", _clinics_date(answer))
+        yield from (day(label, on) for label, on in alarm_dates(answer))
         yield day("empty_date", answer.empty_at.date() if answer.empty_at else None)
         stopped = answer.programme.mode == "stopped"
         yield day("refill_by", None if stopped else answer.refill_by)
-        yield CardLine("alarm_volume", _amount(pump.alarm_volume_ml, VOLUME))
+        changed = last_change(answer)
+        if changed is not None:
+            before, after = changed
+            yield day("dose_changed", after.at.astimezone(zone).date())
+            yield CardLine("dose_before", amount_text(before.programme.dose_mcg_per_day, DOSE),
+                           "amount")  # fmt: skip
+        yield CardLine("alarm_volume", amount_text(pump.alarm_volume_ml, VOLUME), "amount")
         reservoir = pump.reservoir_ml
-        yield CardLine("reservoir", _amount(reservoir, VOLUME) if reservoir else "")
+        yield CardLine("reservoir", amount_text(reservoir, VOLUME) if reservoir else "", "amount")
         line_ml = pump.line_volume_ml
-        yield CardLine("line_volume", _amount(line_ml, VOLUME) if line_ml else "")
+        yield CardLine("line_volume", amount_text(line_ml, VOLUME) if line_ml else "", "amount")
     yield CardLine("other_drugs", one_line(facts.other_drugs), "own")
+    yield CardLine("communication", one_line(facts.communication), "own")
+    yield CardLine("diagnosis", one_line(facts.diagnosis), "own")
+    yield CardLine("blood_pressure", one_line(facts.blood_pressure), "own")
+    yield CardLine("other_implants", one_line(facts.other_implants), "own")
+    yield CardLine("blood_thinners", one_line(facts.blood_thinners), "own")
+    weight = (
+        "" if facts.weight_kg is None else f"{said_in(entered_number(facts.weight_kg), None)} kg"
+    )
+    yield CardLine("weight", weight, "amount")
     yield CardLine("model", one_line(facts.model))
     yield CardLine("serial", one_line(facts.serial))
     yield CardLine("position", one_line(facts.position), "own")
@@ -203,14 +238,10 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
     yield day("implanted_on", facts.implanted_on)
     yield CardLine("surgeon", one_line(facts.surgeon))
     yield CardLine("allergies", facts.allergies, "own")
+    yield CardLine("own_steps", facts.own_steps, "own")
     yield CardLine("tablets", facts.tablets, "own")
     yield CardLine("mri_notes", facts.mri_notes, "own")
     yield CardLine("plan", facts.plan, "own")
-
-
-def _amount(value: float, dimension: Dimension, places: int = 2) -> str:
-    """Return an amount as it stands in every language of the card, whatever the app speaks."""
-    return said_in(format_quantity(value, dimension, places), None)
 
 
 def _last_entry(answer: Outlook | None) -> date | None:
@@ -231,16 +262,17 @@ def _stale_from(answer: Outlook | None, last_entry: date | None) -> str:
     return (min(days) + timedelta(days=1)).isoformat()
 
 
-def _clinics_date(answer: Outlook) -> date | None:
-    """Return the alarm date the clinic printed for this setting, where it is another one."""
-    if answer.printed_alarm_on is None or answer.printed_is_old or answer.alarm_at is None:
-        return None
-    same = answer.printed_alarm_on == answer.alarm_at.date()
-    return None if same else answer.printed_alarm_on
-
-
 def _low_from(answer: Outlook | None) -> date | None:
     """Return the day of the alarm, the earlier one of ours and the clinic's; None for never."""
-    if answer is None or answer.alarm_at is None:
-        return None
-    return min(answer.alarm_at.date(), _clinics_date(answer) or answer.alarm_at.date())
+    dates = [] if answer is None else alarm_dates(answer)
+    return dates[0][1] if dates else None
+
+
+def _away(facts: CareFacts) -> dict[str, str]:
+    """Return the days of the trip while there is a number that may not work on it."""
+    shown = [c for c in facts.contacts if c.is_clinic or c.on_card or c.role == EMERGENCY_ROLE]
+    doubtful = any(lacks_country_code(c) or c.role == EMERGENCY_ROLE for c in shown)
+    if facts.away is None or not doubtful:
+        return {}
+    first, last = facts.away
+    return {"away_from": first.isoformat(), "away_to": last.isoformat()}

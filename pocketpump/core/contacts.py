@@ -104,3 +104,13 @@ def can_be_dialled(phone: str) -> bool:
         return bool(dial_text(phone))
     except InputError:
         return False
+
+
+def lacks_country_code(contact: Contact) -> bool:
+    """Return whether this number may not work from another country: it does not begin with +.
+
+    Emergency numbers have none, and every country has its own.
+    """
+    if contact.role == EMERGENCY_ROLE or not can_be_dialled(contact.phone):
+        return False
+    return not dial_text(contact.phone).startswith("+")

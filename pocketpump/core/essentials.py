@@ -16,10 +16,18 @@ MOST_BYTES = 600
 """Of the whole: version 19 at correction M holds 624 bytes (ISO/IEC 18004)."""
 _NAME, _PLACE, _PERSON, _PHONE, _DRUGS, _ALLERGIES = 34, 30, 24, 22, 46, 40
 """Bytes of each text that a person typed."""
+_STEPS, _SERVICE = 90, 12
+_ALARM_WORDS = {"alarm_date": "alarm", "clinic_alarm_date": "clinic's alarm"}
+_STEP_WORDS = {
+    "day_pattern": "",
+    "constant_rate": "background ",
+    "timed_boluses": "timed a day ",
+    "requested_boluses": "on request a day up to ",
+}
 _RISK_WORDS = {
     "t6": "cord injury T6 or above",
     "communicate": "cannot communicate",
-    "earlier": "earlier withdrawal",
+    "earlier": "earlier baclofen withdrawal",
 }
 
 
@@ -45,30 +53,43 @@ def _lines(card: Card) -> Iterator[_Line]:
     yield _told("ALSO IN THE PUMP: ", card.value("other_drugs"), _DRUGS)
     if card.is_low(made_on):
         since = _day(card.low_from)
-        yield _Line(f"MAY BE EMPTY since {since} by these numbers: could be withdrawal.")
+        yield _Line(f"MAY BE EMPTY since {since} by these numbers: could be baclofen withdrawal.")
     if card.is_stale(made_on):
         yield _Line("THIS MAY BE OUT OF DATE.")
-    born = f"born {_day(card.born_on)}" if card.born_on else ""
-    yield _Line(_joined(", ", _cut(card.name, _NAME), born))
-    yield from (_Line(f"Clinic: {_reached(clinic, _PLACE)}") for clinic in card.clinics[:1])
     most = card.value("dose_most")
     dose = f"up to {most}" if most else card.value("dose")
     yield _Line(_joined(", ", card.value("strength"), dose, card.value("mode").replace("_", " ")))
-    yield _Line(
-        _dates(card, ("Filled", "last_refill"), ("alarm", "alarm_date"),
-               ("clinic's alarm", "clinic_alarm_date"))
-    )  # fmt: skip
-    yield _Line(_dates(card, ("Empty", "empty_date")), 1)
+    yield _Line(_steps(card), 4)
+    alarms = [(_ALARM_WORDS[line.label], line.label) for line in card.lines
+              if line.label in _ALARM_WORDS]  # fmt: skip
+    yield _Line(_dates(card, ("Filled", "last_refill"), *alarms))
     if card.risks:
         yield _Line("RISK: " + ", ".join(_RISK_WORDS[risk] for risk in card.risks))
     yield _told("Allergies: ", card.value("allergies"), _ALLERGIES)
-    for rank, contact in enumerate(card.contacts[:2], 3):
+    yield from (_Line(f"Clinic: {_reached(clinic, _PLACE)}") for clinic in card.clinics[:1])
+    for emergency in card.emergency[:1]:
+        number = whole_number(emergency.phone, _SERVICE)
+        yield _Line(f"Emergency: {number}" if number.isascii() and number else "")
+    for rank, contact in enumerate(card.contacts[:2], 5):
         yield _Line(f"{contact.number} {_reached(contact, _PERSON)}", rank)
+    born = f"born {_day(card.born_on)}" if card.born_on else ""
+    yield _Line(_joined(", ", _cut(card.name, _NAME), born))
+    yield _Line(_dates(card, ("Empty", "empty_date")), 1)
     if card.last_entry:
         last = f"Last entry {_day(card.last_entry)}"
         yield _Line(f"{last}, out of date from {_day(card.stale_from)}", 2)
     else:
-        yield _Line(f"Made on {_day(card.as_of)}", 5)
+        yield _Line(f"Made on {_day(card.as_of)}", 7)
+
+
+def _steps(card: Card) -> str:
+    """Return the steps and boluses in one line; a week of them is only on the card."""
+    told = [(_STEP_WORDS[line.label], line.value) for line in card.lines
+            if line.label in _STEP_WORDS]  # fmt: skip
+    text = ", ".join(f"{word}{value}" for word, value in told)
+    if len(text.encode()) > _STEPS:
+        return ""
+    return text.replace("×", "x")
 
 
 def _told(label: str, text: str, most: int) -> _Line:

@@ -3,18 +3,18 @@
 from pocketpump.core.wording import worded
 
 PACKING = (
-    # Printout, card and prescribed tablets in hand luggage: travel leaflet.
+    # Printout, card and prescribed tablets in hand luggage: a children's hospital's travel leaflet.
     worded("The newest printout of the clinic, in the hand luggage"),
     worded("The emergency card on paper and on the phone, in the hand luggage"),
     worded("Prescribed tablets for the whole trip and some days more, in the hand luggage"),
     # Common practice, no source.
     worded("A letter of the clinic about the pump, for security gates"),
-    worded("The 24-hour number of the clinic at home, written down"),
+    worded("The 24-hour number of the clinic at home, written down with + and the country code"),
     worded("Insurance papers that cover the pump"),
 )
 
 QUESTIONS = (
-    # Know a clinic there: travel leaflet.
+    # Know a clinic there: a children's hospital's travel leaflet.
     worded("Which clinic at the place can look after my pump and refill it?"),
     # The pump's clock follows neither daylight saving nor travel.
     worded("Should the pump's hours stay as they are while I am away?"),
@@ -43,6 +43,9 @@ CAUTIONS = (
     worded(
         "Security gates: show the card, ask for a hand search, and do not stand still in the gate."
     ),
-    # De Andres 2011: the motor may stop in the field and restart with delay.
-    worded("MRI: have the pump checked after every scan."),
+    # De Andres 2011: the motor may stop in the field and restart with delay; the drug's label.
+    worded(
+        "MRI: the pump team must agree before any scan, and the pump must be checked after it"
+        " (De Andres 2011; label)."
+    ),
 )

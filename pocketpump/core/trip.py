@@ -29,6 +29,7 @@ from pocketpump.core.timeline import Fill
 from pocketpump.core.window import pumped_band
 from pocketpump.core.wording import worded
 
+_NEAR = timedelta(days=7)
 _REFILL_AT = time(9)
 """A refill before the trip is thought of at this hour (own default; it moves a day at most)."""
 
@@ -147,6 +148,11 @@ def reach_of(trip: Trip, answer: Outlook) -> Reach:
     else:
         verdict = "more refills" if is_due else "refill away"
     return Reach(verdict, needed, reaches, because, refill_on, reaches_then, is_due)
+
+
+def is_near(trip: Trip, today: date) -> bool:
+    """Return whether the trip runs on ``today`` or begins within a week (own default)."""
+    return trip.leaves_on - _NEAR <= today <= trip.returns_on
 
 
 def clock_spans(trip: Trip, programme: Programme) -> tuple[ClockSpan, ...]:

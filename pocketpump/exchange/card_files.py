@@ -58,6 +58,9 @@ def card_problems(card: Card, ending: str) -> tuple[Problem, ...]:
     """Return what of the person's own words a drawn card cannot show."""
     if ending.lower() not in DRAWN:
         return ()
-    people = [f"{c.name}{c.role}{c.phone}{c.hours}" for c in (*card.clinics, *card.contacts)]
+    people = [
+        f"{c.name}{c.role}{c.phone}{c.hours}"
+        for c in (*card.clinics, *card.emergency, *card.contacts)
+    ]
     own = "".join([card.name, *people, *(line.value for line in card.lines)])
     return undrawable(own, worded("Use the HTML or the text card for them."))

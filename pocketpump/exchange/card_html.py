@@ -1,12 +1,14 @@
 """The card as one HTML file that needs nothing else: read it, print it, send it."""
 
 from base64 import b64encode
+from collections.abc import Iterator, Sequence
 from datetime import date
 from html import escape
+from itertools import groupby
 
 from pocketpump.core.card import Card
 from pocketpump.core.contacts import can_be_dialled, dial_text
-from pocketpump.exchange.card_words import Words, card_words
+from pocketpump.exchange.card_words import FACTS, Words, card_words
 from pocketpump.exchange.code import QUIET_MODULES, code_matrix, code_text
 from pocketpump.exchange.drawing.faces import font
 from pocketpump.exchange.drawing.svg import to_svg
@@ -23,7 +25,12 @@ main{max-width:40rem;margin:0 auto;padding:16px}
 h1{font-size:34px;margin:0 0 8px;background:#000;color:#fff;padding:8px 16px}
 p{margin:0 0 10px;white-space:pre-line;overflow-wrap:anywhere}
 .alarm{background:#000;color:#fff;font-weight:700;padding:8px 16px}
-.strong{font-weight:700}
+.strong,.fact{font-weight:700}
+.facts{display:grid;grid-template-columns:1fr 1fr;gap:4px 16px;border-block:4px solid #000;
+padding:8px 0;margin-bottom:10px}
+.facts>.plain,.facts>.alarm{grid-column:1/-1}
+.fact{font-size:1.3em;margin:0}
+.fact b{display:block;font-size:.65em;font-weight:400}
 .original{display:block;font-size:15px;font-weight:400}
 .own{border-inline-start:5px solid #000;padding-inline-start:12px}
 b{font-weight:700}
@@ -38,9 +45,7 @@ a{color:inherit;display:block;padding:10px 0}
 def card_html(card: Card, language: str, today: date) -> str:
     """Return the page: the card in large type, the code, and the wallet print."""
     words = phrases(language)
-    body = "\n".join(
-        _element(item, words["own_words"]) for item in card_words(card, language, today)
-    )
+    body = "\n".join(_parts(card_words(card, language, today), words["own_words"]))
     wallet = to_svg(wallet_page(card, language, today), words["title"])
     return f"""<!DOCTYPE html>
 <html lang="{words.code}" dir="{words.direction}">
@@ -77,6 +82,13 @@ def code_svg(card: Card) -> str:
         f' role="img" aria-label="{escape(code_text(card))}"><rect width="{side}"'
         f' height="{side}" fill="#fff"/><path d="{path}"/></svg>'
     )
+
+
+def _parts(items: Sequence[Words], own: str) -> Iterator[str]:
+    """Yield the elements; the four facts stand side by side."""
+    for part, group in groupby(items, key=lambda item: item.part):
+        elements = "\n".join(_element(item, own) for item in group)
+        yield f'<div class="facts">\n{elements}\n</div>' if part == FACTS else elements
 
 
 def _element(words: Words, own: str) -> str:

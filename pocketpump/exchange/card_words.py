@@ -4,28 +4,44 @@ The person's own words stay as typed and are marked; amounts, names and numbers 
 whole by isolates, so that a telephone number reads the right way in Arabic too.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from pocketpump.core.card import CARE, SIGNS, Card, CardContact, CardLine
-from pocketpump.core.instants import date_text
+from pocketpump.core.card import CARE, SIGNS, Card, CardContact
+from pocketpump.core.card_lines import CardLine
+from pocketpump.core.instants import WEEKDAYS, date_text
 from pocketpump.exchange.drawing.writing import LTR, isolated
 from pocketpump.exchange.phrases import ORIGINAL, Phrases, phrases
 
+FACT_LABELS = ("strength", "dose", "dose_most", "last_refill", "alarm_date", "clinic_alarm_date")
+"""The four facts every stranger looks for; of the alarm dates the earlier is the fact."""
+STEP_LABELS = ("day_pattern", "constant_rate", "timed_boluses", "requested_boluses")
+DATE_LABELS = ("empty_date", "refill_by", "dose_changed", "dose_before")
+PERSON_LABELS = ("communication", "diagnosis", "blood_pressure", "blood_thinners",
+                 "other_implants", "weight")  # fmt: skip
 PUMP_LABELS = ("reservoir", "alarm_volume", "line_volume", "model", "serial", "position", "tip",
                "implanted_on", "surgeon")  # fmt: skip
-DRUG_LABELS = ("strength", "dose", "dose_most", "mode", "last_refill", "alarm_date",
-               "clinic_alarm_date", "empty_date", "refill_by")  # fmt: skip
 OWN_LABELS = ("tablets", "mri_notes", "plan")
+DANGER, FACTS, RISKS, CALLS, PERSON, SIGNS_PART, STAFF, REST = (
+    "danger", "facts", "risks", "calls", "person", "signs", "staff", "rest",
+)  # fmt: skip
+"""The parts of the card in their order; the first four fill a phone's first screen."""
+_UNITS = {"mcg/mL": "unit_strength", "mcg/day": "unit_dose", "mcg/h": "unit_rate",
+          "mcg": "unit_amount", "mL": "unit_volume", "kg": "unit_weight"}  # fmt: skip
+_AMOUNT = re.compile(rf"([0-9.]+) ({'|'.join(_UNITS)})(?![a-zA-Z])")
+_DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_DAY = re.compile(rf"\b({'|'.join(WEEKDAYS)})\b")
 
 
 @dataclass(frozen=True, slots=True)
 class Words:
     """One piece of the card: ``label`` may be "". ``original`` is the English beside it.
 
-    ``weight`` is "title", "alarm" (a warning), "strong" or "plain"; ``own`` marks the
-    person's own words, which are in no known language; ``phone`` is a number to dial.
+    ``weight`` is "title", "alarm" (a warning), "fact" (one of the four), "strong" or "plain";
+    ``own`` marks the person's own words, which are in no known language; ``phone`` is a number
+    to dial and ``who`` has it; ``part`` is the part of the card.
     """
 
     key: str
@@ -35,6 +51,8 @@ class Words:
     weight: str = "plain"
     own: bool = False
     phone: str = ""
+    who: CardContact | None = None
+    part: str = REST
 
 
 def card_words(card: Card, language: str, today: date) -> tuple[Words, ...]:
@@ -50,41 +68,138 @@ def say_date(iso: str, language: str = ORIGINAL) -> str:
 
 
 def _all(card: Card, words: Phrases, today: date) -> Iterator[Words]:
+    first = (
+        (DANGER, danger(card, words, today)),
+        (FACTS, facts(card, words)),
+        (RISKS, risks(card, words)),
+        (CALLS, calls(card, words, today)),
+        (PERSON, _person(card, words)),
+        (SIGNS_PART, _signs(card, words)),
+        (STAFF, _staff(words)),
+        (REST, _rest(card, words)),
+    )
+    for part, items in first:
+        yield from (replace(item, part=part) for item in items)
+
+
+def danger(card: Card, words: Phrases, today: date) -> Iterator[Words]:
+    """Return what kills, after the warnings that hold today."""
     yield phrase("title", words, "title")
     yield from warnings(card, words, today)
     yield phrase("implant", words, "strong")
     yield from lines_called(card, ("other_drugs",), words, "strong")
     yield phrase("stopping", words, "strong")
+
+
+def facts(card: Card, words: Phrases) -> Iterator[Words]:
+    """Return strength, dose, last refill and alarm date, and under each what belongs to it."""
+    alarm_is_told = False
+    for line in card.lines:
+        if line.label not in FACT_LABELS:
+            continue
+        item = line_words(line, words)
+        is_alarm = line.label in ("alarm_date", "clinic_alarm_date")
+        # The later one of two alarm dates is no fact to act on.
+        yield replace(item, weight="plain" if is_alarm and alarm_is_told else "fact")
+        alarm_is_told = alarm_is_told or is_alarm
+        if line.label in ("dose", "dose_most"):
+            yield from mode(card, words)
+
+
+def mode(card: Card, words: Phrases) -> Iterator[Words]:
+    """Return how the dose is given: the mode, or the steps and boluses it is made of."""
+    if not card.value("mode"):
+        return
+    text = _mode_text(card, words)
+    # The amounts read the same in both, so the original of the label alone is enough.
+    labels = [w.label for w in lines_called(card, STEP_LABELS, phrases(ORIGINAL))]
+    original = (
+        "" if words.is_original else " · ".join(labels) or _original(card.value("mode"), words)
+    )
+    weight = "alarm" if card.value("mode") == "stopped" else "plain"
+    yield Words("mode", "", text, original, weight)
+
+
+def _mode_text(card: Card, words: Phrases) -> str:
+    told = [f"{w.label}: {w.text}" for w in lines_called(card, STEP_LABELS, words)]
+    return " · ".join(told) or words[card.value("mode")]
+
+
+def risks(card: Card, words: Phrases) -> Iterator[Words]:
+    """Return the risks and the allergies; that none are noted is said, for it is no "none"."""
     yield from (phrase(key, words, "alarm") for key in card.risks)
-    yield from lines_called(card, ("allergies",), words, "strong")
-    yield from (contact_words("clinic", clinic, words) for clinic in card.clinics)
+    allergies = tuple(lines_called(card, ("allergies",), words, "strong"))
+    yield from allergies or (_not_noted("allergies", words),)
+
+
+def calls(card: Card, words: Phrases, today: date) -> Iterator[Words]:
+    """Return the first number of each kind: the clinic, the emergency service, somebody near."""
+    if card.clinics:
+        yield contact_words("clinic", card.clinics[0], words)
+    else:
+        yield _not_noted("clinic", words)
+    if card.emergency:
+        yield contact_words("emergency", replace(card.emergency[0], name=""), words)
+    else:
+        original = _original("emergency_unknown", words)
+        told = f"{_original('emergency', words)}: {original}" if original else ""
+        yield Words("emergency", words["emergency"], words["emergency_unknown"], told, "strong")
+    yield from (contact_words("contacts", contact, words) for contact in card.contacts[:1])
+    if card.is_away(today):
+        yield phrase("abroad", words, "strong")
+
+
+def _person(card: Card, words: Phrases) -> Iterator[Words]:
     if card.name:
         yield Words("name", words["name"], isolated(card.name), _original("name", words), "strong")
     if card.born_on:
         born = isolated(say_date(card.born_on, words.code), LTR)
         yield Words("born", words["born"], born, _original("born", words))
-    yield phrase("mild", words, "strong")
-    yield from (phrase(key, words) for key in SIGNS)
-    yield from ages(card, words)
-    yield from lines_called(card, (*DRUG_LABELS, *PUMP_LABELS), words)
-    yield from (contact_words("contacts", contact, words) for contact in card.contacts)
+    yield from lines_called(card, PERSON_LABELS, words)
+
+
+def _signs(card: Card, words: Phrases) -> Iterator[Words]:
+    yield from (phrase(key, words, "strong" if key == "mild" else "plain") for key in SIGNS)
+    yield from dysreflexia(card, words)
+
+
+def dysreflexia(card: Card, words: Phrases) -> Iterator[Words]:
+    """Return the first steps of a pressure crisis, for an injury at T6 or above alone.
+
+    The person's own written steps come first.
+    """
+    if "t6" in card.risks:
+        yield from lines_called(card, ("own_steps",), words, "strong")
+        yield phrase("dysreflexia", words)
+
+
+def _staff(words: Phrases) -> Iterator[Words]:
+    yield phrase("staff", words, "strong")
     yield from (phrase(key, words) for key in CARE)
+
+
+def _rest(card: Card, words: Phrases) -> Iterator[Words]:
+    yield from (contact_words("clinic", clinic, words) for clinic in card.clinics[1:])
+    yield from (contact_words("contacts", contact, words) for contact in card.contacts[1:])
+    yield from ages(card, words)
+    yield from lines_called(card, (*DATE_LABELS, *PUMP_LABELS), words)
     yield from lines_called(card, OWN_LABELS, words)
     if words.needs_review:
         yield phrase("unreviewed", words, "strong")
 
 
+def _not_noted(key: str, words: Phrases) -> Words:
+    original = _original("not_noted", words)
+    told = f"{_original(key, words)}: {original}" if original else ""
+    return Words(key, words[key], words["not_noted"], told, "strong")
+
+
 def warnings(card: Card, words: Phrases, today: date) -> Iterator[Words]:
     """Return what must be seen before any number: that the pump may be empty, the card old."""
     if card.is_low(today):
-        told = [phrase("maybe_empty", words).text]
-        told += [f"{w.label}: {w.text}" for w in lines_called(card, _RUNS_OUT, words)]
-        yield Words("maybe_empty", "", "\n".join(told), _original("maybe_empty", words), "alarm")
+        yield phrase("maybe_empty", words, "alarm")
     if card.is_stale(today):
         yield phrase("stale", words, "alarm")
-
-
-_RUNS_OUT = ("alarm_date", "clinic_alarm_date", "empty_date")
 
 
 def ages(card: Card, words: Phrases) -> Iterator[Words]:
@@ -118,11 +233,23 @@ def line_words(line: CardLine, words: Phrases) -> Words:
         text = words[line.value]
         value = _original(line.value, words)
         original = f"{original}: {value}" if value else ""
+    elif line.kind == "amount":
+        text = isolated(amount_said(line.value, words), LTR)
     elif line.kind == "date":
         text = isolated(say_date(line.value, words.code), LTR)
     elif line.kind == "own":
         text = "\n".join(isolated(part) for part in line.value.splitlines())
     return Words(line.label, words[line.label], text, original, own=line.kind == "own")
+
+
+def amount_said(text: str, words: Phrases) -> str:
+    """Return amounts with this language's decimal mark and units, and weekdays in its words."""
+
+    def amount(found: re.Match[str]) -> str:
+        return f"{found[1].replace('.', words['decimal'])}\u00a0{words[_UNITS[found[2]]]}"
+
+    said = _AMOUNT.sub(amount, text)
+    return _DAY.sub(lambda found: words[_DAYS[WEEKDAYS.index(found[1])]], said)
 
 
 def contact_words(label: str, contact: CardContact, words: Phrases) -> Words:
@@ -136,8 +263,9 @@ def contact_words(label: str, contact: CardContact, words: Phrases) -> Words:
     parts = [isolated(name), _quoted(contact.role), isolated(phone, LTR), _quoted(contact.hours)]
     text = " · ".join(part for part in parts if part)
     if contact.number:
-        return Words(label, "", text, weight="strong", phone=contact.phone)
-    return Words(label, words[label], text, _original(label, words), "strong", phone=contact.phone)
+        return Words(label, "", text, weight="strong", phone=contact.phone, who=contact)
+    original = _original(label, words)
+    return Words(label, words[label], text, original, "strong", phone=contact.phone, who=contact)
 
 
 def _quoted(own: str) -> str:

@@ -1,31 +1,36 @@
 """The wallet print: ISO/IEC 7810 ID-1, front and back side by side.
 
 Cut along the marks, fold at the dashed line. Under a translated card stands a second one
-in the original. What must be known first is never left out; what does not fit in the
-smallest type that can be read is shortened or left out by rank, and the card says so.
+in the original. Nothing is smaller than 7 points, and the four facts have 9 or more: room is
+made by shortening and leaving out, by rank, and the card says so. What must be known first
+is never left out.
 """
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from pocketpump.core.card import SIGNS, Card, CardContact, one_line
+from pocketpump.core.card import Card, CardContact, one_line
 from pocketpump.core.contacts import whole_number
 from pocketpump.exchange.card_words import (
-    DRUG_LABELS,
     Words,
     ages,
     contact_words,
+    danger,
+    dysreflexia,
+    facts,
     lines_called,
     phrase,
+    risks,
     say_date,
     warnings,
 )
 from pocketpump.exchange.code import QUIET_MODULES, SMALLEST_MODULE, code_matrix, code_text
 from pocketpump.exchange.drawing.fitting import Place, clipped, fitted
-from pocketpump.exchange.drawing.flow import Block, picture
-from pocketpump.exchange.drawing.page import Box, Drawn, Page, Rule, line
-from pocketpump.exchange.drawing.writing import isolated, shaped
+from pocketpump.exchange.drawing.flow import SMALLEST, Block, picture
+from pocketpump.exchange.drawing.page import Box, Drawn, Page, Rule, Text, line, width_of
+from pocketpump.exchange.drawing.writing import isolated, on_paper, shaped
 from pocketpump.exchange.phrases import ORIGINAL, Phrases, phrases
 
 CARD_WIDTH, CARD_HEIGHT = 85.60, 53.98
@@ -36,22 +41,28 @@ TOP = 30.0
 BETWEEN = 30.0
 """From the foot of the translated card to the top of the original, in mm."""
 _EDGE = 3.2
-_TITLE = 7.4
-_CODE_TOP, _CODE_SIDE, _CODE_EDGE = 8.0, 27.0, 1.0
+_TITLE = 6.2
+_CODE_TOP, _CODE_SIDE, _CODE_EDGE = 6.8, 27.0, 1.0
 _MARK, _AWAY = 5.0, 1.5
-_SIZES = [5.5 + 0.25 * step for step in range(13)]
+_SIZES = [SMALLEST + 0.25 * step for step in range(9)]
 """Type sizes in points, from the smallest that can be read."""
+_FACT = 1.3
+"""The four facts, in type sizes: 9.1 points where the rest has 7."""
+_LEADING, _GAP = 1.16, 0.05
+_SOURCE = re.compile(r"\s*[(（][^()（）]*[)）]([.。]?)$")
 _LONGEST_NUMBER = 40
 _MOST_COLUMNS = 300
+_MOST_NAME = 60
 
 
 @dataclass(frozen=True, slots=True)
 class _Item:
-    """A piece of the card; ``key`` names it for what is left out."""
+    """A piece of the card; ``key`` names it for what is left out, ``size`` is in type sizes."""
 
     key: str
     words: Words
     band: bool = False
+    size: float = 1.0
 
 
 _Step = tuple[str, Words | None]
@@ -69,7 +80,7 @@ def wallet_page(card: Card, language: str, today: date) -> Page:
         top = TOP + i * (CARD_HEIGHT + BETWEEN)
         drawn += _marks(top)
         drawn += _front(card, phrases(code), today, LEFT, top)
-        drawn += _back(card, phrases(code), LEFT + CARD_WIDTH, top)
+        drawn += _back(card, phrases(code), today, LEFT + CARD_WIDTH, top)
     return Page(*A4, tuple(drawn))
 
 
@@ -96,93 +107,107 @@ def _marks(top: float) -> list[Drawn]:
 
 
 def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[Drawn]:
-    items = [_Item(w.key, _flat(w), band=True) for w in warnings(card, words, today)]
-    items.append(_Item("ages", Words("ages", "", _in_one_line(ages(card, words)))))
-    items.append(_Item("implant", phrase("implant", words, "strong")))
-    drugs = [_own(w) for w in lines_called(card, ("other_drugs",), words, "strong")]
+    items = [_Item(w.key, w, band=True) for w in list(warnings(card, words, today))[:1]]
+    told = {w.key: w for w in danger(card, words, today)}
+    drugs = [_own(told["other_drugs"])] if "other_drugs" in told else []
+    items.append(_Item("danger", _joined([told["implant"], told["stopping"]], "strong", " ")))
     items += [_Item("other_drugs", w) for w in drugs]
-    items += [_Item(key, phrase(key, words, "strong")) for key in ("stopping", "mild")]
-    born = say_date(card.born_on, words.code)
-    if card.name or born:
-        items.append(_Item("name", _named(card.name, born)))
-    items += [
-        _Item(f"clinic {i}", contact_words("clinic", _callable(clinic), words))
-        for i, clinic in enumerate(card.clinics[:2])
-    ]
-    if card.risks:
-        items.append(_Item("risks", _joined([phrase(key, words) for key in card.risks], "strong")))
-    items.append(_Item("mimic", phrase("mimic", words)))
-    facts = _in_one_line(lines_called(card, DRUG_LABELS, words))
-    items += [_Item("facts", Words("facts", "", facts))] if facts else []
-    items.append(_Item("highest", phrase("highest", words)))
-    if words.needs_review:
-        items.append(_Item("unreviewed", phrase("unreviewed", words)))
+    items += [_fact(w, i) for i, w in enumerate(facts(card, words))]
+    items += [_Item(f"risk {w.key}", w) for w in _risks(card, words)]
+    clinics, people = card.clinics[:1], card.contacts[:1]
+    items += [_Item("clinic", contact_words("clinic", _callable(c), words)) for c in clinics]
+    if card.emergency:
+        service = replace(_callable(card.emergency[0]), name="", hours="")
+        items.append(_Item("emergency", contact_words("emergency", service, words)))
+    items += [_Item("person", contact_words("contacts", _callable(c), words)) for c in people]
+    if card.is_away(today):
+        items.append(_Item("abroad", phrase("abroad", words)))
 
     def clinic(columns: int) -> list[_Step]:
-        named = [_clipped(replace(_callable(c), hours=""), columns) for c in card.clinics[:1]]
-        return [("clinic 0", contact_words("clinic", c, words)) for c in named]
+        named = [_clipped(replace(_callable(c), hours=""), columns) for c in clinics]
+        return [("clinic", contact_words("clinic", c, words)) for c in named]
 
-    def name(columns: int) -> _Step:
-        return "name", _named(clipped(card.name, columns), born)
+    def person(columns: int) -> list[_Step]:
+        named = [_clipped(replace(_callable(c), role="", hours=""), columns) for c in people]
+        return [("person", contact_words("contacts", c, words)) for c in named]
 
-    def other(columns: int) -> list[_Step]:
-        return [("other_drugs", _cut(w, columns)) for w in drugs]
+    def own(key: str, columns: int) -> list[_Step]:
+        return [(i.key, _cut(i.words, columns)) for i in items if i.key == key and i.words.label]
 
-    fewer = [label for label in DRUG_LABELS if label not in ("mode", "refill_by")]
     steps: list[_Step] = [
-        *clinic(200), ("clinic 1", None), *clinic(60), ("highest", None), name(60), *other(90),
-        *clinic(34), ("mild", None), ("mimic", None), name(34), *other(34), ("unreviewed", None),
-        ("facts", Words("facts", "", _in_one_line(lines_called(card, fewer, words)))),
-        *clinic(20), name(20), *other(20),
+        *clinic(60), *person(60), *own("risk allergies", 110), *own("other_drugs", 90),
+        *_shorter_modes(items), *person(24), *own("risk allergies", 48), *own("other_drugs", 40),
+        *clinic(30), ("abroad", None), *own("other_drugs", 28), ("person", None), *clinic(20),
+        ("mode", None), *own("risk allergies", 30),
     ]  # fmt: skip
-    drawn = _title(words["title"], words, x, y)
-    place = Place(x + _EDGE, y + _TITLE + 1.0, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 2.4)
-    return drawn + _fitted(items, steps, words, place, is_cut=len(card.clinics) > 2)
+    drawn = _title(words["title"], words, x, y, (card.name, say_date(card.born_on, words.code)))
+    place = Place(x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8)
+    return drawn + _fitted(items, steps, words, place)
 
 
-def _back(card: Card, words: Phrases, x: float, y: float) -> list[Drawn]:
+def _fact(words: Words, index: int) -> _Item:
+    if words.weight == "fact":
+        return _Item(f"fact {index}", words, size=_FACT)
+    return _Item("mode" if words.key == "mode" else f"fact {index}", words)
+
+
+def _shorter_modes(items: Sequence[_Item]) -> list[_Step]:
+    """Return the steps of a pattern cut at a whole step: a rate cut in two would mislead."""
+    steps: list[_Step] = []
+    for most in (130, 60):
+        for item in (i for i in items if i.key == "mode" and len(i.words.text) > most):
+            whole = item.words.text[:most].rpartition(", ")[0]
+            steps.append(("mode", replace(item.words, text=f"{whole} …") if whole else None))
+    return steps
+
+
+def _risks(card: Card, words: Phrases) -> list[Words]:
+    found = list(risks(card, words))
+    flags = [w for w in found if w.key != "allergies"]
+    allergies = [_own(w) if w.own else w for w in found if w.key == "allergies"]
+    return [*([_joined(flags, "strong")] if flags else []), *allergies]
+
+
+def _back(card: Card, words: Phrases, today: date, x: float, y: float) -> list[Drawn]:
     drawn = _title(words["signs"], words, x, y)
     left, top, side = code_place(card)
     matrix = code_matrix(code_text(card))
     quiet = QUIET_MODULES * side / (len(matrix) + 2 * QUIET_MODULES)
     drawn += picture(matrix, x + left + quiet, y + top + quiet, side - 2 * quiet)
-    items = [_Item(key, phrase(key, words)) for key in SIGNS if key != "mimic"]
-    told = lines_called(card, ("allergies", "tablets", "mri_notes", "plan"), words)
-    own = {w.key: _own(w) for w in told}
-    people = [_callable(c) for c in card.contacts]
-    if "allergies" in own:
-        own["allergies"] = replace(own["allergies"], weight="strong")
-        items.append(_Item("allergies", own["allergies"]))
-    if people:
-        items.append(_Item("people", _people(people[:2], words)))
-    care = [phrase(key, words) for key in ("trained", "mri_check")]
-    items.append(_Item("care", _joined(care, between=" ")))
-    items += [_Item(key, own[key]) for key in ("tablets", "mri_notes") if key in own]
-    items += [_Item(c.number, contact_words("contacts", c, words)) for c in people[2:]]
-    items += [_Item("plan", own["plan"])] if "plan" in own else []
-
-    def elsewhere(key: str) -> _Step:
-        return key, replace(own[key], text=words["more"]) if key in own else None
-
-    def shorter(most: int, count: int) -> _Step:
-        named = [_clipped(replace(c, role="", hours=""), most) for c in people[:count]]
-        return "people", _people(named, words) if named else None
-
-    def allergies(columns: int) -> list[_Step]:
-        return [("allergies", _cut(own["allergies"], columns))] if "allergies" in own else []
-
+    items = [_Item(key, phrase(key, words)) for key in ("too_little", "too_much")]
+    items += [_Item(w.key, w, band=True) for w in list(warnings(card, words, today))[1:]]
+    steps_told = [w for w in dysreflexia(card, words) if w.key == "own_steps"]
+    items += [_Item("own_steps", _own(w)) for w in steps_told]
+    items += [
+        _Item(key, _without_source(phrase(key, words)))
+        for key in ("oral", "mri_check", "breathing")
+    ]
+    items.append(_Item("ages", Words("ages", "", _in_one_line(ages(card, words)))))
+    if words.needs_review:
+        items.append(_Item("unreviewed", phrase("unreviewed", words)))
+    items += [
+        _Item(key, _without_source(phrase(key, words))) for key in ("infection", "trained", "mimic")
+    ]
+    others = [("clinic", c) for c in card.clinics[1:2]] + [
+        ("contacts", c) for c in card.contacts[1:2]
+    ]
+    items += [_Item(f"{kind} 2", contact_words(kind, _callable(c), words)) for kind, c in others]
+    dated = list(ages(card, words))
+    fewer = [w for w in dated if w.key != "last_entry"]
+    fewest = [w for w in dated if w.key == "stale_from"] or fewer
     steps: list[_Step] = [
-        elsewhere("plan"),
-        *((c.number, None) for c in reversed(people[2:])),
-        elsewhere("mri_notes"), elsewhere("tablets"),
-        *allergies(160), shorter(40, 2),
-        ("plan", None), ("mri_notes", None), ("tablets", None), ("infection", None),
-        *allergies(80), shorter(24, 2), ("care", care[0]), ("care", None), shorter(24, 1),
-        ("people", None),
+        *(("own_steps", _cut(_own(w), 90)) for w in steps_told),
+        ("contacts 2", None), ("clinic 2", None), ("mimic", None), ("trained", None),
+        ("infection", None), ("unreviewed", None), ("breathing", None),
+        ("ages", Words("ages", "", _in_one_line(iter(fewer)))),
+        ("ages", Words("ages", "", _in_one_line(iter(fewest)))), ("own_steps", None),
+        ("mri_check", None), ("oral", None),
     ]  # fmt: skip
-    place = Place(x + _EDGE, y + _TITLE + 1.0, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 2.4,
+    place = Place(x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8,
                    narrow=left - _EDGE - 1.0, narrow_to=y + top + side)  # fmt: skip
-    return drawn + _fitted(items, steps, words, place)
+    own = tuple(lines_called(card, ("tablets", "mri_notes", "plan"), words))
+    is_cut = bool(own) or len(card.clinics) > 2 or len(card.contacts) > 2
+    return drawn + _fitted(items, steps, words, place, is_cut=is_cut)
 
 
 def _callable(contact: CardContact) -> CardContact:
@@ -194,9 +219,14 @@ def _clipped(contact: CardContact, columns: int) -> CardContact:
     return replace(contact, name=clipped(contact.name, columns))
 
 
-def _named(name: str, born: str) -> Words:
-    told = ", ".join(part for part in (isolated(name), isolated(born)) if part)
-    return Words("name", "", told, weight="strong")
+def _named(name: str, born: str, columns: int) -> str:
+    short = clipped(name, columns)
+    return ", ".join(part for part in (short and isolated(short), born and isolated(born)) if part)
+
+
+def _without_source(words: Words) -> Words:
+    """Return a line for staff without the literature it rests on: the full page has that."""
+    return replace(words, text=_SOURCE.sub(r"\1", words.text))
 
 
 def _own(words: Words) -> Words:
@@ -209,16 +239,6 @@ def _own(words: Words) -> Words:
 def _cut(words: Words, columns: int) -> Words:
     text = clipped(one_line(words.text).strip("“”"), columns)
     return replace(words, text=isolated(f"“{text}”"))
-
-
-def _people(contacts: Sequence[CardContact], words: Phrases) -> Words:
-    # Each in a line of its own: from right to left a number would stand beside the next name.
-    return _joined([contact_words("contacts", c, words) for c in contacts], "strong", "\n")
-
-
-def _flat(words: Words) -> Words:
-    first, *others = words.text.splitlines()
-    return replace(words, text=f"{first} {' · '.join(others)}".strip())
 
 
 def _joined(items: Sequence[Words], weight: str = "plain", between: str = " · ") -> Words:
@@ -279,12 +299,23 @@ def _block(item: _Item, words: Phrases) -> Block:
     label = f"{item.words.label}: " if item.words.label else ""
     bold = item.words.weight != "plain"
     text = label + item.words.text
-    return Block(text, 0.0, bold, words.code, words.direction, band=item.band)
+    return Block(text, item.size, bold, words.code, words.direction, band=item.band, gap=_GAP,
+                 leading=_LEADING)  # fmt: skip
 
 
-def _title(text: str, words: Phrases, x: float, y: float) -> list[Drawn]:
-    return [
-        Box(x, y, CARD_WIDTH, _TITLE),
-        line(shaped(text), x + _EDGE, y + 5.2, 11, width=CARD_WIDTH - 2 * _EDGE, bold=True,
-             direction=words.direction, language=words.code, grey=1.0),
-    ]  # fmt: skip
+def _title(
+    text: str, words: Phrases, x: float, y: float, person: tuple[str, str] = ("", "")
+) -> list[Drawn]:
+    """Return the dark band with the title, and the person's name and birthday at its other end."""
+    inner = CARD_WIDTH - 2 * _EDGE
+    title = line(shaped(text), x + _EDGE, y + 4.5, 10, width=inner, bold=True,
+                 direction=words.direction, language=words.code, grey=1.0)  # fmt: skip
+    room = inner - width_of(title.letters, 10, words.code) - 3.0
+    for columns in range(_MOST_NAME, 0, -1):
+        letters = on_paper(shaped(_named(*person, columns)), words.direction)
+        wide = width_of(letters, SMALLEST, words.code)
+        if wide <= room:
+            break
+    start = x + _EDGE if words.direction == "rtl" else x + CARD_WIDTH - _EDGE - wide
+    named = Text(start, y + 4.4, SMALLEST, letters, True, words.code, 1.0)
+    return [Box(x, y, CARD_WIDTH, _TITLE), title, *([named] if letters else [])]

@@ -44,7 +44,15 @@ def care_of(entries: Iterable[Entry], now: datetime | None = None) -> CareFacts:
         injury_t6_or_above=bool(care.get("injury_t6_or_above")),
         cannot_communicate=bool(care.get("cannot_communicate")),
         earlier_withdrawal=bool(care.get("earlier_withdrawal")),
+        own_steps=text(care, "own_steps"),
+        diagnosis=text(care, "diagnosis"),
+        blood_pressure=text(care, "blood_pressure"),
+        communication=text(care, "communication"),
+        other_implants=text(care, "other_implants"),
+        blood_thinners=text(care, "blood_thinners"),
+        weight_kg=_number(care, "weight_kg"),
         contacts=contacts_of(kept),
+        away=None if now is None else _away(kept, now.date()),
     )
 
 
@@ -84,6 +92,25 @@ def _other_drugs(told: str, refill: Entry | None) -> str:
     drug = str(_payload(refill).get("drug") or "").strip()
     only_baclofen = drug.casefold() in ("", "baclofen")
     return "; ".join(filter(None, dict.fromkeys((told, "" if only_baclofen else drug))))
+
+
+def _away(entries: tuple[Entry, ...], today: date) -> tuple[date, date] | None:
+    """Return the days of the trip that runs on ``today`` or comes next; None without one."""
+    days = []
+    for entry in of_kind(entries, "trip"):
+        try:
+            trip = trip_of(entry)
+        except InputError:
+            # A trip from a damaged copy is told on its own screen.
+            continue
+        if trip.returns_on >= today:
+            days.append((trip.leaves_on, trip.returns_on))
+    return min(days, default=None)
+
+
+def _number(payload: Mapping[str, Any], field: str) -> float | None:
+    value = payload.get(field)
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
 def _day(payload: Mapping[str, Any], field: str) -> date | None:

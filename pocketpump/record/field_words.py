@@ -7,6 +7,7 @@ from pocketpump.core.wording import worded
 _UNITS = {
     "_mcg_per_ml": " (mcg/mL)",
     "_ml": " (mL)",
+    "_kg": " (kg)",
     "_percent": " (%)",
     "_minutes": " (minutes)",
     "_days": " (days)",
@@ -95,6 +96,14 @@ _WORDS: Mapping[str, str] = {
     "injury_t6_or_above": worded("injury t6 or above"),
     "cannot_communicate": worded("cannot communicate"),
     "earlier_withdrawal": worded("earlier withdrawal"),
+    # Note: the person's own written steps for autonomic dysreflexia.
+    "own_steps": worded("own steps for dysreflexia"),
+    "diagnosis": worded("diagnosis"),
+    "blood_pressure": worded("usual blood pressure"),
+    "communication": worded("how to communicate"),
+    "other_implants": worded("other implants or shunt"),
+    "blood_thinners": worded("blood thinners"),
+    "weight_kg": worded("weight (kg)"),
     "months_left": worded("months left"),
     # Note: the day of the pump's own notice that it is to be replaced.
     "notice_on": worded("notice on"),

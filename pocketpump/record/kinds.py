@@ -146,6 +146,13 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("injury_t6_or_above", "yes or no"),
         Field("cannot_communicate", "yes or no"),
         Field("earlier_withdrawal", "yes or no"),
+        Field("own_steps", longest=LONG),
+        Field("diagnosis"),
+        Field("blood_pressure"),
+        Field("communication"),
+        Field("other_implants"),
+        Field("blood_thinners"),
+        Field("weight_kg", "number", above=0, high=400),
     ),
     "device": (
         Field("months_left", "number", low=0, high=240),

@@ -154,15 +154,17 @@ def _card(card: Card, language: str) -> dict[str, Any]:
     Beside each phrase of a translation stands the English one, for that is the one that counts.
     """
     words, first = phrases(language), phrases(ORIGINAL)
-    people = iter((*card.clinics, *card.contacts))
     heads = ("title", "stale", "maybe_empty")
+    # On the first day of a trip that is to come, so that what is said of it is among the lines.
+    asked_on = date.fromisoformat(card.away_from or card.as_of)
     lines = [
-        _contact(piece, next(people))
-        if piece.key in ("clinic", "contacts")
-        else _line(piece, words)
-        for piece in card_words(card, language, date.fromisoformat(card.as_of))
+        _contact(piece, piece.who) if piece.who is not None else _line(piece, words)
+        for piece in card_words(card, language, asked_on)
         if piece.key not in heads
     ]
+    for line in lines:
+        if line["key"] == "abroad":
+            line |= {"from": card.away_from, "to": card.away_to}
     return {
         "language": language,
         "lines": lines,
@@ -176,7 +178,8 @@ def _card(card: Card, language: str) -> dict[str, Any]:
 def _line(piece: Words, words: Phrases) -> dict[str, Any]:
     mark = f" ({words['own_words']})" if piece.own else ""
     label = f"{piece.label}{mark}" if piece.label else ""
-    return {"label": label, "text": piece.text, "weight": piece.weight, **_original(piece)}
+    return {"key": piece.key, "part": piece.part, "label": label, "text": piece.text,
+            "weight": piece.weight, **_original(piece)}  # fmt: skip
 
 
 def _original(piece: Words) -> dict[str, str]:
@@ -187,8 +190,8 @@ def _contact(piece: Words, contact: CardContact) -> dict[str, Any]:
     """Return a contact with its number apart, so that the page can make it a link."""
     name = f"{contact.number} {contact.name}".strip()
     text = " · ".join(filter(None, (name, contact.role, contact.hours)))
-    line = {"label": piece.label, "text": text, "weight": piece.weight, "phone": contact.phone,
-            **_original(piece)}  # fmt: skip
+    line = {"key": piece.key, "part": piece.part, "label": piece.label, "text": text,
+            "weight": piece.weight, "phone": contact.phone, **_original(piece)}  # fmt: skip
     try:
         return {**line, "dial": dial_text(contact.phone)}
     except InputError:

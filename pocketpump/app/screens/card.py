@@ -1,31 +1,22 @@
 """The emergency card, full screen: black on white at any time of day, kept awake."""
 
 from datetime import datetime
-from itertools import groupby
 
 import flet as ft
 
-from pocketpump.app import theme
-from pocketpump.app.fonts import families
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, choice, dialling, notice, quiet_button
+from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
 from pocketpump.app.saving import save_file
+from pocketpump.app.screens.card_sheet import first_screen, rest_of_card
 from pocketpump.app.screens.language import language_of
 from pocketpump.app.shell import App
 from pocketpump.core.card import Card, build_card
-from pocketpump.core.contacts import can_be_dialled, dial_text
-from pocketpump.core.wording import said_in, worded
+from pocketpump.core.wording import worded
 from pocketpump.exchange.card_files import card_file, card_problems
-from pocketpump.exchange.card_html import code_svg
 from pocketpump.exchange.card_text import card_text
-from pocketpump.exchange.card_words import Words, card_words
-from pocketpump.exchange.phrases import ENGLISH_NAMES, LANGUAGES, ORIGINAL, phrases
+from pocketpump.exchange.card_words import card_words
+from pocketpump.exchange.phrases import ENGLISH_NAMES, LANGUAGES, phrases
 from pocketpump.record.care import care_of
-
-_BLACK, _WHITE = "#000000", "#FFFFFF"
-_SIZES = {"title": 30, "alarm": 20, "strong": 20, "plain": 19}
-_SMALL = 15
-_CODE_SIDE = 300
 
 
 def card_of(notebook: Notebook, now: datetime) -> Card:
@@ -49,10 +40,13 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
         change("choosing", False)
 
     choosing = bool(draft.get("choosing"))
+    items = card_words(made, language, now.date())
+    # Nothing stands above the card: what a stranger looks for must fit on the first screen.
     controls: list[ft.Control] = [
+        first_screen(items, language, app.scale),
         quiet_button(worded("Language: {language}", language=_named(language)),
                      lambda: change("choosing", not choosing),
-                     icon=ft.Icons.TRANSLATE, key="language")
+                     icon=ft.Icons.TRANSLATE, key="language"),
     ]  # fmt: skip
     if choosing:
         options = [(code, _named(code)) for code in LANGUAGES]
@@ -63,7 +57,12 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
                 worded("The card does not know your name or your clinic yet: fill in its details.")
             )
         )
-    controls.append(_sheet(card_words(made, language, now.date()), made, language, app.scale))
+    if not made.emergency:
+        controls.append(
+            notice(worded("The card does not know your local emergency number yet: add it under"
+                          " whom to call."))
+        )  # fmt: skip
+    controls.append(rest_of_card(items, made, language, app.scale))
     controls += _actions(app, made, language, now)
     return controls
 
@@ -71,81 +70,6 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
 def _named(code: str) -> str:
     # A script the client's own font lacks is named in English, so nobody sees gaps.
     return ENGLISH_NAMES[code] if code in ("ar", "zh", "ja") else phrases(code).name
-
-
-def _sheet(items: tuple[Words, ...], made: Card, language: str, scale: float) -> ft.Control:
-    own = phrases(language)["own_words"]
-    # In English the title already stands at the head of the screen.
-    told = [item for item in items if language != ORIGINAL or item.weight != "title"]
-    rows: list[ft.Control] = []
-    for is_alarm, group in groupby(told, key=lambda item: item.weight == "alarm"):
-        found = [_row(item, language, own, scale) for item in group]
-        # Warnings that follow each other share one dark field: room on a phone is short.
-        rows += [_dark(found)] if is_alarm else found
-    rows.append(
-        ft.Container(
-            ft.Image(src=code_svg(made).encode(), width=_CODE_SIDE, height=_CODE_SIDE,
-                     semantics_label=worded("Code to scan: holds the main facts as text")),
-            alignment=ft.Alignment.CENTER,
-        )
-    )  # fmt: skip
-    rows.append(_text(phrases(language)["code"], language, 18 * scale, _BLACK))
-    return ft.Container(
-        ft.Column(rows, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
-        bgcolor=_WHITE, border_radius=theme.RADIUS, padding=12, key="sheet",
-        border=ft.Border.all(2, _BLACK),
-    )  # fmt: skip
-
-
-def _row(item: Words, language: str, own: str, scale: float) -> ft.Control:
-    ink = _WHITE if item.weight in ("title", "alarm") else _BLACK
-    size = _SIZES[item.weight] * scale
-    pieces: list[ft.Control] = []
-    mark = f" ({own})" if item.own else ""
-    if item.label and item.weight == "plain" and not item.own:
-        pieces.append(_text(f"{item.label}: {item.text}", language, size, ink))
-    else:
-        if item.label:
-            pieces.append(_text(item.label + mark, language, _SMALL * scale, ink))
-        pieces.append(_text(item.text, language, size, ink, bold=item.weight != "plain"))
-    if item.original:
-        pieces.append(_text(item.original, ORIGINAL, _SMALL * scale, ink))
-    lines = ft.Column(pieces, spacing=0, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
-    if item.phone and can_be_dialled(item.phone):
-        return _dialling(item, lines, scale)
-    told = ft.MergeSemantics(content=lines)
-    return _dark([told]) if item.weight == "title" else told
-
-
-def _dark(rows: list[ft.Control]) -> ft.Control:
-    lines = ft.Column(rows, spacing=6, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
-    return ft.Container(lines, bgcolor=_BLACK, padding=8, border_radius=6)
-
-
-def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
-    """Return a contact as a button that dials."""
-    return dialling(
-        ft.Container(lines, expand=True),
-        dial_text(item.phone),
-        ink=_BLACK,
-        ground=_WHITE,
-        edge=_BLACK,
-        icon_size=28 * scale,
-        key=f"call:{item.phone}:{item.text}",
-    )
-
-
-def _text(words: str, language: str, size: float, ink: str, *, bold: bool = False) -> ft.Control:
-    return ft.Text(
-        # The card speaks its own languages, whatever the app does.
-        said_in(words, None),
-        size=size,
-        color=ink,
-        weight=ft.FontWeight.W_700 if bold else ft.FontWeight.W_400,
-        font_family_fallback=families(language),
-        rtl=phrases(language).direction == "rtl",
-        text_align=ft.TextAlign.START,
-    )
 
 
 def _actions(app: App[Notebook], made: Card, language: str, now: datetime) -> list[ft.Control]:

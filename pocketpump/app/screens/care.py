@@ -21,6 +21,8 @@ from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
 from pocketpump.app.words import YES_NO
 from pocketpump.core.contacts import role_words
+from pocketpump.core.errors import InputError
+from pocketpump.core.quantity import format_number, parse_number
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
 from pocketpump.record.diary import contacts_of
@@ -28,7 +30,15 @@ from pocketpump.record.diary import contacts_of
 _RISKS = {
     "injury_t6_or_above": worded("Spinal cord injury at T6 or above"),
     "cannot_communicate": worded("I cannot speak or be understood well"),
-    "earlier_withdrawal": worded("I had withdrawal before"),
+    "earlier_withdrawal": worded("I had baclofen withdrawal before"),
+}
+_HEAVIEST_KG = 400
+_MORE = {
+    "diagnosis": worded("Diagnosis"),
+    "blood_pressure": worded("Your usual blood pressure"),
+    "communication": worded("How to communicate with you, and in which language"),
+    "other_implants": worded("Other implants, or a shunt"),
+    "blood_thinners": worded("Blood thinners"),
 }
 _LONG = {
     "allergies": (worded("Allergies"), ""),
@@ -48,6 +58,7 @@ def care(app: App[Notebook]) -> list[ft.Control]:
     plan: Mapping[str, Any] = getattr(notebook.newest("plan"), "payload", {})
     form = Form(app, "care", _defaults(known, plan))
     born = form.day("born_on")
+    weight = form.read("weight_kg", _weight)
     now = notebook.now()
     if born is not None and born > now.date():
         form.fail("born_on", worded("This day is still to come: look at the year again."))
@@ -55,10 +66,11 @@ def care(app: App[Notebook]) -> list[ft.Control]:
     def save() -> None:
         payload: dict[str, Any] = {
             field: form.text(field).strip() or None
-            for field in ("name", "surgeon", "other_drugs", *_LONG)
+            for field in ("name", "surgeon", "other_drugs", "own_steps", *_MORE, *_LONG)
             if field != "plan"
         }
         payload |= {field: form.text(field) == "yes" for field in _RISKS}
+        payload["weight_kg"] = weight
         payload["born_on"] = born.isoformat() if born else None
         saved = [notebook.save("care", now, payload)]
         told = form.text("plan").strip()
@@ -82,6 +94,14 @@ def care(app: App[Notebook]) -> list[ft.Control]:
         choice(label, YES_NO, form.text(field), form.typed(field), in_row=True)
         for field, label in _RISKS.items()
     ]
+    if form.text("injury_t6_or_above") == "yes":
+        controls.append(
+            text_field(worded("Your own written steps for a sudden rise of blood pressure"),
+                       form.text("own_steps"), form.typed("own_steps"), lines=3,
+                       helper=worded("What your clinic wrote for you (autonomic dysreflexia). The"
+                                     " card shows it before the usual steps."))
+        )  # fmt: skip
+    controls += _more(app, form)
     controls.append(section(worded("From your papers")))
     controls.append(
         text_field(worded("Other drugs in the pump, as the clinic wrote them"),
@@ -114,10 +134,48 @@ def save_plan(notebook: Notebook, text: str) -> list[Entry]:
 
 
 def _defaults(known: Mapping[str, Any], plan: Mapping[str, Any]) -> dict[str, str]:
-    texts = ("name", "born_on", "surgeon", "other_drugs", "allergies", "tablets", "mri_notes")
+    texts = ("name", "born_on", "surgeon", "other_drugs", "own_steps", "allergies", "tablets",
+             "mri_notes", *_MORE)  # fmt: skip
     values = {field: str(known.get(field) or "") for field in texts}
+    weight = known.get("weight_kg")
+    values["weight_kg"] = "" if weight is None else format_number(weight)
     values |= {field: "yes" if known.get(field) else "no" for field in _RISKS}
     return {**values, "plan": str(plan.get("text", ""))}
+
+
+def _more(app: App[Notebook], form: Form) -> list[ft.Control]:
+    """Draw what an emergency room also asks, folded: most of it is written once."""
+    draft = app.draft("care-more")
+    # What is wrong in there must be seen.
+    is_open = bool(draft.get("open")) or bool(form.error("weight_kg"))
+
+    def toggle() -> None:
+        draft["open"] = not is_open
+        app.refresh()
+
+    title = (
+        worded("Less for the emergency room") if is_open else worded("More for the emergency room")
+    )
+    icon = ft.Icons.KEYBOARD_ARROW_UP if is_open else ft.Icons.KEYBOARD_ARROW_DOWN
+    fold = quiet_button(title, toggle, icon=icon, key="more-care")
+    if not is_open:
+        return [fold]
+    return [
+        fold,
+        *(text_field(label, form.text(field), form.typed(field)) for field, label in _MORE.items()),
+        text_field(worded("Weight in kg"), form.text("weight_kg"), form.typed("weight_kg"),
+                   error=form.error("weight_kg"),
+                   helper=worded("For a child: the emergency room reckons by it. Write it anew"
+                                 " when it has changed.")),
+    ]  # fmt: skip
+
+
+def _weight(text: str) -> float:
+    """Return a weight in kg; raises `InputError` for what nobody weighs (own limits)."""
+    value = parse_number(text, "weight_kg")
+    if not 0 < value <= _HEAVIEST_KG:
+        raise InputError(worded("Write a weight in kg, like 24."), "weight_kg")
+    return value
 
 
 def _people(app: App[Notebook]) -> list[ft.Control]:

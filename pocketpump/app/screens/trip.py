@@ -24,11 +24,19 @@ from pocketpump.app.parts import (
 from pocketpump.app.saving import save_file
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
-from pocketpump.core.contacts import call_order
+from pocketpump.core.contacts import call_order, lacks_country_code
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text, zone_named
 from pocketpump.core.travel_words import CAUTIONS, PACKING, QUESTIONS
-from pocketpump.core.trip import Stay, Trip, clock_spans, places_of, programme_for, reach_of
+from pocketpump.core.trip import (
+    Stay,
+    Trip,
+    clock_spans,
+    is_near,
+    places_of,
+    programme_for,
+    reach_of,
+)
 from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.phrases import ENGLISH_NAMES, LANGUAGES
 from pocketpump.exchange.travel_sheet import (
@@ -61,6 +69,9 @@ def trips(app: App[Notebook]) -> list[ft.Control]:
         except InputError as error:
             # From a damaged or foreign copy: one odd trip must not hide the others.
             controls.append(_odd(app, entry, str(error)))
+    today = app.services.now().date()
+    if any(is_near(made, today) for made, _ in readable):
+        controls += _numbers(app)
     readable.sort(key=lambda pair: pair[0].leaves_on, reverse=True)
     return controls + [_short(app, entry, made) for made, entry in readable]
 
@@ -115,6 +126,8 @@ def trip(app: App[Notebook]) -> list[ft.Control]:
         first, *rest = reach_sentences(reach)
         controls.append(notice(first, needs_you=reach.verdict != "fine", key="reach"))
         controls += [body(sentence) for sentence in rest]
+    if not is_over:
+        controls += _numbers(app)
     if clinic:
         controls.append(card([fact_row(worded("Clinic there"), clinic)]))
     for span in clock_spans(made, programme) if programme else ():
@@ -138,6 +151,20 @@ def trip(app: App[Notebook]) -> list[ft.Control]:
         remove_button(app, entry.id, "trip", "/trips"),
     ]  # fmt: skip
     return controls
+
+
+def _numbers(app: App[Notebook]) -> list[ft.Control]:
+    """Draw which numbers may not work from abroad; nothing when all begin with +."""
+    lacking = [c.name for c in contacts_of(app.services.record.alive) if lacks_country_code(c)]
+    if not lacking:
+        return []
+    told = worded("Write the numbers with + and the country code, or they may not work from"
+                  " abroad: {names}.", names=", ".join(lacking))  # fmt: skip
+    return [
+        notice(told, needs_you=True, key="numbers"),
+        quiet_button(worded("Change whom to call"), lambda: app.go("/contacts"),
+                     icon=ft.Icons.CALL),
+    ]  # fmt: skip
 
 
 def _days(first: date, last: date) -> str:

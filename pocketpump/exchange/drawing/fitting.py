@@ -24,6 +24,8 @@ class Place:
 def fitted(layouts: Iterable[Sequence[Block]], sizes: Sequence[float], place: Place) -> list[Drawn]:
     """Return the first of ``layouts`` that fits, in the largest of ``sizes`` (smallest first).
 
+    The size of a block counts in the place's type size: 1.3 is set in 1.3 times that.
+
     When none fits, the last is set in the smallest size all the same: too much to read is
     better than a card without its first lines.
     """
@@ -59,7 +61,7 @@ def _set(layout: Sequence[Block], size: float, place: Place) -> tuple[list[Drawn
     y = place.y
     for block in layout:
         width = place.narrow if y < place.narrow_to else place.width
-        sized = replace(block, size=size, gap=size * 0.05)
+        sized = replace(block, size=size * block.size, gap=size * block.gap)
         things, y = set_blocks([sized], place.x, y, width)
         drawn += things
     return drawn, y

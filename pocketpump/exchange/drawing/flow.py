@@ -7,6 +7,8 @@ from pocketpump.exchange.drawing.page import MM_PER_POINT, Box, Drawn, Page, bro
 
 LEADING = 1.3
 """From baseline to baseline, in type sizes."""
+SMALLEST = 7.0
+"""The smallest type on paper, in points: smaller is not read by tired eyes (own default)."""
 _BETWEEN = 6.0
 
 Matrix = tuple[tuple[bool, ...], ...]
@@ -16,7 +18,8 @@ Matrix = tuple[tuple[bool, ...], ...]
 class Block:
     """A paragraph; ``beside`` is the same in the original, in a column of its own.
 
-    ``band`` sets it white on black. ``gap`` is the free space above, in mm.
+    ``band`` sets it white on black. ``gap`` is the free space above, in mm, ``leading`` the way
+    from baseline to baseline in type sizes.
     """
 
     text: str
@@ -27,6 +30,17 @@ class Block:
     beside: str = ""
     band: bool = False
     gap: float = 1.2
+    leading: float = LEADING
+
+    @property
+    def step(self) -> float:
+        """From one line to the next, in mm."""
+        return self.size * self.leading * MM_PER_POINT
+
+    @property
+    def beside_size(self) -> float:
+        """The type size of what stands beside: a little smaller, never too small."""
+        return max(SMALLEST, self.size * 0.85)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,17 +58,14 @@ def lines_of(block: Block, width: float) -> list[tuple[str, str]]:
         return [(text, "") for text in broken(block.text, block.size, width, block.language)]
     half = (width - _BETWEEN) / 2
     own = broken(block.text, block.size, half, block.language)
-    beside = broken(block.beside, block.size * 0.85, half)
+    beside = broken(block.beside, block.beside_size, half)
     count = max(len(own), len(beside))
     return [(_at(own, i), _at(beside, i)) for i in range(count)]
 
 
 def height_of(blocks: Sequence[Block], width: float) -> float:
     """Return the height in mm of ``blocks`` set in ``width``."""
-    return sum(
-        block.gap + len(lines_of(block, width)) * block.size * LEADING * MM_PER_POINT
-        for block in blocks
-    )
+    return sum(block.gap + len(lines_of(block, width)) * block.step for block in blocks)
 
 
 def set_blocks(
@@ -94,7 +105,7 @@ def flowed(
         for things, end in _set_lines(block, margin, y, inner):
             if end + shift > bottom and pages[-1]:
                 pages.append([])
-                shift = margin - (end - block.size * LEADING * MM_PER_POINT)
+                shift = margin - (end - block.step)
             pages[-1] += [_lower(thing, shift) for thing in things]
             below = end + shift
         y = below
@@ -125,7 +136,7 @@ def _set_lines(
 ) -> Iterator[tuple[list[Drawn], float]]:
     """Yield each line as what is drawn and the y below it."""
     half = (width - _BETWEEN) / 2
-    step = block.size * LEADING * MM_PER_POINT
+    step = block.step
     own_width = half if block.beside else width
     # The text begins where its readers begin; the original takes the other side.
     own_x = x + half + _BETWEEN if block.beside and block.direction == "rtl" else x
@@ -142,7 +153,7 @@ def _set_lines(
             )  # fmt: skip
         if beside:
             things.append(
-                line(beside, beside_x, base, block.size * 0.85, width=half,
+                line(beside, beside_x, base, block.beside_size, width=half,
                      grey=1.0 if block.band else 0.25)
             )  # fmt: skip
         y += step

@@ -108,8 +108,14 @@ const glance = (() => {
     if (lowFrom && daysTo(lowFrom) <= 0) head("p", "maybe_empty", "notice serious");
     if (staleFrom && daysTo(staleFrom) <= 0) head("p", "stale", "notice serious");
     const panel = put(part, "div", "", "panel");
+    let facts4 = null;
     for (const line of lines || []) {
-      const row = put(panel, "p", "", String(line.weight));
+      // What is said of a trip holds on its days alone.
+      if (line.from && (daysTo(line.from) > 0 || daysTo(line.to) < 0)) continue;
+      // The four facts stand side by side.
+      if (line.part !== "facts") facts4 = null;
+      else facts4 ??= put(panel, "div", "", "facts");
+      const row = put(facts4 ?? panel, "p", "", String(line.weight));
       row.dir = "auto";
       if (line.label) put(row, "span", `${line.label}: `, "label");
       put(row, "span", String(line.text), "text");

@@ -1,0 +1,189 @@
+"""The card as it is drawn on a screen: black on white, the first screen as dense as can be read."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import groupby
+
+import flet as ft
+
+from pocketpump.app import theme
+from pocketpump.app.fonts import families
+from pocketpump.core.card import Card
+from pocketpump.core.contacts import can_be_dialled, dial_text
+from pocketpump.core.wording import said_in, worded
+from pocketpump.exchange.card_html import code_svg
+from pocketpump.exchange.card_words import CALLS, DANGER, FACTS, RISKS, Words
+from pocketpump.exchange.phrases import ORIGINAL, phrases
+
+_BLACK, _WHITE = "#000000", "#FFFFFF"
+_FIRST = (DANGER, FACTS, RISKS, CALLS)
+_SIZES = {"title": 24, "alarm": 17, "strong": 17, "fact": 22, "plain": 17}
+_SMALL, _ORIGINAL = 14, 13
+_CODE_SIDE = 300
+_ONE_LINE = 28
+"""The most letters that are sure to stand in one line of a contact on a phone."""
+
+
+def first_screen(items: Sequence[Words], language: str, scale: float) -> ft.Control:
+    """Return what a stranger must find without scrolling: danger, facts, risks, numbers."""
+    # The title already stands at the head of the screen.
+    told = [w for w in items if w.part in _FIRST and w.weight != "title"]
+    rows: list[ft.Control] = []
+    for part, group in groupby(told, key=lambda item: item.part):
+        found = list(group)
+        if part == DANGER:
+            rows.append(_dark([_row(w, language, scale, _WHITE) for w in _sentences(found)]))
+        elif part == FACTS:
+            rows.append(_facts(found, language, scale))
+        elif part == RISKS:
+            flags = [w for w in found if w.weight == "alarm"]
+            if flags:
+                rows.append(_dark([_row(_joined(flags), language, scale, _WHITE)]))
+            own = [_quoted(w) for w in found if w.weight != "alarm"]
+            rows += [_row(w, language, scale, _BLACK) for w in own]
+        else:
+            calls = [_row(w, language, scale, _BLACK) for w in found]
+            rows.append(ft.Column(calls, spacing=theme.GAP,
+                                  horizontal_alignment=ft.CrossAxisAlignment.STRETCH))  # fmt: skip
+    return _paper(rows, "sheet", spacing=6)
+
+
+def rest_of_card(items: Sequence[Words], made: Card, language: str, scale: float) -> ft.Control:
+    """Return the person, the signs, the lines for staff, everything else, and the code."""
+    rows = [_row(w, language, scale, _BLACK) for w in items if w.part not in _FIRST]
+    rows.append(
+        ft.Container(
+            ft.Image(src=code_svg(made).encode(), width=_CODE_SIDE, height=_CODE_SIDE,
+                     semantics_label=worded("Code to scan: holds the main facts as text")),
+            alignment=ft.Alignment.CENTER,
+        )
+    )  # fmt: skip
+    rows.append(_text(phrases(language)["code"], language, 18 * scale, _BLACK))
+    return _paper(rows, "rest", spacing=theme.GAP)
+
+
+def _paper(rows: list[ft.Control], key: str, *, spacing: float) -> ft.Control:
+    return ft.Container(
+        ft.Column(rows, spacing=spacing, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
+        bgcolor=_WHITE, border_radius=theme.RADIUS, padding=8, key=key,
+        border=ft.Border.all(2, _BLACK),
+    )  # fmt: skip
+
+
+def _sentences(items: Sequence[Words]) -> list[Words]:
+    """Return sentences that follow each other as one, so that they take fewer lines."""
+    joined: list[Words] = []
+    for item in items:
+        last = joined[-1] if joined else None
+        if last and not last.label and not item.label and last.weight == item.weight == "strong":
+            text, original = f"{last.text} {item.text}", f"{last.original} {item.original}".strip()
+            joined[-1] = replace(last, text=text, original=original)
+        else:
+            joined.append(item)
+    return joined
+
+
+def _quoted(item: Words) -> Words:
+    """Return the person's own words in quotation marks, which take less room than a remark."""
+    return replace(item, text=f"“{item.text}”", own=False) if item.own else item
+
+
+def _joined(flags: Sequence[Words]) -> Words:
+    originals = " · ".join(w.original for w in flags if w.original)
+    return Words("risks", "", " · ".join(w.text for w in flags), originals, "alarm")
+
+
+def _facts(items: Sequence[Words], language: str, scale: float) -> ft.Control:
+    """Return the facts two by two in frames; under each pair what belongs to one of it."""
+    rows: list[ft.Control] = []
+    waiting: list[ft.Control] = []
+    under: list[ft.Control] = []
+    for item in items:
+        if item.weight == "fact":
+            waiting.append(ft.Container(_fact(item, language, scale), expand=True))
+        else:
+            ink = _WHITE if item.weight == "alarm" else _BLACK
+            row = _row(item, language, scale, ink)
+            under.append(_dark([row]) if item.weight == "alarm" else row)
+        if len(waiting) == 2:
+            rows.append(ft.Row(waiting, spacing=8, vertical_alignment=ft.CrossAxisAlignment.START))
+            waiting = []
+        if not waiting:
+            rows += under
+            under = []
+    rows += [*([ft.Row(waiting)] if waiting else []), *under]
+    return ft.Container(
+        ft.Column(rows, spacing=2, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
+        border=ft.Border.symmetric(vertical=ft.BorderSide(2, _BLACK)),
+        padding=ft.Padding.symmetric(vertical=4),
+    )
+
+
+def _fact(item: Words, language: str, scale: float) -> ft.Control:
+    label = f"{item.label} ({item.original})" if item.original else item.label
+    lines = [
+        _text(label, language, _SMALL * scale, _BLACK),
+        _text(item.text, language, _SIZES["fact"] * scale, _BLACK, bold=True),
+    ]
+    return ft.MergeSemantics(content=ft.Column(lines, spacing=0))
+
+
+def _row(item: Words, language: str, scale: float, ink: str) -> ft.Control:
+    size = _SIZES[item.weight] * scale
+    pieces: list[ft.Control] = []
+    mark = f" ({phrases(language)['own_words']})" if item.own else ""
+    original = item.original
+    if item.label and not mark:
+        label = f"{item.label} ({original})" if original and ": " not in original else item.label
+        original = "" if label != item.label else original
+        pieces.append(_text(f"{label}: {item.text}", language, size, ink,
+                            bold=item.weight != "plain"))  # fmt: skip
+    else:
+        if item.label:
+            pieces.append(_text(item.label + mark, language, _SMALL * scale, ink))
+        pieces.append(_text(item.text, language, size, ink, bold=item.weight != "plain"))
+    if original:
+        pieces.append(_text(original, ORIGINAL, _ORIGINAL * scale, ink))
+    lines = ft.Column(pieces, spacing=0, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    if item.phone and can_be_dialled(item.phone):
+        return _dialling(item, lines, scale)
+    return ft.MergeSemantics(content=lines)
+
+
+def _dark(rows: list[ft.Control]) -> ft.Control:
+    lines = ft.Column(rows, spacing=4, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    return ft.Container(lines, bgcolor=_BLACK, padding=6, border_radius=6)
+
+
+def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
+    """Return a contact as a button; the link is followed by the client, inside the tap itself."""
+    # One line alone would be lower than what can be hit surely.
+    long = len(item.label) + len(item.text) > _ONE_LINE
+    return ft.OutlinedButton(
+        content=ft.Row(
+            [ft.Icon(ft.Icons.CALL, size=26 * scale, color=_BLACK),
+             ft.Container(lines, expand=True)],
+            spacing=8,
+        ),
+        action=ft.OpenUrl(f"tel:{dial_text(item.phone)}", target=ft.UrlTarget.SELF),
+        style=ft.ButtonStyle(
+            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+            padding=ft.Padding.symmetric(vertical=8 if long else 17, horizontal=8),
+            side=ft.BorderSide(2, _BLACK),
+            visual_density=ft.VisualDensity.STANDARD,
+        ),
+        key=f"call:{item.phone}:{item.text}",
+    )  # fmt: skip
+
+
+def _text(words: str, language: str, size: float, ink: str, *, bold: bool = False) -> ft.Control:
+    return ft.Text(
+        # The card speaks its own languages, whatever the app does.
+        said_in(words, None),
+        size=size,
+        color=ink,
+        weight=ft.FontWeight.W_700 if bold else ft.FontWeight.W_400,
+        font_family_fallback=families(language),
+        rtl=phrases(language).direction == "rtl",
+        text_align=ft.TextAlign.START,
+    )
