@@ -110,19 +110,17 @@ def mode(card: Card, words: Phrases) -> Iterator[Words]:
     """Return how the dose is given: the mode, or the steps and boluses it is made of."""
     if not card.value("mode"):
         return
-    text = _mode_text(card, words)
-    # The amounts read the same in both, so the original of the label alone is enough.
-    labels = [w.label for w in lines_called(card, STEP_LABELS, phrases(ORIGINAL))]
-    original = (
-        "" if words.is_original else " · ".join(labels) or _original(card.value("mode"), words)
-    )
     weight = "alarm" if card.value("mode") == "stopped" else "plain"
-    yield Words("mode", "", text, original, weight)
-
-
-def _mode_text(card: Card, words: Phrases) -> str:
-    told = [f"{w.label}: {w.text}" for w in lines_called(card, STEP_LABELS, words)]
-    return " · ".join(told) or words[card.value("mode")]
+    told = list(lines_called(card, STEP_LABELS, words))
+    if len(told) == 1:
+        yield replace(told[0], key="mode")
+    elif told:
+        text = " · ".join(f"{w.label}: {w.text}" for w in told)
+        # The amounts read the same in both, so the labels of the original are enough.
+        yield Words("mode", "", text, " · ".join(w.original for w in told if w.original))
+    else:
+        name = card.value("mode")
+        yield Words("mode", "", words[name], _original(name, words), weight)
 
 
 def risks(card: Card, words: Phrases) -> Iterator[Words]:

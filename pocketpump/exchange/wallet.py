@@ -138,6 +138,7 @@ def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[
         *clinic(60), *person(60), *own("risk allergies", 110), *own("other_drugs", 90),
         *_shorter_modes(items), *person(24), *own("risk allergies", 48), *own("other_drugs", 40),
         *clinic(30), ("abroad", None), *own("other_drugs", 28), ("person", None), *clinic(20),
+        ("later alarm", None),
         ("mode", None), *own("risk allergies", 30),
     ]  # fmt: skip
     drawn = _title(words["title"], words, x, y, (card.name, say_date(card.born_on, words.code)))
@@ -148,7 +149,7 @@ def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[
 def _fact(words: Words, index: int) -> _Item:
     if words.weight == "fact":
         return _Item(f"fact {index}", words, size=_FACT)
-    return _Item("mode" if words.key == "mode" else f"fact {index}", words)
+    return _Item("mode" if words.key == "mode" else "later alarm", words)
 
 
 def _shorter_modes(items: Sequence[_Item]) -> list[_Step]:

@@ -2,7 +2,7 @@
 
 import dataclasses
 import json
-from datetime import date, timedelta
+from datetime import UTC, date, timedelta
 
 import pytest
 from card_helpers import FACTS, FILLED, NOW, TODAY, a_card, an_outlook
@@ -12,7 +12,15 @@ from hypothesis import strategies as st
 from pocketpump.core.card import Card, CareFacts, build_card, card_from_plain
 from pocketpump.core.contacts import Contact
 from pocketpump.core.essentials import MOST_BYTES, essentials
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import RequestedBolus, constant_rate
+from pocketpump.core.programme_text import (
+    parse_requested_bolus,
+    parse_setting,
+    parse_timed_bolus,
+    with_boluses,
+)
+from pocketpump.core.timeline import Setting
 from pocketpump.exchange.card_words import card_words
 from pocketpump.exchange.code import code_matrix
 from pocketpump.exchange.phrases import LANGUAGES, phrases
@@ -130,9 +138,13 @@ def test_the_clinics_own_alarm_date_stands_beside_ours():
     card = build_card(FACTS, early, NOW)
     assert card.value("alarm_date") == "2026-02-26"
     assert card.value("clinic_alarm_date") == "2026-02-20"
-    assert "Alarm 26 Feb 2026, clinic's alarm 20 Feb 2026" in essentials(card).replace(
-        "Filled 12 Jan 2026, alarm", "Alarm"
-    )
+    # The earlier one comes first, on every face.
+    assert "Filled 12 Jan 2026, clinic's alarm 20 Feb 2026, alarm 26 Feb 2026" in essentials(card)
+    told = [w for w in card_words(card, "en", TODAY) if w.label.startswith("Alarm date")]
+    assert [(w.text.strip("\u2066\u2069"), w.weight) for w in told] == [
+        ("20 Feb 2026", "fact"),
+        ("26 Feb 2026", "plain"),
+    ]
     assert card.is_low(date(2026, 2, 20))
     agreeing = dataclasses.replace(an_outlook(), printed_alarm_on=date(2026, 2, 26))
     assert build_card(FACTS, agreeing, NOW).value("clinic_alarm_date") == ""
@@ -157,11 +169,13 @@ def test_another_drug_in_the_pump_stands_beside_baclofen_on_every_face():
     assert words[keys.index("other_drugs")].weight == "strong"
 
 
-def test_what_cannot_wait_comes_before_the_numbers():
+def test_the_card_tells_what_kills_then_facts_risks_numbers_signs_and_the_rest():
     late = build_card(FACTS, an_outlook(), NOW)
     keys = [w.key for w in card_words(late, "en", date(2026, 3, 20))]
-    order = ["maybe_empty", "stale", "implant", "t6", "allergies", "clinic", "too_little",
-             "last_entry", "stale_from", "as_of", "strength", "contacts"]  # fmt: skip
+    order = ["maybe_empty", "stale", "implant", "stopping", "strength", "dose", "mode",
+             "last_refill", "alarm_date", "t6", "allergies", "clinic", "emergency", "contacts",
+             "name", "mild", "too_little", "too_much", "own_steps", "dysreflexia", "oral",
+             "last_entry", "reservoir", "tablets"]  # fmt: skip
     assert [keys.index(key) for key in order] == sorted(keys.index(key) for key in order)
 
 
@@ -219,3 +233,104 @@ def test_whatever_is_typed_the_code_stays_coarse_and_the_numbers_are_unique(
     # What phones read from a printed card: at least 0.33 mm (common practice, no source).
     *_, side = code_place(card)
     assert side / (len(code_matrix(text)) + 8) >= 0.33
+
+
+def set_to(text: str, timed: str = "", requested: str = "", before: str = "200 mcg/day") -> Card:
+    """The card of somebody whose pump was set anew on the fourth day."""
+    programme = parse_setting(text)
+    programme = with_boluses(
+        programme,
+        (parse_timed_bolus(timed),) if timed else (),
+        parse_requested_bolus(requested) if requested else None,
+    )
+    changes = (
+        Setting(FILLED, parse_setting(before)),
+        Setting(FILLED + timedelta(days=3), programme),
+    )
+    situation = dataclasses.replace(an_outlook().situation, settings=changes)
+    answer, _ = outlook(situation, NOW, UTC)
+    assert answer is not None
+    return build_card(FACTS, answer, NOW)
+
+
+@pytest.mark.parametrize(
+    ("setting", "label", "value"),
+    [
+        ("331.25 mcg/day", "dose", "331.25 mcg/day"),
+        ("00:00 15 mcg/h, 06:00 10.125 mcg/h", "day_pattern",
+         "00:00 15 mcg/h, 06:00 10.125 mcg/h"),
+        ("Mon-Fri: 00:00 15 mcg/h; Sat-Sun: 00:00 12 mcg/h", "day_pattern",
+         "Mon-Fri: 00:00 15 mcg/h; Sat-Sun: 00:00 12 mcg/h"),
+    ],
+)  # fmt: skip
+def test_amounts_stand_as_the_clinic_prints_them_with_every_step(setting, label, value):
+    card = set_to(setting)
+    assert card.value(label) == value
+    assert value in essentials(card)
+
+
+def test_boluses_stand_with_amount_number_and_hours():
+    card = set_to("120 mcg/day", "45.5 mcg at 08:00, 20:00", "25 mcg x 4")
+    assert card.value("timed_boluses") == "2 × 45.5 mcg (08:00, 20:00)"
+    assert card.value("requested_boluses") == "4 × 25 mcg"
+    assert card.value("constant_rate") == "120 mcg/day"
+    # 120 + 2 × 45.5 + 4 × 25
+    assert card.value("dose_most") == "311 mcg/day"
+
+
+def test_a_translated_card_writes_amounts_and_weekdays_in_its_own_way():
+    card = set_to("Mon-Fri: 00:00 13.75 mcg/h; Sat-Sun: 00:00 12 mcg/h")
+    told = {w.key: w.text for w in card_words(card, "de", TODAY)}
+    assert "Mo-Fr: 00:00 13,75\u00a0µg/h; Sa-So: 00:00 12\u00a0µg/h" in told["mode"]
+    assert "500\u00a0Mikrogramm/mL" in told["strength"]
+
+
+def test_the_last_dose_change_is_told_and_the_same_setting_again_is_none():
+    card = set_to("331.25 mcg/day")
+    assert (card.value("dose_changed"), card.value("dose_before")) == ("2026-01-15", "200 mcg/day")
+    assert set_to("200 mcg/day").value("dose_changed") == ""
+    assert a_card().value("dose_changed") == ""
+
+
+def test_allergies_and_clinic_that_nobody_noted_are_not_said_to_be_none():
+    told = {w.key: w.text for w in card_words(build_card(CareFacts(), None, NOW), "en", TODAY)}
+    assert told["allergies"] == told["clinic"] == "not noted"
+    assert told["emergency"] == "the one of the place where you are"
+
+
+def test_first_steps_of_a_pressure_crisis_only_for_an_injury_that_high():
+    facts = dataclasses.replace(FACTS, injury_t6_or_above=False)
+    keys = [w.key for w in card_words(build_card(facts, an_outlook(), NOW), "en", TODAY)]
+    assert "dysreflexia" not in keys
+    assert "own_steps" not in keys
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_withdrawal_is_never_said_without_the_drug(language):
+    # "Withdrawal" alone reads as addiction.
+    word = {"en": "withdrawal", "es": "abstinencia", "fr": "sevrage", "de": "Entzug",
+            "it": "astinenza", "pt": "abstinência", "pl": "odstawienny", "tr": "yoksunluk",
+            "ar": "انسحاب", "zh": "戒断", "ja": "離脱"}[language]  # fmt: skip
+    drug = {"tr": "baklofen", "pl": "baklofen", "ar": "باكلوفين", "zh": "巴氯芬",
+            "ja": "バクロフェン"}.get(language, "baclof")  # fmt: skip
+    said = [text for text in phrases(language).words.values() if word in text]
+    assert len(said) >= 3
+    for text in said:
+        assert drug in text.casefold(), text
+    assert "earlier baclofen withdrawal" in essentials(a_card())
+
+
+def test_numbers_without_a_country_code_are_told_while_a_trip_runs():
+    facts = dataclasses.replace(
+        FACTS, away=(date(2026, 1, 22), date(2026, 1, 30)),
+        contacts=(Contact("Clinic", "pump clinic", "020 7946 0101"),),
+    )  # fmt: skip
+    card = build_card(facts, an_outlook(), NOW)
+
+    def told(day: date) -> bool:
+        return "abroad" in {w.key for w in card_words(card, "en", day)}
+
+    days = [date(2026, 1, day) for day in (21, 22, 30, 31)]
+    assert [told(day) for day in days] == [False, True, True, False]
+    whole = Contact("Clinic", "pump clinic", "+44 20 7946 0101")
+    assert not build_card(dataclasses.replace(facts, contacts=(whole,)), None, NOW).away_from

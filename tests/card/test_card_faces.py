@@ -1,5 +1,6 @@
 """The faces of the card, measured and read back by other programs than ours."""
 
+import ctypes
 import dataclasses
 import io
 import random
@@ -91,9 +92,12 @@ def squeezed(text: str) -> str:
 def test_what_does_not_fit_is_left_out_with_a_sign_and_stands_on_the_full_page():
     facts = dataclasses.replace(FACTS, plan="Call at once. " * 200, tablets="Tablet. " * 300)
     pdf = pypdf.PdfReader(io.BytesIO(pdf_of(card=build_card(facts, an_outlook(), NOW))))
-    wallet, *full = (page.extract_text() for page in pdf.pages)
+    wallet, first, *more = (page.extract_text() for page in pdf.pages)
     assert squeezed("See the full page.") in squeezed(wallet)
-    assert sum(text.count("Call at once.") for text in full) == 200
+    # The first page keeps the facts and sends on to the next, where the whole text stands.
+    assert "Strength: 500" in first
+    assert "… → 2" in first
+    assert sum(text.count("Call at once.") for text in more) == 200
 
 
 # What takes seconds is tried in each kind of writing, and in every language in a thorough run.
@@ -127,9 +131,9 @@ def test_the_wallet_card_never_drops_what_must_be_known_first(language, facts):
     facts = dataclasses.replace(facts, other_drugs=facts.other_drugs or "morphine")
     text = squeezed(wallet_text(build_card(facts, answer, NOW), language, day))
     words = phrases(language)
-    for key in ("maybe_empty", "stale", "last_entry", "as_of", "implant", "stopping", "too_little",
-                "too_much", "t6", "communicate", "earlier", "strength", "dose", "allergies",
-                "other_drugs", "empty_date", "clinic_alarm_date"):  # fmt: skip
+    for key in ("maybe_empty", "stale", "stale_from", "implant", "stopping", "too_little",
+                "too_much", "t6", "communicate", "earlier", "strength", "dose", "last_refill",
+                "allergies", "other_drugs", "clinic_alarm_date", "emergency"):  # fmt: skip
         assert squeezed(words[key]) in text, key
     assert "+442079460101" in text
     assert "Penicillin" in text
@@ -281,10 +285,54 @@ def test_numbers_on_the_page_can_be_tapped(language):
     reader.feed(html)
     links = [attributes["href"] for tag, attributes in reader.tags if tag == "a"]
     # RFC 3966: the number without spaces.
-    assert links == ["tel:+442079460101", "tel:+442079460102", "tel:+442079460103"]
+    assert links == ["tel:+442079460101", "tel:112", "tel:+442079460102", "tel:+442079460103"]
 
 
 def test_the_persons_own_words_on_a_contact_stand_in_quotation_marks():
     text = card_file(a_card(), "txt", "de", TODAY).decode()
     assert "“24 h”" in text
     assert "“brother”" in text
+
+
+def set_sizes(pdf: bytes) -> list[list[tuple[float, str]]]:
+    """Per page, the type size and text of every run of letters, by pdfium."""
+    pages = []
+    for page in pypdfium2.PdfDocument(pdf):
+        textpage = page.get_textpage()
+        runs = []
+        for thing in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_TEXT]):
+            size = ctypes.c_float()
+            pypdfium2.raw.FPDFTextObj_GetFontSize(thing.raw, size)
+            length = pypdfium2.raw.FPDFTextObj_GetText(thing.raw, textpage.raw, None, 0)
+            buffer = ctypes.create_string_buffer(length)
+            pypdfium2.raw.FPDFTextObj_GetText(
+                thing.raw,
+                textpage.raw,
+                ctypes.cast(buffer, ctypes.POINTER(ctypes.c_ushort)),
+                length,
+            )
+            scale = thing.get_matrix().get()[3]
+            runs.append((size.value * abs(scale), buffer.raw[: length - 2].decode("utf-16-le")))
+        pages.append(runs)
+    return pages
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_nothing_on_paper_is_smaller_than_7_points_and_all_of_it_is_on_one_page(language):
+    pdf = pdf_of(language)
+    wallet, *full = set_sizes(pdf)
+    assert len(full) == 1
+    for runs in (wallet, *full):
+        assert min(size for size, _ in runs) >= 6.99
+    # The values of the four facts, whole, each at 9 points or more on both pages.
+    days = ("12 Jan 2026", "26 Feb 2026") if language == "en" else ("2026-01-12", "2026-02-26")
+    for runs in (wallet, *full):
+        large = squeezed(" ".join(text for size, text in runs if size >= 9.0))
+        for fact in ("500", "200", *days):
+            assert squeezed(fact) in large, fact
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_code_is_on_the_first_full_page_too(language):
+    page = pypdfium2.PdfDocument(pdf_of(language))[1].render(scale=200 / 72).to_pil().convert("L")
+    assert [code.text for code in zxingcpp.read_barcodes(page)] == [essentials(a_card())]

@@ -18,7 +18,11 @@ from pocketpump.exchange.phrases import ORIGINAL, phrases
 _BLACK, _WHITE = "#000000", "#FFFFFF"
 _FIRST = (DANGER, FACTS, RISKS, CALLS)
 _SIZES = {"title": 24, "alarm": 17, "strong": 17, "fact": 22, "plain": 17}
-_SMALL, _ORIGINAL = 14, 13
+_SMALL, _ORIGINAL = 14, 12
+_WIDE_FACT = 14
+"""Facts with more letters stand one under the other: a word cut in two is not read in a look."""
+_TIGHT = 14
+"""The size of risks and numbers on a translated card, which says everything twice."""
 _CODE_SIDE = 300
 _ONE_LINE = 28
 """The most letters that are sure to stand in one line of a contact on a phone."""
@@ -45,7 +49,7 @@ def first_screen(items: Sequence[Words], language: str, scale: float) -> ft.Cont
             calls = [_row(w, language, scale, _BLACK) for w in found]
             rows.append(ft.Column(calls, spacing=theme.GAP,
                                   horizontal_alignment=ft.CrossAxisAlignment.STRETCH))  # fmt: skip
-    return _paper(rows, "sheet", spacing=6)
+    return _paper(rows, "sheet", spacing=4)
 
 
 def rest_of_card(items: Sequence[Words], made: Card, language: str, scale: float) -> ft.Control:
@@ -90,28 +94,40 @@ def _quoted(item: Words) -> Words:
 
 def _joined(flags: Sequence[Words]) -> Words:
     originals = " · ".join(w.original for w in flags if w.original)
-    return Words("risks", "", " · ".join(w.text for w in flags), originals, "alarm")
+    text = " · ".join(w.text for w in flags)
+    return Words("risks", "", text, originals, "alarm", part=RISKS)
 
 
 def _facts(items: Sequence[Words], language: str, scale: float) -> ft.Control:
-    """Return the facts two by two in frames; under each pair what belongs to one of it."""
+    """Return the facts two by two, a long one alone; under each what belongs to it."""
     rows: list[ft.Control] = []
     waiting: list[ft.Control] = []
     under: list[ft.Control] = []
+    places = 0
+
+    def end_row() -> None:
+        if waiting:
+            pair: list[ft.Control] = [ft.Container(fact, expand=True) for fact in waiting]
+            rows.append(ft.Row(pair, spacing=8, vertical_alignment=ft.CrossAxisAlignment.START))
+        rows.extend(under)
+        waiting.clear()
+        under.clear()
+
     for item in items:
-        if item.weight == "fact":
-            waiting.append(ft.Container(_fact(item, language, scale), expand=True))
-        else:
-            ink = _WHITE if item.weight == "alarm" else _BLACK
-            row = _row(item, language, scale, ink)
-            under.append(_dark([row]) if item.weight == "alarm" else row)
-        if len(waiting) == 2:
-            rows.append(ft.Row(waiting, spacing=8, vertical_alignment=ft.CrossAxisAlignment.START))
-            waiting = []
-        if not waiting:
-            rows += under
-            under = []
-    rows += [*([ft.Row(waiting)] if waiting else []), *under]
+        if item.weight != "fact":
+            under.append(_under(item, language, scale))
+            continue
+        wanted = 2 if len(item.text) > _WIDE_FACT else 1
+        if places + wanted > 2:
+            end_row()
+            places = 0
+        waiting.append(_fact(item, language, scale))
+        places += wanted
+    end_row()
+    return _framed(rows)
+
+
+def _framed(rows: list[ft.Control]) -> ft.Control:
     return ft.Container(
         ft.Column(rows, spacing=2, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
         border=ft.Border.symmetric(vertical=ft.BorderSide(2, _BLACK)),
@@ -119,10 +135,18 @@ def _facts(items: Sequence[Words], language: str, scale: float) -> ft.Control:
     )
 
 
+def _under(item: Words, language: str, scale: float) -> ft.Control:
+    """Return what belongs to the fact above it; that the pump is stopped is a warning."""
+    is_alarm = item.weight == "alarm"
+    row = _row(item, language, scale, _WHITE if is_alarm else _BLACK)
+    return _dark([row]) if is_alarm else row
+
+
 def _fact(item: Words, language: str, scale: float) -> ft.Control:
     label = f"{item.label} ({item.original})" if item.original else item.label
+    size = _ORIGINAL if item.original else _SMALL
     lines = [
-        _text(label, language, _SMALL * scale, _BLACK),
+        _text(label, language, size * scale, _BLACK),
         _text(item.text, language, _SIZES["fact"] * scale, _BLACK, bold=True),
     ]
     return ft.MergeSemantics(content=ft.Column(lines, spacing=0))
@@ -130,6 +154,8 @@ def _fact(item: Words, language: str, scale: float) -> ft.Control:
 
 def _row(item: Words, language: str, scale: float, ink: str) -> ft.Control:
     size = _SIZES[item.weight] * scale
+    if language != ORIGINAL and (item.part in (CALLS, RISKS) or item.key == "mode"):
+        size = _TIGHT * scale
     pieces: list[ft.Control] = []
     mark = f" ({phrases(language)['own_words']})" if item.own else ""
     original = item.original
@@ -168,7 +194,7 @@ def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
         action=ft.OpenUrl(f"tel:{dial_text(item.phone)}", target=ft.UrlTarget.SELF),
         style=ft.ButtonStyle(
             shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-            padding=ft.Padding.symmetric(vertical=8 if long else 17, horizontal=8),
+            padding=ft.Padding.symmetric(vertical=10 if long else 16, horizontal=8),
             side=ft.BorderSide(2, _BLACK),
             visual_density=ft.VisualDensity.STANDARD,
         ),
