@@ -14,7 +14,7 @@ from pocketpump.core.instants import date_text
 
 MOST_BYTES = 600
 """Of the whole: version 19 at correction M holds 624 bytes (ISO/IEC 18004)."""
-_NAME, _PLACE, _PERSON, _PHONE, _DRUGS, _ALLERGIES = 34, 30, 24, 22, 46, 40
+_NAME, _PLACE, _PERSON, _PHONE, _DRUGS, _ALLERGIES = 34, 26, 24, 22, 40, 38
 """Bytes of each text that a person typed."""
 _STEPS, _SERVICE = 90, 12
 _ALARM_WORDS = {"alarm_date": "alarm", "clinic_alarm_date": "clinic's alarm"}
@@ -73,11 +73,11 @@ def _lines(card: Card) -> Iterator[_Line]:
     for rank, contact in enumerate(card.contacts[:2], 5):
         yield _Line(f"{contact.number} {_reached(contact, _PERSON)}", rank)
     born = f"born {_day(card.born_on)}" if card.born_on else ""
-    yield _Line(_joined(", ", _cut(card.name, _NAME), born))
-    yield _Line(_dates(card, ("Empty", "empty_date")), 1)
+    yield _Line(_joined(", ", _cut(card.name, _NAME), born), 1)
+    yield _Line(_dates(card, ("Empty", "empty_date")), 2)
     if card.last_entry:
         last = f"Last entry {_day(card.last_entry)}"
-        yield _Line(f"{last}, out of date from {_day(card.stale_from)}", 2)
+        yield _Line(f"{last}, out of date from {_day(card.stale_from)}", 3)
     else:
         yield _Line(f"Made on {_day(card.as_of)}", 7)
 

@@ -48,7 +48,7 @@ _SIZES = [SMALLEST + 0.25 * step for step in range(9)]
 """Type sizes in points, from the smallest that can be read."""
 _FACT = 1.3
 """The four facts, in type sizes: 9.1 points where the rest has 7."""
-_LEADING, _GAP = 1.16, 0.05
+_LEADING, _GAP = 1.16, 0.03
 _SOURCE = re.compile(r"\s*[(（][^()（）]*[)）]([.。]?)$")
 _LONGEST_NUMBER = 40
 _MOST_COLUMNS = 300
@@ -140,6 +140,8 @@ def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[
         *clinic(30), ("abroad", None), *own("other_drugs", 28), ("person", None), *clinic(20),
         ("later alarm", None),
         ("mode", None), *own("risk allergies", 30),
+        *clinic(12),
+        *own("other_drugs", 18),
     ]  # fmt: skip
     drawn = _title(words["title"], words, x, y, (card.name, say_date(card.born_on, words.code)))
     place = Place(x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8)

@@ -11,20 +11,48 @@ ZONE = "Europe/Amsterdam"
 @pytest.mark.thorough
 def test_the_card_speaks_other_languages_with_the_original_beside(phone, start_server):
     server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
-    phone.open(server.url).see("refill-by").tap("Card").see("Stopping this drug suddenly can kill.")
+    phone.open(server.url).see("refill-by").tap("Card").see("Stopping it suddenly can kill.")
     phone.see("01 Joost Holm").screenshot("card-en")
     for tapped, words in (
         ("Deutsch", "Plötzliches Absetzen"),
-        ("Arabic", "إيقاف هذا الدواء فجأة"),
-        ("Chinese", "突然停用此药可能致命"),
-        ("Japanese", "この薬を急に止めると"),
+        ("Arabic", "إيقافه فجأة"),
+        ("Chinese", "突然停用可能致命"),
+        ("Japanese", "急に止めると"),
     ):
         phone.tap("Language:").tap(tapped).see(words)
         phone.see("This translation has not been reviewed.")
-        phone.see("Stopping this drug suddenly can kill.")
+        phone.see("Stopping it suddenly can kill.")
         phone.page.wait_for_timeout(700)
         phone.screenshot(f"card-{tapped}")
     assert phone.foreign == []
+
+
+FIRST_SCREEN = ("BACLOFEN", "Stopping it suddenly can kill", "2000 mcg/mL", "256 mcg/day",
+                "00:00 13 mcg/h", "Last refill", "Alarm date", "T6 or above", "Penicillin",
+                "+44 20 7946 0101", "112", "+44 20 7946 0102")  # fmt: skip
+
+
+def test_a_stranger_finds_everything_on_the_first_screen(phone, start_server):
+    server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
+    phone.open(server.url + "#/card").see("Stopping it suddenly can kill")
+    phone.page.wait_for_timeout(700)
+    ends = phone.page.evaluate(
+        """() => [...document.querySelectorAll('flt-semantics')].map(node => {
+          const own = [node.getAttribute('aria-label'), ...[...node.childNodes]
+            .map(child => child.nodeType === 3 ? child.data : child.tagName === 'SPAN'
+              ? child.textContent : '')].filter(Boolean).join(' ');
+          const box = node.getBoundingClientRect();
+          return [own.replace(/[\u2066-\u2069]/g, '').replace(/\u00a0/g, ' '), box.bottom,
+                  box.height];
+        }).filter(([own]) => own)"""
+    )
+    for wanted in FIRST_SCREEN:
+        found = [bottom for own, bottom, _ in ends if wanted in own]
+        assert found, wanted
+        # Without scrolling, on a phone of 390 x 844.
+        assert min(found) <= 844, wanted
+    heights = [height for own, _, height in ends if "7946" in own]
+    assert min(heights) >= 56
 
 
 def test_the_card_stays_lit_and_can_be_taken_along(new_hand, start_server):
@@ -41,7 +69,7 @@ def test_the_card_stays_lit_and_can_be_taken_along(new_hand, start_server):
           });
         }"""
     )
-    hand.open(server.url).tap("Card").see("Stopping this drug suddenly can kill.")
+    hand.open(server.url).tap("Card").see("Stopping it suddenly can kill.")
 
     def lit() -> str:
         return hand.page.evaluate("window.lit.join()")

@@ -86,3 +86,21 @@ def test_details_from_a_damaged_copy_leave_the_rest_of_the_card(notebook):
     entry = notebook.save("care", NOW, {"name": "Mara Holm", "born_on": "1984-03-02"})
     odd = replace(entry, payload=freeze({"name": "Mara Holm", "born_on": "in spring"}))
     assert (care_of([odd]).name, care_of([odd]).born_on) == ("Mara Holm", None)
+
+
+def test_what_an_emergency_room_asks_is_kept_and_reaches_the_card(notebook):
+    told = {"diagnosis": "cord injury", "blood_pressure": "95/60", "communication": "Dutch",
+            "other_implants": "a shunt", "blood_thinners": "none", "own_steps": "Sit me up.",
+            "weight_kg": 24.5}  # fmt: skip
+    notebook.save("care", NOW, told)
+    facts = care_of(notebook.record.alive)
+    assert {name: getattr(facts, name) for name in told} == told
+
+
+def test_the_trip_that_runs_or_comes_next_is_the_cards(notebook):
+    for leaves, returns in (("2026-03-01", "2026-03-08"), ("2026-05-01", "2026-05-09"),
+                            ("2026-03-09", "2026-03-12")):  # fmt: skip
+        notebook.save("trip", NOW, {"zone": "UTC", "leaves_on": leaves, "returns_on": returns})
+    away = care_of(notebook.record.alive, NOW).away
+    assert away is not None
+    assert [day.isoformat() for day in away] == ["2026-03-09", "2026-03-12"]

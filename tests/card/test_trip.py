@@ -11,17 +11,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from pocketpump.core.contacts import Contact
+from pocketpump.core.contacts import Contact, lacks_country_code
 from pocketpump.core.errors import InputError
 from pocketpump.core.pattern import RateStep, TimedBolus, constant_rate, day_pattern
 from pocketpump.core.sign_table import EMERGENCY_SIGNS
 from pocketpump.core.timeline import Setting
+from pocketpump.core.travel_words import CAUTIONS
 from pocketpump.core.trip import (
     ClockRow,
     Stay,
     Trip,
     clock_rows,
     clock_spans,
+    is_near,
     programme_for,
     reach_of,
 )
@@ -344,3 +346,31 @@ def test_a_trip_from_a_damaged_copy_is_one_sentence(odd):
     with pytest.raises(InputError) as told:
         trip_of(entry)
     assert len(str(told.value).splitlines()) == 1
+
+
+def test_a_trip_is_near_from_a_week_before_until_the_return():
+    trip = Trip(date(2026, 3, 10), date(2026, 3, 20), (Stay(date(2026, 3, 10), "", "UTC"),))
+    days = [date(2026, 3, 2), date(2026, 3, 3), date(2026, 3, 20), date(2026, 3, 21)]
+    assert [is_near(trip, day) for day in days] == [False, True, True, False]
+
+
+@pytest.mark.parametrize(
+    ("phone", "role", "lacks"),
+    [
+        ("020 7946 0101", "pump clinic", True),
+        ("+44 20 7946 0101", "pump clinic", False),
+        ("0044 20 7946 0101", "brother", True),
+        # An emergency number has no country code.
+        ("112", "local emergency number", False),
+        ("ask the ward", "pump clinic", False),
+    ],
+)
+def test_which_numbers_lack_a_country_code(phone, role, lacks):
+    assert lacks_country_code(Contact("x", role, phone)) == lacks
+
+
+def test_before_a_scan_the_pump_team_is_asked_and_after_it_the_pump_is_checked():
+    # De Andres 2011 (abstract); the drug's label.
+    (told,) = [line for line in CAUTIONS if line.startswith("MRI")]
+    assert "must agree before" in told
+    assert "checked after" in told

@@ -242,7 +242,7 @@ def test_the_card_stands_first_when_it_was_asked_for(tab):
     tab.evaluate("location.hash = '#/card'")
     words = shown(tab, facts, SAVED.now)
     tab.evaluate("location.hash = ''")
-    assert words.index("Stopping this drug suddenly can kill") < words.index("days to refill-by")
+    assert words.index("Stopping it suddenly can kill") < words.index("days to refill-by")
 
 
 CLINIC = Contact("Pump clinic", CLINIC_ROLE, "+31 20 123 45 67", "Mon to Fri 8 to 17")
@@ -390,9 +390,9 @@ def test_a_german_card_keeps_the_english_that_counts_beside_it(tab):
     assert "Plan bei versäumter Füllung (in den eigenen Worten der Person): " in words
     originals = card.locator(".original").all_inner_texts()
     for english in ("Emergency card", "This card may be out of date. Ask the clinic for the"
-                    " numbers now.", "Stopping this drug suddenly can kill.", "Refill by",
+                    " numbers now.", "Stopping it suddenly can kill.", "Refill by",
                     "Pump clinic", "By these numbers the pump may be EMPTY: could be"
-                    " withdrawal."):  # fmt: skip
+                    " baclofen withdrawal."):  # fmt: skip
         assert english in originals, english
     assert set(card.locator(".original").evaluate_all("all => all.map(x => x.lang)")) == {"en"}
     assert card.locator("a").count() == 2
