@@ -44,9 +44,11 @@ def dialling(
     edge: ft.ColorValue,
     icon_size: float,
     key: str,
+    padding: tuple[int, int] = (16, 16),
 ) -> ft.Control:
     """Return a button that dials ``dialled``, with a receiver of the colour ``ink`` and ``words``.
 
+    ``padding`` is the free space above and below, and at the sides.
     The link is followed by the client, inside the tap itself, because a browser may refuse one
     that comes back from Python after it. So it is none of Flet's buttons: those lose the tap of
     a finger that rests, and no client action can be given to a long press. A box with ink waits
@@ -62,7 +64,7 @@ def dialling(
         bgcolor=ground,
         border=ft.Border.all(2, edge),
         border_radius=theme.RADIUS,
-        padding=ft.Padding.symmetric(vertical=16, horizontal=16),
+        padding=ft.Padding.symmetric(vertical=padding[0], horizontal=padding[1]),
     )
     return ft.MergeSemantics(content=ft.Semantics(button=True, content=box), key=key)
 

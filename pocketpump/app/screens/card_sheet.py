@@ -8,6 +8,7 @@ import flet as ft
 
 from pocketpump.app import theme
 from pocketpump.app.fonts import families
+from pocketpump.app.parts import dialling
 from pocketpump.core.card import Card
 from pocketpump.core.contacts import can_be_dialled, dial_text
 from pocketpump.core.wording import said_in, worded
@@ -182,24 +183,19 @@ def _dark(rows: list[ft.Control]) -> ft.Control:
 
 
 def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
-    """Return a contact as a button; the link is followed by the client, inside the tap itself."""
+    """Return a contact as a button that dials."""
     # One line alone would be lower than what can be hit surely.
     long = len(item.label) + len(item.text) > _ONE_LINE
-    return ft.OutlinedButton(
-        content=ft.Row(
-            [ft.Icon(ft.Icons.CALL, size=26 * scale, color=_BLACK),
-             ft.Container(lines, expand=True)],
-            spacing=8,
-        ),
-        action=ft.OpenUrl(f"tel:{dial_text(item.phone)}", target=ft.UrlTarget.SELF),
-        style=ft.ButtonStyle(
-            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-            padding=ft.Padding.symmetric(vertical=10 if long else 16, horizontal=8),
-            side=ft.BorderSide(2, _BLACK),
-            visual_density=ft.VisualDensity.STANDARD,
-        ),
+    return dialling(
+        ft.Container(lines, expand=True),
+        dial_text(item.phone),
+        ink=_BLACK,
+        ground=_WHITE,
+        edge=_BLACK,
+        icon_size=26 * scale,
         key=f"call:{item.phone}:{item.text}",
-    )  # fmt: skip
+        padding=(10 if long else 18, 8),
+    )
 
 
 def _text(words: str, language: str, size: float, ink: str, *, bold: bool = False) -> ft.Control:
