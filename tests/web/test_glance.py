@@ -256,7 +256,7 @@ def test_the_card_shows_everything_known_and_dials(tab):
         plan="Call the ward.", injury_t6_or_above=True, contacts=PEOPLE,
     )  # fmt: skip
     # The invisible marks that keep numbers whole are no words.
-    words = re.sub("[\u2066-\u2069]", "", shown(tab, facts, SAVED.now))
+    words = re.sub("[\u2066-\u2069]", "", shown(tab, facts, SAVED.now)).replace("\u00a0", " ")
     for known in ("Mara Holm", "16 Nov 1984", "500 mcg/mL", "200 mcg/day", "constant rate",
                   "P-20", "123 456", "Penicillin", "3 at home", "Call the ward.",
                   "Spinal cord injury at T6 or above", "Mon to Fri 8 to 17", "01 Ada · sister",
