@@ -27,7 +27,7 @@ class Refusal:
         self._again = False
         self._first: Trouble | None = None
         # The fields once led to, by their keys: the scroll key of each.
-        self._marks: dict[object, str] = {}
+        self._marks: dict[str, str] = {}
 
     def begin(self) -> None:
         """Say beside the first trouble that nothing was saved, from the next drawing on."""
@@ -46,7 +46,7 @@ class Refusal:
         self._told = self._told and self._first is not None
         if self._first is not None and self._told:
             self._first.say_refused()
-            self._marks.setdefault(self._first.frame.key, f"trouble {len(self._marks)}")
+            self._marks.setdefault(str(self._first.frame.key), f"trouble {len(self._marks)}")
         mark(column, self._marks)
 
     def lead(self, sentence: str, key: str) -> None:
@@ -60,7 +60,7 @@ class Refusal:
 
     async def _go(self, key: str) -> None:
         first = self._first
-        place = key if first is None else self._marks.get(first.frame.key, key)
+        place = key if first is None else self._marks.get(str(first.frame.key), key)
         for pause in _PAUSES:
             await asyncio.sleep(pause)
             if self._first is not first or not self._told:

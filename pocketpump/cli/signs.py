@@ -57,6 +57,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:  # noqa
         "unanswered": advice.unanswered,
         "until_help": advice.until_help,
         "emergency_number_first": advice.calls_emergency,
+        "why_emergency_number_first": advice.why_emergency,
         "sources": list(dict.fromkeys(row.source for row in advice.because)),
         "caution": CAUTION,
     }

@@ -155,11 +155,11 @@ def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
                 worded("By the numbers noted, the pump's alarm sounds on this day."),
             )
         )
-    if answer.printed_alarm_on is not None and not answer.printed_is_old:
+    if answer.printed_in_force is not None:
         known.append(
             Reminder(
                 "clinic-alarm",
-                answer.printed_alarm_on,
+                answer.printed_in_force,
                 worded("Alarm date, clinic's"),
                 worded("The alarm date on the clinic's printout."),
             )

@@ -29,6 +29,7 @@ _SINCE_THE_REFILL: Mapping[str, str] = {
     "missed refill": worded("A refill was missed, and none is noted since."),
     "urgent alarm": worded("The pump gave an urgent alarm."),
     "soft alarm": worded("The pump gave a soft alarm."),
+    "catheter problem": worded("Trouble with the catheter is noted."),
 }
 _RISKS: Mapping[str, str] = {
     "T6": worded("Your injury is at T6 or above."),
@@ -49,8 +50,8 @@ def circumstances(
 
     ``hours_since`` maps "scan" and "surgery" to the hours since the last one. ``since_refill``
     names what happened since the last refill and holds until the next: "missed refill", "urgent
-    alarm", "soft alarm". ``risks`` are "T6", "earlier withdrawal", "cannot speak".
-    ``days_since_implant`` is None when the day is not known.
+    alarm", "soft alarm", "catheter problem". ``risks`` are "T6", "earlier withdrawal", "cannot
+    speak". ``days_since_implant`` is None when the day is not known.
     """
     found = {what: said for what, said in _SINCE_THE_REFILL.items() if what in since_refill}
     for what, said in _WITHIN_72_HOURS.items():
@@ -75,6 +76,8 @@ def _of_the_fill(outlook: Outlook) -> dict[str, str]:
         found["old drug"] = worded(
             "The last refill was {days} days ago, past its limit.", days=since.days
         )
+    if outlook.days_to_refill_by < 0 and outlook.programme.mode != "stopped":
+        found["overdue"] = worded("The refill-by date is past.")
     if _raised_lately(outlook):
         found["raised dose"] = worded("The dose was raised less than 72 hours ago.")
     if outlook.programme.mode == "stopped":

@@ -1,7 +1,7 @@
 """Whom to call, in which order; the numbers are the person's own."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError
@@ -70,18 +70,20 @@ def dial_text(phone: str) -> str:
     return dialled
 
 
-def call_order(contacts: Iterable[Contact], *, emergency_first: bool) -> tuple[Contact, ...]:
+def call_order(
+    contacts: Iterable[Contact], *, emergency_first: bool, closed: Collection[str] = ()
+) -> tuple[Contact, ...]:
     """Return the contacts that can be called, the one to call first at the front.
 
     The clinic comes first unless ``emergency_first``; within a role those answered day and
-    night come before others, then in the order given.
+    night come before others, those noted as ``closed`` (their ids) after, then in the order given.
     """
     first, second = (
         (EMERGENCY_ROLE, CLINIC_ROLE) if emergency_first else (CLINIC_ROLE, EMERGENCY_ROLE)
     )
     rank = {first: 0, second: 1}
     able = [contact for contact in contacts if can_be_dialled(contact.phone)]
-    return tuple(sorted(able, key=lambda c: (rank.get(c.role, 2), not c.emergency)))
+    return tuple(sorted(able, key=lambda c: (rank.get(c.role, 2), c.id in closed, not c.emergency)))
 
 
 def whole_number(phone: str, most: int) -> str:

@@ -27,7 +27,7 @@ class Known:
     near: str = ""
 
 
-_ALARM_TOLD = worded("Did you tell the clinic about the alarm?")
+_ALARM_TOLD = worded("Did the clinic check the pump after the alarm?")
 _IN_PLACE = worded("Is the pump in its place, and does it feel as before?")
 _OTHER_PUMP = ("pump moved", "pump hit")
 # The label asks for the implanting team's advice before a scan and a check of the pump after it;

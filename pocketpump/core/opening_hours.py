@@ -9,9 +9,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from pocketpump.core.contacts import Contact, can_be_dialled
+from pocketpump.core.contacts import Contact
+from pocketpump.core.instants import WEEKDAYS
+from pocketpump.core.wording import joined, worded
 
 MINUTES_A_DAY = 24 * 60
+_ALWAYS_SPANS = ((0, 7 * MINUTES_A_DAY),)
 _DAY_NAMES = (
     ("monday", "montag", "mon", "mo"),
     ("tuesday", "dienstag", "tues", "tue", "tu", "di"),
@@ -42,11 +45,22 @@ _TOKEN = re.compile(
 _TIME = re.compile(r"(\d{1,2})(?:[:.h](\d\d))?\s*([ap])?")
 
 
+# What no clinic's telephone hours begin before, and a night's hours not before (own choice).
+_EARLIEST, _EVENING = 6 * 60, 17 * 60
+# A span over midnight is only believed with both halves of the day said, or neither.
+_NIGHTS = ((True, True), (False, False))
+
+
 @dataclass(frozen=True, slots=True)
 class OpeningHours:
     """Minutes of the week (0 is Monday 0:00) at which it is open: pairs of from and until."""
 
     spans: tuple[tuple[int, int], ...]
+
+    @property
+    def is_always(self) -> bool:
+        """Whether it is open day and night."""
+        return self.spans == _ALWAYS_SPANS
 
     def is_open(self, now: datetime) -> bool:
         """Return whether it is open at ``now``, by the wall clock of ``now``."""
@@ -63,7 +77,7 @@ def read_hours(text: str) -> OpeningHours | None:
     """
     plain = re.sub(r"[‐-―−]|\bto\b|\bbis\b|\btill?\b|\buntil\b", "-", text.casefold()).strip()
     if plain in _ALWAYS:
-        return OpeningHours(((0, 7 * MINUTES_A_DAY),))
+        return OpeningHours(_ALWAYS_SPANS)
     days: list[int] = []
     spans: list[tuple[int, int]] = []
     used = True  # whether the days collected have had their hours
@@ -88,21 +102,58 @@ def read_hours(text: str) -> OpeningHours | None:
     return OpeningHours(tuple(spans)) if spans and used else None
 
 
-def clinic_open(contacts: Iterable[Contact], now: datetime) -> bool | None:
-    """Return whether a clinic can be reached by telephone at ``now``; None when not known.
+def is_answered(contact: Contact, now: datetime, *, is_closed_day: bool = False) -> bool | None:
+    """Return whether ``contact`` answers the telephone at ``now``; None when not known.
 
-    ``now`` is on the wall clock where the clinic is. True when one clinic's number is answered
-    day and night or open by its noted hours, False when all are noted as closed.
+    ``now`` is on the wall clock where the contact is; on a day the clinic is noted as closed only
+    a number answered day and night counts.
     """
-    known: list[bool | None] = []
-    for contact in contacts:
-        if not contact.is_clinic or not can_be_dialled(contact.phone):
-            continue
-        hours = read_hours(contact.hours)
-        known.append(contact.emergency or (None if hours is None else hours.is_open(now)))
+    if contact.emergency:
+        return True
+    hours = read_hours(contact.hours)
+    if hours is not None and hours.is_always:
+        return True
+    if is_closed_day:
+        return False
+    return None if hours is None else hours.is_open(now)
+
+
+def clinic_open(answered: Iterable[bool | None]) -> bool | None:
+    """Return whether a clinic can be reached, from whether each of its numbers `is_answered`.
+
+    True when one is, False when all are noted as closed, None when not known or there is none.
+    """
+    known = list(answered)
     if True in known:
         return True
     return None if None in known or not known else False
+
+
+def hours_text(hours: OpeningHours) -> str:
+    """Return the hours as they were read, so that a person can see what was made of theirs."""
+    if hours.is_always:
+        return worded("day and night")
+    by_day = [
+        [(a % MINUTES_A_DAY, b % MINUTES_A_DAY or MINUTES_A_DAY) for a, b in hours.spans
+         if a // MINUTES_A_DAY == day]
+        for day in range(7)
+    ]  # fmt: skip
+    told: list[str] = []
+    day = 0
+    while day < 7:
+        last = day
+        while last < 6 and by_day[last + 1] == by_day[day]:
+            last += 1
+        if by_day[day]:
+            times = joined(", ", [f"{_clock(a)}–{_clock(b)}" for a, b in by_day[day]])
+            days = [WEEKDAYS[day]] if day == last else [WEEKDAYS[day], WEEKDAYS[last]]
+            told.append(joined(" ", (joined("–", days), times)))
+        day = last + 1
+    return joined("; ", told)
+
+
+def _clock(minute: int) -> str:
+    return f"{minute // 60}:{minute % 60:02d}"
 
 
 def _days(text: str) -> list[int]:
@@ -123,15 +174,19 @@ def _span(text: str) -> tuple[int, int] | None:
     first, last = _TIME.match(begins.strip()), _TIME.match(ends.strip())
     if first is None or last is None:
         return None
-    said_half = first[3] or last[3]
-    start, end = _minutes(first, last[3] if not first[3] else None), _minutes(last, None)
-    if first[3] is None and last[3] == "p" and start >= end:
+    said = (first[3] is not None, last[3] is not None)
+    start, end = _minutes(first, first[3] or last[3]), _minutes(last, last[3])
+    if said == (False, True) and start >= end:
         start = _minutes(first, "a")  # "9 to 4 pm" begins in the morning
+    elif said == (True, False) and end <= start:
+        end = _minutes(last, "p")  # "9 am to 5" ends in the afternoon
     if start > MINUTES_A_DAY or end > MINUTES_A_DAY or start == end:
         return None
+    if said == (False, False) and 0 < start < _EARLIEST:
+        return None  # "1-4" is an afternoon, more likely than a night
     if end < start:
-        # "18-8" is a night; "9-4" may be an afternoon said without "pm".
-        if not said_half and start < 12 * 60:
+        # "18-8" is a night; "9-4" and "12-4" may be an afternoon said without "pm".
+        if said not in _NIGHTS or (said == (False, False) and start < _EVENING):
             return None
         end += MINUTES_A_DAY
     return start, end

@@ -92,12 +92,17 @@ class Outlook:
     @property
     def printed_is_old(self) -> bool:
         """Whether the dose was changed after the clinic printed its alarm date."""
-        return _printed_before_a_change(self.situation, to_seconds(self.now))
+        return _changes_since_printed(self.situation, to_seconds(self.now))
 
     @property
     def printed_in_force(self) -> date | None:
-        """The alarm date the clinic printed for the setting that runs; None without one."""
-        return None if self.printed_is_old else self.printed_alarm_on
+        """The alarm date the clinic printed, while it can be no later than the alarm really is.
+
+        More drug a day since then only brings the alarm forward, so the date still counts; after a
+        lower dose it is of another setting. None without one.
+        """
+        lower = _changes_since_printed(self.situation, to_seconds(self.now), lowered=True)
+        return None if lower else self.printed_alarm_on
 
     @property
     def earlier_alarm_on(self) -> date | None:
@@ -162,10 +167,10 @@ def outlook(
         return None if instant is None else local_date(instant, zone) - margin
 
     printed_on = situation.printed_alarm_on
-    is_old = _printed_before_a_change(situation, now_s)
+    is_old = _changes_since_printed(situation, now_s, lowered=True)
     deadlines = {
         ALARM_DATE: day(alarm_at, margin),
-        # A date printed before the last dose change is of another setting.
+        # A date printed before the dose was lowered is of another setting.
         CLINIC_DATE: None if printed_on is None or is_old else printed_on - margin,
         OWN_PACE: day(paced_alarm_at, margin),
         # A long fill has a wide window: no margin of days reaches over it.
@@ -258,17 +263,20 @@ def _missing(situation: Situation, fills: Sequence[Fill]) -> tuple[Problem, ...]
     return ()
 
 
-def _printed_before_a_change(situation: Situation, now_s: float) -> bool:
+def _changes_since_printed(situation: Situation, now_s: float, *, lowered: bool = False) -> bool:
+    """Return whether the setting was changed, or ``lowered``, since the clinic printed its date."""
     if situation.printed_at is None:
         return False
     printed_s = to_seconds(situation.printed_at)
     running: Programme | None = None
     for setting in sorted(situation.settings, key=lambda setting: to_seconds(setting.at)):
-        at_s = to_seconds(setting.at)
-        # The same setting noted again is no change.
-        if printed_s < at_s <= now_s and setting.programme != running:
-            return True
-        running = setting.programme
+        at_s, programme = to_seconds(setting.at), setting.programme
+        # The same setting noted again is no change, nor is the first one that is noted at all.
+        if running is not None and printed_s < at_s <= now_s and programme != running:
+            fell = programme.dose_mcg_per_day < running.dose_mcg_per_day
+            if fell or not lowered:
+                return True
+        running = programme
     return False
 
 

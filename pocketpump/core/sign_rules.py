@@ -12,6 +12,7 @@ from pocketpump.core.sign_table import (
     FAULT,
     INFECTION,
     LEAK,
+    OTHER,
     OWN_RULE,
     TOO_LITTLE,
     TOO_MUCH,
@@ -37,6 +38,11 @@ class Rule:
     do: str = ""
     during: frozenset[str] = frozenset()
     two_of: frozenset[str] = frozenset()
+
+    @property
+    def is_of_the_time(self) -> bool:
+        """Whether it speaks of no sign, only of what holds now."""
+        return not self.sets and not self.two_of
 
     def met(self, ticked: Collection[str], present: Collection[str]) -> bool:
         """Return whether the rule holds for the signs ``ticked`` while ``present`` hold."""
@@ -66,11 +72,11 @@ _N, _C, _T, _W, _E = Urgency
 
 _STIFF = frozenset({"stiffness back", "more spasms", "worn off fast", "worn off slowly"})
 _PRESSURE = frozenset({"pressure", "high pressure"})
-_GRAVE = frozenset({"fever", "confusion", "fast pulse"}) | _PRESSURE
-_EARLY = frozenset({"itch", "tingling", "sweating", "dark urine"})
+_GRAVE = frozenset({"fever", "confusion", "fast pulse", "dark urine"}) | _PRESSURE
+_EARLY = frozenset({"itch", "tingling", "sweating", "distress", "restless"})
 TOO_LITTLE_SIGNS = _STIFF | _EARLY | _GRAVE
 """What may be too little drug; the early ones and those that make it grave."""
-_TOO_MUCH_SIGNS = frozenset({"sleepy", "loose", "nausea", "dizzy", "vomiting"})
+_TOO_MUCH_SIGNS = frozenset({"sleepy", "loose", "nausea", "dizzy", "vomiting", "slow pulse"})
 _FEVER = frozenset({"fever"})
 _SKIN = frozenset({"red skin", "leaking skin", "open skin", "thin skin", "back fluid"})
 _HEADACHES = frozenset({"headache", "bad headache", "headache upright", "pounding head"})
@@ -89,7 +95,7 @@ LATELY_MORE = frozenset({"refill", "raised dose"})
 """When too much drug is likelier than too little."""
 IN_DOUBT = NO_DELIVERY | {
     "alarm window", "alarm near", "low volume", "old drug", "scan", "surgery", "refill",
-    "soft alarm",
+    "soft alarm", "catheter problem",
 }  # fmt: skip
 """When it is in doubt that the drug arrives."""
 _T6 = frozenset({"T6"})
@@ -140,6 +146,14 @@ RULES: tuple[Rule, ...] = (
          _SAY_BOTH),
     Rule("fever with racing pulse", (_FEVER, frozenset({"fast pulse"})), (TOO_LITTLE, INFECTION),
          _W, _SEPSIS, _SAY_BOTH),
+    Rule("muscle breakdown", (frozenset({"dark urine"}), frozenset({"fever", "fast pulse"})),
+         (TOO_LITTLE,), _E, worded("Coffey 2002; level: {own}", own=OWN_RULE), _SAY_WITHDRAWAL),
+    Rule("muscle breakdown while delivery is in doubt", (frozenset({"dark urine"}),),
+         (TOO_LITTLE,), _E, worded("Coffey 2002; level: {own}", own=OWN_RULE), _SAY_WITHDRAWAL,
+         during=IN_DOUBT),
+    Rule("distress that cannot be told", (frozenset({"distress"}), _GRAVE), (TOO_LITTLE, CORD), _E,
+         worded("label (people at highest risk); level: {own}", own=OWN_RULE), _SAY_WITHDRAWAL,
+         during=frozenset({"cannot speak"})),
     # Infection
     Rule("fever and skin", (_FEVER, _SKIN | {"pump pain"}), (INFECTION,), _W, _LEAFLETS_OWN),
     Rule("skin and stiffness", (frozenset({"red skin", "leaking skin", "open skin"}), _STIFF),
@@ -167,7 +181,9 @@ RULES: tuple[Rule, ...] = (
     Rule("headache after surgery", (_HEADACHES,), (LEAK,), _C, _LEAFLETS_OWN, during=_OPERATED),
     Rule("leak with stiffness", (frozenset({"back fluid"}), _STIFF), (LEAK, TOO_LITTLE), _W,
          worded("the drug may run out along the catheter: {own}", own=OWN_RULE)),
-    Rule("numb with fever", (frozenset({"numb"}), _FEVER), (INFECTION,), _E, OWN_RULE),
+    Rule("neck with vomiting", (_NECK, frozenset({"vomiting"})), (INFECTION,), _E, OWN_RULE),
+    Rule("headache with fever", (_HEADACHES, _FEVER), (INFECTION,), _W, OWN_RULE),
+    Rule("back with fever", (frozenset({"numb", "back pain"}), _FEVER), (INFECTION,), _E, OWN_RULE),
     Rule("bad headache with sickness", (frozenset({"bad headache"}), frozenset({"vomiting"})),
          (INFECTION, LEAK), _W, OWN_RULE),
     # Too much drug
@@ -179,10 +195,15 @@ RULES: tuple[Rule, ...] = (
     Rule("pain at the pump after a refill", (frozenset({"pump pain"}), _TOO_MUCH_SIGNS),
          (TOO_MUCH, FAULT), _W, worded("Maino 2017 (a fill beside the reservoir); level: {own}",
                                        own=OWN_RULE), _WATCH, during=frozenset({"refill"})),
-    Rule("one with sedatives", (_TOO_MUCH_SIGNS,), (TOO_MUCH,), _C,
+    Rule("low pressure and drowsy", (frozenset({"pressure"}), frozenset({"sleepy", "dizzy"})),
+         (TOO_MUCH, TOO_LITTLE), _W, _SIGNS_LABEL),
+    # One step up from "next visit", and no further: `OTHER` is what nothing lifts.
+    Rule("one with sedatives", (_TOO_MUCH_SIGNS,), (OTHER, TOO_MUCH), _C,
          worded("label (alcohol and other sedatives add up); level: {own}", own=OWN_RULE),
          during=frozenset({"sedatives"})),
     # Cord injury at T6 or above
+    Rule("flushing with a headache", (frozenset({"flushing"}), _HEADACHES | {"high pressure"}),
+         (CORD,), _E, _CORD_SOURCE, _CORD_STEPS),
     # The label: withdrawal may look like dysreflexia, so both are named.
     Rule("dysreflexia", (_HEADACHES, frozenset({"flushing", "sweating"})), (CORD, TOO_LITTLE), _E,
          _CORD_SOURCE, _CORD_STEPS, _T6),
@@ -202,8 +223,12 @@ RULES: tuple[Rule, ...] = (
          during=frozenset({"urgent alarm"})),
     Rule("a soft alarm", (), (FAULT,), _T, _LEAFLETS, during=frozenset({"soft alarm"})),
     Rule("an empty pump", (), (TOO_LITTLE,), _W, OWN_RULE, during=frozenset({"empty"})),
+    Rule("an alarm date past", (), (TOO_LITTLE,), _W, OWN_RULE, during=frozenset({"alarm past"})),
     Rule("a refill overdue", (), (TOO_LITTLE,), _T, OWN_RULE,
-         during=frozenset({"alarm past", "missed refill"})),
+         during=frozenset({"missed refill", "overdue", "old drug"})),
+    Rule("a stopped pump", (), (TOO_LITTLE,), _T, OWN_RULE,
+         worded("If your clinic did not stop the pump, call now."),
+         during=frozenset({"stopped"})),
 )  # fmt: skip
 
 _DELIVERY = frozenset({TOO_LITTLE, FAULT})
@@ -223,6 +248,8 @@ CIRCUMSTANCES: tuple[Circumstance, ...] = (
                  _DELIVERY),
     Circumstance("low volume", worded("the pump is low"), _RIGOLI, _DELIVERY),
     Circumstance("soft alarm", worded("the pump gave a soft alarm"), _LEAFLETS),
+    Circumstance("catheter problem", worded("trouble with the catheter is noted"), OWN_RULE),
+    Circumstance("overdue", worded("the refill-by date is past"), OWN_RULE),
     Circumstance("stopped", worded("the pump is noted as stopped"), OWN_RULE, _DELIVERY),
     Circumstance("old drug", worded("the drug is past its limit in the pump"),
                  worded("in-vivo stability study, Neuromodulation 2023"), _DELIVERY),

@@ -167,7 +167,8 @@ _EITHER_LITTLE, _EITHER_MUCH = (TOO_LITTLE, TOO_MUCH), (TOO_MUCH, TOO_LITTLE)
 
 SIGNS: tuple[Sign, ...] = (
     Sign("unconscious", worded("Passed out, cannot be woken"), "awake", _EITHER_MUCH, _E, _LABEL),
-    Sign("breathing", worded("Slow, shallow or hard breathing"), "awake", _MUCH, _E, _LABEL),
+    Sign("breathing", worded("Slow, shallow or hard breathing, or blue lips"), "awake", _MUCH, _E,
+         _LABEL),
     Sign("seizure", worded("A seizure (fit)"), "awake", _EITHER_MUCH, _E, _LABEL),
     Sign("hard to wake", worded("Hard to wake up"), "awake", _EITHER_MUCH, _E, _LABEL),
     Sign("confusion", worded("Confused, or seeing things"), "awake", _EITHER_LITTLE, _E,
@@ -193,6 +194,10 @@ SIGNS: tuple[Sign, ...] = (
          _T, _WITHDRAWAL),
     Sign("high pressure", worded("Very high blood pressure"), "tone", (CORD, TOO_LITTLE), _W,
          worded("{source}; alone: {own}", source=_CORD_SOURCE, own=OWN_RULE)),
+    Sign("restless", worded("Restless, or in panic"), "tone", _LITTLE, _T,
+         worded("Coffey 2002; alone: {own}", own=OWN_RULE)),
+    Sign("slow pulse", worded("Slow pulse"), "tone", (TOO_MUCH, CORD), _T,
+         worded("label; Bycroft 2005; alone: {own}", own=OWN_RULE)),
     # Muscle breakdown: Coffey 2002.
     Sign("dark urine", worded("Dark urine, or very little of it"), "tone", _LITTLE, _W,
          worded("Coffey 2002 (muscle breakdown); alone: {own}", own=OWN_RULE)),
@@ -217,6 +222,9 @@ SIGNS: tuple[Sign, ...] = (
     Sign("back fluid", worded("Clear fluid or swelling at the scar on the back"), "head",
          (LEAK, INFECTION), _T,
          worded("hospital leaflets (leak: call the clinic; leaking scar: same day)")),
+    Sign("back pain", worded("New pain in the back, or running down a leg"), "head",
+         (FAULT, INFECTION), _T,
+         worded("label (growth at the catheter's tip); level: {own}", own=OWN_RULE)),
     Sign("numb", worded("New numbness, weaker legs, or no control of bladder or bowel"), "head",
          (FAULT, INFECTION), _W,
          worded("label (growth at the catheter's tip); level: {own}", own=OWN_RULE)),

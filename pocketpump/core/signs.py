@@ -118,6 +118,8 @@ def assess(
 
 def _lifted(row: Sign | Rule, lifting: Collection[Circumstance]) -> Urgency:
     """Return the row's urgency, one step up if a circumstance lifts its likeliest cause."""
+    if isinstance(row, Rule) and row.is_of_the_time:
+        return row.urgency
     tops = [c.up_to for c in lifting if c.lifts.intersection(row.could_be[:1])]
     if tops and Urgency.CLINIC <= row.urgency < max(tops):
         return Urgency(row.urgency + 1)
@@ -150,7 +152,9 @@ def _likelier(holding: Collection[str]) -> dict[str, int]:
         line += [TOO_MUCH] if IN_DOUBT.isdisjoint(holding) else [TOO_MUCH, TOO_LITTLE]
     elif not IN_DOUBT.isdisjoint(holding):
         line += [TOO_LITTLE]
-    return {cause: place for place, cause in enumerate(line)}
+    if "sedatives" in holding:
+        line.append(TOO_MUCH)
+    return {cause: place for place, cause in enumerate(dict.fromkeys(line))}
 
 
 def _until_help(urgency: Urgency, ticked: Collection[str]) -> tuple[str, ...]:

@@ -21,14 +21,14 @@ if TYPE_CHECKING:
     from pocketpump.core.outlook import Outlook
 
 WORDS = (
-    "stopped", "empty", "missed", "maybe-empty", "alarm", "clinic-alarm", "drug-age", "overdue",
-    "window", "due", "late-visit", "call", "calm",
+    "stopped", "empty", "urgent-alarm", "maybe-empty", "alarm", "clinic-alarm", "missed",
+    "drug-age", "overdue", "window", "due", "late-visit", "call", "calm",
 )  # fmt: skip
 """Every word for a state, stable for programs."""
 
-GRAVE_STATES = frozenset(
-    {"stopped", "empty", "missed", "maybe-empty", "alarm", "clinic-alarm", "drug-age", "overdue"}
-)
+NOW_STATES = frozenset({"stopped", "empty", "urgent-alarm", "maybe-empty", "alarm", "clinic-alarm"})
+"""States in which the clinic is called now, and another number where it does not answer."""
+GRAVE_STATES = NOW_STATES | {"missed", "drug-age", "overdue"}
 """States in which the clinic is called today or sooner; told together with the emergency signs."""
 
 _DAY = timedelta(days=1)
@@ -65,28 +65,49 @@ class State:
 
 
 def state_now(
-    answer: Outlook, *, next_visit_on: date | None = None, missed_on: date | None = None
+    answer: Outlook,
+    *,
+    next_visit_on: date | None = None,
+    missed_on: date | None = None,
+    rebooked: bool = True,
+    urgent_alarm: bool = False,
 ) -> State:
     """Return how things stand at the outlook's instant; see `states`."""
-    every = states(answer, next_visit_on=next_visit_on, missed_on=missed_on)
+    every = states(
+        answer,
+        next_visit_on=next_visit_on,
+        missed_on=missed_on,
+        rebooked=rebooked,
+        urgent_alarm=urgent_alarm,
+    )
     return next(one for one in every if one.holds(answer.now))
 
 
 def states(
-    answer: Outlook, *, next_visit_on: date | None = None, missed_on: date | None = None
+    answer: Outlook,
+    *,
+    next_visit_on: date | None = None,
+    missed_on: date | None = None,
+    rebooked: bool = True,
+    urgent_alarm: bool = False,
 ) -> tuple[State, ...]:
     """Return every way in which ``answer`` can stand from its instant on, gravest first.
 
     ``next_visit_on`` is the visit the clinic has given, ``missed_on`` the day of a missed
-    refill after which no refill is noted. The last one always holds.
+    refill after which no refill is noted, ``rebooked`` whether the visit was noted after it was
+    missed, ``urgent_alarm`` whether one was heard that the clinic has not looked into. The last
+    one always holds.
     """
     if answer.programme.mode == "stopped":
         text = worded("The pump is noted as stopped. If your clinic did not stop it, call now.")
+        if answer.volume_now_ml <= 0:
+            text = joined(" ", (text, worded("By these numbers it is empty.")))
         return (State("stopped", text),)
     in_time = next_visit_on is not None and next_visit_on <= answer.refill_by
     booked_on = next_visit_on if in_time else None
     return (
-        *_drug_in_doubt(answer, booked_on, missed_on),
+        *_drug_in_doubt(answer, urgent_alarm=urgent_alarm),
+        *_missed(missed_on, booked_on if rebooked else None),
         *_past_its_day(answer),
         *_alarm_may_come(answer, booked_on),
         *_visit(answer, next_visit_on),
@@ -94,17 +115,15 @@ def states(
     )
 
 
-def _drug_in_doubt(answer: Outlook, booked_on: date | None, missed_on: date | None) -> list[State]:
+def _drug_in_doubt(answer: Outlook, *, urgent_alarm: bool) -> list[State]:
     """Return what may already keep drug from the body."""
     found = []
     if answer.volume_now_ml <= 0 or answer.empty_at is not None:
         text = worded("By these numbers the pump is empty. Call the clinic now, day or night.")
         found.append(State("empty", text, from_at=answer.empty_at))
-    if missed_on is not None:
-        text = worded("A refill was missed and none is noted since. Call the clinic now.")
-        # A new day in time answers it, until that day is over.
-        again_on = booked_on + _DAY if booked_on and booked_on > missed_on else None
-        found.append(State("missed", text, from_on=again_on))
+    if urgent_alarm:
+        text = worded("The pump gave an urgent alarm. Call the clinic now, day or night.")
+        found.append(State("urgent-alarm", text))
     if answer.empty_earliest is not None and answer.alarm_at is not None:
         both = worded(
             "By these numbers the alarm date, {day}, has come and the pump may be empty. Call the"
@@ -129,6 +148,15 @@ def _drug_in_doubt(answer: Outlook, booked_on: date | None, missed_on: date | No
         )
         found.append(State("clinic-alarm", text, from_on=answer.printed_in_force))
     return found
+
+
+def _missed(missed_on: date | None, booked_on: date | None) -> list[State]:
+    if missed_on is None:
+        return []
+    text = worded("A refill was missed and none is noted since. Call the clinic today.")
+    # A new day in time answers it, until that day is over.
+    again_on = booked_on + _DAY if booked_on and booked_on > missed_on else None
+    return [State("missed", text, from_on=again_on)]
 
 
 def _past_its_day(answer: Outlook) -> list[State]:
@@ -181,7 +209,7 @@ def _alarm_may_come(answer: Outlook, booked_on: date | None) -> list[State]:
 def _visit(answer: Outlook, visit_on: date | None) -> list[State]:
     """Return what the visit that the clinic has given asks for: on time, too late, or past."""
     zone = answer.now.tzinfo
-    if visit_on is None or visit_on < answer.fill.at.astimezone(zone).date():
+    if visit_on is None or visit_on <= answer.fill.at.astimezone(zone).date():
         return []
     day = date_text(visit_on)
     if visit_on > answer.refill_by:

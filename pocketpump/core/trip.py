@@ -237,8 +237,8 @@ def _last_sure_day(answer: Outlook, zone: tzinfo) -> tuple[date, str]:
     days = [(local_date(answer.drug_age_limit_at, zone), worded("drug-age limit"))]
     if answer.alarm_earliest is not None:
         days.append((local_date(answer.alarm_earliest, zone), worded("earliest alarm date")))
-    if answer.printed_alarm_on is not None and not answer.printed_is_old:
-        days.append((answer.printed_alarm_on, worded("clinic's alarm date")))
+    if answer.printed_in_force is not None:
+        days.append((answer.printed_in_force, worded("clinic's alarm date")))
     felt_ml = answer.situation.pump.felt_low_ml
     if felt_ml is not None:
         pump, last = answer.situation.pump, len(answer.timeline.fills) - 1

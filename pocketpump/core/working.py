@@ -185,11 +185,11 @@ def refill_by_working(answer: Outlook) -> Working:
                 days=habits.margin_days,
             )
         )
-    if answer.printed_alarm_on is not None and not answer.printed_is_old:
+    if answer.printed_in_force is not None:
         lines.append(
             worded(
                 "The clinic's alarm date {day} less the same margin.",
-                day=date_text(answer.printed_alarm_on),
+                day=date_text(answer.printed_in_force),
             )
         )
     if answer.paced_alarm_at is not None and answer.ratio.mean > 1:

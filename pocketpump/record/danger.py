@@ -4,23 +4,29 @@ from collections.abc import Iterable
 from datetime import date, datetime
 
 from pocketpump.core.circumstances import circumstances
-from pocketpump.core.instants import to_seconds
-from pocketpump.core.opening_hours import clinic_open
+from pocketpump.core.contacts import can_be_dialled
+from pocketpump.core.errors import InputError
+from pocketpump.core.instants import is_zone, to_seconds, zone_named
+from pocketpump.core.opening_hours import clinic_open, is_answered
 from pocketpump.core.outlook import Outlook
 from pocketpump.record.care import care_of
 from pocketpump.record.diary import contacts_of, happenings_of
 from pocketpump.record.entries import Entry
-from pocketpump.record.situation import newest
+from pocketpump.record.situation import habits_of, newest, of_kind
 
-_ALARMS = {"urgent alarm heard": "urgent alarm", "soft alarm heard": "soft alarm"}
+_UNTIL_ANSWERED = {
+    "urgent alarm heard": "urgent alarm",
+    "soft alarm heard": "soft alarm",
+    "catheter problem": "catheter problem",
+}
 _MISSED = "missed refill"
 
 
 def present_of(entries: Iterable[Entry], answer: Outlook | None, now: datetime) -> dict[str, str]:
     """Return the circumstances that hold at ``now``, id to the sentence that says it.
 
-    A missed refill holds until a refill is logged, an alarm heard until it was answered or a
-    refill is logged.
+    A missed refill holds until a refill is logged; an alarm or trouble with the catheter until the
+    clinic has looked at it or a refill is logged.
     """
     kept = tuple(entries)
     now_s = to_seconds(now)
@@ -40,8 +46,8 @@ def present_of(entries: Iterable[Entry], answer: Outlook | None, now: datetime) 
             continue
         if happening.what == _MISSED:
             since_refill.add(_MISSED)
-        elif happening.what in _ALARMS and not happening.follow_up_done:
-            since_refill.add(_ALARMS[happening.what])
+        elif happening.what in _UNTIL_ANSWERED and not happening.follow_up_done:
+            since_refill.add(_UNTIL_ANSWERED[happening.what])
     care = care_of(kept, now)
     risks = {
         "T6": care.injury_t6_or_above,
@@ -57,9 +63,32 @@ def present_of(entries: Iterable[Entry], answer: Outlook | None, now: datetime) 
     )
 
 
+def clinics_answered(entries: Iterable[Entry], now: datetime) -> dict[str, bool | None]:
+    """Return whether each clinic's number is answered at ``now``, by the id of its entry.
+
+    None is not known. Hours are those of the wall where the number was noted, which is home: on
+    a trip the phone's own clock is another. On a day noted as closed only a number answered day
+    and night counts.
+    """
+    kept = tuple(entries)
+    try:
+        closed_on = habits_of(newest(kept, "clinic days", now)).clinic_days.closed_on
+    except InputError:  # from a damaged or foreign copy; it is told where dates are worked out
+        closed_on = frozenset()
+    zones = {entry.id: entry.zone for entry in of_kind(kept, "contact")}
+    found: dict[str, bool | None] = {}
+    for contact in contacts_of(kept):
+        if contact.is_clinic and can_be_dialled(contact.phone):
+            zone = zones[contact.id]
+            there = now.astimezone(zone_named(zone)) if is_zone(zone) else now
+            is_closed_day = there.date() in closed_on
+            found[contact.id] = is_answered(contact, there, is_closed_day=is_closed_day)
+    return found
+
+
 def clinic_open_of(entries: Iterable[Entry], now: datetime) -> bool | None:
     """Return whether the clinic can be reached by telephone at ``now``; None when not known."""
-    return clinic_open(contacts_of(entries), now)
+    return clinic_open(clinics_answered(entries, now).values())
 
 
 def _days_since_implant(entries: tuple[Entry, ...], now: datetime) -> int | None:

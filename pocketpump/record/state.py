@@ -2,32 +2,50 @@
 
 from collections.abc import Iterable
 from datetime import date
+from typing import TypedDict
 
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State, state_now
+from pocketpump.record.danger import present_of
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import newest, next_visit_of, of_kind
 
 _MISSED = "missed refill"
 
 
+class SinceRefill(TypedDict):
+    """What happened since the last refill, named as `pocketpump.core.state.states` takes it."""
+
+    missed_on: date | None
+    rebooked: bool
+    urgent_alarm: bool
+
+
+NOTHING_SINCE = SinceRefill(missed_on=None, rebooked=False, urgent_alarm=False)
+
+
 def state_by(entries: Iterable[Entry], answer: Outlook) -> State:
     """Return how things stand at the instant of ``answer``."""
     kept = tuple(entries)
-    return state_now(
-        answer, next_visit_on=next_visit_of(kept), missed_on=missed_refill_on(kept, answer)
-    )
+    return state_now(answer, next_visit_on=next_visit_of(kept), **since_refill(kept, answer))
 
 
-def missed_refill_on(entries: Iterable[Entry], answer: Outlook) -> date | None:
-    """Return the day of the newest missed refill after which no refill is noted; None without.
+def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
+    """Return what happened since the last refill; what is dated after ``answer`` does not count.
 
-    The day is that of the zone of ``answer``. What is dated ahead of its instant does not count.
+    The day of a missed refill is that of the zone of ``answer``. The visit that was missed is no
+    new one: only what was written down later than the missing is.
     """
     kept = tuple(entry for entry in entries if entry.at <= answer.now)
     missed = [one for one in of_kind(kept, "happening") if one.payload.get("what") == _MISSED]
     last = max(missed, key=lambda entry: entry.at, default=None)
     refill = newest(kept, "refill")
-    if last is None or (refill is not None and refill.at >= last.at):
-        return None
-    return last.at.astimezone(answer.now.tzinfo).date()
+    found = SinceRefill(
+        missed_on=None,
+        rebooked=False,
+        urgent_alarm="urgent alarm" in present_of(kept, answer, answer.now),
+    )
+    if last is not None and (refill is None or refill.at < last.at):
+        found["missed_on"] = last.at.astimezone(answer.now.tzinfo).date()
+        found["rebooked"] = refill is not None and refill.written_at > last.written_at
+    return found

@@ -25,6 +25,7 @@ from pocketpump.core.wording import Tongue, joined, said_in, worded, worded_coun
 from pocketpump.exchange.card_words import Words, card_words
 from pocketpump.exchange.phrases import LANGUAGES, ORIGINAL, Phrases, phrases
 from pocketpump.exchange.tongues import ENGLISH, TONGUES, tongue
+from pocketpump.record.state import NOTHING_SINCE, SinceRefill
 
 PAGE_WORDS: Final[Mapping[str, str]] = {
     "opening": worded("Opening…"),
@@ -84,14 +85,14 @@ def glance_facts(
     next_visit_on: date | None = None,
     language: str = ENGLISH,
     *,
-    missed_on: date | None = None,
+    since: SinceRefill | None = None,
 ) -> dict[str, Any]:
     """Return what the page shows of ``card`` and ``answer``.
 
     Instants and dates are in ISO 8601, None for never; without an outlook there is the
     card alone. ``next_visit_on`` is the visit the clinic has given; until its day, one that
     is in time answers the call to the clinic. ``language`` is the person's, one of `TONGUES`,
-    ``missed_on`` the day of a missed refill after which none is noted.
+    ``since`` what happened since the last refill.
     """
     code = language if language in TONGUES else ENGLISH
     spoken = tongue(code)
@@ -101,7 +102,7 @@ def glance_facts(
             name: said_in(text, spoken) for name, text in {**PAGE_WORDS, **REMINDER_WORDS}.items()
         }
     if answer is not None:
-        every = states(answer, next_visit_on=next_visit_on, missed_on=missed_on)
+        every = states(answer, next_visit_on=next_visit_on, **(since or NOTHING_SINCE))
         counted = _countdown(answer, booked_on(answer, next_visit_on), every, spoken)
         facts |= {**counted, "written": _written(counted, spoken)}
     return {**facts, "card": _card(card, code if code in LANGUAGES else ORIGINAL)}

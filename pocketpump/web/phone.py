@@ -21,7 +21,7 @@ from pocketpump.exchange.tongues import tongue
 from pocketpump.record import Record
 from pocketpump.record.errors import RecordUnreadableError
 from pocketpump.record.situation import next_visit_of
-from pocketpump.record.state import missed_refill_on
+from pocketpump.record.state import since_refill
 from pocketpump.web import bridge
 from pocketpump.web.glance import glance_facts
 
@@ -67,11 +67,9 @@ def _publish(notebook: Notebook) -> None:
         answer, _ = notebook.outlook()
         kept, language = notebook.record.alive, language_of(notebook)
         # Of an empty record there is nothing to show yet.
-        missed_on = missed_refill_on(kept, answer) if answer else None
+        since = since_refill(kept, answer) if answer else None
         visit_on = next_visit_of(kept)
-        shown = (
-            glance_facts(card, answer, visit_on, language, missed_on=missed_on) if kept else None
-        )
+        shown = glance_facts(card, answer, visit_on, language, since=since) if kept else None
         bridge.publish_glance(shown)
     except Exception as error:
         # The save is done and must be told as done; the glance names the day it is of.

@@ -10,6 +10,7 @@ from pocketpump.app.screens.happening import happening
 from pocketpump.app.screens.heed import heed
 from pocketpump.app.screens.signs import signs
 from pocketpump.app.screens.ticked import DRAFT, FIELD
+from pocketpump.app.screens.today import today
 from pocketpump.core.sign_table import FIRST_ASKED, SIGNS, SUBJECTS
 
 FRIDAY_NIGHT = "2026-03-20T21:13"
@@ -159,12 +160,30 @@ def test_until_help_is_there_the_persons_own_plan_comes_before_the_usual_steps()
     assert any("Do not drive yourself" in text for text in told)
 
 
+@pytest.mark.parametrize(
+    ("now", "first"), [("2026-05-01T21:13", "Emergency"), ("2026-05-01T12:00", "Clinic")]
+)
+def test_an_empty_pump_on_today_puts_the_emergency_number_first_while_the_clinic_is_closed(
+    now, first
+):
+    # Both are a Friday; 20 mL at 0.4 mL/day are gone on day 50.
+    app = using(now, CLINIC, AMBULANCE)
+    told = texts(today(app))
+    (said,) = [text for text in told if "By these numbers the pump is empty." in text]
+    assert said
+    called = [text for text in told if text.startswith("Call ") and "\n" in text]
+    assert called[0].startswith(f"Call {first}")
+    assert any("your clinic is noted as closed now" in text for text in told) == (
+        first == "Emergency"
+    )
+
+
 def test_a_missed_refill_is_told_and_asks_for_the_call_without_any_sign():
     app = using(FRIDAY_NOON, CLINIC)
     app.note("happening", "2026-03-19T10:00", {"what": "missed refill", "follow_up_done": False})
     told = " ".join(texts(signs(app)))
     assert "A refill was missed" in told
-    assert "Call the pump clinic today, even without any of these signs." in told
+    assert "Call the clinic today. Do so even without any of these signs." in told
 
 
 def saved(app, **fields):
@@ -283,7 +302,8 @@ def test_what_today_asks_for_knows_the_closed_clinic_and_the_sedatives():
 
 @pytest.mark.parametrize(
     ("hours", "said"),
-    [("Mon–Fri 9–16", "Open now."), ("Sat 9-12", "Closed now."),
+    [("Mon–Fri 9–16", "Read as: Mon–Fri 9:00–16:00. Open now."),
+     ("Sat 9-12", "Read as: Sat 9:00–12:00. Closed now."),
      ("when Anna is there", "PocketPump cannot read these hours."), ("", "")],
 )  # fmt: skip
 def test_the_hours_of_a_clinic_say_how_they_were_read(hours, said):
@@ -291,7 +311,7 @@ def test_the_hours_of_a_clinic_say_how_they_were_read(hours, said):
     app.query = {"role": "pump clinic"}
     app.draft("contact:pump clinic")["hours"] = hours
     told = texts(contact(app))
-    readings = [t for t in told if t.startswith(("Open", "Closed", "PocketPump cannot"))]
+    readings = [t for t in told if t.startswith(("Read as", "PocketPump cannot"))]
     assert len(readings) == bool(said)
     assert not said or readings[0].startswith(said)
 

@@ -37,14 +37,14 @@ def found(answer=None, **others) -> set[str]:
     ("days_ago", "expected"),
     [(1, {"refill"}), (10, set()), (37.5, {"alarm near"}), (38.1, {"alarm near"}),
      # The band's early edge at 14.5 % is day 39.3 (derived).
-     (39.4, {"alarm window"}),
+     (39.4, {"overdue", "alarm window"}),
      # 0.4 mL/day from 20 mL: 4 mL, two above the alarm, is reached on day 40 (Rigoli 2004).
-     (41, {"alarm window", "low volume"}),
+     (41, {"overdue", "alarm window", "low volume"}),
      # The early edge of empty is day 43.7 (50 / 1.145, derived).
-     (43, {"alarm window", "low volume"}), (44, {"alarm window", "empty"}),
-     (46, {"alarm past", "empty"}),
-     (51, {"alarm past", "empty"}),
-     (200, {"alarm past", "empty", "old drug"})],
+     (43, {"overdue", "alarm window", "low volume"}), (44, {"overdue", "alarm window", "empty"}),
+     (46, {"overdue", "alarm past", "empty"}),
+     (51, {"overdue", "alarm past", "empty"}),
+     (200, {"overdue", "alarm past", "empty", "old drug"})],
 )  # fmt: skip
 def test_the_outlook_gives_its_circumstances(days_ago, expected):
     assert found(outlook_at(days_ago)) == expected
@@ -56,12 +56,18 @@ def test_the_outlook_gives_its_circumstances(days_ago, expected):
 def test_the_clinics_earlier_printed_date_counts(days_from_now, expected):
     # Ours is weeks away.
     printed = NOW.date() + timedelta(days=days_from_now)
-    assert found(outlook_at(10, printed)) == {expected}
+    assert found(outlook_at(10, printed)) == {"overdue", expected}
 
 
-def test_a_printed_date_of_another_setting_does_not_count():
+def test_a_date_printed_for_a_higher_dose_does_not_count():
     old = outlook_at(10, NOW.date(), doses=((0, 200.0), (96, 180.0)))
     assert found(old) == set()
+
+
+def test_a_printed_date_counts_on_when_more_is_given_since_or_the_setting_was_noted_late():
+    # More drug a day only brings the alarm forward.
+    assert "alarm past" in found(outlook_at(10, NOW.date(), doses=((0, 200.0), (96, 210.0))))
+    assert "alarm past" in found(outlook_at(10, NOW.date(), doses=((20, 200.0),)))
 
 
 @pytest.mark.parametrize(
@@ -85,7 +91,9 @@ def test_a_scan_and_surgery_count_for_72_hours(what):
     assert what not in found(hours_since={what: 72.1})
 
 
-@pytest.mark.parametrize("what", ["missed refill", "urgent alarm", "soft alarm"])
+@pytest.mark.parametrize(
+    "what", ["missed refill", "urgent alarm", "soft alarm", "catheter problem"]
+)
 def test_what_holds_until_the_refill_needs_no_hours(what):
     assert found(since_refill={what}) == {what}
 

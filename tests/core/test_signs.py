@@ -180,7 +180,7 @@ TEXTS = [
     *{rule.do for rule in RULES if rule.do},
     *circumstances(
         None, hours_since={"scan": 1, "surgery": 1},
-        since_refill={"missed refill", "urgent alarm", "soft alarm"},
+        since_refill={"missed refill", "urgent alarm", "soft alarm", "catheter problem"},
         risks={"T6", "earlier withdrawal", "cannot speak"}, days_since_implant=3,
     ).values(),
 ]  # fmt: skip

@@ -109,10 +109,23 @@ def test_a_booked_visit_in_the_window_still_says_what_to_do_when_the_alarm_sound
     assert "if the alarm sounds before, call the clinic at once" in sentence
 
 
+def test_an_urgent_alarm_that_was_not_looked_into_is_told_before_all_but_an_empty_pump():
+    told_now = told("2026-01-20T09:00", urgent_alarm=True, next_visit_on=day("2026-02-16"))
+    assert told_now == (
+        "urgent-alarm", "The pump gave an urgent alarm. Call the clinic now, day or night.",
+    )  # fmt: skip
+    assert told("2026-03-04T09:00", urgent_alarm=True)[0] == "empty"
+
+
+def test_a_visit_on_the_day_of_the_refill_is_no_next_one():
+    assert told("2026-01-12T12:00", next_visit_on=day("2026-01-12"))[0] == "calm"
+    assert told("2026-01-13T12:00", next_visit_on=day("2026-01-12"))[0] == "calm"
+
+
 def test_a_missed_refill_is_grave_until_a_new_day_in_time_is_booked():
     missed = {"missed_on": day("2026-01-18")}
     assert told("2026-01-20T09:00", **missed) == (
-        "missed", "A refill was missed and none is noted since. Call the clinic now.",
+        "missed", "A refill was missed and none is noted since. Call the clinic today.",
     )  # fmt: skip
     again = {**missed, "next_visit_on": day("2026-02-16")}
     assert told("2026-01-20T09:00", **again)[0] == "calm"
@@ -120,6 +133,8 @@ def test_a_missed_refill_is_grave_until_a_new_day_in_time_is_booked():
     # The visit that was missed books nothing, nor does one too late.
     assert told("2026-01-18T09:00", **missed, next_visit_on=day("2026-01-18"))[0] == "missed"
     assert told("2026-01-20T09:00", **missed, next_visit_on=day("2026-02-20"))[0] == "missed"
+    # Nor does one that was noted before the refill was missed.
+    assert told("2026-01-20T09:00", **again, rebooked=False)[0] == "missed"
     # What is graver still comes first.
     assert told("2026-03-04T09:00", **missed)[0] == "empty"
 
@@ -165,7 +180,8 @@ def test_refill_by_is_never_later_than_the_day_before_the_earliest_empty_date(
     if answer.empty_earliest is None:
         assert answer.empty_at is None
         return
-    assert answer.empty_earliest <= answer.empty_at
+    # A date further off than the horizon is none; the fast edge may lie before it.
+    assert answer.empty_at is None or answer.empty_earliest <= answer.empty_at
     assert answer.alarm_earliest <= answer.empty_earliest
     assert answer.refill_by < answer.empty_earliest.date() or answer.refill_by == filled_on
     assert answer.refill_by >= filled_on

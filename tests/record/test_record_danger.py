@@ -1,15 +1,19 @@
 """What of the record makes warning signs worse now."""
 
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
+from pocketpump.core.contacts import call_order
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.danger import clinic_open_of, present_of
+from pocketpump.record.danger import clinic_open_of, clinics_answered, present_of
+from pocketpump.record.diary import contacts_of
 from pocketpump.record.situation import situation_of
+from pocketpump.record.state import state_by
 
 NOW = datetime(2026, 2, 1, 12, tzinfo=UTC)
 CONSTANT = programme_to_payload(constant_rate(200.0))
@@ -85,6 +89,64 @@ def test_without_a_refill_what_was_missed_still_counts():
     with Record.open(MemoryFiles(), clock=lambda: NOW) as record:
         happened(record, "missed refill", 10)
         assert set(present_of(record.alive, None, NOW)) == {"missed refill"}
+
+
+def called(record, at: datetime) -> bool | None:
+    return clinic_open_of(record.alive, at)
+
+
+def clinic(record, hours: str, zone: str = "UTC", **more) -> str:
+    payload = {"name": "C", "role": "pump clinic", "phone": "020 7946 0100", "hours": hours, **more}
+    return record.add("contact", NOW, zone, payload).id
+
+
+def test_the_clinics_hours_are_those_of_home_not_of_the_phones_clock(record):
+    clinic(record, "daily 9-16", "Europe/Berlin")
+    # 14:00 in New York is 20:00 in Berlin.
+    assert called(record, datetime(2026, 3, 3, 14, tzinfo=ZoneInfo("America/New_York"))) is False
+    assert called(record, datetime(2026, 3, 3, 9, tzinfo=ZoneInfo("America/New_York"))) is True
+
+
+def test_on_a_day_noted_as_closed_the_clinic_does_not_answer(record):
+    clinic(record, "Mon-Fri 9-16")
+    friday_noon = datetime(2026, 12, 25, 12, tzinfo=UTC)
+    assert called(record, friday_noon) is True
+    days = {"open_weekdays": [0, 1, 2, 3, 4], "closed_on": ["2026-12-25"]}
+    record.add("clinic days", NOW, "UTC", days)
+    assert called(record, friday_noon) is False
+
+
+def test_of_two_clinics_the_one_that_answers_is_called_first(record):
+    shut = clinic(record, "Mon-Fri 9-16")
+    always = clinic(record, "24/7")
+    friday_night = datetime(2026, 11, 27, 21, 13, tzinfo=UTC)
+    answered = clinics_answered(record.alive, friday_night)
+    assert answered == {shut: False, always: True}
+    closed = [one for one, is_open in answered.items() if not is_open]
+    ordered = call_order(contacts_of(record.alive), emergency_first=False, closed=closed)
+    assert [one.id for one in ordered] == [always, shut]
+
+
+def test_the_visit_that_was_missed_answers_nothing_but_one_noted_later_does():
+    clock = [NOW - timedelta(days=10)]
+    with Record.open(MemoryFiles(), clock=lambda: clock[0]) as record:
+        begun = NOW - timedelta(days=20)
+        record.add("pump", begun, "UTC", {"reservoir_ml": 20, "alarm_volume_ml": 2})
+        record.add("programme", begun, "UTC", {"programme": CONSTANT})
+        visit = (NOW + timedelta(days=2)).date().isoformat()
+        payload = {"filled_ml": 20, "strength_mcg_per_ml": 500, "next_visit_on": visit}
+        refill = record.add("refill", begun, "UTC", payload)
+        clock[0] = NOW - timedelta(hours=1)
+        record.add("happening", clock[0], "UTC", {"what": "missed refill"})
+
+        def told() -> str:
+            situation, _ = situation_of(record.alive, NOW)
+            return state_by(record.alive, outlook(situation, NOW, UTC)[0]).word
+
+        assert told() == "missed"
+        clock[0] = NOW
+        record.correct(refill.id, payload)
+        assert told() == "calm"
 
 
 def test_the_clinics_hours_are_read(record):

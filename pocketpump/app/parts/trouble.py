@@ -36,7 +36,7 @@ def first_trouble(screen: ft.BaseControl) -> Trouble | None:
     return None
 
 
-def mark(screen: ft.BaseControl, marks: Mapping[object, str]) -> None:
+def mark(screen: ft.BaseControl, marks: Mapping[str, str]) -> None:
     """Let the fields of the drawn ``screen`` whose keys are in ``marks`` be scrolled to by that.
 
     The scroll key goes to the first thing in the field. It must be given at every drawing from
@@ -44,7 +44,8 @@ def mark(screen: ft.BaseControl, marks: Mapping[object, str]) -> None:
     """
     left = dict(marks)
     for one in _all(screen):
-        value = left.pop(one.key, None) if left and one.key is not None else None
+        # A scroll key of the screen's own can be nobody's name.
+        value = left.pop(one.key, None) if isinstance(one.key, str) else None
         if value is not None:
             first = one
             while inner := list(_inside(first)):

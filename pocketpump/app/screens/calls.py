@@ -18,6 +18,7 @@ from pocketpump.core.contacts import (
 from pocketpump.core.sign_table import Urgency
 from pocketpump.core.signs import Advice
 from pocketpump.core.wording import worded
+from pocketpump.record.danger import clinics_answered
 from pocketpump.record.diary import contacts_of
 
 _NOT_SET = {
@@ -29,7 +30,10 @@ _DIAL_YOURSELF = worded("Your local emergency number is not set here. Dial it yo
 
 def able_contacts(app: App[Notebook], *, emergency_first: bool) -> tuple[Contact, ...]:
     """Return the contacts that can be dialled, the one to call first at the front."""
-    return call_order(contacts_of(app.services.record.alive), emergency_first=emergency_first)
+    entries = app.services.record.alive
+    answered = clinics_answered(entries, app.services.now())
+    closed = [clinic for clinic, is_open in answered.items() if is_open is False]
+    return call_order(contacts_of(entries), emergency_first=emergency_first, closed=closed)
 
 
 def first_calls(app: App[Notebook], *, emergency_first: bool, key: str) -> list[ft.Control]:
@@ -71,6 +75,8 @@ def pinned_calls(app: App[Notebook], advice: Advice | None) -> tuple[ft.Control,
     """
     emergency_first = advice is None or advice.calls_emergency
     able = able_contacts(app, emergency_first=emergency_first)
+    if advice is not None and advice.urgency is Urgency.NOW and not any(c.is_clinic for c in able):
+        emergency_first = True  # nobody else can be called at once from here
     roles = [EMERGENCY_ROLE, CLINIC_ROLE] if emergency_first else [CLINIC_ROLE, EMERGENCY_ROLE]
     if theme.roomy():  # with very large text more would leave no room for the signs
         roles = roles[:1]

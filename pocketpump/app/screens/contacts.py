@@ -29,7 +29,7 @@ from pocketpump.core.contacts import (
     dial_text,
     role_words,
 )
-from pocketpump.core.opening_hours import read_hours
+from pocketpump.core.opening_hours import hours_text, read_hours
 from pocketpump.core.wording import joined, worded
 from pocketpump.record.diary import contacts_of
 
@@ -103,8 +103,11 @@ def _hours_read(form: Form, now: datetime) -> str:
             "PocketPump cannot read these hours. So it does not know when the clinic is open."
             " Write them like: Mon–Fri 9–16, Sat 9–12"
         )
+    told = hours_text(hours)
     # Note: a clinic whose hours were just typed.
-    return worded("Open now.") if hours.is_open(now) else worded("Closed now.")
+    if hours.is_open(now):
+        return worded("Read as: {hours}. Open now.", hours=told)
+    return worded("Read as: {hours}. Closed now.", hours=told)
 
 
 def contact(app: App[Notebook]) -> list[ft.Control]:

@@ -26,11 +26,11 @@ from pocketpump.app.screens.ticked import (
     with_sedatives,
 )
 from pocketpump.app.shell import App
-from pocketpump.core.sign_rules import NO_DELIVERY
 from pocketpump.core.sign_table import FIRST_ASKED, SIGNS, SUBJECTS, Sign
 from pocketpump.core.signs import Advice, assess
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.danger import clinic_open_of, present_of
+from pocketpump.record.state import state_by
 
 _BY_ID = {sign.id: sign for sign in SIGNS}
 _FOLDS, _OPEN = "signs", "open"
@@ -64,7 +64,7 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
     asked = question(form, now)
     controls: list[ft.Control] = [*asked]
     if advice is None:
-        controls += _before_a_tick(app, present)
+        controls += _before_a_tick(app)
         if theme.roomy():
             controls += other_calls(app, pinned, emergency_first=True)
     else:
@@ -89,16 +89,16 @@ def open_subject(app: App[Notebook], sign: str) -> None:
     draft[_OPEN] = sorted({*draft.get(_OPEN, ()), _BY_ID[sign].subject})
 
 
-def _before_a_tick(app: App[Notebook], present: dict[str, str]) -> list[ft.Control]:
+def _before_a_tick(app: App[Notebook]) -> list[ft.Control]:
     told: list[ft.Control] = [
         body(worded("Tick what is there now. What to do comes up here at the top."))
     ]
-    grave = {one: sentence for one, sentence in present.items() if one in NO_DELIVERY}
-    if grave:
-        also = worded("Call the pump clinic now, even without any of these signs.")
-        if set(grave) == {"missed refill"}:  # the pump need not be near its end yet
-            also = worded("Call the pump clinic today, even without any of these signs.")
-        text = joined(" ", (*grave.values(), also))
+    notebook = app.services
+    outlook = notebook.outlook()[0]
+    state = state_by(notebook.record.alive, outlook) if outlook else None
+    if state is not None and state.is_grave:
+        also = worded("Do so even without any of these signs.")
+        text = joined(" ", (state.sentence, also))
         told.append(notice(text, needs_you=True, key="without a sign"))
         told += written_plan(app)
     return told

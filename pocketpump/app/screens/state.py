@@ -5,14 +5,15 @@ import flet as ft
 from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import call_button, notice, quiet_button
-from pocketpump.app.screens.heed import first_calls
+from pocketpump.app.screens.calls import able_contacts, first_calls
 from pocketpump.app.shell import App
 from pocketpump.app.words import EMERGENCY_SIGNS
-from pocketpump.core.contacts import call_order, dial_text
+from pocketpump.core.contacts import dial_text
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.state import State
-from pocketpump.core.wording import worded
-from pocketpump.record.diary import contacts_of
+from pocketpump.core.sign_table import WHY_EMERGENCY_FIRST
+from pocketpump.core.state import NOW_STATES, State
+from pocketpump.core.wording import joined, worded
+from pocketpump.record.danger import clinic_open_of
 
 
 def state_box(app: App[Notebook], state: State, answer: Outlook, *, calls: bool) -> ft.Control:
@@ -28,15 +29,19 @@ def state_box(app: App[Notebook], state: State, answer: Outlook, *, calls: bool)
             key="state:calm",
         )
     grave = state.is_grave
-    below = [*(_calls(app, grave) if calls else ()), *_mended(app, state.word, answer)]
-    return notice(EMERGENCY_SIGNS if grave else "", needs_you=grave, key=f"state:{state.word}",
+    is_open = clinic_open_of(app.services.record.alive, app.services.now())
+    closed = state.word in NOW_STATES and is_open is False
+    numbers = _calls(app, grave, emergency_first=closed) if calls else []
+    below = [*numbers, *_mended(app, state.word, answer)]
+    text = joined(" ", (WHY_EMERGENCY_FIRST, EMERGENCY_SIGNS)) if closed else EMERGENCY_SIGNS
+    return notice(text if grave else "", needs_you=grave, key=f"state:{state.word}",
                   heading=state.sentence, below=below)  # fmt: skip
 
 
-def _calls(app: App[Notebook], grave: bool) -> list[ft.Control]:
+def _calls(app: App[Notebook], grave: bool, *, emergency_first: bool) -> list[ft.Control]:
     if grave:
-        return first_calls(app, emergency_first=False, key="call")
-    able = call_order(contacts_of(app.services.record.alive), emergency_first=False)[:1]
+        return first_calls(app, emergency_first=emergency_first, key="call")
+    able = able_contacts(app, emergency_first=False)[:1]
     return [
         call_button(c.name, c.phone, dial_text(c.phone), first=False, key=f"call:{c.id}")
         for c in able
@@ -52,9 +57,9 @@ def _mended(app: App[Notebook], word: str, answer: Outlook) -> list[ft.Control]:
         ]  # fmt: skip
     refill = quiet_button(worded("Had a refill since? Log it"), lambda: app.go("/refill"),
                           icon=ft.Icons.WATER_DROP_OUTLINED)  # fmt: skip
-    if word not in ("window", "due", "late-visit", "call"):
+    if word not in ("window", "due", "late-visit", "call", "missed"):
         return [refill]
     known = worded("New day? Note it") if word == "late-visit" else worded("Booked? Note the day")
     visit = quiet_button(known, lambda: app.go(f"/refill?id={answer.fill.id}"),
                          icon=ft.Icons.EVENT, key="note the visit")  # fmt: skip
-    return [refill, visit] if word == "call" else [visit]
+    return [refill, visit] if word in ("call", "missed") else [visit]

@@ -152,7 +152,7 @@ def _drawn(app: App[Notebook], trouble: Trouble) -> ft.Control:
 
 def _printed_differs(answer: Outlook) -> tuple[str, ...]:
     printed_on, alarm_at = answer.printed_in_force, answer.alarm_at
-    if printed_on is None or alarm_at is None:
+    if printed_on is None or alarm_at is None or answer.printed_is_old:
         return ()
     return compare_alarm_dates(alarm_at.date(), printed_on)[0]
 
