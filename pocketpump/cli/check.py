@@ -58,7 +58,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     if args.json:
         values = check_values(difference, slips, residual)
         return to_json({**values, "asks": asks, **state_values(state)})
-    found = [*asks, *_date_lines(difference, slips), *_residual_lines(residual)]
+    found = [*asks, *_date_lines(difference, slips), *_residual_lines(residual, args.withdrawn)]
     # It is the numbers that were asked about: a calm state says nothing of them.
     told = state_lines(state) if state is not None and state.word != "calm" else []
     return "\n".join([*told, *found, *caution_lines()])
@@ -153,7 +153,7 @@ def _date_lines(difference: int | None, slips: tuple[Slip, ...]) -> list[str]:
     return lines
 
 
-def _residual_lines(residual: ResidualCheck | None) -> list[str]:
+def _residual_lines(residual: ResidualCheck | None, withdrawn: float | None) -> list[str]:
     if residual is None:
         return []
     if abs(residual.difference_ml) < 0.005:
@@ -164,6 +164,8 @@ def _residual_lines(residual: ResidualCheck | None) -> list[str]:
     if residual.delivered_ratio is not None:
         line += f" (delivered ratio {residual.delivered_ratio:.3f})"
     lines = [line + "."]
+    if withdrawn == 0:
+        lines.append("The pump was found empty: ask the clinic since when, and what comes next.")
     if residual.flag:
         lines.append("That is beyond the usual limits: ask the clinic to look into it.")
     return lines

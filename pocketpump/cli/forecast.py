@@ -81,7 +81,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     )
     answer, _ = outlook(situation, now, zone)
     assert answer is not None  # a fill up to now and a setting are there
-    asks = odd_sentences(args)
+    asks = odd_sentences(args, later)
     state = state_now(answer)
     if args.json:
         return to_json({**forecast_values(answer), "asks": asks, **state_values(state)})

@@ -1,7 +1,7 @@
 """The parser and the options that several commands share."""
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any, NoReturn
@@ -26,7 +26,7 @@ from pocketpump.core.quantity import (
     parse_quantity,
 )
 from pocketpump.core.situation import USUAL_TOLERANCE_PERCENT
-from pocketpump.core.timeline import Fill
+from pocketpump.core.timeline import Fill, Setting
 
 CAUTION = (
     "PocketPump is a notebook with arithmetic. The clinic's instructions and local emergency"
@@ -141,12 +141,21 @@ class Filled:
     clock_offset_minutes: int
 
 
-def odd_sentences(args: argparse.Namespace) -> list[str]:
-    """Return what is unusual in print about the amounts of `add_fill`, to be looked at again."""
+def odd_sentences(args: argparse.Namespace, later: Sequence[Setting] = ()) -> list[str]:
+    """Return what is unusual in print about the amounts of `add_fill`, to be looked at again.
+
+    Each of the ``later`` settings is held against the one before it, too.
+    """
     programme = _programme(args, 0)
-    dose = programme.dose_mcg_per_day if programme else None
-    amounts = Amounts(args.strength, args.volume, None, args.alarm_volume, dose)
-    return [odd.sentence for odd in odd_amounts(amounts)]
+    before = programme.dose_mcg_per_day if programme else None
+    amounts = Amounts(args.strength, args.volume, None, args.alarm_volume, before)
+    found = [odd.sentence for odd in odd_amounts(amounts)]
+    for setting in later:
+        dose = setting.programme.dose_mcg_per_day
+        step = Amounts(dose_mcg_per_day=dose, dose_before_mcg_per_day=before or 0.0)
+        found += [odd.sentence for odd in odd_amounts(step)]
+        before = dose
+    return list(dict.fromkeys(found))
 
 
 def filled(args: argparse.Namespace) -> Filled:

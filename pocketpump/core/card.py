@@ -263,9 +263,17 @@ def _stale_from(answer: Outlook | None, last_entry: date | None) -> str:
 
 
 def _low_from(answer: Outlook | None) -> date | None:
-    """Return the day of the alarm, the earlier one of ours and the clinic's; None for never."""
-    dates = [] if answer is None else alarm_dates(answer)
-    return dates[0][1] if dates else None
+    """Return the first day on which the pump may be empty or its alarm sound; None for never.
+
+    The earliest of the computed alarm, the clinic's, and empty at this pump's fastest, as Today
+    says it.
+    """
+    if answer is None:
+        return None
+    days = [day for _, day in alarm_dates(answer)]
+    if answer.empty_earliest is not None:
+        days.append(answer.empty_earliest.date())
+    return min(days, default=None)
 
 
 def _away(facts: CareFacts) -> dict[str, str]:

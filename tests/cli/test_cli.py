@@ -344,3 +344,15 @@ def test_help_of_every_command_has_an_example_or_a_default(capsys):
         with pytest.raises(SystemExit):
             main([command, "--help"])
         assert len(capsys.readouterr().out) > 300
+
+
+def test_a_later_setting_far_above_the_one_before_is_asked_about(capsys):
+    asks = run_json(capsys, "forecast", *E14, "--then", "2026-01-25T09:00 900 mcg/day")["asks"]
+    assert any("350 %" in one for one in asks)
+
+
+def test_a_pump_found_dry_is_said(capsys):
+    arguments = ["check", "--volume", "20 mL", "--expected", "2 mL", "--withdrawn", "0 mL"]
+    code, printed, _ = run(capsys, *arguments)
+    assert code == 0
+    assert "The pump was found empty" in printed
