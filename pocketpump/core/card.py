@@ -26,7 +26,7 @@ from pocketpump.core.contacts import (
     lacks_country_code,
 )
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.quantity import DOSE, VOLUME, entered_number
+from pocketpump.core.quantity import VOLUME, entered_number
 from pocketpump.core.wording import said_in
 
 STALE_AFTER_DAYS = 180
@@ -212,10 +212,7 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
         yield day("refill_by", None if stopped else answer.refill_by)
         changed = last_change(answer)
         if changed is not None:
-            before, after = changed
-            yield day("dose_changed", after.at.astimezone(zone).date())
-            yield CardLine("dose_before", amount_text(before.programme.dose_mcg_per_day, DOSE),
-                           "amount")  # fmt: skip
+            yield day("dose_changed", changed.at.astimezone(zone).date())
         yield CardLine("alarm_volume", amount_text(pump.alarm_volume_ml, VOLUME), "amount")
         reservoir = pump.reservoir_ml
         yield CardLine("reservoir", amount_text(reservoir, VOLUME) if reservoir else "", "amount")

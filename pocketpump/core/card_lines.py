@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from pocketpump.core.instants import WEEKDAYS, to_seconds
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.pattern import Programme
+from pocketpump.core.pattern import Programme, RateStep
 from pocketpump.core.programme_text import clock_text
 from pocketpump.core.quantity import (
     AMOUNT,
@@ -62,13 +62,14 @@ def dose_lines(answer: Outlook) -> Iterator[CardLine]:
 
 
 def _steps(programme: Programme) -> str:
-    """Return the rates by the pump's clock; days that are alike stand together ("Mon-Fri: …")."""
+    """Return the rates by the pump's clock, each from when until when it runs.
+
+    Days that are alike stand together ("Mon-Fri: 00:00-06:00 15 mcg/h, …").
+    """
     groups: list[tuple[list[int], str]] = []
     for weekday, day in enumerate(programme.days):
-        steps = ", ".join(
-            f"{clock_text(step.start_minute)} {amount_text(step.rate_mcg_per_hour, HOURLY_RATE)}"
-            for step in day
-        )
+        ends = [*(clock_text(step.start_minute) for step in day[1:]), "24:00"]
+        steps = ", ".join(_step(step, end) for step, end in zip(day, ends, strict=True))
         if groups and groups[-1][1] == steps:
             groups[-1][0].append(weekday)
         else:
@@ -78,19 +79,24 @@ def _steps(programme: Programme) -> str:
     return "; ".join(f"{_span(days)}: {steps}" for days, steps in groups)
 
 
+def _step(step: RateStep, end: str) -> str:
+    rate = amount_text(step.rate_mcg_per_hour, HOURLY_RATE)
+    return f"{clock_text(step.start_minute)}-{end} {rate}"
+
+
 def _span(weekdays: list[int]) -> str:
     names = (WEEKDAYS[weekdays[0]], WEEKDAYS[weekdays[-1]])
     return "-".join(said_in(name, None) for name in dict.fromkeys(names))
 
 
-def last_change(answer: Outlook) -> tuple[Setting, Setting] | None:
-    """Return the last two settings of which the later delivers something else; None for none.
+def last_change(answer: Outlook) -> Setting | None:
+    """Return the last setting that delivers something else than the one before; None for none.
 
     The first setting is no change, nor is the same one noted again or under another clock.
     """
     noted = [s for s in answer.situation.settings if to_seconds(s.at) <= to_seconds(answer.now)]
     ordered = sorted(noted, key=lambda setting: to_seconds(setting.at))
-    changed = [pair for pair in pairwise(ordered) if _delivers(pair[0]) != _delivers(pair[1])]
+    changed = [b for a, b in pairwise(ordered) if _delivers(a) != _delivers(b)]
     return changed[-1] if changed else None
 
 

@@ -49,7 +49,7 @@ def essentials(card: Card) -> str:
 
 def _lines(card: Card) -> Iterator[_Line]:
     made_on = date.fromisoformat(card.as_of)
-    yield _Line("IMPLANTED PUMP: BACLOFEN, INTRATHECAL. STOPPING IT SUDDENLY CAN KILL.")
+    yield _Line("IMPLANTED PUMP: BACLOFEN, INTRATHECAL. STOPPING BACLOFEN SUDDENLY CAN KILL.")
     yield _told("ALSO IN THE PUMP: ", card.value("other_drugs"), _DRUGS)
     if card.is_low(made_on):
         since = _day(card.low_from)

@@ -6,12 +6,23 @@ from datetime import date
 from itertools import groupby
 
 from pocketpump.core.card import Card
-from pocketpump.exchange.card_words import DANGER, PERSON, REST, RISKS, Words, card_words, phrase
+from pocketpump.exchange.card_title import Band, title_band
+from pocketpump.exchange.card_words import (
+    DANGER,
+    PERSON,
+    REST,
+    RISKS,
+    WHO,
+    Words,
+    card_words,
+    phrase,
+    say_date,
+)
 from pocketpump.exchange.code import QUIET_MODULES, code_matrix, code_text
 from pocketpump.exchange.drawing.fitting import Place, clipped, fitted
 from pocketpump.exchange.drawing.flow import SMALLEST, Block, Picture, flowed, picture
-from pocketpump.exchange.drawing.page import Box, Drawn, Page, line
-from pocketpump.exchange.drawing.writing import LTR, isolated, shaped
+from pocketpump.exchange.drawing.page import Drawn, Page
+from pocketpump.exchange.drawing.writing import LTR, isolated
 from pocketpump.exchange.phrases import Phrases, phrases
 from pocketpump.exchange.wallet import A4, wallet_page
 
@@ -34,7 +45,7 @@ def full_pages(card: Card, language: str, today: date) -> list[Page]:
     """
     words = phrases(language)
     told = card_words(card, language, today)
-    items = _packed([w for w in told if w.weight != "title"])
+    items = _packed([w for w in told if w.weight != "title" and w.part != WHO])
     left, top = _MARGIN, _MARGIN + _BAND + 1.5
     wide = A4[0] - 2 * _MARGIN
     place = Place(left, top, wide, A4[1] - _MARGIN - top, narrow=wide - _CODE_SIDE - _AWAY,
@@ -110,33 +121,29 @@ def _shorter(items: list[Words]) -> Iterator[list[Words]]:
 def _cut(item: Words, most: int) -> Words:
     # A number is never cut, and stands at its contact's end.
     if not item.own and item.key not in (
-        "name",
         "model",
         "serial",
         "surgeon",
         "clinic",
-        "contacts",
+        "contact",
     ):
         return item
     if len(item.text) <= most + len(item.phone):
         return item
     if item.who is not None:
         short = clipped(item.who.name, most)
-        return replace(
-            item, text=f"{item.who.number} {isolated(short)} · {isolated(item.phone, LTR)}"
-        )
+        return replace(item, text=f"{isolated(short)} · {isolated(item.phone, LTR)}")
     return replace(item, text=f"{isolated(clipped(item.text, most))} → 2")
 
 
 def _head(card: Card, words: Phrases, x: float, y: float) -> list[Drawn]:
-    """Return the title on its band and the code below, at the side."""
+    """Return the title and whose card it is on a band, and the code below, at the side."""
     matrix = code_matrix(code_text(card))
     quiet = QUIET_MODULES * _CODE_SIDE / (len(matrix) + 2 * QUIET_MODULES)
     wide = A4[0] - 2 * _MARGIN
     return [
-        Box(_MARGIN, _MARGIN, wide, _BAND),
-        line(shaped(words["title"]), _MARGIN + 3, _MARGIN + 7.2, 18, width=wide - 6, bold=True,
-             direction=words.direction, language=words.code, grey=1.0),
+        *title_band(words["title"], words, Band(_MARGIN, _MARGIN, wide, _BAND, 3.0, 18, 12),
+                    card.name, say_date(card.born_on, words.code)),
         *picture(matrix, x + quiet, y + quiet, _CODE_SIDE - 2 * quiet),
     ]  # fmt: skip
 

@@ -15,7 +15,7 @@ def card_text(card: Card, language: str, today: date) -> str:
     """Return the card as lines of text; each translated line has its original under it."""
     own = phrases(language)["own_words"]
     lines = [_line(words, own) for words in card_words(card, language, today)]
-    text = "\n".join(lines).replace("\u00a0", " ") + "\n"
+    text = "\n".join(lines).replace("\u00a0", " ").replace("\u2011", "-") + "\n"
     return text if _needs_marks(text) else text.translate(_MARKS)
 
 

@@ -18,19 +18,19 @@ from pocketpump.exchange.phrases import ORIGINAL, Phrases, phrases
 FACT_LABELS = ("strength", "dose", "dose_most", "last_refill", "alarm_date", "clinic_alarm_date")
 """The four facts every stranger looks for; of the alarm dates the earlier is the fact."""
 STEP_LABELS = ("day_pattern", "constant_rate", "timed_boluses", "requested_boluses")
-DATE_LABELS = ("empty_date", "refill_by", "dose_changed", "dose_before")
+DATE_LABELS = ("empty_date", "refill_by", "dose_changed")
 PERSON_LABELS = ("communication", "diagnosis", "blood_pressure", "blood_thinners",
                  "other_implants", "weight")  # fmt: skip
 PUMP_LABELS = ("reservoir", "alarm_volume", "line_volume", "model", "serial", "position", "tip",
                "implanted_on", "surgeon")  # fmt: skip
-OWN_LABELS = ("tablets", "mri_notes", "plan")
-DANGER, FACTS, RISKS, CALLS, PERSON, SIGNS_PART, STAFF, REST = (
-    "danger", "facts", "risks", "calls", "person", "signs", "staff", "rest",
+DANGER, WHO, FACTS, RISKS, CALLS, PERSON, SIGNS_PART, STAFF, REST = (
+    "danger", "who", "facts", "risks", "calls", "person", "signs", "staff", "rest",
 )  # fmt: skip
-"""The parts of the card in their order; the first four fill a phone's first screen."""
+"""The parts of the card in their order; those up to the calls fill a phone's first screen."""
 _UNITS = {"mcg/mL": "unit_strength", "mcg/day": "unit_dose", "mcg/h": "unit_rate",
           "mcg": "unit_amount", "mL": "unit_volume", "kg": "unit_weight"}  # fmt: skip
 _AMOUNT = re.compile(rf"([0-9.]+) ({'|'.join(_UNITS)})(?![a-zA-Z])")
+_SPAN = re.compile(r"(\d\d:\d\d)-(\d\d:\d\d) ")
 _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _DAY = re.compile(rf"\b({'|'.join(WEEKDAYS)})\b")
 
@@ -70,12 +70,13 @@ def say_date(iso: str, language: str = ORIGINAL) -> str:
 def _all(card: Card, words: Phrases, today: date) -> Iterator[Words]:
     first = (
         (DANGER, danger(card, words, today)),
+        (WHO, person(card, words)),
         (FACTS, facts(card, words)),
         (RISKS, risks(card, words)),
         (CALLS, calls(card, words, today)),
-        (PERSON, _person(card, words)),
+        (PERSON, lines_called(card, PERSON_LABELS, words)),
         (SIGNS_PART, _signs(card, words)),
-        (STAFF, _staff(words)),
+        (STAFF, _staff(card, words)),
         (REST, _rest(card, words)),
     )
     for part, items in first:
@@ -89,6 +90,17 @@ def danger(card: Card, words: Phrases, today: date) -> Iterator[Words]:
     yield phrase("implant", words, "strong")
     yield from lines_called(card, ("other_drugs",), words, "strong")
     yield phrase("stopping", words, "strong")
+
+
+def person(card: Card, words: Phrases) -> Iterator[Words]:
+    """Return name and birth date in one line: whose card it is, before any number is read."""
+    told = [isolated(card.name)] if card.name else []
+    if card.born_on:
+        original = _original("born", words)
+        label = f"{words['born']} ({isolated(original, LTR)})" if original else words["born"]
+        told.append(f"{label}: {isolated(say_date(card.born_on, words.code), LTR)}")
+    if told:
+        yield Words("name", "", " · ".join(told), weight="strong")
 
 
 def facts(card: Card, words: Phrases) -> Iterator[Words]:
@@ -142,18 +154,9 @@ def calls(card: Card, words: Phrases, today: date) -> Iterator[Words]:
         original = _original("emergency_unknown", words)
         told = f"{_original('emergency', words)}: {original}" if original else ""
         yield Words("emergency", words["emergency"], words["emergency_unknown"], told, "strong")
-    yield from (contact_words("contacts", contact, words) for contact in card.contacts[:1])
+    yield from (contact_words("contact", contact, words) for contact in card.contacts[:1])
     if card.is_away(today):
         yield phrase("abroad", words, "strong")
-
-
-def _person(card: Card, words: Phrases) -> Iterator[Words]:
-    if card.name:
-        yield Words("name", words["name"], isolated(card.name), _original("name", words), "strong")
-    if card.born_on:
-        born = isolated(say_date(card.born_on, words.code), LTR)
-        yield Words("born", words["born"], born, _original("born", words))
-    yield from lines_called(card, PERSON_LABELS, words)
 
 
 def _signs(card: Card, words: Phrases) -> Iterator[Words]:
@@ -171,17 +174,25 @@ def dysreflexia(card: Card, words: Phrases) -> Iterator[Words]:
         yield phrase("dysreflexia", words)
 
 
-def _staff(words: Phrases) -> Iterator[Words]:
+def _staff(card: Card, words: Phrases) -> Iterator[Words]:
     yield phrase("staff", words, "strong")
-    yield from (phrase(key, words) for key in CARE)
+    for key in CARE:
+        yield phrase(key, words)
+        if key == "mri_check":
+            yield from lines_called(card, ("mri_notes",), words)
 
 
 def _rest(card: Card, words: Phrases) -> Iterator[Words]:
-    yield from (contact_words("clinic", clinic, words) for clinic in card.clinics[1:])
-    yield from (contact_words("contacts", contact, words) for contact in card.contacts[1:])
+    others = [
+        *(contact_words("clinic", clinic, words) for clinic in card.clinics[1:]),
+        *(contact_words("contact", contact, words) for contact in card.contacts[1:]),
+    ]
+    if others:
+        yield phrase("other_numbers", words, "strong")
+    yield from others
     yield from ages(card, words)
-    yield from lines_called(card, (*DATE_LABELS, *PUMP_LABELS), words)
-    yield from lines_called(card, OWN_LABELS, words)
+    # The clinic's plan for this person comes before what the pump is made of.
+    yield from lines_called(card, (*DATE_LABELS, "plan", *PUMP_LABELS, "tablets"), words)
     if words.needs_review:
         yield phrase("unreviewed", words, "strong")
 
@@ -241,29 +252,31 @@ def line_words(line: CardLine, words: Phrases) -> Words:
 
 
 def amount_said(text: str, words: Phrases) -> str:
-    """Return amounts with this language's decimal mark and units, and weekdays in its words."""
+    """Return amounts with this language's decimal mark and units, and weekdays in its words.
+
+    A step of a pattern is kept in one line: with its hours apart, a rate is read at another.
+    """
 
     def amount(found: re.Match[str]) -> str:
         return f"{found[1].replace('.', words['decimal'])}\u00a0{words[_UNITS[found[2]]]}"
 
-    said = _AMOUNT.sub(amount, text)
+    said = _AMOUNT.sub(amount, _SPAN.sub("\\1\u2011\\2\u00a0", text))
     return _DAY.sub(lambda found: words[_DAYS[WEEKDAYS.index(found[1])]], said)
 
 
 def contact_words(label: str, contact: CardContact, words: Phrases) -> Words:
-    """Return one contact; its number stands before the name ("01 …", ITU-T E.123).
+    """Return one contact; its number stands before the name ("Contact 01: …", ITU-T E.123).
 
     Relation and hours are the person's own words, so they stand in quotation marks.
     """
-    name = " ".join(part for part in (contact.number, contact.name) if part)
     # A telephone number is not broken over two lines.
     phone = contact.phone.replace(" ", "\u00a0")
-    parts = [isolated(name), _quoted(contact.role), isolated(phone, LTR), _quoted(contact.hours)]
+    own = isolated(contact.name), _quoted(contact.role)
+    parts = [*own, isolated(phone, LTR), _quoted(contact.hours)]
     text = " · ".join(part for part in parts if part)
-    if contact.number:
-        return Words(label, "", text, weight="strong", phone=contact.phone, who=contact)
+    named = " ".join(part for part in (words[label], contact.number) if part)
     original = _original(label, words)
-    return Words(label, words[label], text, original, "strong", phone=contact.phone, who=contact)
+    return Words(label, named, text, original, "strong", phone=contact.phone, who=contact)
 
 
 def _quoted(own: str) -> str:

@@ -13,6 +13,7 @@ from datetime import date
 
 from pocketpump.core.card import Card, CardContact, one_line
 from pocketpump.core.contacts import whole_number
+from pocketpump.exchange.card_title import Band, title_band
 from pocketpump.exchange.card_words import (
     Words,
     ages,
@@ -29,8 +30,8 @@ from pocketpump.exchange.card_words import (
 from pocketpump.exchange.code import QUIET_MODULES, SMALLEST_MODULE, code_matrix, code_text
 from pocketpump.exchange.drawing.fitting import Place, clipped, fitted
 from pocketpump.exchange.drawing.flow import SMALLEST, Block, picture
-from pocketpump.exchange.drawing.page import Box, Drawn, Page, Rule, Text, line, width_of
-from pocketpump.exchange.drawing.writing import isolated, on_paper, shaped
+from pocketpump.exchange.drawing.page import Drawn, Page, Rule, line
+from pocketpump.exchange.drawing.writing import isolated
 from pocketpump.exchange.phrases import ORIGINAL, Phrases, phrases
 
 CARD_WIDTH, CARD_HEIGHT = 85.60, 53.98
@@ -49,20 +50,25 @@ _SIZES = [SMALLEST + 0.25 * step for step in range(9)]
 _FACT = 1.3
 """The four facts, in type sizes: 9.1 points where the rest has 7."""
 _LEADING, _GAP = 1.16, 0.03
+_APART = 0.09
+"""The space above the allergies, in type sizes in mm: 1.5 points or more."""
 _SOURCE = re.compile(r"\s*[(（][^()（）]*[)）]([.。]?)$")
 _LONGEST_NUMBER = 40
 _MOST_COLUMNS = 300
-_MOST_NAME = 60
 
 
 @dataclass(frozen=True, slots=True)
 class _Item:
-    """A piece of the card; ``key`` names it for what is left out, ``size`` is in type sizes."""
+    """A piece of the card; ``key`` names it for what is left out.
+
+    ``size`` and the free space above, ``gap``, are in type sizes.
+    """
 
     key: str
     words: Words
     band: bool = False
     size: float = 1.0
+    gap: float = _GAP
 
 
 _Step = tuple[str, Words | None]
@@ -113,13 +119,13 @@ def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[
     items.append(_Item("danger", _joined([told["implant"], told["stopping"]], "strong", " ")))
     items += [_Item("other_drugs", w) for w in drugs]
     items += [_fact(w, i) for i, w in enumerate(facts(card, words))]
-    items += [_Item(f"risk {w.key}", w) for w in _risks(card, words)]
+    items += [_risk(w) for w in _risks(card, words)]
     clinics, people = card.clinics[:1], card.contacts[:1]
     items += [_Item("clinic", contact_words("clinic", _callable(c), words)) for c in clinics]
     if card.emergency:
         service = replace(_callable(card.emergency[0]), name="", hours="")
         items.append(_Item("emergency", contact_words("emergency", service, words)))
-    items += [_Item("person", contact_words("contacts", _callable(c), words)) for c in people]
+    items += [_Item("person", contact_words("contact", _callable(c), words)) for c in people]
     if card.is_away(today):
         items.append(_Item("abroad", phrase("abroad", words)))
 
@@ -129,7 +135,7 @@ def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[
 
     def person(columns: int) -> list[_Step]:
         named = [_clipped(replace(_callable(c), role="", hours=""), columns) for c in people]
-        return [("person", contact_words("contacts", c, words)) for c in named]
+        return [("person", contact_words("contact", c, words)) for c in named]
 
     def own(key: str, columns: int) -> list[_Step]:
         return [(i.key, _cut(i.words, columns)) for i in items if i.key == key and i.words.label]
@@ -143,7 +149,7 @@ def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[
         *clinic(12),
         *own("other_drugs", 18),
     ]  # fmt: skip
-    drawn = _title(words["title"], words, x, y, (card.name, say_date(card.born_on, words.code)))
+    drawn = _title(words["title"], words, x, y, card.name, say_date(card.born_on, words.code))
     place = Place(x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8)
     return drawn + _fitted(items, steps, words, place)
 
@@ -152,6 +158,12 @@ def _fact(words: Words, index: int) -> _Item:
     if words.weight == "fact":
         return _Item(f"fact {index}", words, size=_FACT)
     return _Item("mode" if words.key == "mode" else "later alarm", words)
+
+
+def _risk(words: Words) -> _Item:
+    if words.key == "allergies":
+        return _Item("risk allergies", words, gap=_APART)
+    return _Item(f"risk {words.key}", words, band=True)
 
 
 def _shorter_modes(items: Sequence[_Item]) -> list[_Step]:
@@ -181,18 +193,16 @@ def _back(card: Card, words: Phrases, today: date, x: float, y: float) -> list[D
     items += [_Item(w.key, w, band=True) for w in list(warnings(card, words, today))[1:]]
     steps_told = [w for w in dysreflexia(card, words) if w.key == "own_steps"]
     items += [_Item("own_steps", _own(w)) for w in steps_told]
-    items += [
-        _Item(key, _without_source(phrase(key, words)))
-        for key in ("oral", "mri_check", "breathing")
-    ]
+    items += [_care(key, words) for key in ("oral", "mri_check")]
+    notes = [_own(w) for w in lines_called(card, ("mri_notes",), words)]
+    items += [_Item("mri_notes", w) for w in notes]
+    items.append(_care("breathing", words))
     items.append(_Item("ages", Words("ages", "", _in_one_line(ages(card, words)))))
     if words.needs_review:
         items.append(_Item("unreviewed", phrase("unreviewed", words)))
-    items += [
-        _Item(key, _without_source(phrase(key, words))) for key in ("infection", "trained", "mimic")
-    ]
+    items += [_care(key, words) for key in ("infection", "trained", "mimic")]
     others = [("clinic", c) for c in card.clinics[1:2]] + [
-        ("contacts", c) for c in card.contacts[1:2]
+        ("contact", c) for c in card.contacts[1:2]
     ]
     items += [_Item(f"{kind} 2", contact_words(kind, _callable(c), words)) for kind, c in others]
     dated = list(ages(card, words))
@@ -200,17 +210,22 @@ def _back(card: Card, words: Phrases, today: date, x: float, y: float) -> list[D
     fewest = [w for w in dated if w.key == "stale_from"] or fewer
     steps: list[_Step] = [
         *(("own_steps", _cut(_own(w), 90)) for w in steps_told),
-        ("contacts 2", None), ("clinic 2", None), ("mimic", None), ("trained", None),
+        *(("mri_notes", _cut(w, 60)) for w in notes),
+        ("contact 2", None), ("clinic 2", None), ("mimic", None), ("trained", None),
         ("infection", None), ("unreviewed", None), ("breathing", None),
         ("ages", Words("ages", "", _in_one_line(iter(fewer)))),
         ("ages", Words("ages", "", _in_one_line(iter(fewest)))), ("own_steps", None),
-        ("mri_check", None), ("oral", None),
+        ("mri_notes", None), ("mri_check", None), ("oral", None),
     ]  # fmt: skip
     place = Place(x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8,
                    narrow=left - _EDGE - 1.0, narrow_to=y + top + side)  # fmt: skip
-    own = tuple(lines_called(card, ("tablets", "mri_notes", "plan"), words))
+    own = tuple(lines_called(card, ("tablets", "plan"), words))
     is_cut = bool(own) or len(card.clinics) > 2 or len(card.contacts) > 2
     return drawn + _fitted(items, steps, words, place, is_cut=is_cut)
+
+
+def _care(key: str, words: Phrases) -> _Item:
+    return _Item(key, _without_source(phrase(key, words)))
 
 
 def _callable(contact: CardContact) -> CardContact:
@@ -220,11 +235,6 @@ def _callable(contact: CardContact) -> CardContact:
 
 def _clipped(contact: CardContact, columns: int) -> CardContact:
     return replace(contact, name=clipped(contact.name, columns))
-
-
-def _named(name: str, born: str, columns: int) -> str:
-    short = clipped(name, columns)
-    return ", ".join(part for part in (short and isolated(short), born and isolated(born)) if part)
 
 
 def _without_source(words: Words) -> Words:
@@ -302,23 +312,10 @@ def _block(item: _Item, words: Phrases) -> Block:
     label = f"{item.words.label}: " if item.words.label else ""
     bold = item.words.weight != "plain"
     text = label + item.words.text
-    return Block(text, item.size, bold, words.code, words.direction, band=item.band, gap=_GAP,
+    return Block(text, item.size, bold, words.code, words.direction, band=item.band, gap=item.gap,
                  leading=_LEADING)  # fmt: skip
 
 
-def _title(
-    text: str, words: Phrases, x: float, y: float, person: tuple[str, str] = ("", "")
-) -> list[Drawn]:
-    """Return the dark band with the title, and the person's name and birthday at its other end."""
-    inner = CARD_WIDTH - 2 * _EDGE
-    title = line(shaped(text), x + _EDGE, y + 4.5, 10, width=inner, bold=True,
-                 direction=words.direction, language=words.code, grey=1.0)  # fmt: skip
-    room = inner - width_of(title.letters, 10, words.code) - 3.0
-    for columns in range(_MOST_NAME, 0, -1):
-        letters = on_paper(shaped(_named(*person, columns)), words.direction)
-        wide = width_of(letters, SMALLEST, words.code)
-        if wide <= room:
-            break
-    start = x + _EDGE if words.direction == "rtl" else x + CARD_WIDTH - _EDGE - wide
-    named = Text(start, y + 4.4, SMALLEST, letters, True, words.code, 1.0)
-    return [Box(x, y, CARD_WIDTH, _TITLE), title, *([named] if letters else [])]
+def _title(text: str, words: Phrases, x: float, y: float, *person: str) -> list[Drawn]:
+    band = Band(x, y, CARD_WIDTH, _TITLE, _EDGE, 10, SMALLEST)
+    return title_band(text, words, band, *person)

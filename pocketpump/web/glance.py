@@ -189,8 +189,7 @@ def _original(piece: Words) -> dict[str, str]:
 
 def _contact(piece: Words, contact: CardContact) -> dict[str, Any]:
     """Return a contact with its number apart, so that the page can make it a link."""
-    name = f"{contact.number} {contact.name}".strip()
-    text = " · ".join(filter(None, (name, contact.role, contact.hours)))
+    text = " · ".join(filter(None, (contact.name, contact.role, contact.hours)))
     line = {"key": piece.key, "part": piece.part, "label": piece.label, "text": text,
             "weight": piece.weight, "phone": contact.phone, **_original(piece)}  # fmt: skip
     try:

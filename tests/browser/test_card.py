@@ -11,30 +11,30 @@ ZONE = "Europe/Amsterdam"
 @pytest.mark.thorough
 def test_the_card_speaks_other_languages_with_the_original_beside(phone, start_server):
     server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
-    phone.open(server.url).see("refill-by").tap("Card").see("Stopping it suddenly can kill.")
-    phone.see("01 Joost Holm").screenshot("card-en")
+    phone.open(server.url).see("refill-by").tap("Card").see("Stopping baclofen suddenly can kill.")
+    phone.see("Contact 01: Joost Holm").screenshot("card-en")
     for tapped, words in (
-        ("Deutsch", "Plötzliches Absetzen"),
-        ("Arabic", "إيقافه فجأة"),
-        ("Chinese", "突然停用可能致命"),
-        ("Japanese", "急に止めると"),
+        ("Deutsch", "Plötzliches Absetzen von Baclofen"),
+        ("Arabic", "إيقاف الباكلوفين فجأة"),
+        ("Chinese", "突然停用巴氯芬可能致命"),
+        ("Japanese", "バクロフェンを急に止めると"),
     ):
         phone.tap("Language:").tap(tapped).see(words)
         phone.see("This translation has not been reviewed.")
-        phone.see("Stopping it suddenly can kill.")
+        phone.see("Stopping baclofen suddenly can kill.")
         phone.page.wait_for_timeout(700)
         phone.screenshot(f"card-{tapped}")
     assert phone.foreign == []
 
 
-FIRST_SCREEN = ("BACLOFEN", "Stopping it suddenly can kill", "2000 mcg/mL", "256 mcg/day",
-                "00:00 13 mcg/h", "Last refill", "Alarm date", "T6 or above", "Penicillin",
-                "+44 20 7946 0101", "112", "+44 20 7946 0102")  # fmt: skip
+FIRST_SCREEN = ("BACLOFEN", "Stopping baclofen suddenly can kill", "2000 mcg/mL", "256 mcg/day",
+                "00:00\u201106:00 13 mcg/h", "Last refill", "Alarm date", "T6 or above",
+                "Penicillin", "+44 20 7946 0101", "112", "+44 20 7946 0102")  # fmt: skip
 
 
 def test_a_stranger_finds_everything_on_the_first_screen(phone, start_server):
     server = start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE)
-    phone.open(server.url + "#/card").see("Stopping it suddenly can kill")
+    phone.open(server.url + "#/card").see("Stopping baclofen suddenly can kill")
     phone.page.wait_for_timeout(700)
     ends = phone.page.evaluate(
         """() => [...document.querySelectorAll('flt-semantics')].map(node => {
@@ -69,7 +69,7 @@ def test_the_card_stays_lit_and_can_be_taken_along(new_hand, start_server):
           });
         }"""
     )
-    hand.open(server.url).tap("Card").see("Stopping it suddenly can kill.")
+    hand.open(server.url).tap("Card").see("Stopping baclofen suddenly can kill.")
 
     def lit() -> str:
         return hand.page.evaluate("window.lit.join()")
@@ -94,7 +94,7 @@ def test_what_is_written_under_details_stands_on_the_card(phone, start_server):
     # Ofcom keeps 020 7946 0000 to 0999 for drama.
     phone.type_into("Telephone", "+44 20 7946 0199").tap("Yes").tap("Save the number")
     phone.see("Nils Invented: the number is saved.")
-    phone.open(server.url + "#/card").see("03 Nils Invented")
+    phone.open(server.url + "#/card").see("Contact 03: Nils Invented")
     phone.screenshot("card-third-contact")
 
 

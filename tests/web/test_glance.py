@@ -242,7 +242,7 @@ def test_the_card_stands_first_when_it_was_asked_for(tab):
     tab.evaluate("location.hash = '#/card'")
     words = shown(tab, facts, SAVED.now)
     tab.evaluate("location.hash = ''")
-    assert words.index("Stopping it suddenly can kill") < words.index("days to refill-by")
+    assert words.index("Stopping baclofen suddenly can kill") < words.index("days to refill-by")
 
 
 CLINIC = Contact("Pump clinic", CLINIC_ROLE, "+31 20 123 45 67", "Mon to Fri 8 to 17")
@@ -259,7 +259,7 @@ def test_the_card_shows_everything_known_and_dials(tab):
     words = re.sub("[\u2066-\u2069]", "", shown(tab, facts, SAVED.now)).replace("\u00a0", " ")
     for known in ("Mara Holm", "16 Nov 1984", "500 mcg/mL", "200 mcg/day", "constant rate",
                   "P-20", "123 456", "Penicillin", "3 at home", "Call the ward.",
-                  "Spinal cord injury at T6 or above", "Mon to Fri 8 to 17", "01 Ada · sister",
+                  "Spinal cord injury at T6 or above", "Mon to Fri 8 to 17", "Contact 01: Ada · sister",
                   f"Made on: {date_text(SAVED.today)[4:]}", "Only trained staff"):  # fmt: skip
         assert known in words, known
     links = tab.locator("#glance a").evaluate_all("all => all.map(a => [a.textContent, a.href])")
@@ -390,7 +390,7 @@ def test_a_german_card_keeps_the_english_that_counts_beside_it(tab):
     assert "Plan bei versäumter Füllung (in den eigenen Worten der Person): " in words
     originals = card.locator(".original").all_inner_texts()
     for english in ("Emergency card", "This card may be out of date. Ask the clinic for the"
-                    " numbers now.", "Stopping it suddenly can kill.", "Refill by",
+                    " numbers now.", "Stopping baclofen suddenly can kill.", "Refill by",
                     "Pump clinic", "By these numbers the pump may be EMPTY: could be"
                     " baclofen withdrawal."):  # fmt: skip
         assert english in originals, english

@@ -13,11 +13,11 @@ from pocketpump.core.card import Card
 from pocketpump.core.contacts import can_be_dialled, dial_text
 from pocketpump.core.wording import said_in, worded
 from pocketpump.exchange.card_html import code_svg
-from pocketpump.exchange.card_words import CALLS, DANGER, FACTS, RISKS, Words
+from pocketpump.exchange.card_words import CALLS, DANGER, FACTS, RISKS, WHO, Words
 from pocketpump.exchange.phrases import ORIGINAL, phrases
 
 _BLACK, _WHITE = "#000000", "#FFFFFF"
-_FIRST = (DANGER, FACTS, RISKS, CALLS)
+_FIRST = (DANGER, WHO, FACTS, RISKS, CALLS)
 _SIZES = {"title": 24, "alarm": 17, "strong": 17, "fact": 22, "plain": 17}
 _SMALL, _ORIGINAL = 14, 12
 _WIDE_FACT = 14
@@ -30,7 +30,7 @@ _ONE_LINE = 28
 
 
 def first_screen(items: Sequence[Words], language: str, scale: float) -> ft.Control:
-    """Return what a stranger must find without scrolling: danger, facts, risks, numbers."""
+    """Return what a stranger must find without scrolling, from the danger to the numbers."""
     # The title already stands at the head of the screen.
     told = [w for w in items if w.part in _FIRST and w.weight != "title"]
     rows: list[ft.Control] = []
@@ -40,6 +40,8 @@ def first_screen(items: Sequence[Words], language: str, scale: float) -> ft.Cont
             rows.append(_dark([_row(w, language, scale, _WHITE) for w in _sentences(found)]))
         elif part == FACTS:
             rows.append(_facts(found, language, scale))
+        elif part == WHO:
+            rows += [_row(w, language, scale, _BLACK) for w in found]
         elif part == RISKS:
             flags = [w for w in found if w.weight == "alarm"]
             if flags:
