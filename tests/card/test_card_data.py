@@ -284,9 +284,9 @@ def test_a_translated_card_writes_amounts_and_weekdays_in_its_own_way():
     card = set_to("Mon-Fri: 00:00 13.75 mcg/h; Sat-Sun: 00:00 12 mcg/h")
     told = {w.key: w.text for w in card_words(card, "de", TODAY)}
     # Each step in one piece, with hyphen and spaces at which no line ends.
-    week = "Mo-Fr: 00:00\u201124:00\u00a013,75\u00a0Mikrogramm/h; Sa-So: 00:00\u201124:00\u00a012"
+    week = "Mo-Fr: 00:00\u201124:00\u00a013,75\u00a0mcg/h; Sa-So: 00:00\u201124:00\u00a012"
     assert week in told["mode"]
-    assert "500\u00a0Mikrogramm/mL" in told["strength"]
+    assert "500\u00a0mcg/mL" in told["strength"]
 
 
 def test_the_last_dose_change_is_told_and_the_same_setting_again_is_none():
