@@ -296,6 +296,42 @@ def test_the_last_dose_change_is_told_and_the_same_setting_again_is_none():
     assert a_card().value("dose_changed") == ""
 
 
+def told_in(language: str, facts: CareFacts = FACTS) -> list[tuple[str, str, str]]:
+    """Key, label and text of each piece, without the marks that keep it whole."""
+    words = card_words(a_card(facts), language, TODAY)
+    marks = dict.fromkeys(range(0x2066, 0x206A))
+    return [(w.key, w.label, f"{w.text}".translate(marks).replace("\u00a0", " ")) for w in words]
+
+
+def test_name_and_birth_date_stand_in_one_line_before_the_facts():
+    assert ("name", "", "Mara Holm · Born: 2 Mar 1984") in told_in("en")
+    assert ("name", "", "Mara Holm · Geboren (Born): 1984-03-02") in told_in("de")
+    unnamed = dataclasses.replace(FACTS, name="", born_on=None)
+    assert "name" not in {key for key, *_ in told_in("en", unnamed)}
+
+
+def test_each_contact_is_called_one_and_further_numbers_stand_together_under_a_label():
+    keys = [key for key, *_ in told_in("de")]
+    contacts = [piece for piece in told_in("de") if piece[0] == "contact"]
+    assert [label for _, label, _ in contacts] == ["Kontakt 01", "Kontakt 02"]
+    assert keys[keys.index("other_numbers") + 1] == "contact"
+    alone = dataclasses.replace(FACTS, contacts=FACTS.contacts[:3])
+    assert "other_numbers" not in {key for key, *_ in told_in("de", alone)}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_persons_mri_notes_stand_right_under_the_line_on_mri(language):
+    keys = [key for key, *_ in told_in(language)]
+    assert keys.index("mri_notes") == keys.index("mri_check") + 1
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_micrograms_are_written_in_one_way(language):
+    words = phrases(language)
+    rates = [words[unit].split("/")[0] for unit in ("unit_strength", "unit_dose", "unit_rate")]
+    assert set(rates) == {words["unit_amount"]}
+
+
 def test_allergies_and_clinic_that_nobody_noted_are_not_said_to_be_none():
     told = {w.key: w.text for w in card_words(build_card(CareFacts(), None, NOW), "en", TODAY)}
     assert told["allergies"] == told["clinic"] == "not noted"
@@ -319,6 +355,8 @@ def test_withdrawal_is_never_said_without_the_drug(language):
             "ja": "バクロフェン"}.get(language, "baclof")  # fmt: skip
     said = [text for text in phrases(language).words.values() if word in text]
     assert len(said) >= 3
+    # Nor is it "it" that must not be stopped: the pump would be meant as well.
+    said.append(phrases(language)["stopping"])
     for text in said:
         assert drug in text.casefold(), text
     assert "earlier baclofen withdrawal" in essentials(a_card())

@@ -18,7 +18,9 @@ from pocketpump.core.card import CareFacts, build_card
 from pocketpump.core.contacts import Contact
 from pocketpump.core.errors import InputError
 from pocketpump.core.essentials import essentials
+from pocketpump.core.programme_text import parse_setting
 from pocketpump.exchange.card_files import card_file, card_problems
+from pocketpump.exchange.card_pages import card_pages
 from pocketpump.exchange.code import code_matrix
 from pocketpump.exchange.drawing.page import Text, width_of
 from pocketpump.exchange.phrases import LANGUAGES, phrases
@@ -337,3 +339,30 @@ def test_nothing_on_paper_is_smaller_than_7_points_and_all_of_it_is_on_one_page(
 def test_the_code_is_on_the_first_full_page_too(language):
     page = pypdfium2.PdfDocument(pdf_of(language))[1].render(scale=200 / 72).to_pil().convert("L")
     assert [code.text for code in zxingcpp.read_barcodes(page)] == [essentials(a_card())]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_step_of_the_pattern_is_never_parted_from_its_hours(language):
+    steps = "00:00 13.125 mcg/h, 05:30 9 mcg/h, 14:00 11 mcg/h, 20:00 12.5 mcg/h"
+    answer = dataclasses.replace(an_outlook(), programme=parse_setting(steps))
+    wallet, page = card_pages(build_card(FACTS, answer, NOW), language, TODAY)
+    unit, mark = phrases(language)["unit_rate"], phrases(language)["decimal"]
+    wanted = [f"00:00\u201105:30 13{mark}125 {unit}", f"05:30\u201114:00 9 {unit}",
+              f"14:00\u201120:00 11 {unit}", f"20:00\u201124:00 12{mark}5 {unit}"]  # fmt: skip
+    for drawn, least in ((wallet.drawn, 0), (page.drawn, len(wanted))):
+        lines = [t.letters.replace("\u00a0", " ") for t in drawn if isinstance(t, Text)]
+        whole = [step for step in wanted if any(step in line for line in lines)]
+        hours = {step.split(" ")[0] for step in wanted if step.split(" ")[0] in "".join(lines)}
+        assert len(whole) >= least
+        assert hours == {step.split(" ")[0] for step in whole}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_whose_card_it_is_stands_in_the_band_and_the_risks_white_on_black(language):
+    born = "2 Mar 1984" if language == "en" else "1984-03-02"
+    for page in card_pages(a_card(), language, TODAY):
+        white = [t for t in page.drawn if isinstance(t, Text) and t.grey == 1.0]
+        band = " ".join(t.letters for t in white if t.y < min(x.y for x in white) + 1)
+        assert "Mara Holm" in band
+        assert born in band
+        assert any("T6" in t.letters or "Th6" in t.letters for t in white)
