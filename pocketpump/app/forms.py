@@ -16,7 +16,7 @@ from typing import Any, Protocol, TypeVar
 import flet as ft
 
 from pocketpump.app import theme
-from pocketpump.app.parts import big_button, notice, quiet_button
+from pocketpump.app.parts import big_button, notice, ticks
 from pocketpump.app.parts.fields import field_frame
 from pocketpump.app.shell import App
 from pocketpump.core.days import read_day, read_time
@@ -230,8 +230,13 @@ class Form:
         """Return a time of day."""
         return self.read(field, read_time, needed=needed)
 
-    def instant(self, day_field: str, time_field: str, *, latest: datetime) -> datetime | None:
-        """Return the instant two fields name, in the zone of ``latest`` and not after it."""
+    def instant(
+        self, day_field: str, time_field: str, *, latest: datetime, may_come: bool = False
+    ) -> datetime | None:
+        """Return the instant two fields name, in the zone of ``latest``; not after it.
+
+        With ``may_come`` it may be still to come.
+        """
         day = self.day(day_field, needed=worded("Write the day, like 26 Feb 2026."))
         clock = self.clock(time_field, needed=worded("Write the time, like 14:30."))
         if day is None or clock is None or latest.tzinfo is None:
@@ -241,7 +246,7 @@ class Form:
         except InputError as error:
             self.fail(time_field, str(error))
             return None
-        if to_seconds(at) > to_seconds(latest):
+        if not may_come and to_seconds(at) > to_seconds(latest):
             self.fail(day_field, worded("This is still to come: write a day up to today."))
         return at
 
@@ -251,7 +256,8 @@ class Form:
         """Return the save button; tapped, it does ``action``, or leads to what is wrong.
 
         The trouble is told above the button and beside the field, and the field is moved to. With
-        ``ask`` it saves nothing yet but shows that sentence and a second button, which does.
+        ``ask`` it saves nothing yet but shows that sentence and a tick; ticked, it saves. Two
+        presses on one spot, which a hand that jerks may make, are then never enough.
         A form may have two save buttons; their labels differ.
         """
         place = f"tried:{label}"
@@ -262,7 +268,7 @@ class Form:
             self._take("tried", True)
             if self._errors:
                 self._app.refuse(self._refusal(self._trouble()), place)
-            elif ask:
+            elif ask and self._draft.get("sure") != ask:
                 self._app.refresh()
                 self._app.reveal(place)
             else:
@@ -284,9 +290,15 @@ class Form:
         # What is refused is announced, and beside its field it is told to a screen reader again.
         told = notice(self._refusal(trouble), needs_you=True, spoken=asked)
         key = ft.ScrollKey(place)  # type: ignore[call-arg]  # flet hides its own constructor
-        # Another button, because a hand that jerks may tap the same one twice.
-        sure = [quiet_button(worded("It is right: save it"), finish)] if asked else []
-        return [ft.Container(told, key=key), button, *sure]
+        if not asked:
+            return [ft.Container(told, key=key), button]
+        ticked = ["sure"] if self._draft.get("sure") == ask else []
+
+        def toggle(_sure: str) -> None:
+            self.put("sure", "" if ticked else ask)
+
+        sure = ticks(worded("Looked at again?"), [("sure", worded("It is right"))], ticked, toggle)
+        return [ft.Container(told, key=key), sure, button]
 
     @staticmethod
     def _refusal(trouble: str) -> str:

@@ -15,7 +15,7 @@ class Known:
     amounts to while that question is open; ``if_different`` those besides if the answer is
     that the pump feels different, and only with them is that an answer. ``told`` is what to
     do first, said as soon as the happening is chosen, or "". ``near`` is a sign whose subject
-    is looked at after it, or "".
+    is looked at after it, or "". ``may_come`` says that it may be noted before its day.
     """
 
     what: str
@@ -25,6 +25,7 @@ class Known:
     if_different: tuple[str, ...] = ()
     told: str = ""
     near: str = ""
+    may_come: bool = False
 
 
 _ALARM_TOLD = worded("Did the clinic check the pump after the alarm?")
@@ -49,6 +50,7 @@ HAPPENINGS: tuple[Known, ...] = (
         worded("planned MRI scan"),
         worded("Did the pump team agree to the scan?"),
         told=_BEFORE_SCAN,
+        may_come=True,
     ),
     # Note: an MRI scan.
     Known(

@@ -78,8 +78,8 @@ UNANSWERED: Mapping[Urgency, tuple[str, str]] = {
                " emergency room."),
     ),
     Urgency.TODAY: (
-        worded("If nobody answers, try again within the hour. If you reach no one all day, call"
-               " the local emergency number."),
+        worded("If nobody answers, try again within the hour. If you still reach no one,"
+               " call the local emergency number."),
         worded("The clinic is noted as closed now. Call its number for nights and weekends, or the"
                " hospital on duty. If you reach nobody, call the local emergency number. Do not"
                " wait until the clinic opens."),

@@ -106,8 +106,9 @@ def save(screen, app) -> None:
 
 
 def confirm(screen, app) -> None:
-    """Tap the button that saves what was asked about, if the screen shows one."""
+    """Tick that what was asked about is right, if the screen asks, and save."""
     for control in controls_in(screen(app)):
-        if control.key == "button:It is right: save it":
-            control.on_click()
+        if control.key == "tick:sure":
+            control.content.content.on_click()
+            save(screen, app)
             return

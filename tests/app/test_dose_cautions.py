@@ -60,7 +60,7 @@ def test_another_dose_after_the_question_is_asked_anew():
     app, _ = drawn(*DOSE, dose="2000")
     save(dose.dose, app)
     app.draft("dose:")["dose"] = "4800"
-    assert not [c for c in controls_in(dose.dose(app)) if c.key == "button:It is right: save it"]
+    assert not [c for c in controls_in(dose.dose(app)) if c.key == "tick:sure"]
     save(dose.dose, app)
     assert kept(app) == 1
 

@@ -123,7 +123,7 @@ def refill(hand: ClumsyHand, wanted: str) -> None:
     hand.page.wait_for_timeout(250)
     hand.page.keyboard.type(wanted, delay=60)
     hand.page.wait_for_timeout(400)
-    for name in ("Save the refill", "It is right: save it"):
+    for name in ("It is right", "Save the refill"):
         if hand.shows(name) and box.count() and box.input_value() == wanted:
             hand.tap(name)
 

@@ -83,7 +83,7 @@ def test_a_wrong_entry_is_explained_beside_the_field_and_nothing_is_saved(phone,
     phone.see("more than 100 mL, which no pump uses")
     phone.type_into("Size of the reservoir", "99").tap("Save the pump")
     phone.see("99 mL is an unusual size").screenshot("odd-size")
-    phone.tap("It is right: save it")
+    phone.tap("It is right").tap("Save the pump")
     phone.see("Your last refill")
     phone.type_into("Filled volume", "40 mg").type_into("Strength", "1,000")
     phone.tap("Save the refill")

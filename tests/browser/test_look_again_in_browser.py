@@ -35,7 +35,9 @@ def test_ten_times_the_dose_is_looked_at_again_before_it_is_saved(phone, server)
     phone.type_into("Daily dose", "1890").see("From 200 mcg/day to 2000 mcg/day is 10 times")
     phone.screenshot("look-again")
     phone.tap("Save the dose setting").see("Nothing was saved yet. From 200").screenshot("asked")
-    phone.tap("It is right: save it").see("The dose setting is saved.").see("2000 mcg/day")
+    phone.tap("It is right").tap("Save the dose setting").see("The dose setting is saved.").see(
+        "2000 mcg/day"
+    )
     assert phone.foreign == []
 
 

@@ -259,8 +259,9 @@ def test_the_card_shows_everything_known_and_dials(tab):
     words = re.sub("[\u2066-\u2069]", "", shown(tab, facts, SAVED.now)).replace("\u00a0", " ")
     for known in ("Mara Holm", "16 Nov 1984", "500 mcg/mL", "200 mcg/day", "constant rate",
                   "P-20", "123 456", "Penicillin", "3 at home", "Call the ward.",
-                  "Spinal cord injury at T6 or above", "Mon to Fri 8 to 17", "Contact 01: Ada · sister",
-                  f"Made on: {date_text(SAVED.today)[4:]}", "Only trained staff"):  # fmt: skip
+                  "Spinal cord injury at T6 or above", "Mon to Fri 8 to 17",
+                  "Contact 01: Ada · sister", f"Made on: {date_text(SAVED.today)[4:]}",
+                  "Only trained staff"):  # fmt: skip
         assert known in words, known
     links = tab.locator("#glance a").evaluate_all("all => all.map(a => [a.textContent, a.href])")
     # RFC 3966: digits and the leading plus.

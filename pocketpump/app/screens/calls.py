@@ -30,20 +30,33 @@ _DIAL_YOURSELF = worded("Your local emergency number is not set here. Dial it yo
 
 def able_contacts(app: App[Notebook], *, emergency_first: bool) -> tuple[Contact, ...]:
     """Return the contacts that can be dialled, the one to call first at the front."""
-    entries = app.services.record.alive
-    answered = clinics_answered(entries, app.services.now())
-    closed = [clinic for clinic, is_open in answered.items() if is_open is False]
-    return call_order(contacts_of(entries), emergency_first=emergency_first, closed=closed)
+    contacts = contacts_of(app.services.record.alive)
+    return call_order(contacts, emergency_first=emergency_first, closed=closed_clinics(app))
+
+
+def closed_clinics(app: App[Notebook]) -> frozenset[str]:
+    """Return the ids of the clinics that are noted as closed now."""
+    answered = clinics_answered(app.services.record.alive, app.services.now())
+    return frozenset(clinic for clinic, is_open in answered.items() if is_open is False)
+
+
+def named(contact: Contact, closed: Collection[str]) -> str:
+    """Return whom one calls, and that nobody may answer now."""
+    # Note: a clinic.
+    return (
+        worded("{name} (closed now)", name=contact.name) if contact.id in closed else contact.name
+    )
 
 
 def first_calls(app: App[Notebook], *, emergency_first: bool, key: str) -> list[ft.Control]:
     """Draw the two numbers to call first; what is to be done where there is none."""
     able = able_contacts(app, emergency_first=emergency_first)
+    closed = closed_clinics(app)
     dials_itself = emergency_first and not any(c.role == EMERGENCY_ROLE for c in able)
     controls: list[ft.Control] = [body(_DIAL_YOURSELF)] if dials_itself else []
     controls += [
-        call_button(c.name, c.phone, dial_text(c.phone), first=n == 0 and not dials_itself,
-                    key=f"{key}:{c.id}")
+        call_button(named(c, closed), c.phone, dial_text(c.phone),
+                    first=n == 0 and not dials_itself and c.id not in closed, key=f"{key}:{c.id}")
         for n, c in enumerate(able[:2])
     ]  # fmt: skip
     if not able:
@@ -77,24 +90,28 @@ def pinned_calls(app: App[Notebook], advice: Advice | None) -> tuple[ft.Control,
     able = able_contacts(app, emergency_first=emergency_first)
     if advice is not None and advice.urgency is Urgency.NOW and not any(c.is_clinic for c in able):
         emergency_first = True  # nobody else can be called at once from here
-    roles = [EMERGENCY_ROLE, CLINIC_ROLE] if emergency_first else [CLINIC_ROLE, EMERGENCY_ROLE]
+    asked_for = EMERGENCY_ROLE if emergency_first else CLINIC_ROLE
+    # Each keeps its place whatever is ticked: a finger may be on its way.
+    roles = [EMERGENCY_ROLE, CLINIC_ROLE]
     if theme.roomy():  # with very large text more would leave no room for the signs
-        roles = roles[:1]
+        roles = [asked_for]
     shown = {role: next((c for c in able if c.role == role), None) for role in roles}
     lines: list[ft.Control] = []
     if advice is not None:
         if not theme.roomy():
-            lines.append(_headline(app, advice))
+            lines.append(_headline(advice))
         if advice.calls_emergency and shown.get(EMERGENCY_ROLE) is None:
             lines.append(body(_DIAL_YOURSELF))
     is_for_now = advice is not None and advice.urgency >= Urgency.TODAY
+    closed = closed_clinics(app)
     for role, contact in shown.items():
         if contact is None:
             lines.append(_unset(app, role))
         else:
             lines.append(
-                call_line(contact.name, contact.phone, dial_text(contact.phone),
-                          first=is_for_now and role == roles[0], key=f"pinned:{role}")
+                call_line(named(contact, closed), contact.phone, dial_text(contact.phone),
+                          first=is_for_now and role == asked_for and contact.id not in closed,
+                          key=f"pinned:{role}")
             )  # fmt: skip
     bar = Pinned(
         ft.Column(
@@ -129,13 +146,11 @@ def other_calls(
     return [*calls, *(_unset(app, role) for role in unset)]
 
 
-def _headline(app: App[Notebook], advice: Advice) -> ft.Control:
-    """The headline, and with a tap the way up to what to do."""
-    return quiet_button(
-        advice.headline,
-        lambda: app.reveal("answer"),
-        icon=ft.Icons.ARROW_UPWARD,
-        key="to the answer",
+def _headline(advice: Advice) -> ft.Control:
+    """The headline; the answer itself stands at the top of the screen."""
+    # Words, not a button: beside the calls it would be taken for one. The answer says it aloud.
+    return ft.Semantics(
+        exclude_semantics=True, content=ft.Text(advice.headline, theme_style=theme.STRONG)
     )
 
 

@@ -43,7 +43,6 @@ _FEELS = (
     ("no", worded("Not yet looked")),
     (_DIFFERENT, worded("No, it feels different")),
 )
-_TOLD = "told"
 _NOW = timedelta(hours=48)
 """What happened before is looked back at; what to do now is not asked of it (own choice)."""
 
@@ -52,10 +51,12 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form, new or for the happening that the route's ``id`` names."""
     notebook = app.services
     old = notebook.find(app.query.get("id", ""))
-    form = Form(app, f"happening:{old.id if old else ''}", _defaults(notebook, old))
+    form_name = f"happening:{old.id if old else ''}"
+    form = Form(app, form_name, _defaults(notebook, old))
     now = notebook.now_there(old)
-    at = form.instant("day", "time", latest=now)
     what = form.text("what")
+    may_come = known_happening(what).may_come
+    at = form.instant("day", "time", latest=now, may_come=may_come)
     if not what:
         form.fail("what", worded("Tap what happened."))
     if what == _OTHER:
@@ -80,23 +81,30 @@ def happening(app: App[Notebook]) -> list[ft.Control]:
         )
 
     def choose(picked: str) -> None:
+        app.draft(form_name)["choosing"] = ""
         form.put("what", picked)
-        if known_happening(picked).told:  # the list is long, and this stands under it
-            app.reveal(_TOLD)
 
     options = [(one.what, one.words.capitalize()) for one in HAPPENINGS]
+    options.append((_OTHER, worded("Something else")))
+    chosen = [(one, words) for one, words in options if one == form.text("what")]
+    # Once it is chosen the long list is in the way of what is asked about it.
+    folded = bool(chosen) and not form.text("choosing")
     controls: list[ft.Control] = [
-        choice(worded("What happened?"), [*options, (_OTHER, worded("Something else"))],
-               form.text("what"), choose, error=form.error("what")),
+        choice(worded("What happened?"), chosen if folded else options, form.text("what"), choose,
+               error=form.error("what")),
     ]  # fmt: skip
+    if folded:
+        controls.append(
+            quiet_button(worded("It was something else"), lambda: form.put("choosing", "yes"),
+                         icon=ft.Icons.EXPAND_MORE)
+        )  # fmt: skip
     if form.text("what") == _OTHER:
         controls.append(
             text_field(worded("In your words"), form.text("own words"), form.typed("own words"),
                        error=form.error("own words"))
         )  # fmt: skip
     if known.told:
-        key = ft.ScrollKey(_TOLD)  # type: ignore[call-arg]  # flet hides its own constructor
-        controls.append(ft.Container(notice(known.told, needs_you=True, key="told"), key=key))
+        controls.append(notice(known.told, needs_you=True, key="told"))
         controls.append(clinic_call(app))
     controls += [
         date_field(worded("Day"), form.text("day"), form.typed("day"), today=now.date(),

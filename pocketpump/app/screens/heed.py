@@ -91,8 +91,11 @@ def heed(app: App[Notebook]) -> list[ft.Control]:
                        icon=ft.Icons.HEARING)  # fmt: skip
     advice = _call_for(app.services, noted, noted.signs)
     if advice is None:
-        return [_offer(app, noted, every), see] if is_offered(app) else []
-    told = worded("By what you noted: {headline}", headline=advice.headline)
+        return [_offer(app, noted, every, see)] if is_offered(app) else []
+    told = worded(
+        "By what you noted ({signs}): {headline}",
+        signs=sign_words(noted.signs), headline=advice.headline,
+    )  # fmt: skip
     text = joined(" ", filter(None, (told, advice.why_emergency, *advice.do, advice.unanswered)))
     return [
         notice(text, needs_you=True, key="heed"),
@@ -103,7 +106,9 @@ def heed(app: App[Notebook]) -> list[ft.Control]:
     ]  # fmt: skip
 
 
-def _offer(app: App[Notebook], noted: Noted, every: Mapping[str, datetime]) -> ft.Control:
+def _offer(
+    app: App[Notebook], noted: Noted, every: Mapping[str, datetime], see: ft.Control
+) -> ft.Control:
     def close() -> None:
         app.draft("offer")["closed"] = noted.check_in
         app.refresh()
@@ -114,7 +119,7 @@ def _offer(app: App[Notebook], noted: Noted, every: Mapping[str, datetime]) -> f
         signs=sign_words(noted.offered),
     )
     is_urgent = _call_for(app.services, noted, every) is not None
-    return notice(text, close=close, needs_you=is_urgent, key="offer")
+    return notice(text, close=close, needs_you=is_urgent, key="offer", below=[see])
 
 
 def _call_for(notebook: Notebook, noted: Noted, signs: Mapping[str, datetime]) -> Advice | None:

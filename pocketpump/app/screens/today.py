@@ -60,6 +60,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     controls += others
     controls += how_is_it(app)
     controls += [
+        quiet_button(worded("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
         quiet_button(
             worded("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED
         ),
@@ -72,7 +73,6 @@ def today(app: App[Notebook]) -> list[ft.Control]:
             ]
         ),
         app.explain("today", _workings(answer)),
-        quiet_button(worded("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
         quiet_button(worded("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.TUNE),
         *coming(app, answer),
     ]

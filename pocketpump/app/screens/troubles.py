@@ -12,6 +12,7 @@ from pocketpump.app.screens.taking_back import remove_button
 from pocketpump.app.shell import App
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import to_seconds
+from pocketpump.core.odd_amounts import Amounts, odd_amounts
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State
 from pocketpump.core.visit import VisitCheck, check_visit, compare_alarm_dates
@@ -81,7 +82,7 @@ def troubles(
         for sentence in check.asks if check else ():
             if sentence not in told:
                 tell(sentence, Trouble(_REFILL, f"/refill?id={newest}", True, heading=probably))
-        for sentence, setting in _setting_asks(answer):
+        for sentence, setting in (*_setting_asks(answer), *_odd_setting(app.services, answer)):
             tell(sentence, Trouble(_SETTING, f"/dose?id={setting}", needs_you=True))
         if state.word != "late-visit":
             for reminder in reminders_of(app.services.record.alive, answer):
@@ -192,3 +193,21 @@ def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:
         return []
     ids = [one.id for one in situation.settings if one.at == situation.printed_at]
     return [(sentence, ids[-1]) for sentence in _printed_differs(answer) if ids]
+
+
+def _odd_setting(notebook: Notebook, answer: Outlook) -> list[tuple[str, str]]:
+    """Return what is unusual about a dose set in the last two weeks, with that setting's id."""
+    now_s = to_seconds(answer.now)
+    known = sorted(
+        (one for one in answer.situation.settings if to_seconds(one.at) <= now_s),
+        key=lambda one: to_seconds(one.at),
+    )
+    if not known or now_s - to_seconds(known[-1].at) > _STILL_ASKED_S:
+        return []
+    before = known[-2].programme.dose_mcg_per_day if len(known) > 1 else 0.0
+    amounts = Amounts(
+        dose_mcg_per_day=known[-1].programme.dose_mcg_per_day,
+        dose_before_mcg_per_day=before,
+        origin=origin_of(notebook.record.alive),
+    )
+    return [(odd.sentence, known[-1].id) for odd in odd_amounts(amounts)]
