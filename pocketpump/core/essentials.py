@@ -83,12 +83,12 @@ def _lines(card: Card) -> Iterator[_Line]:
 
 
 def _steps(card: Card) -> str:
-    """Return the steps and boluses in one line; a week of them is only on the card."""
+    """Return the steps and boluses in one line; of a week of them that they are on the card."""
     told = [(_STEP_WORDS[line.label], line.value) for line in card.lines
             if line.label in _STEP_WORDS]  # fmt: skip
     text = ", ".join(f"{word}{value}" for word, value in told)
     if len(text.encode()) > _STEPS:
-        return ""
+        return "Steps and boluses: see card"
     return text.replace("×", "x")
 
 

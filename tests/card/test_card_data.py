@@ -271,6 +271,14 @@ def test_amounts_stand_as_the_clinic_prints_them_with_every_step(setting, label,
     assert value in essentials(card)
 
 
+def test_steps_too_long_for_the_code_are_pointed_to_and_not_left_out_in_silence():
+    hours = ", ".join(f"{hour:02d}:00 {10 + hour}.125 mcg/h" for hour in range(0, 24, 2))
+    card = set_to(hours)
+    assert card.value("day_pattern").startswith("00:00-02:00 10.125 mcg/h")
+    assert "Steps and boluses: see card" in essentials(card)
+    assert "mcg/h" not in essentials(card)
+
+
 def test_boluses_stand_with_amount_number_and_hours():
     card = set_to("120 mcg/day", "45.5 mcg at 08:00, 20:00", "25 mcg x 4")
     assert card.value("timed_boluses") == "2 × 45.5 mcg (08:00, 20:00)"
