@@ -103,7 +103,73 @@ def test_each_circumstance_raises_something_and_is_said(circumstance):
     assert circumstance.words
 
 
-def test_a_sign_or_circumstance_more_never_makes_the_answer_milder_or_drops_a_cause():
+# The principles of docs/danger.md, written out again from its words.
+EARLY = {"stiffness back", "more spasms", "itch", "tingling", "sweating", "fever", "fast pulse",
+         "pressure"}  # fmt: skip
+GRAVE = {"fever", "confusion", "fast pulse", "pressure"}
+NO_DRUG = {"empty", "alarm past", "missed refill", "urgent alarm"}
+DOUBT = NO_DRUG | {"alarm window", "low volume", "stopped", "old drug", "scan", "surgery", "refill"}
+SKIN = {"red skin", "leaking skin", "open skin", "thin skin", "back fluid"}
+HEADS = {"headache", "bad headache", "headache upright", "pounding head"}
+MORE_DRUG = {"refill", "raised dose"}
+AT_ONCE = {"slurred speech", "swallowing"}
+BOTH = ({"fever"}, "infection", "too little"), (
+    {"seizure", "confusion", "hard to wake", "unconscious"}, "too little", "too much",
+)  # fmt: skip
+
+
+def least(signs: set[str], during: str) -> Urgency:
+    """The least that the principles ask for."""
+    found = Urgency.NEXT_VISIT
+    early, grave = signs & EARLY, signs & GRAVE
+    milder = signs & {"sleepy", "loose", "nausea", "dizzy"}
+    if early and (
+        during in DOUBT | {"soft alarm"} or signs & {"pump moved", "pump hit", "pump pain"}
+    ):
+        found = Urgency.NOW
+    if during in NO_DRUG and len(early) > 1:
+        found = Urgency.EMERGENCY
+    if during in DOUBT and grave and len(early | grave) > 1:
+        found = Urgency.EMERGENCY
+    if ("fever" in signs and signs & SKIN) or "numb" in signs or "open skin" in signs:
+        found = max(found, Urgency.NOW)
+    lining = signs & {"stiff neck", "light hurts", "bad headache", "confusion"}
+    if lining and ("fever" in signs or during in ("surgery", "recent surgery")):
+        found = Urgency.EMERGENCY
+    if signs & HEADS and "stiff neck" in signs:
+        found = Urgency.EMERGENCY
+    if "fever" in signs and signs & {"headache upright", "back fluid"}:
+        found = Urgency.EMERGENCY
+    if "fever" in signs and signs & HEADS and during == "recent surgery":
+        found = Urgency.EMERGENCY
+    if len(milder) > 1:
+        found = max(found, Urgency.NOW if during in MORE_DRUG else Urgency.TODAY)
+    if during == "T6" and signs & HEADS and signs & {"flushing", "sweating", "pounding head"}:
+        found = Urgency.EMERGENCY
+    if signs & AT_ONCE:
+        found = Urgency.EMERGENCY
+    if signs & {"vomiting", "pump hit", "distress"}:
+        found = max(found, Urgency.TODAY)
+    return found
+
+
+def holds_to_the_principles(signs: set[str], during: str, advice) -> bool:
+    """Whether level, causes and first steps are what docs/danger.md asks for."""
+    for of, one, other in BOTH:
+        if signs & of and not {COULD_BE[one], COULD_BE[other]} <= set(advice.could_be):
+            return False
+    dysreflexia = during == "T6" and signs & HEADS and signs & {"flushing", "sweating"}
+    if dysreflexia and COULD_BE["cord"] not in advice.could_be:
+        return False
+    return (
+        advice.urgency >= least(signs, during)
+        and bool(advice.unanswered) == (advice.urgency > Urgency.NEXT_VISIT)
+        and bool(advice.until_help) == (advice.urgency >= Urgency.NOW)
+        and bool(advice.do)
+    )
+
+
+def test_the_principles_hold_and_more_is_never_milder_nor_drops_a_cause():
     """Every set of up to three signs, alone and in every one circumstance."""
     bare: dict = {}
     for holding in ({}, *({one: "It is so."} for one in CIRCUMSTANCE_IDS)):
@@ -112,6 +178,9 @@ def test_a_sign_or_circumstance_more_never_makes_the_answer_milder_or_drops_a_ca
             for signs in combinations(IDS, size):
                 advice = assess(signs, holding)
                 answer = found[signs] = advice.urgency, frozenset(advice.could_be)
+                assert holds_to_the_principles(set(signs), next(iter(holding), ""), advice), (
+                    signs, holding,
+                )  # fmt: skip
                 if holding:
                     assert answer[0] >= bare[signs][0], (signs, holding)
                     assert answer[1] >= bare[signs][1], (signs, holding)
