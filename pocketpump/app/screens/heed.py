@@ -92,13 +92,10 @@ def heed(app: App[Notebook]) -> list[ft.Control]:
     advice = _call_for(app.services, noted, noted.signs)
     if advice is None:
         return [_offer(app, noted, every, see)] if is_offered(app) else []
-    told = worded(
-        "By what you noted ({signs}): {headline}",
-        signs=sign_words(noted.signs), headline=advice.headline,
-    )  # fmt: skip
+    told = worded("You noted: {signs}.", signs=sign_words(noted.signs))
     text = joined(" ", filter(None, (told, advice.why_emergency, *advice.do, advice.unanswered)))
     return [
-        notice(text, needs_you=True, key="heed"),
+        notice(text, needs_you=True, key="heed", heading=advice.headline),
         *first_calls(app, emergency_first=advice.calls_emergency, key="heed"),
         see,
         quiet_button(worded("It is better: check in again"), lambda: app.go("/check-in"),

@@ -26,8 +26,15 @@ from pocketpump.app.screens.ticked import (
     with_sedatives,
 )
 from pocketpump.app.shell import App
-from pocketpump.core.sign_table import FIRST_ASKED, SIGNS, SUBJECTS, Sign
+from pocketpump.core.sign_table import (
+    FIRST_ASKED,
+    SIGNS,
+    SUBJECTS,
+    WHY_EMERGENCY_FIRST,
+    Sign,
+)
 from pocketpump.core.signs import Advice, assess
+from pocketpump.core.state import NOW_STATES
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.danger import clinic_open_of, present_of
 from pocketpump.record.state import state_by
@@ -98,7 +105,10 @@ def _before_a_tick(app: App[Notebook]) -> list[ft.Control]:
     state = state_by(notebook.record.alive, outlook) if outlook else None
     if state is not None and state.is_grave:
         also = worded("Do so even without any of these signs.")
-        text = joined(" ", (state.sentence, also))
+        is_open = clinic_open_of(notebook.record.alive, notebook.now())
+        closed = state.word in NOW_STATES and is_open is False
+        why = [WHY_EMERGENCY_FIRST] if closed else []
+        text = joined(" ", (state.sentence, *why, also))
         told.append(notice(text, needs_you=True, key="without a sign"))
         told += written_plan(app)
     return told
