@@ -148,6 +148,7 @@ def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[
         ("mode", None), *own("risk allergies", 30),
         *clinic(12),
         *own("other_drugs", 18),
+        *own("risk allergies", 14), *clinic(6), *own("other_drugs", 10),
     ]  # fmt: skip
     drawn = _title(words["title"], words, x, y, card.name, say_date(card.born_on, words.code))
     place = Place(x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8)
