@@ -28,6 +28,7 @@ from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.wording import said_in
 from pocketpump.exchange.tongues import tongue
 from pocketpump.record import MemoryFiles, Record
+from pocketpump.record.state import NOTHING_SINCE
 from pocketpump.web import errors, glance, packing
 from pocketpump.web import page as page_files
 from pocketpump.web import phone as phone_side
@@ -167,17 +168,18 @@ MISSED = SAVED.today + timedelta(days=2)
         {"next_visit_on": VISIT},
         {"next_visit_on": LATE},
         {"missed_on": MISSED},
-        {"missed_on": MISSED, "next_visit_on": VISIT},
+        {"missed_on": MISSED, "next_visit_on": VISIT, "rebooked": True},
+        {"urgent_alarm": True, "next_visit_on": VISIT},
     ],
-    ids=["in time", "late", "missed", "missed, then in time"],
+    ids=["in time", "late", "missed", "missed, then in time", "an urgent alarm"],
 )
 @pytest.mark.parametrize("instant", MOMENTS, ids=moment_id)
 def test_a_visit_or_a_missed_refill_is_told_as_in_the_core(tab, instant, known):
-    now, visit = at(instant), known.get("next_visit_on")
+    since = {**NOTHING_SINCE, **known}
+    now, visit = at(instant), since.pop("next_visit_on", None)
     card = build_card(CareFacts(), SAVED, SAVED.now)
-    facts = glance_facts(card, SAVED, visit, missed_on=known.get("missed_on"))
-    words = shown(tab, facts, instant)
-    assert said(tab) == sentence_of(now, **known)
+    words = shown(tab, glance_facts(card, SAVED, visit, since=since), instant)
+    assert said(tab) == sentence_of(now, next_visit_on=visit, **since)
     assert ("Call the clinic by\n" in words) == (booked_on(now, visit) is None)
 
 
@@ -203,8 +205,8 @@ def test_it_counts_down_by_itself_as_the_core_would(tab, saved, instant):
 
 def test_the_moments_cover_every_state_but_stopped():
     states = {at(instant, saved.situation).state for saved, instant in EVERY}
-    # A late visit and a missed refill are tried by themselves.
-    assert states == set(WORDS) - {"stopped", "late-visit", "missed"}
+    # What comes from elsewhere than the dates is tried by itself.
+    assert states == set(WORDS) - {"stopped", "late-visit", "missed", "urgent-alarm"}
 
 
 def test_a_page_left_open_counts_on_over_midnight(phone, address):
