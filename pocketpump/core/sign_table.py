@@ -167,7 +167,7 @@ _EITHER_LITTLE, _EITHER_MUCH = (TOO_LITTLE, TOO_MUCH), (TOO_MUCH, TOO_LITTLE)
 
 SIGNS: tuple[Sign, ...] = (
     Sign("unconscious", worded("Passed out, cannot be woken"), "awake", _EITHER_MUCH, _E, _LABEL),
-    Sign("breathing", worded("Slow, shallow or hard breathing, or blue lips"), "awake", _MUCH, _E,
+    Sign("breathing", worded("Slow or hard breathing, blue lips"), "awake", _MUCH, _E,
          _LABEL),
     Sign("seizure", worded("A seizure (fit)"), "awake", _EITHER_MUCH, _E, _LABEL),
     Sign("hard to wake", worded("Hard to wake up"), "awake", _EITHER_MUCH, _E, _LABEL),
