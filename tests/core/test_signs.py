@@ -217,6 +217,16 @@ def test_a_closed_clinic_changes_whom_to_call_first_and_never_the_urgency(ticked
             assert "pump clinic now" not in " ".join((advice.headline, *advice.do))
 
 
+@pytest.mark.parametrize(
+    ("circumstance", "level"),
+    [("empty", "NOW"), ("alarm past", "NOW"), ("urgent alarm", "NOW"), ("missed refill", "TODAY"),
+     ("overdue", "TODAY"), ("old drug", "TODAY"), ("stopped", "TODAY")],
+)  # fmt: skip
+def test_no_tick_makes_the_answer_milder_than_todays_own_sentence(circumstance, level):
+    for sign in IDS:
+        assert assess({sign}, {circumstance: "It is so."}).urgency >= Urgency[level]
+
+
 @given(HOLDING)
 def test_nothing_ticked_gives_no_advice(holding):
     assert assess((), holding) is None
