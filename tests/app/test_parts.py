@@ -102,17 +102,6 @@ def redrawn(old, value):
     return new
 
 
-def test_a_secret_that_is_shown_stays_shown_when_the_screen_is_drawn_again(monkeypatch):
-    monkeypatch.setattr(SteadyField, "update", lambda _field: None)
-    field = SteadyField(value="", password=True)
-    field.turn()
-    again = SteadyField(value="", password=True)
-    again._migrate_state(field)
-    assert again.password is False
-    again.turn()
-    assert again.password is True
-
-
 def test_letters_typed_while_the_screen_is_drawn_stay():
     field = SteadyField(value="")
     typed(field, "a")

@@ -16,8 +16,6 @@ import flet as ft
 
 from pocketpump.app import parts
 from pocketpump.app.frame import Place
-from pocketpump.app.parts import fields
-from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.serve import serve
 from pocketpump.app.shell import App, Stop
 
@@ -41,15 +39,13 @@ def told(what: str) -> Callable[[str], None]:
     return lambda value: note(f"{what} {value}")
 
 
-class NotedField(SteadyField):
-    """Tells of itself that it was shown or hidden."""
-
-    def turn(self) -> None:
-        note("look")
-        super().turn()
+SHOWN = {"secret": False}
 
 
-fields.SteadyField = NotedField  # type: ignore[misc]
+def look(app: App[None]) -> None:
+    note("look")
+    SHOWN["secret"] = not SHOWN["secret"]
+    app.refresh()
 
 
 def every(app: App[None]) -> list[ft.Control]:
@@ -69,7 +65,9 @@ def every(app: App[None]) -> list[ft.Control]:
         parts.stepper("Amount", "20", told("step"), unit="mL"),
         parts.date_field("Day", "2026-02-26", told("day"), today=date(2026, 2, 26)),
         parts.time_field("Time", "14:30", told("time"), now=time(9)),
-        parts.text_field("Secret", "", told("secret"), password=True),
+        parts.secret_field(
+            "Secret", "", told("secret"), shown=SHOWN["secret"], on_look=lambda: look(app)
+        ),
     ]
 
 

@@ -8,7 +8,7 @@ from pocketpump.app.parts.buttons import big_button, quiet_button
 from pocketpump.app.parts.call_line import call_line
 from pocketpump.app.parts.calls import Pinned, call_button, dialling
 from pocketpump.app.parts.choice import choice
-from pocketpump.app.parts.fields import text_field
+from pocketpump.app.parts.fields import secret_field, text_field
 from pocketpump.app.parts.fold import fold
 from pocketpump.app.parts.grid import number_grid
 from pocketpump.app.parts.moments import date_field, time_field
@@ -38,6 +38,7 @@ __all__ = [
     "number_grid",
     "pace_chart",
     "quiet_button",
+    "secret_field",
     "section",
     "stepper",
     "text_field",

@@ -32,12 +32,6 @@ class SteadyField(ft.TextField):
         super().init()  # type: ignore[no-untyped-call]
         self._asked = self.value
         self._told: list[str] = []
-        self._secret = bool(self.password)
-
-    def turn(self) -> None:
-        """Show what is hidden in a secret box, or hide it again."""
-        self.password = not self.password
-        self.update()
 
     def asked_for(self, text: str) -> None:
         """Take ``text`` as what the screen asked for: it says it in another language."""
@@ -53,8 +47,6 @@ class SteadyField(ft.TextField):
         super()._migrate_state(other)
         if not isinstance(other, SteadyField):
             return
-        if self._secret and other._secret:
-            self.password = other.password
         if self.value in other._told:
             newer = len(other._told) - other._told[::-1].index(self.value)
             self._told = other._told[newer:]
@@ -157,30 +149,41 @@ def text_field(
     lines: int = 1,
     keyboard: ft.KeyboardType = ft.KeyboardType.TEXT,
     hint: str = "",
-    password: bool = False,
     key: str | None = None,
 ) -> ft.Control:
     """A typed answer. Label, box and helper read as one to a screen reader."""
-    box = typed_box(
-        value,
-        on_change,
-        wrong=bool(error),
-        keyboard=keyboard,
-        lines=lines,
-        hint=hint,
-        password=password,
+    box = typed_box(value, on_change, wrong=bool(error), keyboard=keyboard, lines=lines, hint=hint)
+    return field_frame([_named(label, box, helper)], error=error, key=key or f"field:{label}")
+
+
+def secret_field(
+    label: str,
+    value: str,
+    on_change: Typed,
+    *,
+    shown: bool,
+    on_look: Callable[[], None],
+    helper: str = "",
+) -> ft.Control:
+    """A typed secret with a button that shows or hides it: ``on_look`` turns ``shown`` and redraws.
+
+    A box must not turn itself: flet refuses to change what it has drawn a second time.
+    """
+    box = typed_box(value, on_change, password=not shown)
+    return field_frame(
+        [_named(label, box, helper), _look(label, on_look)], error="", key=f"field:{label}"
     )
+
+
+def _named(label: str, box: SteadyField, helper: str) -> ft.Control:
     named: list[ft.Control] = [label_text(label), box]
     if helper:
         named.append(helper_text(helper))
     column = ft.Column(named, spacing=6, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
-    pieces: list[ft.Control] = [ft.MergeSemantics(content=column)]
-    if password:
-        pieces.append(_look(label, box))
-    return field_frame(pieces, error=error, key=key or f"field:{label}")
+    return ft.MergeSemantics(content=column)
 
 
-def _look(label: str, box: SteadyField) -> ft.Control:
+def _look(label: str, on_look: Callable[[], None]) -> ft.Control:
     """Return the button that shows a secret. Flet's own eye, in the box, loses long presses."""
     eye = ft.Icon(
         ft.Icons.VISIBILITY_OUTLINED,
@@ -198,7 +201,7 @@ def _look(label: str, box: SteadyField) -> ft.Control:
         ),
         width=theme.BIG_TARGET,
         height=theme.BIG_TARGET,
-        on_click=box.turn,
+        on_click=on_look,
         key="look",
     )
     return ft.Row([button], alignment=ft.MainAxisAlignment.END)

@@ -6,7 +6,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, text_field
+from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, secret_field
 from pocketpump.app.picking import choose
 from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
@@ -143,6 +143,9 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             )
         app.say(told, needs_you=bool(missing))
 
+    def look() -> None:
+        put("shown", not draft.get("shown"))
+
     controls: list[ft.Control] = [
         body(say_state(state_of(notebook), notebook.now())),
         body(
@@ -154,13 +157,25 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
     ]
     if draft.get("lock") == "yes":
         controls += [
-            text_field(worded("Passphrase"), draft.get("first", ""),
-                       lambda v: draft.update(first=v), password=True,
-                       helper=worded("Four words are easy to keep. Without it nobody can open the"
-                                     " file, and nobody can get it back: write it down.")),
-            text_field(worded("The same again"), draft.get("second", ""),
-                       lambda v: draft.update(second=v), password=True),
-        ]  # fmt: skip
+            secret_field(
+                worded("Passphrase"),
+                draft.get("first", ""),
+                lambda v: draft.update(first=v),
+                shown=bool(draft.get("shown")),
+                on_look=look,
+                helper=worded(
+                    "Four words are easy to keep. Without it nobody can open the"
+                    " file, and nobody can get it back: write it down."
+                ),
+            ),
+            secret_field(
+                worded("The same again"),
+                draft.get("second", ""),
+                lambda v: draft.update(second=v),
+                shown=bool(draft.get("shown")),
+                on_look=look,
+            ),
+        ]
     if draft.get("trouble"):
         controls.append(notice(draft["trouble"], needs_you=True, key="trouble"))
     controls.append(big_button(worded("Make the backup"), make, icon=ft.Icons.SAVE_ALT))

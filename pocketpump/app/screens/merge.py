@@ -3,7 +3,7 @@
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, notice, quiet_button, text_field
+from pocketpump.app.parts import big_button, body, notice, quiet_button, secret_field
 from pocketpump.app.picking import choose
 from pocketpump.app.screens.bringing_in import bring_controls
 from pocketpump.app.shell import App
@@ -38,6 +38,10 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
             draft["failed"] = str(error)
         app.refresh()
 
+    def look() -> None:
+        draft["shown"] = not draft.get("shown")
+        app.refresh()
+
     controls: list[ft.Control] = []
     if "name" not in draft:
         controls.append(
@@ -59,12 +63,17 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
         controls += bring_controls(app, draft, found.entries, found.problems)
     elif draft.get("locked"):
         controls += [
-            text_field(worded("Passphrase"), draft.get("words", ""),
-                       lambda text: draft.update(words=text), password=True,
-                       helper=worded("The one it was locked with.")),
+            secret_field(
+                worded("Passphrase"),
+                draft.get("words", ""),
+                lambda text: draft.update(words=text),
+                shown=bool(draft.get("shown")),
+                on_look=look,
+                helper=worded("The one it was locked with."),
+            ),
             *trouble,
             big_button(worded("Open it"), unlock, icon=ft.Icons.LOCK_OPEN),
-        ]  # fmt: skip
+        ]
     else:
         controls += trouble
     another = "name" in draft
