@@ -54,7 +54,13 @@ def dialling(
     a finger that rests, and no client action can be given to a long press. A box with ink waits
     for the release, however late.
     """
-    face = ft.Row([ft.Icon(ft.Icons.CALL, size=icon_size, color=ink), words], spacing=theme.GAP)
+    # Words in one line must not make the box lower than a finger needs.
+    receiver = ft.Container(
+        ft.Icon(ft.Icons.CALL, size=icon_size, color=ink),
+        height=max(icon_size, theme.TARGET - 2 * padding[0]),
+        alignment=ft.Alignment.CENTER,
+    )
+    face = ft.Row([receiver, words], spacing=theme.GAP)
     box = ft.Container(
         face,
         ink=True,

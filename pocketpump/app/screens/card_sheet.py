@@ -25,8 +25,6 @@ _WIDE_FACT = 14
 _TIGHT = 14
 """The size of risks and numbers on a translated card, which says everything twice."""
 _CODE_SIDE = 300
-_ONE_LINE = 28
-"""The most letters that are sure to stand in one line of a contact on a phone."""
 
 
 def first_screen(items: Sequence[Words], language: str, scale: float) -> ft.Control:
@@ -186,8 +184,6 @@ def _dark(rows: list[ft.Control]) -> ft.Control:
 
 def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
     """Return a contact as a button that dials."""
-    # One line alone would be lower than what can be hit surely.
-    long = len(item.label) + len(item.text) > _ONE_LINE
     return dialling(
         ft.Container(lines, expand=True),
         dial_text(item.phone),
@@ -196,7 +192,7 @@ def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
         edge=_BLACK,
         icon_size=26 * scale,
         key=f"call:{item.phone}:{item.text}",
-        padding=(10 if long else 18, 8),
+        padding=(10, 8),
     )
 
 
