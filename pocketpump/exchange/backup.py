@@ -15,9 +15,10 @@ from hashlib import sha256
 from typing import Any
 
 from pocketpump import __version__
-from pocketpump.core.errors import InputError, PocketPumpError, Problem
+from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.wording import worded, worded_count
 from pocketpump.record import Entry, from_document, to_document
+from pocketpump.record.bounds import load
 from pocketpump.record.migrations import SCHEMA, migrate
 
 FORMAT = "pocketpump-backup"
@@ -28,6 +29,7 @@ MOST_PARTS = 3_000_000
 """Objects, lists and values at most, counted in the bytes: ten years of entries have a tenth of
 it. A made-up file could hold a hundred million tiny ones, and no memory would do."""
 
+_ENTRY_LEVEL = 3  # {"entries": [entry]}
 _BEGINS = re.compile(rb'\s*\{\s*"format"\s*:\s*"([a-z-]{1,40})"')
 _SEAL = re.compile(rb'"sha256":"([0-9a-f]{64})"\n\}\n?\Z')
 
@@ -86,10 +88,7 @@ def read_backup(data: bytes) -> Backup:
     Raises :class:`BackupError` when it is no backup, was changed by as little as one bit, or
     was written by a newer PocketPump.
     """
-    if len(data) > LARGEST:
-        raise BackupError(
-            worded("This file is too large to be a PocketPump backup; choose another file.")
-        )
+    refuse_larger(data)
     if format_of(data) != FORMAT:
         raise not_a_backup()
     # Mail programs change line ends; inside JSON texts there are none, so nothing is lost.
@@ -98,10 +97,7 @@ def read_backup(data: bytes) -> Backup:
     # All of this on the bytes alone: only a whole file of a sensible size is taken apart.
     if seal is None or sha256(plain[: seal.start()]).hexdigest().encode() != seal[1]:
         raise _damaged()
-    if sum(map(plain.count, (b",", b"[", b"{"))) > MOST_PARTS:
-        raise BackupError(
-            worded("This file holds more than a PocketPump backup can; choose another file.")
-        )
+    refuse_more(plain)
     told = read_json(data)
     refuse_newer(told, VERSION)
     try:
@@ -116,6 +112,22 @@ def read_backup(data: bytes) -> Backup:
         raise _damaged() from None
 
 
+def refuse_larger(data: bytes) -> None:
+    """Raise :class:`BackupError` when a file is larger than a record can be."""
+    if len(data) > LARGEST:
+        raise BackupError(
+            worded("This file is too large to be a PocketPump backup; choose another file.")
+        )
+
+
+def refuse_more(data: bytes) -> None:
+    """Raise :class:`BackupError` when a file holds more than a record can, by its bytes alone."""
+    if sum(map(data.count, (b",", b"[", b"{"))) > MOST_PARTS:
+        raise BackupError(
+            worded("This file holds more than a PocketPump backup can; choose another file.")
+        )
+
+
 def format_of(data: bytes) -> str:
     """Return what the file says it is, without taking it apart; "" when it does not say."""
     begins = _BEGINS.match(data[:200])
@@ -125,8 +137,8 @@ def format_of(data: bytes) -> str:
 def read_json(data: bytes) -> Mapping[str, Any]:
     """Return the JSON object in ``data``, whose beginning was read; raises `BackupError`."""
     try:
-        told: dict[str, Any] = json.loads(data.decode("utf-8"))
-    except (ValueError, RecursionError):
+        told: dict[str, Any] = load(data, _ENTRY_LEVEL)
+    except ValueError:
         # Half a file is no longer JSON, but its beginning told what it was.
         raise _damaged() from None
     return told
@@ -162,7 +174,7 @@ def _read(documents: Iterable[Any], schema: int, written_at: datetime) -> Backup
     for document in documents:
         try:
             entries.append(from_document(migrate(document, schema)))
-        except InputError:
+        except (TypeError, ValueError):
             left_out += 1
     problems: tuple[Problem, ...] = ()
     if left_out:

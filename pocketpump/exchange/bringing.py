@@ -17,7 +17,7 @@ from pocketpump.core.instants import date_text
 from pocketpump.core.programme_payload import programme_from_payload
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.wording import joined, number_said, worded, worded_count
-from pocketpump.exchange.backup import BackupError
+from pocketpump.exchange.backup import BackupError, refuse_larger, refuse_more
 from pocketpump.record import Entry, Files, MemoryFiles, Record
 from pocketpump.record.absorb import Absorbed, sort_out
 from pocketpump.record.entries import bare
@@ -182,11 +182,13 @@ def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str
 def entries_in(files: Mapping[str, bytes]) -> tuple[Entry, ...]:
     """Return the entries of another record's files, which are only read, never mended.
 
-    Raises :class:`BackupError` when there is no record among them, and what
-    :meth:`Record.open` raises.
+    Raises :class:`BackupError` when there is no record among them, or more than a record can
+    hold, and what :meth:`Record.open` raises.
     """
     copy: Files = MemoryFiles()
     for name, data in files.items():
+        refuse_larger(data)
+        refuse_more(data)
         copy.append(name, data)
     with Record.open(copy) as record:
         entries = record.entries

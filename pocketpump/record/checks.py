@@ -179,6 +179,18 @@ _CHECKS: Mapping[str, Callable[[Any, Field], str]] = {
 """Each checker returns what the value must be, or "" when it is right."""
 
 
+def without_nulls(kind: str, payload: Mapping[str, JSON]) -> Mapping[str, JSON]:
+    """Return ``payload`` without the optional fields of ``kind`` that are null.
+
+    To us a field that is null and one that is not there say the same.
+    """
+    if None not in payload.values():
+        return payload
+    legal = {field.name for field in KINDS.get(kind, ()) if field.type == "single value"}
+    known = {field.name for field in KINDS.get(kind, ())} - legal
+    return {name: one for name, one in payload.items() if one is not None or name not in known}
+
+
 def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False) -> dict[str, Any]:
     """Return a plain copy of ``payload`` that is fit to be written as ``kind``.
 

@@ -9,7 +9,14 @@ from typing import Any
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import is_zone
 from pocketpump.core.wording import worded
-from pocketpump.record.checks import check_payload
+from pocketpump.record.bounds import (
+    FIRST_YEAR,
+    LAST_YEAR,
+    is_bounded,
+    is_name,
+    of_the_record,
+)
+from pocketpump.record.checks import check_payload, without_nulls
 from pocketpump.record.frozen import JSON, freeze, thaw
 from pocketpump.record.kinds import REMOVAL
 
@@ -46,6 +53,16 @@ def _fixed_offset(instant: datetime, field: str) -> datetime:
     offset = instant.utcoffset()
     if offset is None:
         raise InputError(worded("The time needs its time zone; please choose one."), field=field)
+    if not of_the_record(instant):
+        raise InputError(
+            worded(
+                "The year {year} is not from {first} to {last}: look at it again.",
+                year=instant.year,
+                first=FIRST_YEAR,
+                last=LAST_YEAR,
+            ),
+            field=field,
+        )
     return instant.replace(tzinfo=UTC if not offset else timezone(offset), fold=0)
 
 
@@ -141,21 +158,25 @@ def to_document(entry: Entry) -> Document:
 
 
 def from_document(document: Mapping[str, Any]) -> Entry:
-    """Return the entry a document holds; the payload is not checked against its kind.
+    """Return the entry a document holds, within the limits of :mod:`pocketpump.record.bounds`.
 
-    Raises :class:`InputError` when the document is not an entry.
+    Optional values of a known kind that are null are left out, as if they had never been written;
+    else the payload is not checked against its kind. Raises :class:`InputError` when the document
+    is not an entry, or is none that can be kept.
     """
     try:
         at = datetime.fromisoformat(document["at"])
         written_at = datetime.fromisoformat(document["written_at"])
-        payload = document["payload"]
+        payload, kind = document["payload"], document["kind"]
+        if not is_bounded(payload):
+            raise ValueError
         entry = Entry(
             document["id"],
-            document["kind"],
+            kind,
             at,
             document["zone"],
             written_at if written_at.tzinfo is UTC else written_at.astimezone(UTC),
-            freeze(payload),
+            freeze(without_nulls(kind, payload)),
             document.get("replaces"),
             document.get("removes"),
         )
@@ -165,7 +186,10 @@ def from_document(document: Mapping[str, Any]) -> Entry:
             and isinstance(payload, dict)
             and at.tzinfo is not None
             and written_at.tzinfo is not None
+            and all(map(is_name, filter(None, texts)))
             and bool(entry.id and entry.kind)
+            and of_the_record(at)
+            and of_the_record(written_at)
         )
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         sound = False
