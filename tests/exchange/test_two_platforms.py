@@ -15,6 +15,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from made_up_files import PUMP, deep, folder, sealed
 
 import pocketpump
 from pocketpump.exchange.cipher import NotOpenedError
@@ -51,6 +52,11 @@ def exchanged(tmp_path_factory):
         entries = record.entries
     (work / "passphrase").write_text(TAKEN_APART, "utf-8")
     (work / "from-desktop.json").write_bytes(asyncio.run(make_backup(entries, NOW, PASSPHRASE)))
+    for levels in (275, 2_000, 200_000):
+        texts = [json.dumps(PUMP), deep(levels)]
+        (work / f"deep-{levels}.json").write_bytes(sealed(*texts))
+        for data in folder(*texts).values():
+            (work / f"deep-record-{levels:06}.jsonl").write_bytes(data)
     done = subprocess.run(
         [node, HERE / "on_pyodide.mjs", Path(get_package_web_dir()) / "pyodide",
          HERE / "browser_side.py", work, Path(pocketpump.__file__).parents[1],
@@ -66,6 +72,12 @@ def test_what_the_desktop_locked_opens_in_the_browser(exchanged):
     assert told["platform"] == "emscripten"
     assert told["cipher"] == "BrowserCipher"
     assert told["entries"] == [to_document(entry) for entry in entries]
+
+
+def test_no_depth_ends_the_browsers_python(exchanged):
+    told = exchanged[2]["deep"]
+    assert len(told) == 6
+    assert all(ids == ["pump"] for ids in told.values())
 
 
 def test_what_the_browser_locked_opens_on_the_desktop(exchanged):
