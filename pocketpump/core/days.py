@@ -41,13 +41,15 @@ _WEEKDAYS = (
 )
 _LETTER = r"[^\W\d_]"
 _WEEKDAY_FIRST = re.compile(rf"({_LETTER}{{2,10}})[., ]+(?:den )?(.+)")
-_ISO = re.compile(r"(\d{4})[-./ ](\d{1,2})[-./ ](\d{1,2})")
-_COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
-_NAMED = re.compile(rf"(\d{{1,2}})\.?[-/ ]*({_LETTER}{{3,9}})\.?[-/, ]*(\d{{4}})")
-_NAMED_US = re.compile(rf"({_LETTER}{{3,9}})\.?[-/ ]*(\d{{1,2}}),?[-/ ]+(\d{{4}})")
-_NUMBERS = re.compile(r"(\d{1,2})[-./ ](\d{1,2})[-./ ](\d{4})")
-_PARTS = re.compile(rf"(\d{{1,4}})[-./ ]+(\d{{1,2}}|{_LETTER}{{3,9}})\.?[-./, ]+(\d{{1,4}})")
-_CLOCK = re.compile(r"(\d{1,2})(?:[:.h ]?(\d{2}))?\s*([ap])?\.?m?\.?")
+_ISO = re.compile(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})")
+_COMPACT = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
+_NAMED = re.compile(rf"([0-9]{{1,2}})\.?[-/ ]*({_LETTER}{{3,9}})\.?[-/, ]*([0-9]{{4}})")
+_NAMED_US = re.compile(rf"({_LETTER}{{3,9}})\.?[-/ ]*([0-9]{{1,2}}),?[-/ ]+([0-9]{{4}})")
+_NUMBERS = re.compile(r"([0-9]{1,2})[-./ ]([0-9]{1,2})[-./ ]([0-9]{4})")
+_PARTS = re.compile(
+    rf"([0-9]{{1,4}})[-./ ]+([0-9]{{1,2}}|{_LETTER}{{3,9}})\.?[-./, ]+([0-9]{{1,4}})(?!\d)"
+)
+_CLOCK = re.compile(r"([0-9]{1,2})(?:[:.h ]?([0-9]{2}))?\s*([ap])?\.?m?\.?")
 
 DAY_HINT = worded("Write it like 26 Feb 2026 or 2026-02-26.")
 TIME_HINT = worded("Write it like 14:30 or 2:30 pm.")

@@ -205,8 +205,9 @@ def _minute(text: str, field: str) -> int:
 
 
 def _split_bolus(text: str, words: str, field: str, example: str) -> tuple[str, str, str]:
-    match = re.fullmatch(rf"(.*?\D)\s*({words})\s*(\S.*)", text.strip())
-    if match is None:
+    cleaned = " ".join(text.split())
+    match = re.fullmatch(rf"(.*?\D)\s?({words})\s?(\S.*)", cleaned)
+    if match is None or len(text.strip().splitlines()) > 1:
         raise InputError(
             worded(
                 '"{typed}" is not a bolus: write it like {example}.',

@@ -83,10 +83,11 @@ PERCENT: Final = Dimension(worded("a percentage"), "%", number_said("14.5 %"), 5
 DURATION: Final = Dimension(worded("a length of time"), "day", "2 h", 4_000.0)
 
 _AMOUNT_TEXT: Final = re.compile(
-    r"\s*([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*?)\s*",
-    # A pasted line break is read as part of the unit, where it is refused at once.
-    re.DOTALL,
+    r"([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*)", re.DOTALL
 )
+# No amount is longer: a whole page pasted by accident is refused before it is looked at.
+_LONGEST: Final = 500
+_ZERO_TOO_MANY: Final = re.compile(r"0[0-9]|0([.,'\u2019])[0-9]{3}(?:\1|[.,])")
 _PER: Final = re.compile(r"([0-9.,'\u2019]*)\s*([^0-9/]+)")
 _GROUPED: Final = re.compile(r"[0-9]{1,3}(?:([.,'\u2019])[0-9]{3})(?:\1[0-9]{3})*")
 
@@ -97,9 +98,10 @@ def parse_number(text: str, field: str = "") -> float:
     A lone comma followed by exactly three digits ("1,000") is refused, because it means
     one thousand to some readers and one to others, and a strength read a thousand times
     too small is the very slip this program exists to catch. A lone point likewise when the
-    last of the three is a zero ("2.000"), which only the large reading needs.
+    last of the three is a zero ("2.000"), which only the large reading needs. So is what ends in
+    its sign ("5,") or begins with a zero too many ("020"): a digit or a point may be missing.
     """
-    match = _AMOUNT_TEXT.fullmatch(_ascii(text))
+    match = _amount_in(text)
     if match is None or match[3]:
         raise InputError(
             worded('"{text}" is not a number: write it like 20 or 0.5.', text=shown(text)), field
@@ -115,7 +117,7 @@ def parse_quantity(
     ``bare_unit`` is the unit taken for a number without one, given only where the field
     on the screen fixes it; without it a bare number is refused. Raises `InputError`.
     """
-    match = _AMOUNT_TEXT.fullmatch(_ascii(text))
+    match = _amount_in(text)
     if match is None:
         raise _not_of(dimension, text, field)
     value = _number(match[1], match[2], text, field)
@@ -222,6 +224,14 @@ def _not_of(dimension: Dimension, text: str, field: str) -> InputError:
     return InputError(sentence, field)
 
 
+def _amount_in(text: str) -> re.Match[str] | None:
+    """Return sign, digits and unit of an amount on one line; None when there is none."""
+    line = text.strip()
+    if len(line) > _LONGEST or len(line.splitlines()) > 1:
+        return None
+    return _AMOUNT_TEXT.fullmatch(_ascii(line))
+
+
 def _ascii(text: str) -> str:
     return (
         text.replace("\u00b5", "u")
@@ -245,6 +255,8 @@ def _plain_number(digits: str, text: str, field: str) -> float:
         worded('I cannot read the number in "{text}": write it like 20 or 0.5.', text=shown(text)),
         field,
     )
+    if not digits[-1].isdigit() or _ZERO_TOO_MANY.match(digits):
+        raise unreadable
     separators = [c for c in digits if not c.isdigit()]
     last = separators[-1] if separators else ""
     if not separators:

@@ -6,6 +6,7 @@
 ``bringing``     what a copy would add here, and the conflicts in words; nothing written
 ``reminder``     when the next backup is due
 ``tables``       CSV with units in the headers, out and in
+``cells``        one cell of such a table
 ``spreadsheet``  past refills from someone else's table, column by column
 ``fhir``         a FHIR R4 bundle
 ``checkup``      is the record whole; and the support file without health content

@@ -22,7 +22,7 @@ _FEWEST_MCG_PER_ML = 50.0
 """The weakest strength supplied (for the screening dose only: injectable-drugs handbook)."""
 
 _UNIT = re.compile(r"[(\[]([^)\]]+)[)\]]")
-_TIME = re.compile(r"(\d{1,2})[:.h](\d{2})(?::\d{2})?")
+_TIME = re.compile(r"([0-9]{1,2})[:.h]([0-9]{2})(?::[0-9]{2})?")
 
 
 @dataclass(frozen=True, slots=True)

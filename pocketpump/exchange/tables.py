@@ -6,9 +6,11 @@ it was not changed, and becomes corrections where it was. Papers stand there by 
 only: a spreadsheet cuts a cell after 32,767 letters, and a cut scan must not come back.
 """
 
+import contextlib
 import csv
 import io
 import json
+import re
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
@@ -18,9 +20,10 @@ from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import parse_instant
 from pocketpump.core.programme_payload import programme_from_payload
 from pocketpump.core.programme_text import describe_programme
-from pocketpump.core.quantity import parse_number
 from pocketpump.core.wording import joined, worded
+from pocketpump.exchange.cells import guard, read_cell, unguard, write_cell
 from pocketpump.record import KINDS, Entry, check_payload, new_entry
+from pocketpump.record.bounds import is_name
 from pocketpump.record.field_words import column
 from pocketpump.record.frozen import freeze, thaw
 from pocketpump.record.kinds import REMOVAL, Field
@@ -38,12 +41,12 @@ _FILE_NAMES = {
     "attachment": "papers",
 }
 _LARGEST = 64 * 1024 * 1024
-# A spreadsheet runs a cell that begins so as a formula; the apostrophe makes it plain text.
-_GUARDED = ("=", "+", "-", "@", "'", "\t", "\r", "\n")
-_NUMBERS = ("number", "whole number")
+_WRITTEN = re.compile(
+    r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{6})?"
+    r"[-+][0-9]{2}:[0-9]{2}(:[0-9]{2})?"
+)
 _STAY = ("attachment", "data")
 """The kind and field that no table holds."""
-_JSON = ("texts", "whole numbers", "dates", "object", "stops", "single value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +78,10 @@ def write_table(entries: Iterable[Entry], kind: str) -> bytes:
         if entry.kind != kind or not _fits(entry):
             continue
         said = [_in_words(entry)] if words else []
-        cells = [_cell(entry.payload.get(f.name), f, f.name in entry.payload) for f in fields]
+        cells = [write_cell(entry.payload.get(f.name), f, f.name in entry.payload) for f in fields]
         tail = [kind, entry.written_at.isoformat(), entry.id, entry.replaces or ""]
-        zone = _guard(entry.zone)
-        writer.writerow([entry.at.isoformat(), zone, *said, *cells, *map(_guard, tail)])
+        zone = guard(entry.zone)
+        writer.writerow([entry.at.isoformat(), zone, *said, *cells, *map(guard, tail)])
     return text.getvalue().encode("utf-8-sig")
 
 
@@ -168,7 +171,7 @@ def _fields(kind: str) -> tuple[Field, ...]:
 
 
 def _own_id(cells: Mapping[str, str]) -> str:
-    return cells.get(ID, "").removeprefix("'")
+    return unguard(cells.get(ID, ""))
 
 
 def _saying(entry: Entry) -> tuple[str, datetime, str]:
@@ -191,51 +194,6 @@ def _in_words(entry: Entry) -> str:
         return ""
 
 
-def _cell(value: Any, field: Field, present: bool) -> str:
-    if not present:
-        return ""
-    if field.type in _JSON or field.type in _NUMBERS:
-        return json.dumps(value, ensure_ascii=False)
-    if field.type == "yes or no":
-        return "yes" if value else "no"
-    return _guard(str(value)) if value else "'"
-
-
-def _guard(text: str) -> str:
-    return f"'{text}" if text.startswith(_GUARDED) else text
-
-
-def _value(text: str, field: Field) -> Any:
-    """Return the value in a cell that is not empty; raises :class:`InputError`."""
-    name = column(field.name)
-    if field.type in _NUMBERS:
-        try:
-            number = json.loads(text)
-        except ValueError:
-            number = None
-        if type(number) in (int, float):
-            return number
-        decimal = parse_number(text, name)
-        return int(decimal) if field.type == "whole number" and decimal % 1 == 0 else decimal
-    if field.type in _JSON:
-        try:
-            return json.loads(text)
-        except (ValueError, RecursionError):
-            raise InputError(
-                worded("“{column}” is not as PocketPump writes it: leave it alone.", column=name)
-            ) from None
-    if field.type == "yes or no":
-        answer = {"yes": True, "true": True, "no": False, "false": False}.get(text.strip().lower())
-        if answer is None:
-            # Note: "yes" and "no" are written in English in the file.
-            sentence = worded(
-                "“{column}” must be yes or no, not “{text}”.", column=name, text=shown(text)
-            )
-            raise InputError(sentence)
-        return answer
-    return text.removeprefix("'")
-
-
 def _entry(
     cells: Mapping[str, str],
     held: Mapping[str, Entry],
@@ -250,33 +208,34 @@ def _entry(
             worded("“{word}” is no kind of entry: leave that column alone.", word=shown(kind))
         )
     filled = ((f, cells.get(column(f.name), "")) for f in _fields(kind))
-    payload = {f.name: _value(text, f) for f, text in filled if text}
-    own, earlier = _own_id(cells), cells.get(REPLACES, "").removeprefix("'")
+    payload = {f.name: read_cell(text, f) for f, text in filled if text}
+    own, earlier = _own_id(cells), unguard(cells.get(REPLACES, ""))
+    if not all(map(is_name, filter(None, (own, earlier)))):
+        raise InputError(worded("“{word}” is no id: leave that column alone.", word=shown(own)))
     ours = held.get(own)
     if kind == _STAY[0]:
         if ours is None or ours.kind != kind:
             raise InputError(worded("A paper itself is not in a table: bring in a backup instead."))
         payload[_STAY[1]] = ours.payload[_STAY[1]]
     at = _instant(cells.get(AT, ""), zone)
-    zone_name = cells.get(ZONE, "").removeprefix("'")
+    zone_name = unguard(cells.get(ZONE, ""))
+    said = (kind, at, zone_name, freeze(payload))
+    if ours is not None and (ours.kind, ours.at, ours.zone, ours.payload) == said:
+        return ours
     entry = new_entry(kind, at, zone_name, payload, now=now, make_id=make_id)
     if not own:
         return entry
     if ours is None:
         written = _instant(cells.get(WRITTEN, ""), UTC).astimezone(UTC)
         return replace(entry, id=own, written_at=written, replaces=earlier or None)
-    if (ours.kind, ours.at, ours.zone, ours.payload) == (kind, at, entry.zone, freeze(payload)):
-        return ours
     if own not in alive:
         raise InputError(worded("The entry in it was changed or removed here since."))
     return replace(entry, replaces=own)
 
 
 def _instant(text: str, zone: tzinfo) -> datetime:
-    try:
-        found = datetime.fromisoformat(text)
-        if found.tzinfo is not None:
-            return found
-    except ValueError:
-        pass
+    if _WRITTEN.fullmatch(text):
+        # As PocketPump writes it; also an old zone's offset of odd seconds.
+        with contextlib.suppress(ValueError):
+            return datetime.fromisoformat(text)
     return parse_instant(text, zone)

@@ -10,7 +10,8 @@ from typing import Any
 from pocketpump.core.clinic import read_rule
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import is_zone, parse_date
-from pocketpump.core.wording import number_said, worded, worded_count
+from pocketpump.core.letters import is_empty_looking, without_direction_marks
+from pocketpump.core.wording import Said, number_said, worded, worded_count
 from pocketpump.record.field_words import label
 from pocketpump.record.frozen import JSON, thaw
 from pocketpump.record.kinds import IN_ORDER, KINDS, Field
@@ -58,7 +59,7 @@ def _whole(value: Any, field: Field) -> str:
 def _text(value: Any, field: Field) -> str:
     if not isinstance(value, str):
         return worded("text")
-    if field.required and not value.strip():
+    if field.required and is_empty_looking(value):
         return worded("filled in")
     if len(value) > field.longest:
         return worded_count(
@@ -191,11 +192,21 @@ def without_nulls(kind: str, payload: Mapping[str, JSON]) -> Mapping[str, JSON]:
     return {name: one for name, one in payload.items() if one is not None or name not in known}
 
 
+def _undirected(value: Any) -> Any:
+    if isinstance(value, str):
+        # Not what the program itself says: it is kept as English words, which have none.
+        return value if isinstance(value, Said) else without_direction_marks(value)
+    if isinstance(value, (list, tuple)):
+        return list(map(_undirected, value))
+    return value
+
+
 def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False) -> dict[str, Any]:
     """Return a plain copy of ``payload`` that is fit to be written as ``kind``.
 
-    Optional fields given as ``None`` are left out. With ``kept`` the payload is of an entry
-    written before, to which a bound that came later does not apply. Raises
+    Optional fields given as ``None`` are left out, and so are marks that only turn the direction
+    of writing. With ``kept`` the payload is of an entry written before, to which a rule that came
+    later does not apply. Raises
     :class:`InputError`, with the field's name, when the kind or a field is unknown, a required
     field is missing, or a value is of the wrong type or out of bounds.
     """
@@ -220,8 +231,12 @@ def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False)
                     worded("“{name}” is missing; please fill it in.", name=label(name)), field=name
                 )
             continue
-        if field.written_low is not None and not kept:
-            field = replace(field, low=field.written_low)
+        if not kept:
+            value = _undirected(value)
+            if field.written_low is not None:
+                field = replace(field, low=field.written_low)
+        elif field.required and isinstance(value, str) and value.strip():
+            field = replace(field, required=False)  # it was enough when it was written
         wrong = _CHECKS[field.type](value, field)
         if wrong:
             # Note: {wanted} is like "a number", "filled in" or "at most 200 characters long".

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import unicodedata
 import uuid
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
@@ -14,6 +15,7 @@ from hypothesis import strategies as st
 from pocketpump.core.days import DAY_FIRST, MONTH_FIRST, YEAR_FIRST
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
+from pocketpump.exchange.cells import guard, unguard
 from pocketpump.exchange.spreadsheet import (
     Columns,
     find_order,
@@ -67,9 +69,47 @@ def test_any_text_comes_back_and_never_runs_as_a_formula(note, drug):
         return
     data = write_table(record.alive, "refill")
     assert read(data).entries == record.alive
-    assert not any(
-        cell.startswith(("=", "+", "-", "@", "\t")) for row in cells(data) for cell in row
-    )
+    assert not any(map(runs, (cell for row in cells(data) for cell in row)))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"{before}{sign}1"
+        for before in (
+            "",
+            " ",
+            "\u00a0",
+            "\t",
+            "\r",
+            "\n",
+            "\ufeff",
+            "\u200b",
+            "\u2800",
+            "\x00",
+            " \r\n",
+        )
+        for sign in "=+-@\uff1d\uff0b\uff0d\uff20\u2212\ufe66"
+    ],
+)
+def test_no_blank_or_invisible_mark_hides_a_formula(text):
+    assert runs(text)
+    assert not runs(guard(text))
+    assert unguard(guard(text)) == text
+
+
+@given(st.text())
+def test_a_guarded_text_comes_back_exactly(text):
+    assert unguard(guard(text)) == text
+    assert not runs(guard(text))
+
+
+def runs(cell: str) -> bool:
+    """Whether a spreadsheet might run a cell, once it has dropped what nobody sees."""
+    seen = [c for c in unicodedata.normalize("NFKC", cell)
+            if not c.isspace() and c not in "\u2800\u3164"
+            and unicodedata.category(c) not in ("Cc", "Cf")]  # fmt: skip
+    return cell[:1] in ("\t", "\r", "\n") or "".join(seen)[:1] in tuple("=+-@\u2212")
 
 
 def test_an_unchanged_table_adds_nothing_where_it_came_from():
