@@ -24,7 +24,7 @@ from pocketpump.cli import (
     signs,
     web,
 )
-from pocketpump.cli.options import CAUTION, Parser
+from pocketpump.cli.options import CAUTION, Parser, parse
 from pocketpump.core.errors import PocketPumpError
 
 _COMMANDS = (
@@ -42,6 +42,9 @@ _COMMANDS = (
     check_record,
     web,
 )
+
+_STOPPED = 130
+"""The exit status after Ctrl-C, as shells give it: 128 and the signal's number."""
 
 
 def build_parser() -> Parser:
@@ -67,13 +70,17 @@ def _now() -> datetime:
 
 
 def main(arguments: Sequence[str] | None = None, clock: Callable[[], datetime] = _now) -> int:
-    """Run the command line and return its exit status: 0, or 2 after an error."""
+    """Run the command line and return its exit status: 0, 2 after an error, 130 after Ctrl-C."""
     try:
-        args = build_parser().parse_args(arguments)
+        args = parse(build_parser(), arguments)
         printed = args.run(args, clock)
     except PocketPumpError as error:
         print(error, file=sys.stderr)
         return 2
+    except KeyboardInterrupt:
+        # A save is one line of a file, so it is there whole or not at all.
+        print("Stopped before the end; the record holds no half entries.", file=sys.stderr)
+        return _STOPPED
     if printed:
         _print(printed)
     return 0

@@ -15,7 +15,7 @@ from pocketpump.cli.opening import (
     open_record,
     zone_name,
 )
-from pocketpump.cli.options import add_json, add_option
+from pocketpump.cli.options import add_json, add_shared
 from pocketpump.cli.output import to_json
 from pocketpump.cli.writing import read_file, write_new
 from pocketpump.core.days import ORDERS
@@ -70,8 +70,7 @@ def add_parser(subparsers: Any) -> None:
                         help=f"which column is what; fields: {fields}")  # fmt: skip
     parser.add_argument("--dates", choices=_ORDER_WORDS, help="how days are written")
     parser.add_argument("--strength-unit", default="", help="unit of strengths that carry none")
-    add_option(parser, "--zone", zone_name, "time zone of the table (default: as on the device)",
-               default=None)  # fmt: skip
+    add_shared(parser, "--zone", zone_name, "time zone of the table (default: as on the device)")
     parser.add_argument("--preview", action="store_true", help="tell what it adds, add nothing")
     add_record(parser)
     add_json(parser)

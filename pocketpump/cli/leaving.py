@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
 from pocketpump.cli.opening import add_record, local_zone_name, open_copy
-from pocketpump.cli.options import add_option
+from pocketpump.cli.options import add_option, add_shared
 from pocketpump.core.instants import parse_instant, zone_named
 from pocketpump.record import Entry
 
@@ -27,7 +27,7 @@ class Read:
 def add_reading(parser: argparse.ArgumentParser) -> None:
     """Add the options of a command that reads the record."""
     add_record(parser)
-    add_option(parser, "--zone", str, "time zone of the dates (default: as set on the device)")
+    add_shared(parser, "--zone", str, "time zone of the dates (default: as set on the device)")
     add_option(parser, "--now", str, "the instant to compute for (default: this minute)")
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from tzlocal import get_localzone_name
 
-from pocketpump.cli.options import add_option, whole
+from pocketpump.cli.options import add_shared, whole
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
 from pocketpump.record import DiskFiles, MemoryFiles, Record, record_folder
@@ -30,10 +30,9 @@ def add_parser(subparsers: Any) -> None:
 
 def add_opening(parser: argparse.ArgumentParser) -> None:
     """Add the options of opening the app."""
-    add_option(parser, "--port", whole(0, 65_535), "port on 127.0.0.1 (default 8377)", default=None)
-    parser.add_argument("--no-browser", action="store_true", help="only print the address")
-    add_option(parser, "--zone", zone_name, "time zone of the device (default: as set on it)",
-               default=None)  # fmt: skip
+    add_shared(parser, "--port", whole(0, 65_535), "port on 127.0.0.1 (default 8377)")
+    add_shared(parser, "--no-browser", None, "only print the address", default=False)
+    add_shared(parser, "--zone", zone_name, "time zone of the device (default: as set on it)")
 
 
 def zone_name(text: str) -> str:
@@ -59,7 +58,7 @@ def run_demo(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
 
 def add_record(parser: argparse.ArgumentParser) -> None:
     """Add ``--record``."""
-    add_option(parser, "--record", str, "the record's folder (default: POCKETPUMP_RECORD, or the"
+    add_shared(parser, "--record", str, "the record's folder (default: POCKETPUMP_RECORD, or the"
                " usual place for this device)")  # fmt: skip
 
 

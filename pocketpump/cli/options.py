@@ -39,7 +39,17 @@ _LONGEST = 240
 
 
 class Parser(argparse.ArgumentParser):
-    """An argument parser whose every complaint is one sentence."""
+    """An argument parser whose every complaint is one sentence.
+
+    ``shared`` are its options that may also stand before the command, with what holds when they
+    are not given; see :func:`add_shared`.
+    """
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.shared: dict[str, Any] = {}
+        # The innermost parser wins, so it is the command's own.
+        self.set_defaults(parser=self)
 
     def error(self, message: str) -> NoReturn:
         """Raise the complaint as an `InputError` instead of printing the usage."""
@@ -102,6 +112,40 @@ def add_option(
     parser.add_argument(name, type=reading, help=help_text, **more)
 
 
+def add_shared(
+    parser: argparse.ArgumentParser, name: str, read: Callable[[str], Any] | None, help_text: str,
+    *, default: Any = None,
+) -> None:  # fmt: skip
+    """Add an option that counts before and after the command; without ``read`` it is a switch.
+
+    argparse lets a command write its own defaults over what was given before it, so these options
+    have none there: :func:`parse` fills them in at the end.
+    """
+    assert isinstance(parser, Parser)
+    if read is None:
+        parser.add_argument(name, action="store_true", help=help_text, default=argparse.SUPPRESS)
+    else:
+        add_option(parser, name, read, help_text, default=argparse.SUPPRESS)
+    parser.shared[name] = default
+
+
+def parse(parser: Parser, arguments: Sequence[str] | None) -> argparse.Namespace:
+    """Return what was given on the command line.
+
+    Raises `InputError` also for an option before a command that has no use for it: it would be
+    passed over, and what was meant by it would not be done.
+    """
+    given = parser.parse_args(arguments)
+    command: Parser = given.parser
+    for name in parser.shared.keys() | command.shared.keys():
+        kept = name.removeprefix("--").replace("-", "_")
+        if name in command.shared:
+            setattr(given, kept, getattr(given, kept, command.shared[name]))
+        elif hasattr(given, kept):
+            raise InputError(f"{name} does not belong to {command.prog}: leave it out.")
+    return given
+
+
 def add_json(parser: argparse.ArgumentParser) -> None:
     """Add ``--json``."""
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
@@ -111,7 +155,7 @@ def add_fill(parser: argparse.ArgumentParser, *, required: bool) -> None:
     """Add what the clinic hands out at a refill: date, volume, strength, dose, alarm volume."""
     add_option(parser, "--filled", str, "when it was refilled: 2026-01-12 or 2026-01-12T09:00",
                required=required)  # fmt: skip
-    add_option(parser, "--zone", str, "time zone of that clock (default UTC)", default="UTC")
+    add_shared(parser, "--zone", str, "time zone of that clock (default UTC)", default="UTC")
     add_option(parser, "--volume", positive(VOLUME), 'filled volume: "20 mL"', required=required)
     add_option(parser, "--strength", positive(STRENGTH), 'drug strength: "500 mcg/mL"',
                required=required)  # fmt: skip

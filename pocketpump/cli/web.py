@@ -6,7 +6,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pocketpump.cli.options import add_option, whole
+from pocketpump.cli.options import add_option, add_shared, whole
 
 if TYPE_CHECKING:
     from pocketpump.web.build import Report
@@ -29,7 +29,7 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("--no-snapshot", action="store_true",
                         help="build without Node; the app then starts more slowly")  # fmt: skip
     parser.add_argument("--serve", action="store_true", help="then serve it on 127.0.0.1")
-    add_option(parser, "--port", whole(0, 65_535), f"port for --serve (default {_DEFAULT_PORT})",
+    add_shared(parser, "--port", whole(0, 65_535), f"port for --serve (default {_DEFAULT_PORT})",
                default=_DEFAULT_PORT)  # fmt: skip
     parser.set_defaults(run=run)
 

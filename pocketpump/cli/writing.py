@@ -31,9 +31,11 @@ def write_new(path: Path, data: bytes, *, in_place: bool = False) -> None:
         if part.read_bytes() != data:
             raise OSError("what was read back differs")
         (part.replace if in_place else part.rename)(path)
-    except OSError as error:
+    except BaseException as error:
         with contextlib.suppress(OSError):
             part.unlink()
+        if not isinstance(error, OSError):
+            raise
         why = error.strerror or str(error)
         raise InputError(
             f"{_told(path)} could not be written ({why}): choose another place."
