@@ -4,10 +4,13 @@ import argparse
 import contextlib
 import getpass
 import os
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 
 from pocketpump.core.errors import InputError, shown
+from pocketpump.exchange.locked import check_passphrase
+from pocketpump.exchange.strength import strength_of
 
 
 def write_new(path: Path, data: bytes, *, in_place: bool = False) -> None:
@@ -65,7 +68,19 @@ def add_passphrase(parser: argparse.ArgumentParser, *, locks: bool) -> None:
 
 
 def passphrase(args: argparse.Namespace, *, twice: bool = False) -> str:
-    """Return the passphrase from the file told, or asked for on the terminal."""
+    """Return the passphrase from the file told, or asked for on the terminal.
+
+    With ``twice`` it is a new one: it is asked for twice, and on standard error it is said how
+    strong it is. Raises `InputError`.
+    """
+    given = _given(args, twice=twice)
+    if twice and given:
+        check_passphrase(given)
+        print(strength_of(given).sentence, file=sys.stderr)
+    return given
+
+
+def _given(args: argparse.Namespace, *, twice: bool) -> str:
     if args.passphrase_file:
         try:
             text = read_file(Path(args.passphrase_file)).decode("utf-8-sig")

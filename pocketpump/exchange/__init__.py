@@ -2,6 +2,7 @@
 
 ``backup``       the whole record as one JSON file that proves itself
 ``locked``       the same file under a passphrase
+``strength``     how strong a passphrase is, as a low estimate
 ``cipher``       the protocol for it; ``cipher_desktop`` and ``cipher_browser`` do the work
 ``bringing``     what a copy would add here, and the conflicts in words; nothing written
 ``reminder``     when the next backup is due

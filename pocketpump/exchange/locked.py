@@ -51,8 +51,8 @@ def check_passphrase(passphrase: str) -> None:
     if len(passphrase.strip()) < SHORTEST:
         raise InputError(
             worded_count(
-                "The passphrase needs at least {count} letter: four words are easy to keep.",
-                "The passphrase needs at least {count} letters: four words are easy to keep.",
+                "The passphrase needs at least {count} letter: five words are easy to keep.",
+                "The passphrase needs at least {count} letters: five words are easy to keep.",
                 SHORTEST,
             ),
             "passphrase",

@@ -12,10 +12,13 @@ from pathlib import Path
 import pytest
 
 from pocketpump.cli import main
+from pocketpump.exchange.strength import strength_of
 from pocketpump.record import DiskFiles, MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)
+
+WORDS = "four small words"
 
 
 @pytest.fixture
@@ -25,14 +28,17 @@ def place(tmp_path, monkeypatch) -> Path:
     monkeypatch.setenv("TZ", "Europe/Rome")
     with Record.open(DiskFiles(tmp_path / "record"), clock=lambda: NOW) as record:
         record.absorb(moved_to_now(demo_folder(), NOW))
-    (tmp_path / "words").write_text("four small words\n")
+    (tmp_path / "words").write_text(WORDS + "\n")
     return tmp_path
 
 
 def run(capsys, *arguments) -> str:
     status = main([str(one) for one in arguments], clock=lambda: NOW)
     captured = capsys.readouterr()
-    assert (status, captured.err) == (0, "")
+    # How strong a new passphrase is, and nothing else, is said beside the answer.
+    said = strength_of(WORDS).sentence + "\n"
+    locks = arguments[0] in ("backup", "start-over", "erase") and "--passphrase-file" in arguments
+    assert (status, captured.err) == (0, said if locks else "")
     return captured.out
 
 

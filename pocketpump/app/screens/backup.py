@@ -15,6 +15,7 @@ from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.exchange.checkup import from_the_future
 from pocketpump.exchange.locked import make_backup, open_backup
 from pocketpump.exchange.reminder import BackupState, backup_state, say_state
+from pocketpump.exchange.strength import strength_of
 
 _LOCKS = (
     ("no", worded("No, anybody with the file can read it")),
@@ -104,6 +105,13 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             )
         )
 
+    def first(words: str) -> None:
+        before = draft.get("first", "")
+        draft["first"] = words
+        # Not drawn anew for every letter: only when something else is to be said.
+        if not before or not words or strength_of(before).level != strength_of(words).level:
+            app.refresh()
+
     async def check() -> None:
         chosen = await choose("json")
         if chosen is None:
@@ -160,11 +168,11 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             secret_field(
                 worded("Passphrase"),
                 draft.get("first", ""),
-                lambda v: draft.update(first=v),
+                first,
                 shown=bool(draft.get("shown")),
                 on_look=look,
                 helper=worded(
-                    "Four words are easy to keep. Without it nobody can open the"
+                    "Five words are easy to keep. Without it nobody can open the"
                     " file, and nobody can get it back: write it down."
                 ),
             ),
@@ -176,6 +184,9 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
                 on_look=look,
             ),
         ]
+        if draft.get("first"):
+            # Under both boxes, so that none of them moves while somebody types.
+            controls.append(body(strength_of(draft["first"]).sentence))
     if draft.get("trouble"):
         controls.append(notice(draft["trouble"], needs_you=True, key="trouble"))
     controls.append(big_button(worded("Make the backup"), make, icon=ft.Icons.SAVE_ALT))

@@ -1,0 +1,92 @@
+"""How long what comes in takes to be read: `pytest tests/bench/test_bench_incoming.py -s`.
+
+Measured and printed, never asserted. A table ten times as long must take about ten times as long.
+"""
+
+import csv
+import io
+import time
+from datetime import UTC, datetime, timedelta
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from pocketpump.core.days import YEAR_FIRST, read_day, read_time
+from pocketpump.core.errors import InputError
+from pocketpump.core.instants import parse_date, parse_instant
+from pocketpump.core.programme_text import parse_pattern, parse_setting, parse_timed_bolus
+from pocketpump.core.quantity import VOLUME, parse_number, parse_quantity
+from pocketpump.exchange.bringing import preview
+from pocketpump.exchange.spreadsheet import Columns, find_order, guess_columns, read_sheet, refills_in
+from pocketpump.exchange.tables import AT, ID, KIND, read_table
+
+ROME = ZoneInfo("Europe/Rome")
+NOW = datetime(2150, 1, 1, tzinfo=UTC)
+READERS = {
+    "number": parse_number,
+    "quantity": lambda text: parse_quantity(text, VOLUME),
+    "setting": parse_setting,
+    "pattern": parse_pattern,
+    "bolus": parse_timed_bolus,
+    "day": read_day,
+    "time": read_time,
+    "date": parse_date,
+    "instant": lambda text: parse_instant(text, ROME),
+}
+FILLINGS = (" ", "1", "a", ",", ".", "1 ", "1,", " x ", "\n", "-", "'", "(", ":", "45 mcg x ")
+
+
+def make_id() -> str:
+    return str(uuid4())
+
+
+def table(rows: int, header: list[str], row) -> bytes:
+    out = io.StringIO(newline="")
+    csv.writer(out).writerows([header, *map(row, range(rows))])
+    return out.getvalue().encode()
+
+
+def ours(rows: int) -> bytes:
+    start = datetime(2020, 1, 1, tzinfo=UTC)
+    return table(rows, [AT, "stiffness (0-10)", "stiffness", KIND, ID],
+                 lambda n: [(start + timedelta(minutes=n)).isoformat(), "3", "3", "check-in", ""])  # fmt: skip
+
+
+def theirs(rows: int) -> bytes:
+    return table(rows, ["Date", "Filled (mL)", "Strength (mcg/mL)"],
+                 lambda n: [f"{1950 + n // 336 % 200}-{n // 28 % 12 + 1:02}-{n % 28 + 1:02}", "20", "500"])  # fmt: skip
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_long_texts(reader):
+    for size in (20_000, 200_000):
+        slowest = 0.0
+        for filling in FILLINGS:
+            for before, after in (("20", "mL"), ("", ""), ("45 mcg", "5"), ("00:00", "3")):
+                text = before + filling * (size // len(filling)) + after
+                started = time.perf_counter()
+                try:
+                    READERS[reader](text)
+                except InputError:
+                    pass
+                slowest = max(slowest, time.perf_counter() - started)
+        print(f"{reader:>10} of {size:>7,} letters: {slowest * 1000:8.1f} ms at the worst")
+
+
+@pytest.mark.parametrize("rows", [2_000, 20_000, 200_000])
+def test_long_tables(rows):
+    started = time.perf_counter()
+    found = read_table(ours(rows), {}, (), zone=ROME, now=NOW, make_id=make_id)
+    read = time.perf_counter()
+    told = preview((), found.entries, ROME)
+    print(f"\nours   {rows:>7,} rows: read {read - started:6.2f} s, previewed"
+          f" {time.perf_counter() - read:6.2f} s; {told.adds} new, {len(found.problems)} left out")  # fmt: skip
+    started = time.perf_counter()
+    sheet = read_sheet(theirs(rows))
+    of = guess_columns(sheet)
+    order = find_order(sheet, of)
+    refills = refills_in(sheet, Columns(of, order or YEAR_FIRST), (), zone=ROME,
+                         zone_name="Europe/Rome", now=NOW, make_id=make_id)  # fmt: skip
+    print(f"theirs {rows:>7,} rows: read {time.perf_counter() - started:6.2f} s;"
+          f" {len(refills.entries)} refills, {len(refills.problems)} left out")  # fmt: skip
