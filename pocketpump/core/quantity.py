@@ -324,13 +324,19 @@ def _registry() -> pint.UnitRegistry[float]:
 
 
 def _convert(value: float, unit: str, dimension: Dimension, text: str, field: str) -> float:
-    wanted = dimension.unit.replace("%", "pct").replace("day", "d")
+    factor = _factor(unit, dimension.unit.replace("%", "pct").replace("day", "d"))
+    if factor is None:
+        raise _not_of(dimension, text, field)
+    return value * factor
+
+
+@lru_cache(maxsize=256)
+def _factor(unit: str, wanted: str) -> float | None:
+    """Return what to multiply by, kept for the next of thousands of rows; None if there is none."""
     try:
         # Multiplying by the exact ratio keeps 500 mcg/mL at 500.0, not 499.99999999999994.
         factor = float(_registry().Quantity(1.0, unit).to(wanted).magnitude)
     except pint.DimensionalityError:
-        raise _not_of(dimension, text, field) from None
+        return None
     nearest = float(round(factor)) if factor >= 1 else 1 / round(1 / factor)
-    if math.isclose(factor, nearest, rel_tol=1e-12):
-        factor = nearest
-    return value * factor
+    return nearest if math.isclose(factor, nearest, rel_tol=1e-12) else factor

@@ -15,7 +15,7 @@ from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import attach_zone
 from pocketpump.core.quantity import STRENGTH, VOLUME, Dimension, parse_quantity
 from pocketpump.core.wording import worded
-from pocketpump.exchange.tables import Incoming, left_out, read_rows
+from pocketpump.exchange.tables import STEP, Incoming, Steps, finish, left_out, read_rows
 from pocketpump.record import Entry, new_entry
 
 _FEWEST_MCG_PER_ML = 50.0
@@ -136,6 +136,23 @@ def refills_in(
     clock in the table; a refill without a time is noted at noon. Raises :class:`InputError`
     when a needed column is not told.
     """
+    steps = refill_steps(
+        sheet, columns, held, zone=zone, zone_name=zone_name, now=now, make_id=make_id
+    )
+    return finish(steps)
+
+
+def refill_steps(
+    sheet: Sheet,
+    columns: Columns,
+    held: Iterable[Entry],
+    *,
+    zone: tzinfo,
+    zone_name: str,
+    now: datetime,
+    make_id: Callable[[], str],
+) -> Steps:
+    """Read as :func:`refills_in` does, step by step."""
     for wanted in WANTED:
         if wanted.needed and wanted.field not in columns.of:
             raise InputError(_WHICH[wanted.field], wanted.field)
@@ -145,6 +162,8 @@ def refills_in(
     entries: list[Entry] = []
     problems: list[Problem] = []
     for number, row in enumerate(sheet.rows, 2):
+        if not number % STEP:
+            yield number
         cells = {field: row[column].strip() for field, column in columns.of.items()}
         try:
             at, payload = _refill(cells, sheet, columns, zone)

@@ -6,9 +6,10 @@ copies together is the union of two sets by id.
 
 From the inside out, each module knowing only those before it:
 
-* ``frozen``, ``kinds``, ``field_words``, ``checks``, ``entries``: what an entry is, and the one
-  table of what each kind may hold, with the fields in words. Payloads are checked when newly
-  written; what is read back is trusted, and kinds from a newer version are kept.
+* ``frozen``, ``kinds``, ``field_words``, ``bounds``, ``checks``, ``entries``: what an entry is,
+  how deep and large it may be, and the one table of what each kind may hold, with the fields in
+  words. Payloads are checked when newly written or brought in; what is read back is only held
+  to the bounds, and kinds from a newer version are kept within them.
 * ``apart``, ``history``, ``standing``, ``absorb``: pure functions over entries. ``put`` keeps
   two contents of one id, ``settle`` says what counts now, ``standing`` what may still be changed,
   ``merge`` unites, ``sort_out`` says what another copy brings; whatever is odd comes back as

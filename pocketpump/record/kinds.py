@@ -1,8 +1,8 @@
 """The kinds of entries and what each may hold, as one table; ``checks`` holds writers to it.
 
 Amounts carry their unit in the field's name and are finite numbers in that unit. The table
-is used when something is newly written; what is read back is trusted, and kinds unknown here
-(from a newer PocketPump) are kept as they are.
+is used when something is newly written or brought in; what is read back is held to
+:mod:`pocketpump.record.bounds` only, and so are kinds unknown here (from a newer PocketPump).
 """
 
 from collections.abc import Mapping

@@ -51,7 +51,9 @@ def test_a_locked_backup_brings_everything_to_a_new_device(phone, desktop, start
     old = start_server("pocketpump", "--no-browser", record=with_demo_record(tmp_path))
     phone.open(old.url).see("There is no backup yet").tap("Make a backup")
     phone.see("Lock the file?").tap("Yes, with a passphrase")
-    phone.type_into("Passphrase", WORDS).type_into("The same again", WORDS + "x")
+    phone.type_into("Passphrase", "abc").see("This passphrase is weak")
+    phone.type_into("Passphrase", WORDS).see("This passphrase is fair")
+    phone.type_into("The same again", WORDS + "x").screenshot("backup-passphrase")
     phone.tap("Make the backup").see("The two passphrases differ")
     phone.type_into("The same again", WORDS)
     kept = download(phone, "Make the backup", tmp_path / "backup.json")
@@ -118,6 +120,22 @@ def test_past_refills_come_in_by_column_and_tables_go_out(phone, start_server, t
     phone.see("What it would add").tap("Bring it in").see("2 entries were brought in.")
     kill(server)
     assert counts(server.record)["kinds"]["refills"] == 7
+
+
+@pytest.mark.thorough
+def test_a_long_table_shows_how_far_it_is_and_stops_when_told(phone, start_server, tmp_path):
+    server = start_server("pocketpump", "--no-browser", record=with_demo_record(tmp_path))
+    table = tmp_path / "past.csv"
+    days = [f"{2000 + n // 336 % 20}-{n // 28 % 12 + 1:02}-{n % 28 + 1:02}" for n in range(200_000)]
+    rows = "".join(f"{day},20,500\n" for day in days)
+    table.write_text("Date,Filled (mL),Strength (mcg/mL)\n" + rows)
+    phone.open(server.url + "#/tables").see("Save for a spreadsheet")
+    choose(phone, "Choose a table", table)
+    phone.see("Read the table").screenshot("table-long")
+    phone.tap("Read the table").see("Reading row").screenshot("table-reading")
+    phone.tap("Stop").see("Stopped. Nothing was added.").see("Read the table")
+    kill(server)
+    assert counts(server.record)["kinds"]["refills"] == 5
 
 
 @pytest.mark.thorough

@@ -31,7 +31,7 @@ def bring_controls(
     asks whether it is the same person's when nothing is shared.
     """
     notebook = app.services
-    told = preview(notebook.record.entries, entries, notebook.zone)
+    told = _preview(notebook, draft, entries)
     controls: list[ft.Control] = [section(worded("What it would add")), _counts(told)]
     zone = notebook.zone
     controls += _list(worded("Corrected there"), [name_of(one, zone) for one in told.changing])
@@ -63,6 +63,19 @@ def bring_controls(
         controls.append(big_button(worded("Bring it in"), lambda: _bring(app, draft, entries),
                                    icon=ft.Icons.CHECK))  # fmt: skip
     return controls
+
+
+def _preview(
+    notebook: Notebook, draft: MutableMapping[str, Any], entries: Sequence[Entry]
+) -> Preview:
+    """Return the preview, worked out once: of thousands of entries it takes seconds."""
+    held = notebook.record.entries
+    of, size, zone, told = draft.get("preview", ((), 0, None, None))
+    if told is None or of != entries or size != len(held) or zone != notebook.zone:
+        told = preview(held, entries, notebook.zone)
+        draft["preview"] = entries, len(held), notebook.zone, told
+    kept: Preview = told
+    return kept
 
 
 def _bring(app: App[Notebook], draft: MutableMapping[str, Any], entries: Sequence[Entry]) -> None:

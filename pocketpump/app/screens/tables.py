@@ -1,12 +1,14 @@
 """Tables: out for spreadsheets and clinics, in from one of ours or of past refills."""
 
+import asyncio
 import uuid
+from time import monotonic
 from typing import Any
 
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, choice, notice, quiet_button, section
+from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, section
 from pocketpump.app.picking import choose
 from pocketpump.app.saving import save_file
 from pocketpump.app.screens.bringing_in import bring_controls
@@ -23,18 +25,24 @@ from pocketpump.exchange.spreadsheet import (
     find_order,
     guess_columns,
     read_sheet,
-    refills_in,
+    refill_steps,
 )
 from pocketpump.exchange.tables import (
     TABLES,
     Incoming,
+    Steps,
     file_name,
+    finish,
     is_table,
     read_rows,
-    read_table,
+    table_steps,
     write_table,
 )
 
+_AT_ONCE = 500
+"""Rows read at every drawing, as the columns are chosen; more are read when it is asked for."""
+_SHOW_EVERY_S = 0.5
+_WAIT_S = 0.02
 _STRENGTHS = (("mcg/mL", "mcg/mL"), ("mg/mL", "mg/mL"))
 
 
@@ -87,8 +95,9 @@ def _way_in(app: App[Notebook]) -> list[ft.Control]:
         draft.clear()
         draft["name"] = chosen[0]
         try:
-            if is_table(read_rows(chosen[1])):
-                draft["incoming"] = _ours(app.services, chosen[1])
+            rows = read_rows(chosen[1])
+            if is_table(rows):
+                await read_in_steps(app, draft, _ours(app.services, chosen[1]), len(rows))
             else:
                 sheet = read_sheet(chosen[1])
                 draft["sheet"], draft["of"] = sheet, guess_columns(sheet)
@@ -97,18 +106,35 @@ def _way_in(app: App[Notebook]) -> list[ft.Control]:
             draft["failed"] = str(error)
         app.refresh()
 
+    async def read_theirs() -> None:
+        try:
+            await read_in_steps(app, draft, _theirs(app.services, draft), len(draft["sheet"].rows))
+        except PocketPumpError as error:
+            draft["failed"] = str(error)
+        app.refresh()
+
+    if "at row" in draft:
+        return _reading(draft)
     controls: list[ft.Control] = [
         quiet_button(worded("Choose a table"), pick, icon=ft.Icons.FOLDER_OPEN)
     ]
     if "name" in draft:
         controls.append(body(worded("The file: {name}", name=draft["name"])))
+    if draft.get("stopped"):
+        controls.append(notice(worded("Stopped. Nothing was added."), key="stopped"))
     incoming: Incoming | None = draft.get("incoming")
     if "sheet" in draft:
         controls += _columns(app, draft, draft["sheet"])
-        try:
-            incoming = _theirs(app.services, draft)
-        except PocketPumpError as error:
-            controls.append(notice(str(error), key="column"))
+        if len(draft["sheet"].rows) > _AT_ONCE:
+            if incoming is None:
+                controls.append(
+                    big_button(worded("Read the table"), read_theirs, icon=ft.Icons.TABLE_ROWS)
+                )
+        else:
+            try:
+                incoming = finish(_theirs(app.services, draft))
+            except PocketPumpError as error:
+                controls.append(notice(str(error), key="column"))
     if draft.get("failed"):
         controls.append(notice(draft["failed"], needs_you=True, key="failed"))
     if incoming is not None:
@@ -117,11 +143,42 @@ def _way_in(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
+async def read_in_steps(app: App[Notebook], draft: dict[str, Any], steps: Steps, rows: int) -> None:
+    """Read a table into ``draft``, showing how far it is, until it is done or stopped."""
+    draft["rows"], draft["at row"] = rows, 0
+    draft.pop("stopped", None)
+    try:
+        shown = monotonic()
+        while not draft.get("stopped"):
+            draft["at row"] = next(steps)
+            if monotonic() - shown > _SHOW_EVERY_S:
+                app.refresh()
+                # The screen is drawn, and a press of Stop comes in, only while we wait.
+                await asyncio.sleep(_WAIT_S)
+                shown = monotonic()
+    except StopIteration as ended:
+        draft["incoming"] = ended.value
+    finally:
+        draft.pop("at row", None)
+
+
+def _reading(draft: dict[str, Any]) -> list[ft.Control]:
+    """Draw how far the reading is, and the way to stop it."""
+    told = worded("Reading row {row} of {rows}.", row=draft["at row"], rows=draft.get("rows", 0))
+    return [
+        body(worded("The file: {name}", name=draft.get("name", ""))),
+        body(told),
+        quiet_button(worded("Stop"), lambda: draft.update(stopped=True), icon=ft.Icons.STOP),
+    ]
+
+
 def _columns(app: App[Notebook], draft: dict[str, Any], sheet: Sheet) -> list[ft.Control]:
     """Draw the question which column is what, for every field."""
 
     def put(name: str, value: Any) -> None:
         draft[name] = value
+        for stale in ("incoming", "failed", "stopped"):
+            draft.pop(stale, None)
         app.refresh()
 
     def told(field: str, value: str) -> None:
@@ -154,16 +211,16 @@ def _columns(app: App[Notebook], draft: dict[str, Any], sheet: Sheet) -> list[ft
     return controls
 
 
-def _ours(notebook: Notebook, data: bytes) -> Incoming:
+def _ours(notebook: Notebook, data: bytes) -> Steps:
     record = notebook.record
     held = {entry.id: entry for entry in record.entries}
     shown = {entry.id for entry in record.alive}
-    return read_table(data, held, shown, zone=notebook.zone, now=notebook.now(), make_id=_make_id)
+    return table_steps(data, held, shown, zone=notebook.zone, now=notebook.now(), make_id=_make_id)
 
 
-def _theirs(notebook: Notebook, draft: dict[str, Any]) -> Incoming:
+def _theirs(notebook: Notebook, draft: dict[str, Any]) -> Steps:
     columns = Columns(draft["of"], draft.get("order", ""), draft.get("unit", ""))
-    return refills_in(
+    return refill_steps(
         draft["sheet"], columns, notebook.record.alive, zone=notebook.zone,
         zone_name=notebook.zone_name, now=notebook.now(), make_id=_make_id,
     )  # fmt: skip
