@@ -8,6 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from pocketpump.exchange.strength import strength_of
+
 ROOT = Path(__file__).parents[2]
 PASSPHRASE = "four small words"
 
@@ -41,5 +43,8 @@ def test_every_command_in_the_readme_runs(tmp_path):
             cwd=tmp_path, capture_output=True, text=True, check=False,
             env={**os.environ, "PYTHONPATH": str(ROOT), "POCKETPUMP_RECORD": str(record)},
         )  # fmt: skip
-        assert (done.returncode, done.stderr) == (0, ""), (told, done.stderr)
+        # How strong a new passphrase is, is said beside the answer.
+        locks = {"backup", "start-over", "erase"} & set(told) and "--passphrase-file" in told
+        said = strength_of(PASSPHRASE).sentence + "\n" if locks else ""
+        assert (done.returncode, done.stderr) == (0, said), (told, done.stderr)
         assert done.stdout.strip(), told
