@@ -1,12 +1,16 @@
-"""For every test: slow ones first, and no time limit, which is what benchmarks are for."""
+"""For every test: slow ones first, no time limit, and nothing kept in the user's own folders."""
 
 import os
+import tempfile
 from pathlib import Path
 
 from hypothesis import settings
 
 settings.register_profile("patient", deadline=None)
 settings.load_profile("patient")
+
+# The marks of records (see pocketpump.record.marks); programs that a test starts inherit it.
+os.environ["POCKETPUMP_STATE"] = tempfile.mkdtemp(prefix="pocketpump-state-")
 
 # The files that take longest begin, so that no core waits for them at the end.
 _SLOW_FIRST = ("web", "browser")

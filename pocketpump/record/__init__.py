@@ -15,12 +15,15 @@ From the inside out, each module knowing only those before it:
   ``merge`` unites, ``sort_out`` says what another copy brings; whatever is odd comes back as
   :class:`Problem` values; only an act that cannot be done raises.
 * ``lines``: the bytes of one journal line with its two checksums; pure.
-* ``files``: the :class:`Files` protocol, the only door to a medium, with
-  :class:`DiskFiles` (one folder, one process) and :class:`MemoryFiles` (demonstration). The
-  browser has its own, elsewhere, tested by the same tests.
-* ``migrations``, ``troubles``, ``journal``: append + sync + acknowledge; torn ends are cut
-  and kept, damaged files set aside and united with the generation before; folding by
-  write-new, sync, rename.
+* ``names``: what the files are called, each device writing under names of its own.
+* ``files``, ``disk``, ``marks``: the :class:`Files` protocol, the only door to a medium, with
+  :class:`MemoryFiles` (demonstration, copies) and :class:`DiskFiles` (one folder, one process),
+  which keeps a mark of the record outside of its folder. The browser has its own, elsewhere,
+  tested by the same tests.
+* ``migrations``, ``troubles``, ``tail``, ``others``, ``journal``: append + sync + look whether it
+  is there + acknowledge; torn ends are cut and kept, damaged files set aside and united with the
+  generation before; what other devices wrote is read and never touched; folding by write-new,
+  sync, rename.
 * ``filing``: what is in each file, and moving them all aside to start over.
 * ``storage``: TinyDB's storage on the journal: each save appends only what differs. Its
   table appends an insert without looking at the others.
@@ -36,16 +39,19 @@ not at all; a file that holds something is never overwritten and never silently 
 from pocketpump.core.errors import Problem
 from pocketpump.record.absorb import Absorbed
 from pocketpump.record.checks import check_payload
+from pocketpump.record.disk import DiskFiles
 from pocketpump.record.entries import Document, Entry, from_document, new_entry, to_document
 from pocketpump.record.errors import (
     NewerRecordError,
     NotSavedError,
     RecordClosedError,
     RecordError,
+    RecordGoneError,
     RecordInUseError,
+    RecordReadOnlyError,
     RecordUnreadableError,
 )
-from pocketpump.record.files import DiskFiles, Files, MemoryFiles
+from pocketpump.record.files import Files, MemoryFiles
 from pocketpump.record.filing import FileReport
 from pocketpump.record.history import alive, merge
 from pocketpump.record.kinds import KINDS
@@ -67,7 +73,9 @@ __all__ = [
     "Record",
     "RecordClosedError",
     "RecordError",
+    "RecordGoneError",
     "RecordInUseError",
+    "RecordReadOnlyError",
     "RecordUnreadableError",
     "alive",
     "check_payload",

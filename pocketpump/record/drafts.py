@@ -3,9 +3,7 @@
 from collections.abc import Mapping
 
 from pocketpump.record.frozen import JSON
-from pocketpump.record.storage import JournalStorage
-
-DRAFTS = "drafts"
+from pocketpump.record.storage import DRAFTS, JournalStorage
 
 
 def draft_in(storage: JournalStorage, name: str) -> Mapping[str, JSON]:

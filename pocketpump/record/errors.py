@@ -66,3 +66,31 @@ class RecordClosedError(RecordError):
                 "closed, but what was saved before is safe; close PocketPump and open it again."
             )
         )
+
+
+class RecordGoneError(NotSavedError):
+    """The file that is written to is not where it was, or holds something else now."""
+
+    def __init__(self) -> None:
+        RecordError.__init__(
+            self,
+            worded(
+                "This was not saved: the record's file was moved, changed or deleted by "
+                "another program. What you see here is still in PocketPump, so make a backup "
+                "now; then close PocketPump and open it again."
+            ),
+        )
+
+
+class RecordReadOnlyError(RecordClosedError):
+    """The folder or the file of the record can only be read."""
+
+    def __init__(self) -> None:
+        RecordError.__init__(
+            self,
+            worded(
+                "This was not saved: PocketPump may only read the record's folder. Allow it to "
+                "write there, then close PocketPump and open it again; reading, the card and a "
+                "backup work meanwhile."
+            ),
+        )

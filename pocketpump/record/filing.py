@@ -1,13 +1,17 @@
 """The record's files as a whole: what is in each, moving them aside and back, erasing them."""
 
-import re
 from dataclasses import dataclass
 
 from pocketpump.record.files import Files, MemoryFiles
 from pocketpump.record.lines import scan
-
-_OURS = re.compile(r"(record|damaged|cut)-\d+")
-_ASIDE = re.compile(r"aside-(\d+)-")
+from pocketpump.record.names import (
+    aside_name,
+    aside_number,
+    generation_of,
+    is_left_over,
+    is_record,
+    name_before_aside,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,17 +40,17 @@ def check_files(files: Files) -> tuple[FileReport, ...]:
 def move_aside(files: Files) -> tuple[str, ...]:
     """Rename every file of the record so that opening begins a new one; returns the new names.
 
-    The newest generation goes last: wherever this stops, it is still there and opens. Raises
-    :class:`OSError` when the device refuses.
+    Other devices' files and copies of ours go too. Our newest generation goes last: wherever
+    this stops, it is still there and opens. Raises :class:`OSError` when the device refuses.
     """
     names = files.names()
-    number = 1 + max((int(found[1]) for name in names if (found := _ASIDE.match(name))), default=0)
-    # Within one kind the higher number is the newer; "record" sorts after "cut" and "damaged".
+    number = 1 + max((aside_number(name) or 0 for name in names), default=0)
     moved = []
-    for name in sorted(name for name in names if _OURS.match(name)):
-        target = f"aside-{number:03}-{name}"
+    for name in _newest_last(files, names):
+        target = aside_name(number, name)
         files.replace(name, target)
         moved.append(target)
+    files.remember(0, 0)
     return tuple(moved)
 
 
@@ -56,19 +60,32 @@ def erase(files: Files) -> None:
     What is aside goes first and the newest generation last: wherever this stops, the record
     as it counts is still there and opens. Raises :class:`OSError` when the device refuses.
     """
-    ours = [name for name in files.names() if _OURS.match(name) or _ASIDE.match(name)]
-    for name in sorted(ours, key=lambda name: (name.startswith("record-"), name)):
+    names = files.names()
+    aside = sorted(name for name in names if aside_number(name) is not None)
+    for name in (*aside, *_newest_last(files, names)):
         files.remove(name)
+    files.remember(0, 0)
 
 
 def set_aside(files: Files) -> tuple[MemoryFiles, ...]:
     """Return a copy of each record that was moved aside, the oldest first, ready to be opened."""
     found: dict[int, MemoryFiles] = {}
     for name in sorted(files.names()):
-        if number := _ASIDE.match(name):
-            copy = found.setdefault(int(number[1]), MemoryFiles())
-            copy.append(name[number.end() :], files.read(name))
+        number = aside_number(name)
+        if number is not None:
+            copy = found.setdefault(number, MemoryFiles())
+            copy.append(name_before_aside(name), files.read(name))
     return tuple(found[number] for number in sorted(found))
+
+
+def _newest_last(files: Files, names: list[str]) -> list[str]:
+    """Return the names of all that counts or was left over, our newest generation last."""
+
+    def rank(name: str) -> tuple[bool, bool, str]:
+        told = generation_of(name)
+        return told is not None, told is not None and told[0] == files.writer, name
+
+    return sorted((name for name in names if is_record(name) or is_left_over(name)), key=rank)
 
 
 def _check(files: Files, name: str) -> FileReport:
@@ -77,6 +94,8 @@ def _check(files: Files, name: str) -> FileReport:
     except OSError:
         return FileReport(name, 0, 0, None, whole=False)
     found = scan(data)
-    whole = not found.damaged and found.header is not None and found.good == len(data)
+    whole = not found.damaged and found.header is not None
+    if (generation_of(name) or (files.writer,))[0] == files.writer:
+        whole = whole and found.good == len(data)  # another device may be just writing
     schema = found.header.schema if found.header else None
     return FileReport(name, len(data), len(found.bodies), schema, whole)

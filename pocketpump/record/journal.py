@@ -1,33 +1,42 @@
 """The journal: an append-only file of checked lines, folded into a new one now and then.
 
-Names: ``record-000001.jsonl`` is a generation (the highest number counts, the one before is
-kept), ``….tmp`` a generation being written, ``cut-…`` bytes cut off a torn end,
-``damaged-…`` a whole file set aside. A save is one line: appended, synced, and only then
-acknowledged, so after any crash it is there whole or not at all.
+What the files are called is told in :mod:`pocketpump.record.names`. The highest generation of our
+own writer counts and the one before is kept; all others are read (:mod:`.others`) and never
+written to. A save is one line: appended, synced, held against what is at the file's name now,
+and only then acknowledged, so after any crash it is there whole or not at all.
 
 One thing no single file can tell: acknowledged lines cut off cleanly at a line's end by
-someone else, after the last fold. Within the folded part the header's count notices it.
+someone else, after the last fold. Within the folded part the header's count notices it, after
+it the mark that the device keeps outside of the folder.
 """
 
 import contextlib
-import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from pocketpump.core.errors import Problem
 from pocketpump.record import troubles
 from pocketpump.record.errors import (
-    NewerRecordError,
-    NotSavedError,
     RecordClosedError,
+    RecordReadOnlyError,
     RecordUnreadableError,
 )
 from pocketpump.record.files import Files
-from pocketpump.record.lines import START, Header, Scan, encode, encode_header, scan
+from pocketpump.record.lines import Header, Scan, encode, encode_header, scan
 from pocketpump.record.migrations import SCHEMA
+from pocketpump.record.names import (
+    free_name,
+    generations,
+    is_left_over,
+    is_record,
+    is_temporary,
+    left_over_generation,
+    record_name,
+    temporary_name,
+)
+from pocketpump.record.others import Others, digest, read_others, refuse_newer
+from pocketpump.record.tail import Tail
 
-_GENERATION = re.compile(r"record-(\d{6,})\.jsonl")
-_LEFT_OVER = re.compile(r"damaged-\d+|cut-\d+|record-\d+\.tmp$")
 _CHUNK = 1 << 20
 
 
@@ -35,28 +44,31 @@ class Journal:
     """An open journal; make one with :meth:`open`.
 
     ``parts`` are the bodies found, as (schema, bodies) from the oldest source to the newest;
-    ``problems`` what was odd; ``folded`` how many bodies of a healthy file were carried over
-    by the last fold; ``must_fold`` is true when nothing can be appended before
-    :meth:`fold`, because what was found is not in one whole file of the current schema.
+    ``others`` what the files beside hold that is not known to be among them; ``problems`` what
+    was odd; ``folded`` how many bodies of a healthy file were carried over by the last fold;
+    ``must_fold`` is true when nothing can be appended before :meth:`fold`, because what was
+    found is not in one whole file of our own and of the current schema.
     """
 
     def __init__(self, files: Files) -> None:
         self._files = files
         self._name = ""
         self._generation = 0
-        self._size = 0
-        self._number = 0
-        self._chain = START
+        self._tail = Tail(files, "")
         self._usable = True
+        self._read_only = False
         self._aside: list[str] = []
+        self._taken: set[str] = set()
+        self._read: dict[str, str] = {}
         self.parts: list[tuple[int, list[Any]]] = []
+        self.others = Others()
         self.problems: list[Problem] = []
         self.folded = 0
         self.must_fold = False
 
     @classmethod
     def open(cls, files: Files) -> "Journal":
-        """Read the newest generation, mending what can be mended.
+        """Read the newest generation, mending what can be mended, and what is beside it.
 
         Raises :class:`NewerRecordError` (nothing touched) and
         :class:`RecordUnreadableError` when the files cannot be read at all.
@@ -64,56 +76,53 @@ class Journal:
         journal = cls(files)
         try:
             names = files.names()
-            generations = _generations(names)
-            if generations:
-                journal._open_newest(generations, names)
+            writer = files.writer
+            # A record from before there were writers goes on under a name of our own.
+            if not generations(writer, names) and generations("", names):
+                writer = ""
+            own = generations(writer, names)
+            journal._name = record_name(writer, own[-1]) if own else ""
+            journal._look_for_rights(names)
+            if own:
+                journal._open_newest(writer, own, names)
+                journal.must_fold |= writer != files.writer
             else:
                 journal._open_without_record(names)
+            journal._hold_against_mark(writer == files.writer and bool(own), names)
+            journal.others = read_others(files, names, journal._taken, journal._read)
         except OSError as error:
             raise RecordUnreadableError from error
+        journal._tell_of_others()
         return journal
 
     def append(self, body: bytes) -> None:
         """Write one body (JSON text from :func:`to_text`) and return when it is durable.
 
-        Raises :class:`NotSavedError` when the device refused but the journal is as before,
-        :class:`RecordClosedError` when nothing can be written any more.
+        Raises what :meth:`Tail.append` raises, and :class:`RecordReadOnlyError` when the device
+        only lets us read.
         """
+        if self._read_only:
+            raise RecordReadOnlyError
         if not self._usable or self.must_fold:
             raise RecordClosedError
-        line, chain = encode(self._number + 1, self._chain, body)
-        try:
-            in_step = self._files.size(self._name) == self._size
-        except OSError as error:
-            raise NotSavedError from error
-        if not in_step:  # someone else wrote here in spite of the lock
-            self._usable = False
-            raise RecordClosedError
-        self._usable = False  # whatever stops us on the way, half a line must not be built on
-        try:
-            self._files.append(self._name, line)
-            self._files.sync(self._name)
-        except OSError as error:
-            self._take_back()
-            raise NotSavedError from error
-        self._usable = True
-        self._size += len(line)
-        self._number += 1
-        self._chain = chain
+        self._tail.append(body)
+        self._files.remember(self._generation, self._tail.number)
 
-    def fold(self, bodies: Iterable[bytes]) -> None:
+    def fold(self, bodies: Iterable[bytes]) -> bool:
         """Write ``bodies`` as the next generation and go on in it; the one before is kept.
 
-        When it cannot be written, the journal goes on as it was, or, if :attr:`must_fold`,
-        can only be read until it is opened again.
+        ``bodies`` are to hold all that :attr:`others` does. Returns whether it was written: if
+        not, the journal goes on as it was, or, if :attr:`must_fold`, can only be read until it
+        is opened again.
         """
-        if not self._usable:
-            return
+        if not self._usable or not self._tail.usable:
+            return False
         self._usable = False
-        generation = self._generation + 1
-        temporary, target = f"record-{generation:06}.tmp", _record_name(generation)
+        generation, writer = self._generation + 1, self._files.writer
+        temporary, target = temporary_name(writer, generation), record_name(writer, generation)
         lines = list(bodies)
-        header = Header(SCHEMA, generation, len(lines), tuple(self._aside))
+        read = {**self._read, **self.others.read}
+        header = Header(SCHEMA, generation, len(lines), tuple(self._aside), read)
         try:
             if temporary in self._files.names():
                 self._files.remove(temporary)
@@ -123,17 +132,42 @@ class Journal:
             self.problems.append(
                 troubles.cannot_write() if self.must_fold else troubles.not_tidied()
             )
-            return
+            return False
         try:
             self._files.replace(temporary, target)
         except OSError:
             # The new name may or may not be there, so neither file may grow from here on.
             self.problems.append(troubles.cannot_write())
-            return
+            return False
         self._name, self._generation = target, generation
-        self._size, self._chain, self._number = size, chain, len(lines)
+        self._tail = Tail(self._files, target, size, len(lines), chain)
         self.folded, self.must_fold, self._usable = len(lines), False, True
-        self._tidy(header)
+        if lines:
+            self._files.remember(generation, len(lines))
+        return True
+
+    def tidy(self) -> None:
+        """Set damaged files aside and remove our own older generations but the one before.
+
+        Only to be called once everything in :attr:`others` is in the newest generation. Nothing
+        depends on it: what fails here is done when the record is opened the next time.
+        """
+        if not self._usable or self.must_fold:
+            return
+        with contextlib.suppress(OSError):
+            names = self._files.names()
+            for name in self._aside:
+                if name in names and name != self._name:
+                    aside = free_name("damaged", self._files.writer, self._generation, names)
+                    self._files.replace(name, aside)
+                    names.append(aside)
+            leftovers = [name for name in names if is_temporary(name, self._files.writer)]
+            kept = [n for n in _ours(self._files.writer, names) if n not in self._aside]
+            # Never one whose lines we have not seen.
+            seen = {*self._taken, *self.others.read}
+            leftovers += [name for name in kept[:-2] if name in seen]
+            for name in leftovers:
+                self._files.remove(name)
 
     def close(self) -> None:
         """Refuse all further writing and let go of the files."""
@@ -158,52 +192,78 @@ class Journal:
         self._files.sync(name)
         return size + len(waiting), chain
 
-    def _take_back(self) -> None:
-        with contextlib.suppress(OSError):
-            self._files.truncate(self._name, self._size)
-            self._files.sync(self._name)
-            self._usable = self._files.size(self._name) == self._size
+    def _look_for_rights(self, names: list[str]) -> None:
+        if self._files.read_only(self._name if self._name in names else ""):
+            self._usable, self._read_only = False, True
+            self.problems.append(troubles.read_only())
 
-    def _open_newest(self, generations: list[int], names: list[str]) -> None:
-        self._generation = generations[-1]
-        self._name = _record_name(self._generation)
+    def _open_newest(self, writer: str, own: list[int], names: list[str]) -> None:
+        self._generation = own[-1]
+        self._taken.add(self._name)
         data = self._files.read(self._name)
         found = scan(data)
-        _refuse_newer(found)
+        refuse_newer(found)
         header = found.header
         mixed_up = header is not None and header.generation != self._generation
         if found.damaged or header is None or mixed_up:
-            self._gather(generations[-2:], found)
+            self._read[self._name] = digest(data)
+            self._gather(record_name(writer, own[-2]) if len(own) > 1 else "", found)
             self.problems.append(troubles.mixed_up() if mixed_up else troubles.damaged(found.lost))
             return
         self.parts = [(header.schema, found.bodies)]
         self.folded = header.folded
         self._aside = list(header.mended)
+        self._read = dict(header.read)
         self.must_fold = header.schema < SCHEMA
-        self._size, self._chain, self._number = found.good, found.chain, found.number
-        self._mend_end(data, found, names)
-        self._tidy(header)
+        self._tail = Tail(self._files, self._name, found.good, found.number, found.chain)
+        mended = self._mend_end(data, found, names)
+        self._read[self._name] = digest(mended)
 
-    def _gather(self, generations: list[int], newest: Scan) -> None:
+    def _gather(self, before: str, newest: Scan) -> None:
         """Unite the newest file, damaged or misnamed, with the one before it."""
         sources = [(self._name, newest)]
-        if len(generations) > 1:
-            before = _record_name(generations[0])
-            sources.insert(0, (before, scan(self._files.read(before))))
-            _refuse_newer(sources[0][1])
+        if before:
+            self._taken.add(before)
+            data = self._files.read(before)
+            self._read[before] = digest(data)
+            sources.insert(0, (before, scan(data)))
+            refuse_newer(sources[0][1])
         self._unite(sources)
 
     def _open_without_record(self, names: list[str]) -> None:
-        """Begin a new record, but never silently where one has been before."""
-        aside = sorted(name for name in names if _LEFT_OVER.match(name))
+        """Begin a new file, but never silently where a record has been before."""
+        self.must_fold = True
+        self._generation = self._files.remembered()[0]  # what comes back must find its name free
+        if any(map(is_record, names)):
+            return  # all of it is read as the other files
+        aside = sorted(name for name in names if is_left_over(name))
         sources = [(name, scan(self._files.read(name))) for name in aside]
         for _, found in sources:
-            _refuse_newer(found)
+            refuse_newer(found)
         self._unite(sources)
         self._aside = []  # they are set aside already
-        self._generation = max((int(re.findall(r"\d+", name)[0]) for name in aside), default=0)
-        if any(bodies for _, bodies in self.parts) or not all(map(_is_tmp, aside)):
+        self._generation = max(self._generation, *map(left_over_generation, aside), 0)
+        if any(bodies for _, bodies in self.parts) or not all(map(is_temporary, aside)):
             self.problems.append(troubles.record_missing())
+
+    def _hold_against_mark(self, whole: bool, names: list[str]) -> None:
+        """Tell when this device has saved more than is there."""
+        remembered = self._files.remembered()
+        there = (self._generation, self._tail.number) if whole else (0, 0)
+        emptied = remembered[1] > 0 and whole and not self._tail.number
+        if (whole and self.must_fold) or (remembered <= there and not emptied):
+            return  # damage and its like are told already
+        if emptied or not any(map(is_record, names)):
+            if all(problem.code != "record missing" for problem in self.problems):
+                self.problems.append(troubles.record_gone())
+        else:
+            self.problems.append(troubles.rolled_back())
+
+    def _tell_of_others(self) -> None:
+        if self.others.lost:
+            self.problems.append(troubles.other_damaged(self.others.lost))
+        if self.others.unread:
+            self.problems.append(troubles.other_unread())
 
     def _unite(self, sources: list[tuple[str, Scan]]) -> None:
         known = [found.header.schema for _, found in sources if found.header]
@@ -214,65 +274,34 @@ class Journal:
                 self._aside.append(name)
         self.must_fold = True
 
-    def _mend_end(self, data: bytes, found: Scan, names: list[str]) -> None:
-        """Cut a torn end off (kept aside) or add the one newline that is missing."""
+    def _mend_end(self, data: bytes, found: Scan, names: list[str]) -> bytes:
+        """Cut a torn end off (kept aside) or add the one newline that is missing.
+
+        Returns what is in the file then. One that is not ours to write to stays as it is.
+        """
         torn = data[found.good :]
+        if torn:
+            self.problems.append(troubles.torn())
+        if self._read_only or self._name not in _ours(self._files.writer, names):
+            return data
         try:
             if found.unended:
                 self._files.append(self._name, b"\n")
                 self._files.sync(self._name)
-                self._size += 1
-            elif torn:
-                aside = _free_name("cut", self._generation, names)
+                self._tail.size += 1
+                return data + b"\n"
+            if torn:
+                aside = free_name("cut", self._files.writer, self._generation, names)
                 self._files.append(aside, torn)
                 self._files.sync(aside)
                 self._files.truncate(self._name, found.good)
                 self._files.sync(self._name)
-                self.problems.append(troubles.torn())
         except OSError:
             self._usable = False
             self.problems.append(troubles.cannot_write())
-
-    def _tidy(self, header: Header) -> None:
-        """Set damaged files aside and remove what is older than the generation before.
-
-        Only ever called with a whole newest generation. Nothing depends on it: what fails
-        here is done when the record is opened the next time.
-        """
-        with contextlib.suppress(OSError):
-            names = self._files.names()
-            for name in header.mended:
-                if name in names and name != self._name:
-                    aside = _free_name("damaged", self._generation, names)
-                    self._files.replace(name, aside)
-                    names.append(aside)
-            leftovers = [name for name in names if _is_tmp(name)]
-            kept = [g for g in _generations(names) if _record_name(g) not in header.mended]
-            leftovers += [_record_name(old) for old in kept[:-2]]
-            for name in leftovers:
-                self._files.remove(name)
+        return data[: found.good]
 
 
-def _generations(names: Iterable[str]) -> list[int]:
-    found = (_GENERATION.fullmatch(name) for name in names)
-    return sorted(int(match[1]) for match in found if match)
-
-
-def _record_name(generation: int) -> str:
-    return f"record-{generation:06}.jsonl"
-
-
-def _is_tmp(name: str) -> bool:
-    return name.startswith("record-") and name.endswith(".tmp")
-
-
-def _free_name(word: str, generation: int, names: Iterable[str]) -> str:
-    taken, count = set(names), 1
-    while f"{word}-{generation:06}-{count}.jsonl" in taken:
-        count += 1
-    return f"{word}-{generation:06}-{count}.jsonl"
-
-
-def _refuse_newer(found: Scan) -> None:
-    if found.header is not None and found.header.schema > SCHEMA:
-        raise NewerRecordError
+def _ours(writer: str, names: Iterable[str]) -> list[str]:
+    """Return the names of our own generations, the oldest first."""
+    return [record_name(writer, one) for one in generations(writer, names)]

@@ -10,8 +10,8 @@ that is how an older PocketPump knows that it must not touch a newer record.
 import contextlib
 import json
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from hashlib import sha256
 from itertools import pairwise
 from typing import Any
@@ -43,13 +43,14 @@ class Header:
 
     ``schema`` is the version of the documents, ``folded`` the number of lines that were
     carried over from earlier files, ``mended`` the names of damaged files whose readable
-    lines are in this one.
+    lines are in this one, ``read`` the digests, by name, of other files whose lines are.
     """
 
     schema: int
     generation: int
     folded: int
     mended: tuple[str, ...] = ()
+    read: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +111,7 @@ def encode_header(header: Header) -> tuple[bytes, bytes]:
         "generation": header.generation,
         "folded": header.folded,
         "mended": list(header.mended),
+        "read": dict(header.read),
     }
     return encode(0, START, to_text(body))
 
@@ -130,7 +132,9 @@ def _header(body: bytes) -> Header | None:
         if told["format"] != FORMAT:
             return None
         mended = tuple(told.get("mended", ()))
-        return Header(int(told["schema"]), int(told["generation"]), int(told["folded"]), mended)
+        read = {str(name): str(one) for name, one in told.get("read", {}).items()}
+        numbers = (int(told["schema"]), int(told["generation"]), int(told["folded"]))
+        return Header(*numbers, mended, read)
     except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
         return None
 

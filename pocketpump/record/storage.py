@@ -6,6 +6,7 @@ One save is one journal line, ``{"put": {table: {id: document}}, "del": {table: 
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import count
 from typing import Any
 
 from tinydb import TinyDB
@@ -13,6 +14,8 @@ from tinydb.storages import Storage
 from tinydb.table import Document, Table
 
 from pocketpump.core.errors import Problem
+from pocketpump.record import troubles
+from pocketpump.record.errors import RecordError
 from pocketpump.record.files import Files
 from pocketpump.record.frozen import thaw
 from pocketpump.record.journal import Journal
@@ -21,6 +24,9 @@ from pocketpump.record.migrations import SCHEMA, migrate
 
 FOLD_AFTER = 2000
 """How many documents may be written since the last fold before opening folds again."""
+
+DRAFTS = "drafts"
+"""The table of which only the last of a name counts, and only on this device."""
 
 Tables = dict[str, dict[str, Any]]
 
@@ -37,8 +43,9 @@ class JournalStorage(Storage):
         self._journal = Journal.open(files)
         self._tables: Tables = {}
         changes = self._replay()
-        if self._journal.must_fold or changes > FOLD_AFTER:
-            self._journal.fold(self._lines())
+        new = self._unite()
+        if self._keep(new, changes):
+            self._journal.tidy()
 
     @property
     def problems(self) -> tuple[Problem, ...]:
@@ -97,25 +104,63 @@ class JournalStorage(Storage):
         journal, changes = self._journal, 0
         for schema, bodies in journal.parts:
             for number, body in enumerate(bodies):
-                if schema < SCHEMA:
-                    body["put"] = {
-                        name: {one: migrate(document, schema) for one, document in docs.items()}
-                        for name, docs in body.get("put", {}).items()
-                    }
+                _migrate(body, schema)
                 self._apply(body)
                 if number >= journal.folded:
                     changes += sum(map(len, body.get("put", {}).values())) or 1
         journal.parts = []
         return changes
 
+    def _unite(self) -> Tables:
+        """Take in what only the other files hold, and return it.
+
+        Documents are compared as they are written: what cannot be understood is kept too. Of
+        what is overwritten (drafts) ours counts; what was taken away there is read no more.
+        """
+        others, new, odd = self._journal.others, Tables(), 0
+        held: dict[str, set[bytes]] = {}
+        for schema, bodies, expected in others.parts:
+            theirs: Tables = {}
+            for body in bodies:
+                _migrate(body, schema)
+                _apply(theirs, body)
+            for name, documents in theirs.items():
+                if name == DRAFTS:
+                    continue
+                table = self._tables.setdefault(name, {})
+                known = held.setdefault(name, set(map(_sorted_text, table.values())))
+                numbers = count(1 + max(map(int, table), default=0))
+                for document in documents.values():
+                    text = _sorted_text(document)
+                    if text not in known:
+                        known.add(text)
+                        number = str(next(numbers))
+                        table[number] = new.setdefault(name, {})[number] = document
+                        odd += not expected
+        others.parts = []
+        if odd:
+            self._journal.problems.append(troubles.copies_found(odd))
+        return new
+
+    def _keep(self, new: Tables, changes: int) -> bool:
+        """Write down what was taken in; return whether all that was read is in our own file now.
+
+        What will not change any more is noted in a new generation, so as to be read only once.
+        """
+        journal = self._journal
+        changes += sum(map(len, new.values()))
+        if journal.must_fold or changes > FOLD_AFTER or journal.others.settled:
+            return journal.fold(self._lines())
+        if not new:
+            return True
+        try:
+            journal.append(to_text({"put": new}))
+        except RecordError:
+            return False  # it stays in the other files, which are read again the next time
+        return True
+
     def _apply(self, body: Mapping[str, Any]) -> None:
-        for name in body.get("drop", ()):
-            self._tables.pop(name, None)
-        for name, ids in body.get("del", {}).items():
-            for one in ids:
-                self._tables.get(name, {}).pop(one, None)
-        for name, documents in body.get("put", {}).items():
-            self._tables.setdefault(name, {}).update(documents)
+        _apply(self._tables, body)
 
     def _changed(self, name: str, table: Mapping[str, Any]) -> dict[str, Any]:
         held = self._tables.get(name, {})
@@ -133,6 +178,28 @@ class JournalStorage(Storage):
                 yield to_text({"put": {name: {}}})
             for one, document in documents.items():
                 yield to_text({"put": {name: {one: document}}})
+
+
+def _apply(tables: Tables, body: Mapping[str, Any]) -> None:
+    for name in body.get("drop", ()):
+        tables.pop(name, None)
+    for name, ids in body.get("del", {}).items():
+        for one in ids:
+            tables.get(name, {}).pop(one, None)
+    for name, documents in body.get("put", {}).items():
+        tables.setdefault(name, {}).update(documents)
+
+
+def _migrate(body: dict[str, Any], schema: int) -> None:
+    if schema < SCHEMA:
+        body["put"] = {
+            name: {one: migrate(document, schema) for one, document in docs.items()}
+            for name, docs in body.get("put", {}).items()
+        }
+
+
+def _sorted_text(document: Any) -> bytes:
+    return json.dumps(document, sort_keys=True, separators=(",", ":")).encode()
 
 
 class EntryTable(Table):

@@ -67,3 +67,68 @@ def record_missing() -> Problem:
         "set aside earlier; if you have a backup, bring it in now."
     )
     return Problem("record missing", sentence)
+
+
+def read_only() -> Problem:
+    """Return the problem that the device lets the record be read and not written to."""
+    sentence = worded(
+        "PocketPump may only read the record's folder: what was saved before is here, with the "
+        "card and the backup, but nothing new can be saved; allow PocketPump to write in that "
+        "folder, then open it again."
+    )
+    return Problem("read only", sentence)
+
+
+def record_gone() -> Problem:
+    """Return the problem that nothing is there where this device has saved something before."""
+    sentence = worded(
+        "There was a record here, and its files are gone. If a sync program is still at work or "
+        "the folder was moved, close PocketPump and bring the files back; if not, bring in your "
+        "last backup."
+    )
+    return Problem("record gone", sentence)
+
+
+def rolled_back() -> Problem:
+    """Return the problem that the newest file is older than what this device saved last."""
+    sentence = worded(
+        "The record's file on this device is older than what was saved here last, so a sync "
+        "program or a restored copy may have taken its place; check your last entries, and if "
+        "you have a backup, bring it in now."
+    )
+    return Problem("rolled back", sentence)
+
+
+def copies_found(count: int) -> Problem:
+    """Return the problem that ``count`` saved entries were only in copies of the files."""
+    sentence = worded_count(
+        "A sync program left a second copy of the record's files: {count} entry was only in it "
+        "and is here now, so please check your last entries.",
+        "A sync program left a second copy of the record's files: {count} entries were only in it "
+        "and are here now, so please check your last entries.",
+        count,
+    )
+    return Problem("second copy", sentence)
+
+
+def other_damaged(lost: int) -> Problem:
+    """Return the problem that another device's file, or a copy, lacks ``lost`` of its lines."""
+    sentence = worded_count(
+        "A file that another device or a sync program put into the record's folder is not whole: "
+        "{count} of its lines could not be read. Let the sync program finish, then open "
+        "PocketPump again; what could be read is here.",
+        "A file that another device or a sync program put into the record's folder is not whole: "
+        "{count} of its lines could not be read. Let the sync program finish, then open "
+        "PocketPump again; what could be read is here.",
+        lost,
+    )
+    return Problem("other file damaged", sentence)
+
+
+def other_unread() -> Problem:
+    """Return the problem that the device did not give a file that another device wrote."""
+    sentence = worded(
+        "One of the files in the record's folder could not be read, so something may be missing "
+        "here; let the sync program finish, then open PocketPump again."
+    )
+    return Problem("other file unread", sentence)

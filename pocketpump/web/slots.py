@@ -117,6 +117,7 @@ class SlotFiles:
     """A small synchronous file store: append, sync, and replacement that is all or nothing."""
 
     def __init__(self, handles: Sequence[Handle]) -> None:
+        self.writer = ""  # no other device comes to these files
         self._slots = [_Slot(handle) for handle in handles]
         self._generation = max((slot.generation for slot in self._slots), default=0)
         self._by_name: dict[str, _Slot] = {}
@@ -213,6 +214,24 @@ class SlotFiles:
         slot = self._find(name)
         self._rename(slot, "")
         del self._by_name[name]
+
+    def renew(self, _name: str, /) -> bool:
+        """Tell that the file is still the same: nobody else can open a handle.
+
+        Whether the browser has thrown it away, only the worker's script can ask.
+        """
+        return False
+
+    def read_only(self, _name: str, /) -> bool:
+        """Tell that everything may be written to."""
+        return False
+
+    def remembered(self) -> tuple[int, int]:
+        """Return nothing: there is no place beside the handles."""
+        return (0, 0)
+
+    def remember(self, generation: int, number: int) -> None:
+        """Keep nothing."""
 
     def close(self) -> None:
         """Give all handles back."""

@@ -30,6 +30,7 @@ class Disk:
         self.seen: dict[str, bytes] = {}
         self.durable: dict[str, bytes] = {}
         self.removed: set[str] = set()
+        self.remembered = (0, 0)
 
     def power_cut(self, kept: str) -> None:
         """Forget what was not synced, keep half of it, or keep its length as zeros."""
@@ -47,6 +48,7 @@ class FaultyFiles:
 
     def __init__(self, disk: Disk, kind: str = "", fail_at: int = 0) -> None:
         self.disk, self.kind, self.fail_at = disk, kind, fail_at
+        self.writer = ""
         self.calls = 0
         self.dead = False
 
@@ -120,6 +122,20 @@ class FaultyFiles:
             self.disk.removed.add(name)
 
         self._call(act)
+
+    def renew(self, name):
+        return self._call(lambda: False)
+
+    def read_only(self, name):
+        return False
+
+    def remembered(self):
+        return self.disk.remembered
+
+    def remember(self, generation, number):
+        if self.dead:
+            raise Dead
+        self.disk.remembered = (generation, number)
 
     def close(self):
         if self.dead:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta, timezone
 from itertools import count
 
-from pocketpump.record import Entry, Record
+from pocketpump.record import Entry, Files, Record
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=timezone(timedelta(hours=1)))
 CHECK_IN = {"stiffness": 4, "spasms": 1, "pain": 2.5, "worries": ["headache"], "note": "so-so"}
@@ -36,3 +36,14 @@ def notes(record: Record) -> list[str]:
 
 def codes(record: Record) -> list[str]:
     return [problem.code for problem in record.problems]
+
+
+def own(files: Files, name: str) -> str:
+    """The name under which our writer has what is called ``name`` where there are no writers."""
+    word, rest = name.split("-", 1)
+    return f"{word}-{files.writer}-{rest}" if files.writer else name
+
+
+def plain(files: Files, name: str) -> str:
+    """The name without our writer."""
+    return name.replace(f"-{files.writer}-", "-", 1) if files.writer else name
