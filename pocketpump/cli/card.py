@@ -39,7 +39,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     target = Path(args.out)
     words = phrases(args.language)
     with open_copy(args.record, clock) as record:
-        entries = record.alive
+        entries, odd = record.alive, [problem.sentence for problem in record.problems]
     situation, _ = situation_of(entries, now)
     answer = outlook(situation, now, zone)[0] if situation else None
     card = build_card(care_of(entries, now), answer, now)
@@ -49,4 +49,4 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     told = [problem.sentence for problem in card_problems(card, ending)]
     if words.needs_review:
         told.append(f"The translation ({words.name}) has not been reviewed; the original is in it.")
-    return "\n".join([f"The card is in {target}.", *told])
+    return "\n".join([f"The card is in {target}.", *told, *odd])

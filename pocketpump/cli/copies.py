@@ -3,6 +3,7 @@
 import argparse
 import asyncio
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -22,7 +23,7 @@ from pocketpump.core.instants import zone_named
 from pocketpump.exchange.backup import Backup
 from pocketpump.exchange.bringing import Preview, entries_in, name_of, preview
 from pocketpump.exchange.locked import is_locked, make_backup, open_backup
-from pocketpump.record import Entry, Record
+from pocketpump.record import Entry, Record, RecordReadOnlyError
 
 Clock = Callable[[], datetime]
 
@@ -79,9 +80,11 @@ def run_backup(args: argparse.Namespace, clock: Clock) -> str:
     """Write the backup and return what the command prints."""
     with open_record(args.record, clock, must_exist=True) as record:
         count, locked = back_up(args, record, clock)
+        odd = [problem.sentence for problem in record.problems]
     if args.json:
-        return to_json({"file": str(args.file), "entries": count, "locked": locked})
-    return f"{count} entries are in {args.file}, read back and whole."
+        told = {"file": str(args.file), "entries": count, "locked": locked, "problems": odd}
+        return to_json(told)
+    return "\n".join([f"{count} entries are in {args.file}, read back and whole.", *odd])
 
 
 def run_restore(args: argparse.Namespace, clock: Clock) -> str:
@@ -125,7 +128,8 @@ def back_up(args: argparse.Namespace, record: Record, clock: Clock) -> tuple[int
         raise InputError("The passphrase is empty: give one, or make a backup without.")
     write_new(args.file, asyncio.run(make_backup(entries, clock(), words)))
     note = {"entry_count": len(entries), "locked": locked}
-    record.add("backup", clock().astimezone(UTC), "", note)
+    with suppress(RecordReadOnlyError):  # the file counts, and is told
+        record.add("backup", clock().astimezone(UTC), "", note)
     return len(entries), locked
 
 

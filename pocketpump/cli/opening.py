@@ -14,6 +14,8 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.instants import zone_named
 from pocketpump.record import DiskFiles, MemoryFiles, Record, record_folder
 from pocketpump.record.demo import demo_folder, moved_to_now
+from pocketpump.record.disk import had_record
+from pocketpump.record.troubles import record_gone
 
 
 def add_parser(subparsers: Any) -> None:
@@ -71,6 +73,8 @@ def open_record(
     """
     path = folder_of(folder)
     if must_exist and not path.is_dir():
+        if had_record(path):
+            raise InputError(record_gone().sentence)
         raise _no_record(path)
     return Record.open(DiskFiles(path), clock=clock)
 
@@ -84,6 +88,8 @@ def open_copy(folder: str | None, clock: Callable[[], datetime]) -> Record:
     path = folder_of(folder)
     files = MemoryFiles.copy_of(path)
     if not files.names():
+        if had_record(path):
+            raise InputError(record_gone().sentence)
         raise _no_record(path)
     return Record.open(files, clock=clock)
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from pocketpump.core.errors import InputError, shown
 from pocketpump.exchange.locked import check_passphrase
 from pocketpump.exchange.strength import strength_of
+from pocketpump.record.names import is_left_over, is_record
 
 
 def write_new(path: Path, data: bytes, *, in_place: bool = False) -> None:
@@ -56,7 +57,9 @@ def read_file(path: Path) -> bytes:
 
 def read_folder(path: Path) -> Mapping[str, bytes]:
     """Return the files of a record's folder, only read."""
-    return {one.name: read_file(one) for one in sorted(path.glob("*.jsonl")) if one.is_file()}
+    names = [one.name for one in path.iterdir() if one.is_file()]
+    ours = sorted(name for name in names if is_record(name) or is_left_over(name))
+    return {name: read_file(path / name) for name in ours}
 
 
 def add_passphrase(parser: argparse.ArgumentParser, *, locks: bool) -> None:

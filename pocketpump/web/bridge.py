@@ -49,7 +49,12 @@ def files() -> BrowserFiles:
     if _files is None:
         if _host is None:
             raise RuntimeError("There is no page: this only works in the browser.")
-        _files = BrowserFiles.from_worker(list(_host.handles), str(_host.storageProblem))
+        _files = BrowserFiles.from_worker(
+            list(_host.handles),
+            str(_host.storageProblem),
+            str(_host.mark),
+            lambda mark: _post("mark", mark),
+        )
     return _files
 
 
@@ -84,6 +89,6 @@ def ask_for_lasting_storage() -> None:
     _post("persist", None)
 
 
-def _post(kind: str, value: Any) -> None:
+def _post(kind: str, value: object) -> None:
     if _host is not None:
         _host.post(json.dumps({"kind": kind, "value": value}))

@@ -7,8 +7,9 @@ asynchronous part) before any Python runs; from then on every call is done when 
 from __future__ import annotations
 
 import errno
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+import json
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from typing import Any
 
 from pocketpump.web.errors import StorageBusyError, StorageFullError, StorageUnavailableError
@@ -26,6 +27,14 @@ def _as_os_error() -> Iterator[None]:
         if "Quota" in f"{getattr(error, 'name', '')} {error}":
             raise StorageFullError from error
         raise OSError(errno.EIO, f"The browser could not use its file: {error}") from error
+
+
+Keep = Callable[[tuple[int, int]], None]
+"""Keeps the numbers of the newest generation and of its lines where the files are not."""
+
+
+def _forget(_mark: tuple[int, int]) -> None:
+    """Keep nothing."""
 
 
 class OpfsHandle:
@@ -67,17 +76,41 @@ class OpfsHandle:
 
 
 class BrowserFiles(SlotFiles):
-    """The synchronous file protocol of the record over origin-private browser files."""
+    """The synchronous file protocol of the record over origin-private browser files.
+
+    Whether a file is still there cannot be asked synchronously: the worker's script looks for
+    what was flushed before anything more is told to the page.
+    """
+
+    _mark = (0, 0)
+    _keep: Keep
 
     @classmethod
-    def from_worker(cls, handles: Sequence[Any], problem: str = "") -> BrowserFiles:
+    def from_worker(
+        cls, handles: Sequence[Any], problem: str = "", mark: str = "", keep: Keep = _forget
+    ) -> BrowserFiles:
         """Take over the handles the worker script opened.
 
-        ``problem`` is what kept it from opening them: "busy", "unavailable" or "".
+        ``problem`` is what kept it from opening them: "busy", "unavailable" or "". ``mark`` is
+        what the page held apart from the files ("" for nothing), and ``keep`` lets it hold anew.
         """
         if problem == "busy":
             raise StorageBusyError
         if problem:
             raise StorageUnavailableError
         wrapped: list[Handle] = [OpfsHandle(proxy) for proxy in handles]
-        return cls(wrapped)
+        files = cls(wrapped)
+        files._keep = keep
+        with suppress(ValueError, TypeError):
+            generation, number = json.loads(mark)
+            files._mark = (int(generation), int(number))
+        return files
+
+    def remembered(self) -> tuple[int, int]:
+        """Return what the page's mark says."""
+        return self._mark
+
+    def remember(self, generation: int, number: int) -> None:
+        """Let the page keep the mark."""
+        self._mark = (generation, number)
+        self._keep(self._mark)

@@ -40,6 +40,11 @@ PAGE_WORDS: Final[Mapping[str, str]] = {
         "What you entered last could not be kept on this device. What is shown here is as it was"
         " saved before. Free some space, load the page again, and look at what is there."
     ),
+    "storage_gone": worded(
+        "What you entered last was not saved: the browser has cleared PocketPump's files while it"
+        " was open. What is shown here is as it was saved before. Load the page again and bring in"
+        " your last backup."
+    ),
     "new_version": worded("A new version is ready."),
     "use_now": worded("Use it now"),
     "use_later": worded("Later"),

@@ -1,6 +1,7 @@
 """Backup: the whole record into one file."""
 
 from collections.abc import Container
+from contextlib import suppress
 from typing import Any
 
 import flet as ft
@@ -16,6 +17,7 @@ from pocketpump.exchange.checkup import from_the_future
 from pocketpump.exchange.locked import make_backup, open_backup
 from pocketpump.exchange.reminder import BackupState, backup_state, say_state
 from pocketpump.exchange.strength import strength_of
+from pocketpump.record import RecordReadOnlyError
 
 _LOCKS = (
     ("no", worded("No, anybody with the file can read it")),
@@ -89,7 +91,8 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             name = f"pocketpump-backup-{notebook.now():%Y-%m-%d}.json"
             await save_file(app, name, data)
             note = {"entry_count": len(entries), "locked": locked}
-            notebook.save("backup", notebook.now(), note)
+            with suppress(RecordReadOnlyError):  # the file counts; the problem is told on Today
+                notebook.save("backup", notebook.now(), note)
         except PocketPumpError as error:
             put("trouble", str(error))
             return

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, quiet_button
+from pocketpump.app.parts import big_button, body, notice, quiet_button
 from pocketpump.app.screens.dose import dose_form
 from pocketpump.app.screens.language import choose_language, language_of
 from pocketpump.app.screens.pump import pump_form
@@ -19,6 +19,11 @@ from pocketpump.exchange.tongues import TONGUES
 def start(app: App[Notebook]) -> list[ft.Control]:
     """Draw the welcome."""
     return [
+        # A record that is not there any more looks like a first start.
+        *(
+            notice(odd.sentence, needs_you=True, key=odd.code)
+            for odd in app.services.record.problems
+        ),
         body(
             worded(
                 "PocketPump keeps what your clinic tells you about your baclofen pump and works out"

@@ -52,7 +52,17 @@ python.start = () => {
   };
   python.worker.onerror = (event) =>
     python.worker.onmessage({ data: { kind: "failed", text: event.message || "worker" } });
-  python.worker.postMessage({ kind: "start", documentUrl: document.URL });
+  python.worker.postMessage({ kind: "start", documentUrl: document.URL, mark: python.mark() });
+};
+// How far the record went, kept apart from its files: when only these were cleared, it is missed.
+python.mark = (value) => {
+  try {
+    if (value?.some(Boolean)) localStorage.setItem("pocketpump.mark", JSON.stringify(value));
+    else if (value) localStorage.removeItem("pocketpump.mark");
+    return localStorage.getItem("pocketpump.mark") ?? "";
+  } catch {
+    return "";
+  }
 };
 // What the person looks at first comes first: starting Python and Flutter takes the machine
 // whole. A page in the background paints nothing, so they do not wait for ever.

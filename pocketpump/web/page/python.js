@@ -19,6 +19,7 @@
   const actions = {
     python: (message) => performance.mark("python-ready", { detail: message }),
     glance: (message) => glance.save(message.value),
+    mark: (message) => python.mark(message.value),
     persist() {
       actions.persist = () => {}; // once is enough; some browsers ask the person
       navigator.storage?.persist?.();
@@ -27,6 +28,10 @@
     lost(message) {
       console.error(message.text);
       glance.takeBack("could_not_keep");
+    },
+    gone(message) {
+      console.error(message.text);
+      glance.takeBack("storage_gone");
     },
     failed(message) {
       glance.say("could_not_start");

@@ -41,7 +41,7 @@ async function openFiles(root, folder) {
   try {
     for (const entry of entries) handles.push(await entry.createSyncAccessHandle());
     await bringOver(BUILD.folder, names, handles);
-    return { handles };
+    return { handles, hold: whileTheyAreThere(names, handles) };
   } catch (error) {
     for (const handle of handles) handle.close();
     if (isBusy(error)) throw error;
@@ -53,6 +53,42 @@ async function openFiles(root, folder) {
     await root.removeEntry(BUILD.folder, { recursive: true }).catch(() => {});
     return files;
   }
+}
+
+// A handle goes on writing when the browser has thrown its file away. So what was flushed is
+// looked for under its name before anything more is told. `hold()` gives the promise of that.
+function whileTheyAreThere(names, handles) {
+  const flushed = new Set();
+  let there = Promise.resolve();
+  handles.forEach((handle, at) => {
+    const flush = handle.flush.bind(handle);
+    handle.flush = () => {
+      flush();
+      flushed.add(at);
+    };
+  });
+  async function look(at) {
+    for (let attempt = 1; ; attempt += 1) {
+      try {
+        const root = await navigator.storage.getDirectory();
+        const folder = await root.getDirectoryHandle(BUILD.folder);
+        const { size } = await (await folder.getFileHandle(names[at])).getFile();
+        if (size === handles[at].getSize()) return;
+      } catch (error) {
+        if (error.name !== "NotFoundError") return; // it cannot be looked for here
+      }
+      // Python may have written on between the two sizes.
+      if (attempt === 5) throw new DOMException(`${names[at]} is gone`, "NotFoundError");
+      await new Promise((resolve) => setTimeout(resolve, 20));
+    }
+  }
+  return () => {
+    const some = [...flushed];
+    flushed.clear();
+    if (some.length) there = there.then(() => Promise.all(some.map(look)));
+    there.catch(() => {}); // whoever waits for it is told
+    return there;
+  };
 }
 
 // What Python sees of a handle: whole byte strings instead of views into shared buffers.
@@ -237,7 +273,8 @@ function afterKeeping(hold) {
     const kept = hold();
     before = before.then(() => kept).then(() => self.postMessage(data, owned));
     before.catch((error) => {
-      if (!failed) self.postMessage({ kind: "lost", text: String(error) });
+      const kind = error.name === "NotFoundError" ? "gone" : "lost";
+      if (!failed) self.postMessage({ kind, text: String(error) });
       failed = true;
     });
   };
@@ -245,13 +282,14 @@ function afterKeeping(hold) {
 
 // ---- the two together ------------------------------------------------------------------
 
-async function main(documentUrl) {
+async function main({ documentUrl, mark }) {
   const storageOpened = openStorage();
   const { pyodide, restored, settle } = await startPython();
   const storage = await storageOpened;
   const start = pyodide.pyimport(BUILD.startModule);
   const host = {
     documentUrl,
+    mark,
     language: "",
     releaseUrl: here,
     handles: storage.handles,
@@ -294,7 +332,7 @@ let running = null;
 let last = Promise.resolve();
 self.onmessage = ({ data }) => {
   last = last.then(async () => {
-    if (data.kind === "start") running = main(data.documentUrl);
+    if (data.kind === "start") running = main(data);
     const app = await running;
     if (data instanceof Uint8Array) app.receive(data);
     else if (data.kind === "connect") await app.connect(data.language);
