@@ -31,6 +31,7 @@ class Disk:
         self.durable: dict[str, bytes] = {}
         self.removed: set[str] = set()
         self.remembered = (0, 0)
+        self.writer = ""
 
     def power_cut(self, kept: str) -> None:
         """Forget what was not synced, keep half of it, or keep its length as zeros."""
@@ -48,7 +49,7 @@ class FaultyFiles:
 
     def __init__(self, disk: Disk, kind: str = "", fail_at: int = 0) -> None:
         self.disk, self.kind, self.fail_at = disk, kind, fail_at
-        self.writer = ""
+        self.writer = disk.writer
         self.calls = 0
         self.dead = False
 

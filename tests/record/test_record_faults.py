@@ -77,6 +77,42 @@ def check_after(life: Life, disk: Disk) -> None:
     assert not {"torn end", "damaged", "read only"} & set(codes(again))
 
 
+def shared_disk() -> tuple[Disk, dict[str, dict]]:
+    """A folder in which another device and a sync program have written; and what they did."""
+    disk, told = Disk(), {}
+    disk.writer = "0123abcd"
+    for name, text in (("89abcdef", "there"), ("0123abcd", "a copy")):
+        files = MemoryFiles()
+        files.writer = name
+        with Record.open(files, clock=Ticking(), make_id=counted_ids(text)) as record:
+            for number in range(3):
+                entry = note(record, f"{text} {number}")
+                told[entry.id] = to_document(entry)
+        (file,) = files.names()
+        kept = file if text == "there" else file.replace(".jsonl", " (conflicted copy).jsonl")
+        disk.seen[kept] = disk.durable[kept] = files.read(file)
+    return disk, told
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_entry_of_another_device_or_copy_is_lost_when_any_one_call_fails(kind: str) -> None:
+    disk, told = shared_disk()
+    clean = Life(disk)
+    clean.live()
+    beside = dict(shared_disk()[0].seen)
+    for fail_at in range(1, clean.files.calls + 1):
+        disk, told = shared_disk()
+        life = Life(disk, kind, fail_at)
+        life.attempted |= told.keys()
+        life.live()
+        life.acknowledged |= told
+        if kind == "device gone":
+            life.files.fail_at = 0
+        check_after(life, disk)
+        assert {name: disk.seen.get(name) for name in beside} == beside
+        FAULTS[kind] += 1
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_no_acknowledged_entry_is_lost_when_any_one_call_fails(kind: str) -> None:
     clean = Life(Disk())

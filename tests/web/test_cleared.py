@@ -32,7 +32,7 @@ def test_a_save_after_the_storage_was_cleared_is_not_called_saved(phone, site):
 def test_files_cleared_while_closed_are_missed_at_the_next_start(phone, site):
     hand = phone.open(f"{site.url}#/questions")
     ask(hand, "May I swim?")
-    hand.page.close()
+    phone.close()  # lets go of the files for certain
     page = phone.page()
     page.goto(f"{site.url}manifest.webmanifest")
     page.evaluate(ONLY_THE_FILES)
