@@ -1,5 +1,6 @@
 """Backups, copies, tables and the check from the command line."""
 
+import errno
 import io
 import json
 import shutil
@@ -66,7 +67,8 @@ def test_a_backup_restored_elsewhere_is_the_same_record(capsys, place, locked):
     words = ["--passphrase-file", place / "words"] if locked else []
     before = entries_of(place / "record")
     told = json.loads(run(capsys, "backup", place / "b.json", *words, "--json"))
-    assert told == {"file": str(place / "b.json"), "entries": len(before), "locked": locked}
+    file = str(place / "b.json")
+    assert told == {"file": file, "entries": len(before), "locked": locked, "problems": []}
     note = alive_of(place / "record")[-1]
     assert (note.kind, note.payload) == ("backup", {"entry_count": len(before), "locked": locked})
     restore = ["restore", place / "b.json", *words, "--record", place / "new", "--json"]
@@ -269,3 +271,26 @@ def test_records_of_every_released_version_are_checked_and_backed_up(capsys, pla
         run(capsys, "backup", place / f"{old.name}.json", "--record", place / old.name)
         run(capsys, "restore", place / f"{old.name}.json", "--record", place / f"{old.name}-new")
         assert entries_of(place / f"{old.name}-new") == kept
+
+
+def test_from_a_folder_that_can_only_be_read_a_backup_is_made_and_it_says_so(
+    capsys, place, monkeypatch
+):
+    before = entries_of(place / "record")
+
+    def refuse(_files):
+        raise OSError(errno.EROFS, "read-only file system")
+
+    monkeypatch.setattr(DiskFiles, "_hold", refuse)
+    told = run(capsys, "backup", place / "b.json")
+    assert f"{len(before)} entries are in" in told
+    assert "nothing new can be saved" in told
+    assert f'"{next(iter(before))}"' in (place / "b.json").read_text()
+
+
+def test_a_record_that_was_there_and_is_gone_is_missed_by_every_command(capsys, place):
+    with Record.open(DiskFiles(place / "record"), clock=lambda: NOW) as record:
+        record.add("check-in", NOW, "", {"stiffness": 1})
+    shutil.rmtree(place / "record")
+    for command in (["outlook"], ["backup", place / "b.json"]):
+        assert "its files are gone" in refused(capsys, *command)

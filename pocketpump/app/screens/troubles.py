@@ -38,7 +38,7 @@ _PLACES = {
 _AMOUNTS = {"strength", "volume"}
 # What is only told; everything else may make a number here wrong.
 _TOLD = {"pace-left-out", "bridge-unknown", "line-volume-unknown", "setting-after-fill"}
-_FILES = {"damaged", "mixed up", "record missing"}
+_FILES = {"damaged", "mixed up", "record gone", "record missing", "rolled back"}
 
 
 @dataclass
