@@ -26,6 +26,7 @@ def test_a_save_after_the_storage_was_cleared_is_not_called_saved(phone, site):
     hand.tap("Save the question")
     told = hand.page.locator("#glance-status")
     hand.until(lambda: "has cleared PocketPump's files" in told.inner_text(), "to be told")
+    assert told.bounding_box()["y"] < 200, "above the card, where it is seen"
     assert "Is this kept?" not in hand.words()
 
 

@@ -219,6 +219,11 @@ const glance = (() => {
       area.hidden = false;
       document.querySelector("flutter-view")?.removeAttribute("role");
       render(facts);
+      // Something was lost: that stands above all else, not below the card.
+      const status = document.getElementById("glance-status");
+      status.classList.add("trouble");
+      document.getElementById("glance-facts").before(status);
+      area.scrollTop = 0;
       this.say(name);
     },
     say(name) {

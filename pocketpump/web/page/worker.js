@@ -273,7 +273,7 @@ function afterKeeping(hold) {
     const kept = hold();
     before = before.then(() => kept).then(() => self.postMessage(data, owned));
     before.catch((error) => {
-      const kind = error.name === "NotFoundError" ? "gone" : "lost";
+      const kind = error?.name === "NotFoundError" ? "gone" : "lost";
       if (!failed) self.postMessage({ kind, text: String(error) });
       failed = true;
     });
