@@ -63,6 +63,7 @@ def _moved_dates(kind: str, payload: Mapping[str, Any], by: timedelta) -> dict[s
     moved = dict(payload)
     for field in KINDS.get(kind, ()):
         value = moved.get(field.name)
-        if field.type == "date" and value:
+        # Whoever the story is of was born when it says, whenever it is told.
+        if field.type == "date" and value and field.name != "born_on":
             moved[field.name] = (date.fromisoformat(value) + by).isoformat()
     return moved
