@@ -180,6 +180,16 @@ _CHECKS: Mapping[str, Callable[[Any, Field], str]] = {
 """Each checker returns what the value must be, or "" when it is right."""
 
 
+def must_be(value: Any, field: Field, *, kept: bool = False) -> str:
+    """Return what ``value`` must be to fit ``field``, in words; "" when it fits.
+
+    ``kept`` is as for :func:`check_payload`.
+    """
+    if kept and field.required and isinstance(value, str) and value.strip():
+        field = replace(field, required=False)  # it was enough when it was written
+    return _CHECKS[field.type](value, field)
+
+
 def without_nulls(kind: str, payload: Mapping[str, JSON]) -> Mapping[str, JSON]:
     """Return ``payload`` without the optional fields of ``kind`` that are null.
 
@@ -235,9 +245,7 @@ def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False)
             value = _undirected(value)
             if field.written_low is not None:
                 field = replace(field, low=field.written_low)
-        elif field.required and isinstance(value, str) and value.strip():
-            field = replace(field, required=False)  # it was enough when it was written
-        wrong = _CHECKS[field.type](value, field)
+        wrong = must_be(value, field, kept=kept)
         if wrong:
             # Note: {wanted} is like "a number", "filled in" or "at most 200 characters long".
             sentence = worded(

@@ -189,7 +189,7 @@ def from_document(document: Mapping[str, Any]) -> Entry:
             and all(map(is_name, filter(None, texts)))
             and bool(entry.id and entry.kind)
             and of_the_record(at)
-            and of_the_record(written_at)
+            and of_the_record(entry.written_at)
         )
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         sound = False

@@ -18,6 +18,7 @@ from pocketpump.record.files import Files
 from pocketpump.record.filing import FileReport, check_files, erase, move_aside, set_aside
 from pocketpump.record.frozen import JSON
 from pocketpump.record.history import Settled, order, read_documents, settle
+from pocketpump.record.readable import Unread, readable, unread_in
 from pocketpump.record.standing import earlier_versions, removed_together, standing
 from pocketpump.record.storage import JournalStorage, RecordDB
 
@@ -69,6 +70,7 @@ class Record:
         self._found: list[Problem] = [*storage.problems, *odd]
         self._settled: Settled | None = None
         self._alive: list[Entry] = []
+        self._unread: tuple[Unread, ...] = ()
 
     @classmethod
     def open(
@@ -100,7 +102,7 @@ class Record:
     def alive(self) -> tuple[Entry, ...]:
         """The entries that count now, removals among them, sorted by the instant they speak of.
 
-        A plainly added entry is put in its place at once; after a correction, removal, undo
+        What cannot be read of them is left out, see :mod:`pocketpump.record.readable`. A plainly added entry is put in its place at once; after a correction, removal, undo
         or merge the whole is worked out anew, when first asked for.
         """
         with self._lock:
@@ -108,10 +110,19 @@ class Record:
             return tuple(self._alive)
 
     @property
+    def unread(self) -> tuple[Unread, ...]:
+        """What counts now and cannot be read, or not wholly."""
+        with self._lock:
+            self._settle()
+            return self._unread
+
+    @property
     def problems(self) -> tuple[Problem, ...]:
         """What was odd on opening and merging, and what is odd about the entries now."""
         with self._lock:
-            return (*self._found, *self._settle().problems)
+            settled = self._settle()
+            unread = (problem for one in self._unread for problem in one.problems)
+            return (*self._found, *settled.problems, *unread)
 
     def add(self, kind: str, at: datetime, zone: str, payload: Mapping[str, JSON]) -> Entry:
         """Save one new entry; see :func:`new_entry` for the values and errors."""
@@ -288,6 +299,8 @@ class Record:
             plain = entry.replaces is None and entry.removes is None
             if self._settled is None or not plain or entry.id in self._entries:
                 self._settled = None
+            elif unread_in(entry) is not None:
+                self._settled = None
             elif any(problem.code == "missing entry" for problem in self._settled.problems):
                 self._settled = None  # this may be the entry that was missing
             else:
@@ -299,7 +312,8 @@ class Record:
     def _settle(self) -> Settled:
         if self._settled is None:
             self._settled = settle(self._entries.values())
-            self._alive = list(self._settled.alive)
+            kept, self._unread = readable(self._settled.alive)
+            self._alive = list(kept)
         return self._settled
 
     def _standing(self, entry_id: str) -> Entry:

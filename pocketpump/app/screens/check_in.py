@@ -151,7 +151,7 @@ def _more(form: Form, now: datetime) -> list[ft.Control]:
 def _read(form: Form) -> dict[str, Any]:
     if not form.text("stiffness"):
         form.fail("stiffness", worded("Tap a number for stiffness."))
-    payload: dict[str, Any] = {f: int(form.text(f)) for f in _SCORES if form.text(f)}
+    payload: dict[str, Any] = {f: _score(form.text(f)) for f in _SCORES if form.text(f)}
     if not payload.get("spasms"):
         payload.pop("severity", None)
     if form.text("tablets"):
@@ -164,6 +164,11 @@ def _read(form: Form) -> dict[str, Any]:
     if form.text(SEDATIVES) == "yes" and asks_for_sedatives(form.value(FIELD)):
         payload[SEDATIVES] = True
     return payload
+
+
+def _score(text: str) -> float:
+    """Return a score: whole when tapped here, but another program may have noted 2.5."""
+    return int(text) if text.isdecimal() else float(text)
 
 
 def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:

@@ -1,0 +1,204 @@
+"""Draws everything a record can be seen as, and tells what could not be drawn.
+
+A screen is drawn by the app's own frame, route by route, over a page that only listens.
+"""
+
+import asyncio
+import contextlib
+import io
+import itertools
+import traceback
+from datetime import datetime
+from types import SimpleNamespace
+from zoneinfo import ZoneInfo
+
+import pytest
+from flet.controls.services import url_launcher
+from screen_hand import controls_in
+
+from pocketpump.app.main import STOPS, tab
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.screens.card import card_of
+from pocketpump.app.screens.language import language_of
+from pocketpump.cli import main as command_line
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.exchange.backup import read_backup
+from pocketpump.exchange.reminders import calendar_of
+from pocketpump.exchange.card_files import card_file, card_problems
+from pocketpump.exchange.checkup import check_up, support_file
+from pocketpump.exchange.fhir import write_bundle
+from pocketpump.exchange.locked import make_backup
+from pocketpump.exchange.sheet import clinic_sheet
+from pocketpump.exchange.sheet_html import sheet_html
+from pocketpump.exchange.sheet_pdf import sheet_pdf
+from pocketpump.exchange.tables import TABLES, write_table
+from pocketpump.exchange.tongues import tongue
+from pocketpump.exchange.travel_sheet import TravelSheet, travel_sheet
+from pocketpump.record import Record
+from pocketpump.record.care import trip_of
+from pocketpump.record.diary import contacts_of
+from pocketpump.record.situation import next_visit_of
+from pocketpump.record.state import since_refill
+from pocketpump.web.glance import glance_facts
+
+ZONE = "Europe/Amsterdam"
+BY_ID = {
+    "check-in": "/check-in", "happening": "/happening", "measure": "/measure",
+    "refill": "/refill", "programme": "/dose", "contact": "/contact", "trip": "/trip",
+}  # fmt: skip
+"""Which screen shows or corrects one entry of a kind."""
+
+
+class ListeningPage:
+    """As much of flet's page as the frame uses; a route is a step, nothing is sent."""
+
+    def __init__(self) -> None:
+        self.route, self.width = "", 390
+        self.views = [SimpleNamespace(controls=[])]
+        self.fonts = {}
+        self.client_storage = None
+
+    def navigate(self, route: str) -> None:
+        self.route = route
+        self.on_route_change(None)
+
+    def run_task(self, *_task, **_named):
+        return SimpleNamespace(cancel=lambda: None)
+
+    def update(self) -> None:
+        pass
+
+
+def routes_of(record: Record) -> list[str]:
+    """Every screen, and of each kind with screens of its own the newest, oldest and a lost one."""
+    routes = list(STOPS)
+    for kind, route in BY_ID.items():
+        ids = [entry.id for entry in record.entries if entry.kind == kind]
+        routes += [f"{route}?id={one}" for one in dict.fromkeys((*ids[:1], *ids[-2:], "lost"))]
+    routes += [f"/trip-form?id={one.id}" for one in record.entries if one.kind == "trip"][:2]
+    return routes
+
+
+def drawn_screens(record: Record, now: datetime) -> dict[str, str]:
+    """Draw all screens; return by route what went wrong."""
+    page, wrong = ListeningPage(), {}
+    notebook = Notebook(record, lambda: now, ZONE)
+    with _told_tracebacks() as told:
+        try:
+            tab(notebook)(page)
+        except Exception:
+            return {"start": traceback.format_exc()}
+        for route in routes_of(record):
+            told.clear()
+            try:
+                page.navigate(route)
+            except Exception:
+                wrong[route] = traceback.format_exc()
+                continue
+            if told:
+                wrong[route] = told[0]
+            elif any(control.key == "broken" for control in controls_in(page.views[0].controls)):
+                wrong[route] = "the screen is dead"
+    return wrong
+
+
+@contextlib.contextmanager
+def _told_tracebacks():
+    told: list[str] = []
+    patch = pytest.MonkeyPatch()
+    # A link that dials asks for a page of its own; there is none here.
+    patch.setattr(url_launcher, "shared_service", lambda _type: SimpleNamespace(_i=1))
+    patch.setattr(traceback, "print_exc", lambda *_a, **_n: told.append(traceback.format_exc()))
+    try:
+        yield told
+    finally:
+        patch.undo()
+
+
+def files_of(record: Record, now: datetime, *, drawn: bool = True) -> dict[str, str]:
+    """Make every page, table and code of the record; return by name what went wrong.
+
+    Without ``drawn`` the pages that are measured letter by letter are left out, for speed.
+    """
+    wrong: dict[str, str] = {}
+    zone = ZoneInfo(ZONE)
+    here = now.astimezone(zone)
+    notebook = Notebook(record, lambda: now, ZONE)
+    alive = record.alive
+
+    def attempt(name, make, told=()):
+        try:
+            return make()
+        except told:
+            return None
+        except Exception:
+            wrong[name] = traceback.format_exc()
+            return None
+
+    language = attempt("language", lambda: language_of(notebook)) or "en"
+    card = attempt("card", lambda: card_of(notebook, here))
+    if card is not None:
+        for ending in ("pdf", "html", "svg", "txt") if drawn else ("txt",):
+            attempt(f"card.{ending}", lambda e=ending: card_file(card, e, language, here.date()))
+        attempt("card problems", lambda: card_problems(card, "pdf"))
+        answer, _ = notebook.outlook()
+        attempt("glance", lambda: glance_facts(
+            card, answer, next_visit_of(alive), language,
+            since=since_refill(alive, answer) if answer else None))  # fmt: skip
+    # A sheet cannot be made without a pump, a refill and a setting, and says so in a sentence.
+    sheet = attempt("sheet", lambda: clinic_sheet(alive, here, zone), PocketPumpError)
+    if sheet is not None:
+        attempt("sheet.pdf", lambda: sheet_pdf(sheet, tongue(language)))
+        attempt("sheet.html", lambda: sheet_html(sheet, tongue(language)))
+    attempt("calendar", lambda: calendar_of(record.entries, here, zone), PocketPumpError)
+    attempt("fhir", lambda: write_bundle(alive, here))
+    for kind in TABLES:
+        attempt(f"table of {kind}", lambda k=kind: write_table(alive, k))
+    for entry in notebook.of_kind("trip"):
+        attempt("travel sheet", lambda e=entry: travel_sheet(
+            TravelSheet(trip_of(e), None, None, str(e.payload.get("clinic") or ""),
+                        contacts_of(alive), ()), here.date(), tongue(language)))  # fmt: skip
+    found = attempt("check-up", lambda: check_up(record, here, zone))
+    if found is not None:
+        attempt("support file", lambda: support_file(found, here))
+    saved = attempt("backup", lambda: asyncio.run(make_backup(record.entries, here, "")))
+    if saved is not None:
+        attempt("backup read", lambda: read_backup(saved))
+    return wrong
+
+
+def undone(record: Record) -> dict[str, str]:
+    """Take back what was written last; return what went wrong."""
+    try:
+        note = record.add("question", record._clock(), "", {"text": "And now?"})
+        record.undo(note.id)
+    except Exception:
+        return {"undo": traceback.format_exc()}
+    return {}
+
+
+def said_by_commands(folder, now: datetime) -> dict[str, str]:
+    """Run each command that reads a record; one sentence and status 2 is no failure."""
+    wrong = {}
+    out = folder.parent
+    count = itertools.count()
+    commands = [
+        ["outlook"], ["outlook", "--json"], ["check-record"],
+        *([name, "--out", str(out / f"{next(count)}{ending}")] for name, ending in
+          (("card", ".txt"), ("card", ".html"), ("sheet", ".html"), ("calendar", ".ics"))),
+        ["export", "csv", str(out / f"t{next(count)}")],
+        ["export", "fhir", str(out / f"{next(count)}.json")],
+        ["backup", str(out / f"{next(count)}-backup.json")],
+    ]  # fmt: skip
+    for command in commands:
+        words, errors = io.StringIO(), io.StringIO()
+        try:
+            with contextlib.redirect_stdout(words), contextlib.redirect_stderr(errors):
+                status = command_line([*command, "--record", str(folder)], lambda: now)
+            assert status == 0 or errors.getvalue().strip()
+            assert "Traceback" not in errors.getvalue()
+        except Exception:
+            wrong[f"pocketpump {command[0]}"] = traceback.format_exc()
+    return wrong
+
+
