@@ -50,7 +50,9 @@ class Notebook:
 
     def situation(self) -> tuple[Situation | None, tuple[Problem, ...]]:
         """What the core computes from, and what of the record cannot be read."""
-        return situation_of(self.record.alive, self.now())
+        found, problems = situation_of(self.record.alive, self.now())
+        unread = (problem for one in self.record.unread for problem in one.problems)
+        return found, (*unread, *problems)
 
     def outlook(self) -> tuple[Outlook | None, tuple[Problem, ...]]:
         """The outlook now, and everything odd or missing."""

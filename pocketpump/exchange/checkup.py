@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
 from pocketpump import __version__
-from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.errors import Problem
 from pocketpump.core.twins import twin_problems
 from pocketpump.core.wording import worded
 from pocketpump.exchange import attachment
 from pocketpump.exchange.attachment import papers_size
 from pocketpump.exchange.backup import megabytes
 from pocketpump.exchange.bringing import count_kinds, explain
-from pocketpump.record import KINDS, Entry, FileReport, Record, check_payload
+from pocketpump.record import Entry, FileReport, Record
 from pocketpump.record.kinds import REMOVAL
 from pocketpump.record.migrations import SCHEMA
 from pocketpump.record.situation import situation_of
@@ -61,7 +61,7 @@ def check_up(record: Record, now: datetime, zone: tzinfo, rights: str = "") -> C
     files = record.check_files()
     entries, alive = record.entries, record.alive
     by_id = {entry.id: entry for entry in entries}
-    found = [*record.problems, *_in_files(files), *_in_entries(alive, now),
+    found = [*record.problems, *_in_files(files), *_dated_ahead(alive, now),
              *_in_refills(alive), *_papers(entries)]  # fmt: skip
     found.sort(key=lambda problem: min((by_id[i].at.timestamp() for i in problem.ids
                                         if i in by_id), default=0.0))  # fmt: skip
@@ -156,19 +156,8 @@ def _papers(entries: Iterable[Entry]) -> list[Problem]:
     return [Problem("papers fill up", sentence)]
 
 
-def _in_entries(alive: Iterable[Entry], now: datetime) -> list[Problem]:
-    problems: list[Problem] = []
-    for entry in alive:
-        if entry.kind in KINDS:
-            try:
-                check_payload(entry.kind, entry.payload, kept=True)
-            except InputError:
-                sentence = worded(
-                    "An entry holds values that cannot be right: correct or remove it."
-                )
-                problems.append(Problem("unfit", sentence, (entry.id,)))
-    problems += [Problem("clock", _CLOCK, (one.id,)) for one in from_the_future(alive, now)]
-    return problems
+def _dated_ahead(alive: Iterable[Entry], now: datetime) -> list[Problem]:
+    return [Problem("clock", _CLOCK, (one.id,)) for one in from_the_future(alive, now)]
 
 
 def _in_refills(alive: Iterable[Entry]) -> tuple[Problem, ...]:

@@ -10,6 +10,7 @@ from pocketpump.core.wording import Tongue
 from pocketpump.exchange.calendar_file import calendar_file
 from pocketpump.record.entries import Entry
 from pocketpump.record.history import alive
+from pocketpump.record.readable import readable
 from pocketpump.record.situation import preferences_of, reminders_of, situation_of
 
 
@@ -29,7 +30,7 @@ def calendar_of(
     or dose setting.
     """
     written = tuple(ever)
-    kept, _ = alive(written)
+    kept, _ = readable(alive(written)[0])
     situation, problems = situation_of(kept, now)
     answer = None
     if situation is not None:

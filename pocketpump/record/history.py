@@ -23,7 +23,6 @@ from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.wording import worded, worded_count
 from pocketpump.record.apart import first_ids, put
 from pocketpump.record.entries import Entry, bare, from_document
-from pocketpump.record.readable import readable
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,14 +55,9 @@ def precedence(entry: Entry) -> tuple[datetime, str, str]:
 
 
 def alive(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
-    """Return the entries that count now, removals among them, and what is odd about them.
-
-    What cannot be read of them is left out and told of.
-    """
+    """Return the entries that count now, removals among them, and what is odd about them."""
     settled = settle(entries)
-    kept, unread = readable(settled.alive)
-    told = (problem for one in unread for problem in one.problems)
-    return kept, (*settled.problems, *told)
+    return settled.alive, settled.problems
 
 
 def settle(entries: Iterable[Entry]) -> Settled:

@@ -67,7 +67,10 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
     "refill": (
         Field("filled_ml", "number", required=True, above=0, high=100),
         # The weakest a pump can be filled with: see `pocketpump.core.quantity.STRENGTH`.
-        Field("strength_mcg_per_ml", "number", required=True, above=0, high=20_000, written_low=1),
+        # Below a thousandth, as only a broken file has it, a flow is beyond all numbers.
+        Field(
+            "strength_mcg_per_ml", "number", required=True, low=0.001, high=20_000, written_low=1
+        ),
         Field("drug"),
         _volume("expected_ml"),
         _volume("withdrawn_ml"),

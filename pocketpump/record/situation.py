@@ -1,13 +1,12 @@
 """From entries to the situation the core computes from."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from typing import Any
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS, Reminder, reminders
 from pocketpump.core.clinic import WORKDAYS, ClinicDays, read_rule
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.programme_payload import programme_from_payload
 from pocketpump.core.situation import (
@@ -24,12 +23,11 @@ from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit
 from pocketpump.core.wording import worded
-from pocketpump.record.checks import check_payload
 from pocketpump.record.entries import Entry
-from pocketpump.record.kinds import KINDS
+from pocketpump.record.readable import readable
 
 _COMPUTED = ("pump", "refill", "programme", "clinic days")
-"""The kinds that dates are computed from; a broken one must not stop the rest."""
+"""The kinds that dates are computed from."""
 
 
 def of_kind(entries: Iterable[Entry], kind: str) -> tuple[Entry, ...]:
@@ -62,78 +60,33 @@ def situation_of(
     payload that cannot be read (from a damaged or foreign copy) is left out and told of; it
     never stops the rest.
     """
-    kept, problems = _readable(entries)
+    kept, problems = _computed(entries)
     pump = newest(kept, "pump", now)
     if pump is None:
         sentence = worded("There is no pump yet: enter its size and alarm.")
         lacking = Problem("no-pump", sentence)
         return None, (*problems, lacking)
-    fills: list[Fill] = []
-    settings: list[Setting] = []
-    for entry in kept:
-        try:
-            if entry.kind == "refill":
-                fills.append(fill_of(entry))
-            elif entry.kind == "programme":
-                settings.append(setting_of(entry))
-        except InputError:
-            problems.append(_unreadable(entry))
-    days = newest(kept, "clinic days", now)
-    try:
-        habits = habits_of(days)
-    except InputError as error:
-        habits = habits_of(None)
-        problems.append(Problem("unreadable", str(error), (days.id,) if days else ()))
+    fills = tuple(fill_of(entry) for entry in of_kind(kept, "refill"))
+    settings = tuple(setting_of(entry) for entry in of_kind(kept, "programme"))
+    habits = habits_of(newest(kept, "clinic days", now))
     printed_alarm_on, printed_at = _printed(kept)
     return (
         Situation(
             pump=_pump_of(pump.payload),
-            fills=tuple(fills),
-            settings=tuple(settings),
+            fills=fills,
+            settings=settings,
             habits=habits,
             printed_alarm_on=printed_alarm_on,
             printed_at=printed_at,
         ),
-        tuple(problems),
+        problems,
     )
 
 
-def _readable(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], list[Problem]]:
-    """Return the entries fit to compute with, and a problem for each that is not.
-
-    Fields of a newer version are passed over; what is known here must be as it is written.
-    """
-    kept, problems = [], []
-    for entry in entries:
-        if entry.kind in _COMPUTED:
-            known = {field.name for field in KINDS[entry.kind]}
-            payload = {name: value for name, value in entry.payload.items() if name in known}
-            try:
-                check_payload(entry.kind, payload, kept=True)
-            except InputError:
-                problems.append(_unreadable(entry))
-                continue
-        kept.append(entry)
-    return tuple(kept), problems
-
-
-def _unreadable(entry: Entry) -> Problem:
-    sentence = _UNREADABLE[entry.kind](date_text(entry.at.date()))
-    return Problem("unreadable", sentence, (entry.id,))
-
-
-_UNREADABLE: Mapping[str, Callable[[str], str]] = {
-    "pump": lambda day: worded("A pump of {day} cannot be read: correct or remove it.", day=day),
-    "refill": lambda day: worded(
-        "A refill of {day} cannot be read: correct or remove it.", day=day
-    ),
-    "programme": lambda day: worded(
-        "A dose setting of {day} cannot be read: correct or remove it.", day=day
-    ),
-    "clinic days": lambda day: worded(
-        "A clinic days of {day} cannot be read: correct or remove it.", day=day
-    ),
-}
+def _computed(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
+    """Return the entries that dates are computed from, and what of them cannot be read."""
+    kept, unread = readable(entry for entry in entries if entry.kind in _COMPUTED)
+    return kept, tuple(problem for one in unread for problem in one.problems)
 
 
 def fill_of(entry: Entry) -> Fill:
@@ -194,7 +147,7 @@ def habits_of(entry: Entry | None) -> Habits:
 
 def next_visit_of(entries: Iterable[Entry]) -> date | None:
     """Return the next visit noted with the newest refill; None when none was."""
-    refill = newest(_readable(entries)[0], "refill")
+    refill = newest(_computed(entries)[0], "refill")
     visit = refill.payload.get("next_visit_on") if refill else None
     return date.fromisoformat(str(visit)) if visit else None
 

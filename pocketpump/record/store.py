@@ -102,8 +102,9 @@ class Record:
     def alive(self) -> tuple[Entry, ...]:
         """The entries that count now, removals among them, sorted by the instant they speak of.
 
-        What cannot be read of them is left out, see :mod:`pocketpump.record.readable`. A plainly added entry is put in its place at once; after a correction, removal, undo
-        or merge the whole is worked out anew, when first asked for.
+        What cannot be read of them is left out, see :mod:`pocketpump.record.readable`. A plainly
+        added entry is put in its place at once; after a correction, removal, undo or merge the
+        whole is worked out anew, when first asked for.
         """
         with self._lock:
             self._settle()
@@ -123,6 +124,21 @@ class Record:
             settled = self._settle()
             unread = (problem for one in self._unread for problem in one.problems)
             return (*self._found, *settled.problems, *unread)
+
+    @property
+    def last_saved(self) -> Entry | None:
+        """The entry saved last that still counts and is no removal, readable or not."""
+        with self._lock:
+            settled = self._settle()
+            gone = settled.taken_back | settled.superseded
+            return next(
+                (
+                    entry
+                    for entry in reversed(self._entries.values())
+                    if entry.removes is None and entry.id not in gone
+                ),
+                None,
+            )
 
     def add(self, kind: str, at: datetime, zone: str, payload: Mapping[str, JSON]) -> Entry:
         """Save one new entry; see :func:`new_entry` for the values and errors."""
@@ -297,9 +313,12 @@ class Record:
         self._table.insert_multiple(map(to_document, entries))
         for entry in entries:
             plain = entry.replaces is None and entry.removes is None
-            if self._settled is None or not plain or entry.id in self._entries:
-                self._settled = None
-            elif unread_in(entry) is not None:
+            if (
+                self._settled is None
+                or not plain
+                or entry.id in self._entries
+                or unread_in(entry) is not None
+            ):
                 self._settled = None
             elif any(problem.code == "missing entry" for problem in self._settled.problems):
                 self._settled = None  # this may be the entry that was missing

@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from flet.controls.services import url_launcher
+from mangling import NAME
 from screen_hand import controls_in
 
 from pocketpump.app.main import STOPS, tab
@@ -23,18 +24,18 @@ from pocketpump.app.screens.language import language_of
 from pocketpump.cli import main as command_line
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.exchange.backup import read_backup
-from pocketpump.exchange.reminders import calendar_of
 from pocketpump.exchange.card_files import card_file, card_problems
 from pocketpump.exchange.checkup import check_up, support_file
 from pocketpump.exchange.fhir import write_bundle
 from pocketpump.exchange.locked import make_backup
+from pocketpump.exchange.reminders import calendar_of
 from pocketpump.exchange.sheet import clinic_sheet
 from pocketpump.exchange.sheet_html import sheet_html
 from pocketpump.exchange.sheet_pdf import sheet_pdf
 from pocketpump.exchange.tables import TABLES, write_table
 from pocketpump.exchange.tongues import tongue
 from pocketpump.exchange.travel_sheet import TravelSheet, travel_sheet
-from pocketpump.record import Record
+from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.care import trip_of
 from pocketpump.record.diary import contacts_of
 from pocketpump.record.situation import next_visit_of
@@ -167,6 +168,24 @@ def files_of(record: Record, now: datetime, *, drawn: bool = True) -> dict[str, 
     return wrong
 
 
+def opened(kind: str, data: bytes, now: datetime) -> Record | None:
+    """Return the record a file gives; None when it is refused in a sentence.
+
+    A backup is brought into an empty record, as on a new phone.
+    """
+    try:
+        files = MemoryFiles()
+        if kind == "record":
+            files.append(NAME, data)
+            return Record.open(files, clock=lambda: now)
+        found = read_backup(data)
+        record = Record.open(files, clock=lambda: now)
+        record.absorb(found.entries)
+        return record
+    except PocketPumpError:
+        return None
+
+
 def undone(record: Record) -> dict[str, str]:
     """Take back what was written last; return what went wrong."""
     try:
@@ -200,5 +219,3 @@ def said_by_commands(folder, now: datetime) -> dict[str, str]:
         except Exception:
             wrong[f"pocketpump {command[0]}"] = traceback.format_exc()
     return wrong
-
-

@@ -33,8 +33,9 @@ def _deep(levels):
 
 
 VALUES = (
-    None, None, None, "", " ", True, False, 0, -1, 1, 7, 0.1, 2.5, 1e15, -1e15, 1e16, 1e308, -1e308,
-    5e-324, 10**30, 10**400, float("nan"), float("inf"), float("-inf"), "NaN", "inf", "1e400", "1,000",
+    None, None, None, "", " ", True, False, 0, -1, 1, 7, 0.1, 2.5, 1e15, -1e15, 1e16, 1e308, 
+    -1e308, 5e-324, 10**30, 10**400, float("nan"), float("inf"), float("-inf"), "NaN", "inf",
+    "1e400", "1,000",
     [], {}, [None], {"": None}, [[]], ["x"] * 300, [True, 2, "x", None, {}], _deep(6), _deep(19),
     _deep(60), _deep(400), "\ud800", "\x00", "\u202e\u200b", "ﷺ" * 60, "x" * 5_000, "a\nb\r\tc",
     "=1+1", "<b>&amp;", "{name}", "%s", "\U0001f9d1\u200d\U0001f9bd", "2026-02-30", "0001-01-01",
@@ -172,7 +173,8 @@ def journal(documents: list) -> bytes:
 def backup(documents: list) -> bytes:
     """A whole backup file that holds ``documents`` as they are, sealed."""
     head = {"format": "pocketpump-backup", "version": 1, "schema": 1,
-            "written_at": NOW.isoformat(), "written_by": "x", "entry_count": len(documents)}  # fmt: skip
+            "written_at": NOW.isoformat(), "written_by": "x",
+            "entry_count": len(documents)}  # fmt: skip
     members = ",\n".join(f'"{name}":{json.dumps(value)}' for name, value in head.items())
     lines = b",\n".join(map(_text, documents))
     body = f'{{\n{members},\n"entries":[\n'.encode() + lines + b"\n],\n"
@@ -204,7 +206,11 @@ def _change(chance: random.Random, documents: list) -> None:
     # Kinds that come once are as likely as the many check-ins.
     kinds = sorted({str(one.get("kind")) for one in documents if isinstance(one, dict)})
     kind = chance.choice(kinds)
-    places = [n for n, one in enumerate(documents) if isinstance(one, dict) and str(one.get("kind")) == kind]
+    places = [
+        n
+        for n, one in enumerate(documents)
+        if isinstance(one, dict) and str(one.get("kind")) == kind
+    ]
     place = chance.choice(places[-6:])
     document = deepcopy(documents[place])
     documents[place] = document

@@ -22,6 +22,7 @@ class PagelessApp:
     tongue = None
 
     page = SimpleNamespace(width=390)
+    route = "/today"
 
     def __init__(self, now: datetime, zone: str = "UTC", files: MemoryFiles | None = None):
         self.time = now

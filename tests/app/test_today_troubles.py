@@ -94,19 +94,6 @@ def test_twins_lead_to_the_refills():
     assert leads_to(app, box) == "/refills"
 
 
-def test_what_cannot_be_read_is_taken_out_at_a_tap_and_can_come_back():
-    app = in_use()
-    broken = app.note("refill", "2026-03-14T09:00", REFILL)
-    (kept,) = [one for one in app.services.record.alive if one.id == broken.id]
-    object.__setattr__(kept, "payload", {"filled_ml": "x"})
-    ((words, buttons),) = boxes(app).values()
-    assert "A refill of Sat 14 Mar 2026 cannot be read" in words
-    (button,) = buttons
-    button.on_click()
-    assert app.services.find(broken.id) is None
-    assert boxes(app) == {}
-
-
 def test_the_line_volume_is_asked_where_it_is_entered():
     app = in_use()
     app.note("refill", "2026-03-18T09:00", {**REFILL, "strength_mcg_per_ml": 1000.0})

@@ -79,7 +79,7 @@ def test_the_problem_of_the_oldest_entry_comes_first_and_names_it():
     found = check_up(record, NOW, ZONE)
     assert not found.sound
     assert "refill of Thu 12 Feb 2026" in found.problems[0]
-    assert found.codes == ("unfit",) * 3
+    assert found.codes == ("unreadable",) * 3
 
 
 def test_files_that_changed_or_vanished_behind_our_back_are_told():

@@ -4,9 +4,29 @@ import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, notice, quiet_button
+from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
 from pocketpump.app.words import EMERGENCY_SIGNS
 from pocketpump.core.wording import worded
+from pocketpump.exchange.bringing import name_of
+
+
+def _take_back(app: App[Notebook]) -> list[ft.Control]:
+    """Draw what takes back the entry saved last, likely the one that cannot be drawn."""
+    last = app.services.record.last_saved
+    if last is None:
+        return []
+
+    def take_back() -> None:
+        removal = app.services.record.undo(last.id)
+        app.say(worded("That was taken back."), undo=undo_of(app, removal.id))
+
+    what = name_of(last, app.services.zone)
+    return [
+        # Note: {what} is an entry with its day, like "refill of Thu 26 Feb 2026".
+        quiet_button(worded("Take back what was saved last: {what}", what=what),
+                     app.attempt(take_back), icon=ft.Icons.UNDO, key="take back"),
+    ]  # fmt: skip
 
 
 def broken(app: App[Notebook]) -> list[ft.Control]:
@@ -23,10 +43,11 @@ def broken(app: App[Notebook]) -> list[ft.Control]:
         body(EMERGENCY_SIGNS),
         quiet_button(worded("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS),
         quiet_button(worded("Card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
+        quiet_button(worded("Backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        *_take_back(app),
         quiet_button(worded("Refills"), lambda: app.go("/refills"), icon=ft.Icons.LIST),
         quiet_button(worded("Dose settings"), lambda: app.go("/doses"), icon=ft.Icons.TUNE),
         quiet_button(
             worded("My record"), lambda: app.go("/record"), icon=ft.Icons.FACT_CHECK_OUTLINED
         ),
-        quiet_button(worded("Backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
     ]

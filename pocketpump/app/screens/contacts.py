@@ -1,6 +1,7 @@
 """Whom to call: the person's own numbers, each dialled by one tap."""
 
 from datetime import datetime
+from functools import partial
 
 import flet as ft
 
@@ -16,6 +17,7 @@ from pocketpump.app.parts import (
     section,
     text_field,
 )
+from pocketpump.app.screens.row import row
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.app.words import YES_NO
@@ -46,8 +48,8 @@ def contacts(app: App[Notebook]) -> list[ft.Control]:
     roles = {contact.role for contact in able}
     controls: list[ft.Control] = []
     controls += [_add(app, label, role) for role, label in _SETTING.items() if role not in roles]
-    controls += [_contact(app, contact) for contact in able]
-    controls += [_contact(app, contact) for contact in known if contact not in able]
+    rest = [contact for contact in known if contact not in able]
+    controls += [row(app, one.id, partial(_contact, app, one)) for one in (*able, *rest)]
     controls.append(_add(app, worded("Add someone else"), ROLES[-1]))
     return controls
 

@@ -1,11 +1,13 @@
 """Dose settings: the history with what each change was, newest first."""
 
+from functools import partial
 from itertools import pairwise
 
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
+from pocketpump.app.screens.row import row
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text
 from pocketpump.core.programme_text import describe_programme
@@ -35,7 +37,11 @@ def doses(app: App[Notebook]) -> list[ft.Control]:
     if not settings:
         controls.append(body(worded("No dose setting is noted yet.")))
     pairs = list(pairwise([None, *settings]))
-    controls += [_setting(app, now, before) for before, now in reversed(pairs) if now]
+    controls += [
+        row(app, now.id, partial(_setting, app, now, before))
+        for before, now in reversed(pairs)
+        if now
+    ]
     return controls
 
 

@@ -1,11 +1,14 @@
 """All check-ins and notes, newest first, to look up and to correct."""
 
 from datetime import datetime
+from functools import partial
 
 import flet as ft
 
+from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, fact_row, quiet_button, section
+from pocketpump.app.screens.row import row
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SCALE_WORDS, SEVERITY_WORDS, side_effect_words
 from pocketpump.core.happenings import happening_words
@@ -33,8 +36,7 @@ def log(app: App[Notebook]) -> list[ft.Control]:
         by_day.setdefault(day, []).append(entry)
     for day, members in by_day.items():
         rows: list[ft.Control] = [section(date_text(day.date()))]
-        for entry in members:
-            rows += _entry(app, entry)
+        rows += [row(app, entry.id, partial(_entry, app, entry)) for entry in members]
         controls.append(card(rows))
 
     def older() -> None:
@@ -46,15 +48,16 @@ def log(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-def _entry(app: App[Notebook], entry: Entry) -> list[ft.Control]:
+def _entry(app: App[Notebook], entry: Entry) -> ft.Control:
     route = "/check-in" if entry.kind == "check-in" else "/happening"
     label, value, note = _check_in(entry) if entry.kind == "check-in" else _happening(entry)
-    return [
+    lines: list[ft.Control] = [
         fact_row(joined("  ", (f"{entry.at:%H:%M}", label)), value, note=note),
         # Note: opens the entry above it to be changed.
         quiet_button(worded("Change"), lambda: app.go(f"{route}?id={entry.id}"),
                      icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{entry.id}"),
     ]  # fmt: skip
+    return ft.Column(lines, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
 
 
 def _check_in(entry: Entry) -> tuple[str, str, str]:

@@ -1,5 +1,6 @@
 """Measures and goals: a timed walk, a distance, own goals, with their milestones."""
 
+from functools import partial
 from typing import Any
 
 import flet as ft
@@ -19,6 +20,7 @@ from pocketpump.app.parts import (
     text_field,
 )
 from pocketpump.app.parts.line_chart import line_chart
+from pocketpump.app.screens.row import row
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError
@@ -40,7 +42,9 @@ def measures(app: App[Notebook]) -> list[ft.Control]:
     groups = by_name(measures_of(app.services.record.alive))
     if not groups:
         controls.append(body(worded("Nothing measured yet. A timed walk is a good start.")))
-    controls += [_group(app, name, group) for name, group in groups.items()]
+    controls += [
+        row(app, group[-1].id, partial(_group, app, name, group)) for name, group in groups.items()
+    ]
     return controls
 
 

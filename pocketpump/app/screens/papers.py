@@ -1,10 +1,13 @@
 """Photos and scans of the clinic's papers, kept inside the record."""
 
+from functools import partial
+
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, card, quiet_button, section
 from pocketpump.app.saving import save_file
+from pocketpump.app.screens.row import row
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
@@ -50,7 +53,7 @@ def papers(app: App[Notebook]) -> list[ft.Control]:
     entries = app.services.of_kind("attachment")
     if not entries:
         controls.append(body(worded("Nothing is kept yet.")))
-    return controls + [_paper(app, entry) for entry in reversed(entries)]
+    return controls + [row(app, e.id, partial(_paper, app, e)) for e in reversed(entries)]
 
 
 def _paper(app: App[Notebook], entry: Entry) -> ft.Control:

@@ -1,6 +1,7 @@
 """Questions for the clinic: noted when they come to mind, ticked off at the visit."""
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 import flet as ft
@@ -8,6 +9,7 @@ import flet as ft
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, quiet_button, section, text_field
+from pocketpump.app.screens.row import row
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.wording import worded
@@ -39,10 +41,10 @@ def questions(app: App[Notebook]) -> list[ft.Control]:
     if asked:
         # Note: questions that are still open.
         controls.append(section(worded("Open")))
-    controls += [_question(app, entry) for entry in reversed(asked)]
+    controls += [row(app, e.id, partial(_question, app, e)) for e in reversed(asked)]
     if answered:
         controls.append(section(worded("Answered")))
-    controls += [_question(app, entry) for entry in reversed(answered)]
+    controls += [row(app, e.id, partial(_question, app, e)) for e in reversed(answered)]
     return controls
 
 

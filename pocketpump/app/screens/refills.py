@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import date
+from functools import partial
 from typing import Any
 
 import flet as ft
@@ -18,6 +19,7 @@ from pocketpump.app.parts import (
     quiet_button,
     section,
 )
+from pocketpump.app.screens.row import row
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text, month_text
 from pocketpump.core.quantity import STRENGTH, VOLUME, entered_quantity, format_number
@@ -49,7 +51,7 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
     ]
     controls += _pace(app)
     controls += [
-        _refill(app, entry, _asks(app.services, entry) if entry is entries[-1] else ())
+        row(app, entry.id, partial(_refill, app, entry, is_last=entry is entries[-1]))
         for entry in reversed(entries)
     ]
     return controls
@@ -103,7 +105,8 @@ def _asks(notebook: Notebook, entry: Entry) -> tuple[str, ...]:
     return check_visit(visit_of(entry), situation, notebook.zone, origin).asks
 
 
-def _refill(app: App[Notebook], entry: Entry, asks: tuple[str, ...]) -> ft.Control:
+def _refill(app: App[Notebook], entry: Entry, *, is_last: bool) -> ft.Control:
+    asks = _asks(app.services, entry) if is_last else ()
     payload: Mapping[str, Any] = entry.payload
     at = entry.at.astimezone(app.services.zone)
     rows = [

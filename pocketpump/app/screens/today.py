@@ -22,7 +22,12 @@ from pocketpump.app.screens.coming import coming
 from pocketpump.app.screens.heed import heed
 from pocketpump.app.screens.now import how_is_it
 from pocketpump.app.screens.state import state_box
-from pocketpump.app.screens.troubles import file_troubles, numbers_missing, troubles
+from pocketpump.app.screens.troubles import (
+    file_troubles,
+    numbers_missing,
+    troubles,
+    unread_troubles,
+)
 from pocketpump.app.shell import App
 from pocketpump.app.words import DEMO
 from pocketpump.core.booking import booked_on
@@ -118,8 +123,11 @@ def _missing(app: App[Notebook], problems: Sequence[Problem]) -> list[ft.Control
                 worded("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
             ),
         ]
+    unread = unread_troubles(app)
+    told = {sentence.sentence for one in notebook.record.unread for sentence in one.problems}
     return [
-        *(body(problem.sentence) for problem in problems),
+        *(body(problem.sentence) for problem in problems if problem.sentence not in told),
+        *unread,
         big_button(worded("Go on setting up"), lambda: app.go(step), icon=ft.Icons.ARROW_FORWARD),
     ]
 

@@ -22,6 +22,7 @@ from pocketpump.app.parts import (
     text_field,
 )
 from pocketpump.app.saving import save_file
+from pocketpump.app.screens.row import row
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.contacts import call_order, lacks_country_code
@@ -73,7 +74,7 @@ def trips(app: App[Notebook]) -> list[ft.Control]:
     if any(is_near(made, today) for made, _ in readable):
         controls += _numbers(app)
     readable.sort(key=lambda pair: pair[0].leaves_on, reverse=True)
-    return controls + [_short(app, entry, made) for made, entry in readable]
+    return controls + [row(app, e.id, partial(_short, app, e, made)) for made, e in readable]
 
 
 def _odd(app: App[Notebook], entry: Entry, why: str) -> ft.Control:

@@ -8,7 +8,7 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import notice, quiet_button
 from pocketpump.app.screens.device import life_of, near_sentence
-from pocketpump.app.screens.taking_back import remove_button
+from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import to_seconds
@@ -16,9 +16,11 @@ from pocketpump.core.odd_amounts import Amounts, odd_amounts
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State
 from pocketpump.core.visit import VisitCheck, check_visit, compare_alarm_dates
-from pocketpump.core.wording import joined, worded
+from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.exchange.bringing import name_of
+from pocketpump.record import KINDS
 from pocketpump.record.diary import contacts_of
+from pocketpump.record.readable import PARTLY, UNREADABLE, Unread
 from pocketpump.record.situation import origin_of, reminders_of, visit_of
 
 _STILL_ASKED_S = 14 * 86_400
@@ -39,19 +41,22 @@ _AMOUNTS = {"strength", "volume"}
 # What is only told; everything else may make a number here wrong.
 _TOLD = {"pace-left-out", "bridge-unknown", "line-volume-unknown", "setting-after-fill"}
 _FILES = {"damaged", "mixed up", "record gone", "record missing", "rolled back"}
+_UNREAD = {UNREADABLE, PARTLY}
+_MOST_UNREAD = 4
+_FORMS = {
+    "refill": "/refill", "programme": "/dose", "check-in": "/check-in", "happening": "/happening",
+    "measure": "/measure", "contact": "/contact", "trip": "/trip-form",
+}  # fmt: skip
+"""The screens at which one entry of a kind is corrected."""
 
 
 @dataclass
 class Trouble:
-    """What is told together, and where ``label`` leads; ``removes`` is an entry to take out.
-
-    ``needs_you`` gives it the accent.
-    """
+    """What is told together, and where ``label`` leads; ``needs_you`` gives it the accent."""
 
     label: str
     route: str
     needs_you: bool = False
-    removes: str = ""
     heading: str = ""
     sentences: list[str] = field(default_factory=list)
 
@@ -63,10 +68,10 @@ def troubles(
 
     A slip in an amount makes the sentence and the number wrong, so it stands between them.
     """
-    found: dict[tuple[str, str], Trouble] = {}
+    found: dict[str, Trouble] = {}
 
     def tell(sentence: str, trouble: Trouble) -> None:
-        kept = found.setdefault((trouble.route, trouble.removes), trouble)
+        kept = found.setdefault(trouble.route, trouble)
         kept.needs_you = kept.needs_you or trouble.needs_you
         if sentence not in kept.sentences:
             kept.sentences.append(sentence)
@@ -89,20 +94,44 @@ def troubles(
                 if reminder.code == "next-visit" and reminder.urgent:
                     tell(reminder.text, Trouble(_REFILL, f"/refill?id={newest}", needs_you=True))
     for problem in problems:
-        if problem.code == "overfull" and overfull_told:
+        if problem.code in _UNREAD or (problem.code == "overfull" and overfull_told):
             continue
         tell(problem.sentence, _of(problem))
     aging = near_sentence(life_of(app.services))
     if aging:
         tell(aging, Trouble(worded("Life of the pump"), "/device", needs_you=True))
     slips = [_drawn(app, trouble) for trouble in found.values() if trouble.heading]
-    return slips, [_drawn(app, trouble) for trouble in found.values() if not trouble.heading]
+    others = [_drawn(app, trouble) for trouble in found.values() if not trouble.heading]
+    return slips, [*unread_troubles(app), *others]
+
+
+def unread_troubles(app: App[Notebook]) -> list[ft.Control]:
+    """Draw what cannot be read of the record, with the way to mend it; a few at a time."""
+    unread = app.services.record.unread
+    controls = [
+        _notice(
+            Trouble("", one.entry.id, True, sentences=[told.sentence for told in one.problems]),
+            _mended(app, one),
+        )
+        for one in unread[:_MOST_UNREAD]
+    ]
+    more = len(unread) - _MOST_UNREAD
+    if more > 0:
+        sentence = worded_count(
+            "{count} more entry cannot be read: mend these first.",
+            "{count} more entries cannot be read: mend these first.",
+            more,
+        )
+        controls.append(notice(sentence, needs_you=True, key="more unread"))
+    return controls
 
 
 def file_troubles(app: App[Notebook]) -> list[ft.Control]:
     """Draw what the record's files were found with when they were opened."""
     found: dict[str, Trouble] = {}
     for problem in app.services.record.problems:
+        if problem.code in _UNREAD:  # told among the numbers, with the way to mend it
+            continue
         files = problem.code in _FILES
         label, route = (_BRING_IN, "/merge") if files else (_MY_RECORD, "/record")
         trouble = found.setdefault(route, Trouble(label, route))
@@ -123,9 +152,6 @@ def _of(problem: Problem) -> Trouble:
     """Return the place at which ``problem`` is mended."""
     needs_you = problem.code not in _TOLD
     only = problem.ids[0] if len(problem.ids) == 1 else ""
-    if problem.code == "unreadable" and only:
-        # Its own form could not be drawn; what is removed can be brought back.
-        return Trouble("", "", needs_you, removes=only)
     if problem.code in _PLACES:
         label, route = _PLACES[problem.code]
         return Trouble(label, route, needs_you)
@@ -137,18 +163,37 @@ def _of(problem: Problem) -> Trouble:
 
 
 def _drawn(app: App[Notebook], trouble: Trouble) -> ft.Control:
-    key = f"trouble:{trouble.route or trouble.removes}"
-    entry = app.services.find(trouble.removes) if trouble.removes else None
-    button = (
-        remove_button(app, entry.id, name_of(entry, app.services.zone), "/today")
-        if entry is not None
-        else quiet_button(trouble.label, lambda: app.go(trouble.route), key=f"mend:{trouble.route}",
-                          icon=ft.Icons.EDIT_OUTLINED)
-    )  # fmt: skip
-    text = joined("\n", trouble.sentences)
+    button = quiet_button(trouble.label, lambda: app.go(trouble.route),
+                          key=f"mend:{trouble.route}", icon=ft.Icons.EDIT_OUTLINED)  # fmt: skip
+    return _notice(trouble, button)
+
+
+def _notice(trouble: Trouble, button: ft.Control) -> ft.Control:
     return notice(
-        text, needs_you=trouble.needs_you, key=key, heading=trouble.heading, below=[button]
-    )
+        joined("\n", trouble.sentences), needs_you=trouble.needs_you,
+        key=f"trouble:{trouble.route}", heading=trouble.heading, below=[button],
+    )  # fmt: skip
+
+
+def _mended(app: App[Notebook], unread: Unread) -> ft.Control:
+    """Return the button that mends an entry: its form, or what takes out what cannot be read."""
+    entry, kept = unread.entry, unread.kept
+    if kept is None:
+        # No form can show it; what is removed can be brought back.
+        return remove_button(app, entry.id, name_of(entry, app.services.zone), "/today")
+    if entry.kind in _FORMS:
+        form = f"{_FORMS[entry.kind]}?id={entry.id}"
+        return quiet_button(worded("Correct it"), lambda: app.go(form),
+                            icon=ft.Icons.EDIT_OUTLINED, key=f"mend:{entry.id}")  # fmt: skip
+
+    def leave_out() -> None:
+        known = {field.name for field in KINDS[entry.kind]}
+        rest = {name: value for name, value in kept.payload.items() if name in known}
+        saved = app.services.record.correct(entry.id, rest)
+        app.say(worded("It is left out for good."), undo=undo_of(app, saved.id))
+
+    return quiet_button(worded("Leave it out for good"), app.attempt(leave_out),
+                        icon=ft.Icons.DELETE_OUTLINE, key=f"leave out:{entry.id}")  # fmt: skip
 
 
 def _printed_differs(answer: Outlook) -> tuple[str, ...]:
