@@ -90,13 +90,21 @@ def _left_out(entry: Entry, name: str) -> str:
     )
 
 
+# Of every kind that needs something; the others can only be read in part.
 _CANNOT_BE_READ: Mapping[str, Callable[[str], str]] = {
-    "pump": lambda day: worded("A pump of {day} cannot be read: correct or remove it.", day=day),
+    "pump": lambda day: worded(
+        "A pump of {day} cannot be read and does not count: enter it again, then remove this one.",
+        day=day,
+    ),
     "refill": lambda day: worded(
-        "A refill of {day} cannot be read: correct or remove it.", day=day
+        "A refill of {day} cannot be read and does not count: enter it again, then remove this"
+        " one.",
+        day=day,
     ),
     "programme": lambda day: worded(
-        "A dose setting of {day} cannot be read: correct or remove it.", day=day
+        "A dose setting of {day} cannot be read and does not count: enter it again, then remove"
+        " this one.",
+        day=day,
     ),
     "clinic days": lambda day: worded(
         "The clinic days of {day} cannot be read: enter them again, or remove these.", day=day
@@ -114,14 +122,6 @@ _CANNOT_BE_READ: Mapping[str, Callable[[str], str]] = {
     ),
     "trip": lambda day: worded(
         "A trip planned on {day} cannot be read: plan it again, or remove it.", day=day
-    ),
-    "care": lambda day: worded(
-        "The details on the card, noted on {day}, cannot be read: enter them again, or remove"
-        " these.",
-        day=day,
-    ),
-    "device": lambda day: worded(
-        "What the pump told of its life on {day} cannot be read: remove it.", day=day
     ),
     "attachment": lambda day: worded("A paper kept on {day} cannot be read: remove it.", day=day),
     "question": lambda day: worded(

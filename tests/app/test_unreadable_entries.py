@@ -7,7 +7,7 @@ from pocketpump.app.screens import log, questions, refills
 from pocketpump.app.screens.broken import broken
 from pocketpump.app.screens.check_in import check_in
 from pocketpump.app.screens.today import today
-from pocketpump.record import MemoryFiles, to_document
+from pocketpump.record import KINDS, MemoryFiles, to_document
 from pocketpump.record.storage import RecordDB
 
 FILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
@@ -93,6 +93,15 @@ def test_without_a_readable_pump_the_way_to_set_up_also_tells_what_cannot_be_rea
     app = PagelessApp(at("2026-03-20T12:00"), files=files)
     assert len(told_on_today(app)) == 1
     assert sum("cannot be read" in text for text in texts(today(app))) == 1
+
+
+@pytest.mark.parametrize(
+    "kind", [kind for kind, fields in KINDS.items() if any(field.required for field in fields)]
+)
+def test_of_every_kind_an_entry_that_cannot_be_read_is_told(kind):
+    app = holding((kind, {}))
+    assert [one.entry.id for one in app.services.record.unread] == ["odd-0"]
+    assert len(told_on_today(app)) == 1
 
 
 def test_kinds_and_fields_of_a_newer_version_are_no_trouble_and_are_kept():
