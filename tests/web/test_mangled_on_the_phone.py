@@ -11,8 +11,8 @@ import sys
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Error
 from phone_driving import _PUT_ALL, Found, Phone
+from playwright.sync_api import Error
 
 from pocketpump.web.build import SLOTS
 from pocketpump.web.slots import SlotFiles
