@@ -162,7 +162,8 @@ def _residual_lines(residual: ResidualCheck | None, withdrawn: float | None) -> 
         side = "more" if residual.difference_ml > 0 else "less"
         line = f"{abs(residual.difference_ml):.2f} mL {side} than expected was withdrawn"
     if residual.delivered_ratio is not None:
-        line += f" (delivered ratio {residual.delivered_ratio:.3f})"
+        least = "at least " if residual.found_dry else ""
+        line += f" (delivered ratio {least}{residual.delivered_ratio:.3f})"
     lines = [line + "."]
     if withdrawn == 0:
         lines.append("The pump was found empty: ask the clinic since when, and what comes next.")

@@ -76,7 +76,8 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
             reading_error_ml=args.reading_error,
         ),
         fills=(given.fill,),
-        settings=(Setting(given.fill.at, given.programme), *later),
+        settings=(Setting(given.fill.at, given.programme),),
+        planned=tuple(later),
         habits=Habits(args.margin_days, USUAL_LEAD_DAYS, ClinicDays()),
     )
     answer, _ = outlook(situation, now, zone)

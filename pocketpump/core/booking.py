@@ -6,7 +6,7 @@ Calendar file, Today and clinic sheet show this list; none of them makes up its 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
-from pocketpump.core.instants import date_text, local_date, to_seconds
+from pocketpump.core.instants import date_text, local_date
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.planning import (
     ALARM_DATE,
@@ -188,12 +188,5 @@ def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
 
 
 def _last_change(answer: Outlook) -> datetime | None:
-    now_s = to_seconds(answer.now)
-    past = sorted(
-        (s for s in answer.situation.settings if to_seconds(s.at) <= now_s),
-        key=lambda setting: to_seconds(setting.at),
-    )
-    for before, after in zip(reversed(past[:-1]), reversed(past), strict=False):
-        if before.programme != after.programme:
-            return after.at
-    return None
+    changes = answer.situation.changes()
+    return changes[-1].at if changes else None

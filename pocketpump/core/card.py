@@ -16,7 +16,6 @@ from pocketpump.core.card_lines import (
     alarm_dates,
     amount_text,
     dose_lines,
-    last_change,
 )
 from pocketpump.core.contacts import (
     EMERGENCY_ROLE,
@@ -25,6 +24,7 @@ from pocketpump.core.contacts import (
     can_be_dialled,
     lacks_country_code,
 )
+from pocketpump.core.instants import to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import VOLUME, entered_number
 from pocketpump.core.wording import said_in
@@ -210,9 +210,9 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
         yield day("empty_date", answer.empty_at.date() if answer.empty_at else None)
         stopped = answer.programme.mode == "stopped"
         yield day("refill_by", None if stopped else answer.refill_by)
-        changed = last_change(answer)
-        if changed is not None:
-            yield day("dose_changed", changed.at.astimezone(zone).date())
+        changes = answer.situation.changes()
+        if changes:
+            yield day("dose_changed", changes[-1].at.astimezone(zone).date())
         yield CardLine("alarm_volume", amount_text(pump.alarm_volume_ml, VOLUME), "amount")
         reservoir = pump.reservoir_ml
         yield CardLine("reservoir", amount_text(reservoir, VOLUME) if reservoir else "", "amount")
@@ -244,8 +244,8 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
 def _last_entry(answer: Outlook | None) -> date | None:
     if answer is None:
         return None
-    instants = [answer.fill.at, *(s.at for s in answer.situation.settings if s.at <= answer.now)]
-    return max(instants).astimezone(answer.now.tzinfo).date()
+    instants = [answer.fill.at, *(setting.at for setting in answer.situation.settings)]
+    return max(instants, key=to_seconds).astimezone(answer.now.tzinfo).date()
 
 
 def _stale_from(answer: Outlook | None, last_entry: date | None) -> str:

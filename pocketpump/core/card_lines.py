@@ -1,11 +1,10 @@
 """The card's lines about the dose and its dates: what the clinic set, as the clinic prints it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
-from itertools import pairwise
 
-from pocketpump.core.instants import WEEKDAYS, to_seconds
+from pocketpump.core.instants import WEEKDAYS
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.pattern import Programme, RateStep
 from pocketpump.core.programme_text import clock_text
@@ -17,7 +16,6 @@ from pocketpump.core.quantity import (
     Dimension,
     entered_quantity,
 )
-from pocketpump.core.timeline import Setting
 from pocketpump.core.wording import said_in
 
 
@@ -87,21 +85,6 @@ def _step(step: RateStep, end: str) -> str:
 def _span(weekdays: list[int]) -> str:
     names = (WEEKDAYS[weekdays[0]], WEEKDAYS[weekdays[-1]])
     return "-".join(said_in(name, None) for name in dict.fromkeys(names))
-
-
-def last_change(answer: Outlook) -> Setting | None:
-    """Return the last setting that delivers something else than the one before; None for none.
-
-    The first setting is no change, nor is the same one noted again or under another clock.
-    """
-    noted = [s for s in answer.situation.settings if to_seconds(s.at) <= to_seconds(answer.now)]
-    ordered = sorted(noted, key=lambda setting: to_seconds(setting.at))
-    changed = [b for a, b in pairwise(ordered) if _delivers(a) != _delivers(b)]
-    return changed[-1] if changed else None
-
-
-def _delivers(setting: Setting) -> Programme:
-    return replace(setting.programme, clock_offset_minutes=0)
 
 
 def amount_text(value: float, dimension: Dimension) -> str:

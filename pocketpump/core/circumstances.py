@@ -5,12 +5,10 @@ Where the computed and the clinic's printed alarm date differ, the earlier one c
 """
 
 from collections.abc import Collection, Mapping
-from datetime import timedelta
 
-from pocketpump.core.instants import date_text
+from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.quantity import format_number
-from pocketpump.core.timeline import Setting
 from pocketpump.core.wording import worded, worded_count
 
 HIGH_RISK_HOURS = 72
@@ -70,7 +68,7 @@ def circumstances(
 def _of_the_fill(outlook: Outlook) -> dict[str, str]:
     found: dict[str, str] = {}
     since = outlook.now - outlook.fill.at
-    if since <= timedelta(hours=HIGH_RISK_HOURS):
+    if since.total_seconds() <= HIGH_RISK_HOURS * 3_600:
         found["refill"] = worded("The last refill was less than 72 hours ago.")
     elif outlook.today > outlook.drug_age_limit_at.date():
         found["old drug"] = worded(
@@ -121,15 +119,6 @@ def _of_the_dates(outlook: Outlook) -> dict[str, str]:
 
 def _raised_lately(outlook: Outlook) -> bool:
     """Whether any setting of the last 72 hours gave more a day than the one before it."""
-    before: Setting | None = None
-    for setting in sorted(outlook.situation.settings, key=lambda setting: setting.at):
-        if setting.at > outlook.now:
-            break
-        if (
-            before is not None
-            and setting.programme.dose_mcg_per_day > before.programme.dose_mcg_per_day
-            and outlook.now - setting.at <= timedelta(hours=HIGH_RISK_HOURS)
-        ):
-            return True
-        before = setting
-    return False
+    since_s = to_seconds(outlook.now) - HIGH_RISK_HOURS * 3_600
+    changes = outlook.situation.changes()
+    return any(change.is_raise and to_seconds(change.at) >= since_s for change in changes)

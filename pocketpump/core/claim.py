@@ -2,11 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date, tzinfo
-from math import inf
 
-from pocketpump.core.instants import from_seconds, local_date
 from pocketpump.core.pattern import Programme
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.timeline import Fill, Setting, minute_of
 from pocketpump.core.timeline_walk import build_timeline
 
 
@@ -14,27 +12,34 @@ from pocketpump.core.timeline_walk import build_timeline
 class Claim:
     """One refill as entered: the fill, the programme and alarm volume it starts with.
 
-    ``before`` and ``line_volume_ml`` matter only after a strength change, and
-    ``programme_before`` is what ran until this refill; None when not known.
+    ``fills`` and ``settings`` are all that is known from before it, oldest first: after a change
+    of the strength they say what is still in the line of ``line_volume_ml`` (None: not known).
     """
 
     fill: Fill
     programme: Programme
     alarm_volume_ml: float
     zone: tzinfo
-    before: Fill | None = None
-    programme_before: Programme | None = None
+    fills: tuple[Fill, ...] = ()
+    settings: tuple[Setting, ...] = ()
     line_volume_ml: float | None = None
 
+    @property
+    def before(self) -> Fill | None:
+        """The refill before this one; None when none is known."""
+        return self.fills[-1] if self.fills else None
+
+    @property
+    def programme_before(self) -> Programme | None:
+        """What ran until this refill; None when not known."""
+        return self.settings[-1].programme if self.settings else None
+
     def alarm_on(self) -> date | None:
-        """Return the computed alarm date; None when the pump would never get there."""
-        fills = [self.fill] if self.before is None else [self.before, self.fill]
-        first = self.before or self.fill
-        settings = [Setting(first.at, self.programme_before or self.programme)]
-        settings.append(Setting(self.fill.at, self.programme))
-        timeline, _ = build_timeline(fills, settings, self.line_volume_ml)
-        at_s = timeline.reaches_volume(len(fills) - 1, self.alarm_volume_ml)
-        start_s = self.fill.at.timestamp()
-        if at_s == inf or at_s - start_s > 3_650 * 86_400:
-            return None
-        return local_date(from_seconds(at_s, self.zone), self.zone)
+        """Return the alarm date the outlook of this refill would show; None for never."""
+        # Of a refill moved to an earlier day only what was set before that day counts.
+        earlier = (s for s in self.settings if minute_of(s.at) < minute_of(self.fill.at))
+        settings = (*earlier, Setting(self.fill.at, self.programme))
+        timeline, _ = build_timeline((*self.fills, self.fill), settings, self.line_volume_ml)
+        to_pump_ml = self.fill.volume_ml - self.alarm_volume_ml
+        alarm_at = timeline.dated(len(timeline.fills) - 1, to_pump_ml, self.zone)
+        return None if alarm_at is None else alarm_at.date()

@@ -6,12 +6,12 @@ said.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta, timezone, tzinfo
+from datetime import date, datetime, time, timedelta, timezone, tzinfo
 from itertools import pairwise
 from statistics import fmean, median, median_high, median_low
 
 from pocketpump.core.diary import SCALE_WORDS, STIFFNESS, Reading, between
-from pocketpump.core.instants import start_of, to_seconds
+from pocketpump.core.instants import to_seconds
 from pocketpump.core.pattern import Programme, curve_of
 from pocketpump.core.quantity import format_number
 from pocketpump.core.response_text import points_text
@@ -113,7 +113,8 @@ def rate_by_hour(programme: Programme, day: date, zone: tzinfo) -> tuple[float, 
     On a day with 23 or 25 hours the clock's own hours are still 24.
     """
     curve = curve_of(programme, 0.0)
-    wall = start_of(day, zone).replace(tzinfo=None)
+    # From midnight on the clock's face, also where the clocks skip it.
+    wall = datetime.combine(day, time())
     edges = [to_seconds((wall + timedelta(hours=h)).replace(tzinfo=zone)) for h in range(25)]
     return tuple(
         curve.delivered(a, b) / (b - a) * 3_600 if b > a else curve.rate_at(a) * 3_600

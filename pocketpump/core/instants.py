@@ -148,8 +148,14 @@ def start_of(day: date, zone: tzinfo) -> datetime:
 
 
 def local_date(instant: datetime, zone: tzinfo) -> date:
-    """Return the calendar date that people in ``zone`` have at ``instant``."""
-    return instant.astimezone(zone).date()
+    """Return the calendar date that people in ``zone`` have at ``instant``.
+
+    At the very ends of the calendar, where that date does not exist, it is the one at hand.
+    """
+    try:
+        return instant.astimezone(zone).date()
+    except (OverflowError, ValueError):
+        return instant.date()
 
 
 def whole_days(start: datetime, end: datetime) -> int:

@@ -4,14 +4,13 @@ Screens, card, command line, calendar and sheet show what stands here; none of t
 computes a date of its own.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
-from math import inf
 
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import (
-    DAY_S,
+    date_text,
     from_seconds,
     local_date,
     to_seconds,
@@ -30,12 +29,10 @@ from pocketpump.core.planning import (
 from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.state import state_now
 from pocketpump.core.timeline import Fill, Setting, Timeline
-from pocketpump.core.timeline_walk import build_timeline
+from pocketpump.core.timeline_walk import build_timeline, still_open
+from pocketpump.core.twins import twice_problems
 from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
 from pocketpump.core.wording import number_said, worded
-
-# A date further off than this is not worth a countdown; no pump holds drug that long.
-_HORIZON_S = 3_650 * DAY_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +89,7 @@ class Outlook:
     @property
     def printed_is_old(self) -> bool:
         """Whether the dose was changed after the clinic printed its alarm date."""
-        return _changes_since_printed(self.situation, to_seconds(self.now))
+        return _changes_since_printed(self.situation)
 
     @property
     def printed_in_force(self) -> date | None:
@@ -101,7 +98,7 @@ class Outlook:
         More drug a day since then only brings the alarm forward, so the date still counts; after a
         lower dose it is of another setting. None without one.
         """
-        lower = _changes_since_printed(self.situation, to_seconds(self.now), lowered=True)
+        lower = _changes_since_printed(self.situation, lowered=True)
         return None if lower else self.printed_alarm_on
 
     @property
@@ -123,42 +120,41 @@ def outlook(
     """Return the outlook at ``now`` on the calendar of ``zone``, and what is missing or odd.
 
     The outlook is None, and a problem says what to enter, while there is no refill or no
-    dose setting up to ``now``. Settings later than ``now`` are taken as planned.
+    dose setting up to ``now``. What is dated later than ``now`` is told and counts from then on;
+    only the ``planned`` settings of the situation are counted ahead.
     """
     now_s = to_seconds(now)
-    fills = [fill for fill in situation.fills if to_seconds(fill.at) <= now_s]
-    missing = _missing(situation, fills)
-    if missing:
-        return None, missing
+    situation = situation.until(now)
+    fill, programme = situation.fill_at(now), situation.programme_at(now)
+    if fill is None or programme is None:
+        return None, _missing(situation, zone)
     pump = situation.pump
-    timeline, problems = build_timeline(fills, situation.settings, pump.line_volume_ml)
+    settings = (*situation.settings, *situation.planned)
+    timeline, found = build_timeline(situation.fills, settings, pump.line_volume_ml)
+    problems = (
+        *_noted_oddly(situation, zone),
+        *still_open(found, timeline, pump.line_volume_ml, now_s),
+    )
     sparing = timeline
-    if any(setting.programme.requested for setting in situation.settings):
+    if any(setting.programme.requested for setting in settings):
         # The pump lasts longest when no bolus is requested; the plan counts them all.
-        sparing, _ = build_timeline(fills, situation.settings, pump.line_volume_ml, 0.0)
+        sparing, _ = build_timeline(situation.fills, settings, pump.line_volume_ml, 0.0)
     segment = timeline.segment_at(now_s)
     assert segment is not None  # a fill up to now begins a segment
-    fill = timeline.fills[-1]
     last = len(timeline.fills) - 1
-
-    def instant(line: Timeline, pumped_ml: float) -> datetime | None:
-        return _dated(line.has_pumped(last, pumped_ml), to_seconds(fill.at), zone)
-
-    def down_to(level_ml: float) -> datetime | None:
-        return instant(timeline, fill.volume_ml - level_ml)
-
-    alarm_at = down_to(pump.alarm_volume_ml)
-    ratio = learn_ratio(residuals_of(timeline), pump.tolerance_percent, pump.reading_error_ml)
+    alarm_at = timeline.dated(last, fill.volume_ml - pump.alarm_volume_ml, zone)
+    lessons = residuals_of(timeline, situation.pump_since)
+    ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
     to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
     earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
     fastest_ml, _ = pumped_band(ratio, fill.volume_ml, pump.reading_error_ml)
-    empty_earliest = instant(timeline, min(fastest_ml, fill.volume_ml))
-    paced_alarm_at = instant(timeline, to_pump_ml / ratio.mean) if ratio.counted else None
+    empty_earliest = timeline.dated(last, min(fastest_ml, fill.volume_ml), zone)
+    paced_alarm_at = timeline.dated(last, to_pump_ml / ratio.mean, zone) if ratio.taught else None
     felt_low_at = None
     if pump.felt_low_ml is not None:
         # A pump that delivers more than it is told gets there sooner.
-        pace = max(1.0, ratio.mean) if ratio.counted else 1.0
-        felt_low_at = instant(timeline, (fill.volume_ml - pump.felt_low_ml) / pace)
+        pace = max(1.0, ratio.mean) if ratio.taught else 1.0
+        felt_low_at = timeline.dated(last, (fill.volume_ml - pump.felt_low_ml) / pace, zone)
     limit_at = _limit(fill, pump.drug_age_limit_days, zone)
     habits = situation.habits
     margin = timedelta(days=habits.margin_days)
@@ -167,7 +163,7 @@ def outlook(
         return None if instant is None else local_date(instant, zone) - margin
 
     printed_on = situation.printed_alarm_on
-    is_old = _changes_since_printed(situation, now_s, lowered=True)
+    is_old = _changes_since_printed(situation, lowered=True)
     deadlines = {
         ALARM_DATE: day(alarm_at, margin),
         # A date printed before the dose was lowered is of another setting.
@@ -180,14 +176,13 @@ def outlook(
     }
     filled_on = local_date(fill.at, zone)
     refill_by, because = last_sensible_day(deadlines, habits.clinic_days, filled_on)
-    earliest = instant(timeline, earliest_ml)
+    earliest = timeline.dated(last, earliest_ml, zone)
     call_on = refill_by - timedelta(days=habits.lead_days)
     if earliest is not None:
         # A long fill has a wide window: call before it opens, however late refill-by may be.
         call_on = min(call_on, local_date(earliest, zone))
     # A short fill leaves less than the lead: the call is then due from the refill on.
     call_by = max(filled_on, habits.clinic_days.last_day_to_call(call_on))
-    programme = _programme_at(situation.settings, now_s)
     if ratio.left_out:
         problems += (
             Problem(
@@ -221,8 +216,8 @@ def outlook(
         volume_now_ml=timeline.volume_at(now_s) or 0.0,
         alarm_at=alarm_at,
         alarm_earliest=earliest,
-        alarm_latest=instant(sparing, latest_ml),
-        empty_at=down_to(0.0),
+        alarm_latest=sparing.dated(last, latest_ml, zone),
+        empty_at=timeline.dated(last, fill.volume_ml, zone),
         empty_earliest=empty_earliest,
         drug_age_limit_at=limit_at,
         felt_low_at=felt_low_at,
@@ -249,50 +244,64 @@ def _alarm_band(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> tuple[float, fl
     return min(earliest_ml, to_pump_ml), max(latest_ml, to_pump_ml)
 
 
-def _missing(situation: Situation, fills: Sequence[Fill]) -> tuple[Problem, ...]:
-    if not fills:
+def _missing(situation: Situation, zone: tzinfo) -> tuple[Problem, ...]:
+    """Return what has to be entered before there is an outlook."""
+    if not situation.fills:
         sentence = (
             worded("There is no refill up to now: enter the last one.")
-            if situation.fills
+            if any(isinstance(one, Fill) for one in situation.ahead)
             else worded("There is no refill yet: enter the last one.")
         )
         return (Problem("no-refill", sentence),)
-    if not situation.settings:
+    coming = [one for one in situation.ahead if isinstance(one, Setting)]
+    if not coming:
         sentence = worded("There is no dose setting yet: enter the daily dose.")
         return (Problem("no-setting", sentence),)
-    return ()
+    sentence = worded(
+        "The first dose setting begins only on {day}, which is still to come: look at its date, or"
+        " enter the daily dose that runs now.",
+        day=date_text(local_date(coming[0].at, zone)),
+    )
+    return (Problem("no-setting", sentence, (coming[0].id,)),)
 
 
-def _changes_since_printed(situation: Situation, now_s: float, *, lowered: bool = False) -> bool:
+def _noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:
+    """Yield what was noted twice in one minute, and what is dated ahead."""
+    yield from twice_problems(situation)
+    since = situation.pump_since
+    if since is not None and to_seconds(situation.fills[-1].at) < to_seconds(since):
+        sentence = worded(
+            "Another pump is noted from {day} on, and no refill since: enter what it was filled"
+            " with, for the dates here are still those of the pump before.",
+            day=date_text(local_date(since, zone)),
+        )
+        yield Problem("new-pump-unfilled", sentence)
+    for one in situation.ahead:
+        day = date_text(local_date(one.at, zone))
+        if isinstance(one, Fill):
+            sentence = worded(
+                "A refill is dated {day}, so it does not count yet: look at its date.", day=day
+            )
+            yield Problem("refill-ahead", sentence, (one.id,))
+        else:
+            sentence = worded(
+                "A dose setting is noted from {day} on, and the dates told now do not count it"
+                " yet.",
+                day=day,
+            )
+            yield Problem("setting-ahead", sentence, (one.id,))
+
+
+def _changes_since_printed(situation: Situation, *, lowered: bool = False) -> bool:
     """Return whether the setting was changed, or ``lowered``, since the clinic printed its date."""
     if situation.printed_at is None:
         return False
     printed_s = to_seconds(situation.printed_at)
-    running: Programme | None = None
-    for setting in sorted(situation.settings, key=lambda setting: to_seconds(setting.at)):
-        at_s, programme = to_seconds(setting.at), setting.programme
-        # The same setting noted again is no change, nor is the first one that is noted at all.
-        if running is not None and printed_s < at_s <= now_s and programme != running:
-            fell = programme.dose_mcg_per_day < running.dose_mcg_per_day
-            if fell or not lowered:
-                return True
-        running = programme
-    return False
-
-
-def _programme_at(settings: Sequence[Setting], now_s: float) -> Programme:
-    ordered = sorted(settings, key=lambda setting: to_seconds(setting.at))
-    current = ordered[0]
-    for setting in ordered:
-        if to_seconds(setting.at) <= now_s:
-            current = setting
-    return current.programme
-
-
-def _dated(at_s: float, filled_s: float, zone: tzinfo) -> datetime | None:
-    if at_s == inf or at_s - filled_s > _HORIZON_S:
-        return None
-    return from_seconds(at_s, zone)
+    return any(
+        change.is_lowering or not lowered
+        for change in situation.changes()
+        if to_seconds(change.at) > printed_s
+    )
 
 
 def _limit(fill: Fill, days: int, zone: tzinfo) -> datetime:

@@ -8,7 +8,7 @@ from math import inf
 
 from pocketpump.core.instants import from_seconds, start_of, to_seconds
 from pocketpump.core.pattern import DAY_MIN, Programme
-from pocketpump.core.timeline import Fill, Segment, Setting, Timeline
+from pocketpump.core.timeline import Fill, Segment, Setting, Timeline, in_order
 from pocketpump.core.timeline_walk import build_timeline
 
 _HOUR_S = 3_600
@@ -49,7 +49,7 @@ def strength_changes(
     fills: Sequence[Fill], settings: Sequence[Setting], line_volume_ml: float | None, zone: tzinfo
 ) -> tuple[StrengthChange, ...]:
     """Return every strength change of ``fills``, oldest first; instants in ``zone``."""
-    ordered = sorted(fills, key=lambda fill: to_seconds(fill.at))
+    ordered = in_order(fills)
     found = []
     for index, (before, fill) in enumerate(pairwise(ordered), 1):
         if before.strength_mcg_per_ml == fill.strength_mcg_per_ml:

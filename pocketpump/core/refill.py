@@ -17,6 +17,9 @@ _MISSING_SHARE = 0.05
 # Two readings, of the fill and of what was withdrawn, may each be off by half a mark of a 20 mL
 # syringe; beyond that no pump gives back more than it was given (own choice, no source).
 _READINGS_ML = 1.0
+# So little cannot be told from nothing at all: half a mark of a 20 mL syringe, the usual reading
+# error (own rule, no source).
+_DRY_ML = 0.5
 # Floating-point crumbs must not turn "exactly 2 mL" into "more than 2 mL".
 _CRUMB = 1e-9
 
@@ -27,14 +30,16 @@ class ResidualCheck:
 
     ``difference_ml`` is withdrawn minus expected (above zero: the pump delivered less).
     ``delivered_ratio`` is delivered ÷ intended, 1.0 when they agree, None when nothing
-    was intended. ``over_volume_limit`` and ``over_tolerance`` are the two published
-    reasons to look into it, ``flag`` is either.
+    was intended; with ``found_dry`` it is only what the ratio was at least.
+    ``over_volume_limit`` and ``over_tolerance`` are the two published reasons to look into
+    it, ``flag`` is either.
     """
 
     difference_ml: float
     delivered_ratio: float | None
     over_volume_limit: bool
     over_tolerance: bool
+    found_dry: bool = False
 
     @property
     def flag(self) -> bool:
@@ -70,7 +75,16 @@ def check_residual(
         delivered_ratio=ratio,
         over_volume_limit=abs(difference) > RESIDUAL_LIMIT_ML + _CRUMB,
         over_tolerance=error_percent > tolerance_percent + _CRUMB,
+        found_dry=is_dry(withdrawn_ml),
     )
+
+
+def is_dry(withdrawn_ml: float) -> bool:
+    """Return whether a reservoir from which so much was withdrawn was empty when it was opened.
+
+    How long it had been is not known, so what it delivered is "at least this much".
+    """
+    return withdrawn_ml <= _DRY_ML
 
 
 def check_withdrawn(filled_ml: float, withdrawn_ml: float) -> None:

@@ -6,16 +6,17 @@ Days are compared, not check-ins: the median of each day. The days right after t
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from statistics import median
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS
 from pocketpump.core.diary import STIFFNESS, Happening, Reading, between, daily_medians
-from pocketpump.core.pattern import Programme
+from pocketpump.core.instants import to_seconds
 from pocketpump.core.response_text import also_text, response_lines, response_sentence
+from pocketpump.core.situation import changes_among
 from pocketpump.core.statistics import Shift, hodges_lehmann, variance_inflation
-from pocketpump.core.timeline import Setting
+from pocketpump.core.timeline import Setting, in_order
 from pocketpump.core.verdict import CONFIDENCE, FEWEST_DAYS, Sample, verdict_of
 
 WINDOW_DAYS = 28
@@ -51,18 +52,8 @@ def changes_of(settings: Iterable[Setting], now: datetime) -> tuple[Setting, ...
 
     What is noted again as it was (at a refill, from a printout) is no change.
     """
-    found: list[Setting] = []
-    for setting in sorted((s for s in settings if s.at <= now), key=lambda s: s.at):
-        if not found or not _same(found[-1].programme, setting.programme):
-            found.append(setting)
-    return tuple(found)
-
-
-def _same(one: Programme, other: Programme) -> bool:
-    if one.mode == other.mode == "constant rate":
-        # The pump's clock, set anew, makes no difference to a steady rate.
-        other = replace(other, clock_offset_minutes=one.clock_offset_minutes)
-    return one == other
+    known = in_order(s for s in settings if to_seconds(s.at) <= to_seconds(now))
+    return (*known[:1], *(change.after for change in changes_among(known)))
 
 
 def responses(

@@ -1,10 +1,15 @@
 """Everything an outlook is computed from: the pump, its fills and settings, how people plan."""
 
-from dataclasses import dataclass, field
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
+from itertools import pairwise
 
 from pocketpump.core.clinic import ClinicDays
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.pattern import Programme
+from pocketpump.core.timeline import Fill, Noted, Setting, in_order
 
 # Own default, to be replaced by the clinic's figure. Measured over 80 implants, the mean was
 # +2.5 % a refill: Wesemann 2014, Reg Anesth Pain Med.
@@ -46,10 +51,40 @@ class Habits:
 
 
 @dataclass(frozen=True, slots=True)
-class Situation:
-    """Everything the outlook is computed from, besides the instant.
+class SettingChange:
+    """The setting ``after`` delivers something else than ``before``, the one that ran until it."""
 
-    ``printed_alarm_on`` is the alarm date on the clinic's newest printout since the last
+    before: Setting
+    after: Setting
+
+    @property
+    def at(self) -> datetime:
+        """The instant of the change."""
+        return self.after.at
+
+    @property
+    def is_raise(self) -> bool:
+        """Whether more a day is delivered than before."""
+        return self.after.programme.dose_mcg_per_day > self.before.programme.dose_mcg_per_day
+
+    @property
+    def is_lowering(self) -> bool:
+        """Whether less a day is delivered than before."""
+        return self.after.programme.dose_mcg_per_day < self.before.programme.dose_mcg_per_day
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """Everything the outlook is computed from, besides the instant; put in order when it is made.
+
+    ``fills`` and ``settings`` may be given in any order and are kept oldest first, one a minute:
+    of several in one minute the last given counts, the others stand in ``noted_twice``. What is
+    dated after the instant asked about is set apart by `until` and stands in ``ahead``: it hides
+    nothing and counts from its own instant on. ``planned`` are settings to be counted from their
+    instant on although it is still to come, as somebody asked for; nothing in a record is.
+
+    ``pumps_from`` are the instants from which another pump than before is in the body, oldest
+    first. ``printed_alarm_on`` is the alarm date on the clinic's newest printout since the last
     fill, ``printed_at`` when that was handed out.
     """
 
@@ -59,3 +94,115 @@ class Situation:
     habits: Habits = field(default_factory=Habits)
     printed_alarm_on: date | None = None
     printed_at: datetime | None = None
+    planned: tuple[Setting, ...] = ()
+    pumps_from: tuple[datetime, ...] = ()
+    ahead: tuple[Fill | Setting, ...] = ()
+    noted_twice: tuple[Fill | Setting, ...] = ()
+
+    def __post_init__(self) -> None:
+        fills, settings = in_order(self.fills), in_order(self.settings)
+        kept: set[int] = {id(one) for one in (*fills, *settings)}
+        dropped = (one for one in (*self.fills, *self.settings) if id(one) not in kept)
+        object.__setattr__(self, "noted_twice", (*self.noted_twice, *dropped))
+        object.__setattr__(self, "fills", fills)
+        object.__setattr__(self, "settings", settings)
+
+    def until(self, now: datetime) -> "Situation":
+        """Return what is known at ``now``: everything dated later is set apart in ``ahead``."""
+        now_s = to_seconds(now)
+
+        def begun(one: Fill | Setting) -> bool:
+            return to_seconds(one.at) <= now_s
+
+        fills = (*self.fills, *(one for one in self.ahead if isinstance(one, Fill)))
+        settings = (*self.settings, *(one for one in self.ahead if isinstance(one, Setting)))
+        late = self.printed_at is not None and to_seconds(self.printed_at) > now_s
+        return replace(
+            self,
+            fills=tuple(filter(begun, fills)),
+            settings=tuple(filter(begun, (*settings, *self.planned))),
+            planned=tuple(one for one in self.planned if not begun(one)),
+            pumps_from=tuple(at for at in self.pumps_from if to_seconds(at) <= now_s),
+            ahead=(
+                *(fill for fill in fills if not begun(fill)),
+                *(setting for setting in settings if not begun(setting)),
+            ),
+            printed_alarm_on=None if late else self.printed_alarm_on,
+            printed_at=None if late else self.printed_at,
+        )
+
+    @property
+    def settings_ahead(self) -> tuple[Setting, ...]:
+        """The dose settings dated later than the instant asked about, oldest first."""
+        return in_order(one for one in self.ahead if isinstance(one, Setting))
+
+    def fill_at(self, at: datetime) -> Fill | None:
+        """Return the fill that was in the pump at ``at``; None before the first."""
+        return _last(self.fills, at)
+
+    def setting_at(self, at: datetime) -> Setting | None:
+        """Return the setting that ran at ``at``; None before the first."""
+        return _last(self.settings, at)
+
+    def programme_at(self, at: datetime) -> Programme | None:
+        """Return the programme that ran at ``at``; None before the first setting."""
+        setting = self.setting_at(at)
+        return None if setting is None else setting.programme
+
+    def running_since(self, at: datetime) -> Setting | None:
+        """Return the first of the settings that, by the same clock, have run up to ``at``."""
+        found = self.setting_at(at)
+        for setting in reversed(self.settings):
+            if found is None or to_seconds(setting.at) > to_seconds(at):
+                continue
+            if setting.programme != found.programme:
+                break
+            found = setting
+        return found
+
+    def programme_counted_at(self, at: datetime) -> Programme | None:
+        """Return the programme that is counted with at ``at``; None only without any setting.
+
+        Before the first setting that is the first one: a pump was filled to deliver something.
+        """
+        first = self.settings[0].programme if self.settings else None
+        return self.programme_at(at) or first
+
+    def changes(self) -> tuple[SettingChange, ...]:
+        """Return every change of the dose setting, oldest first; see `changes_among`."""
+        return changes_among(self.settings)
+
+    @property
+    def pump_since(self) -> datetime | None:
+        """The instant from which the pump of now is in the body; None for ever since."""
+        return max(self.pumps_from, key=to_seconds, default=None)
+
+
+def changes_among(settings: Sequence[Setting]) -> tuple[SettingChange, ...]:
+    """Return every change among ``settings``, which stand in order of time (`in_order`).
+
+    The first setting is none, and neither is what delivers the same as the one before: the same
+    programme noted again, or under another clock of the pump.
+    """
+    return tuple(
+        SettingChange(before, after)
+        for before, after in pairwise(settings)
+        if _delivered(before.programme) != _delivered(after.programme)
+    )
+
+
+def _delivered(programme: Programme) -> Programme:
+    """Return ``programme`` as it matters for a change: without its clock, and without idle steps.
+
+    The pump's clock only says how its hours lie on the wall.
+    """
+    days = tuple(
+        (day[0], *(b for a, b in pairwise(day) if a.rate_mcg_per_hour != b.rate_mcg_per_hour))
+        for day in programme.days
+    )
+    return replace(programme, days=days, clock_offset_minutes=0)
+
+
+def _last(noted: tuple[Noted, ...], at: datetime) -> Noted | None:
+    index = bisect_right(noted, to_seconds(at), key=lambda one: to_seconds(one.at))
+    return noted[index - 1] if index else None

@@ -31,7 +31,6 @@ NOW_STATES = frozenset({"stopped", "empty", "urgent-alarm", "maybe-empty", "alar
 GRAVE_STATES = NOW_STATES | {"missed", "drug-age", "overdue"}
 """States in which the clinic is called today or sooner; told together with the emergency signs."""
 
-_DAY = timedelta(days=1)
 _IF_IT_SOUNDS = worded("If the alarm sounds before that, call at once.")
 
 
@@ -155,12 +154,12 @@ def _missed(missed_on: date | None, booked_on: date | None) -> list[State]:
         return []
     text = worded("A refill was missed and none is noted since. Call the clinic today.")
     # A new day in time answers it, until that day is over.
-    again_on = booked_on + _DAY if booked_on and booked_on > missed_on else None
+    again_on = _day_after(booked_on) if booked_on and booked_on > missed_on else None
     return [State("missed", text, from_on=again_on)]
 
 
 def _past_its_day(answer: Outlook) -> list[State]:
-    past_on = answer.refill_by + _DAY
+    past_on = _day_after(answer.refill_by)
     by, limit_on = date_text(answer.refill_by), answer.drug_age_limit_at.date()
     both = worded(
         "The refill-by date, {day}, is past, and the alarm may come any day now. Call the clinic"
@@ -175,7 +174,7 @@ def _past_its_day(answer: Outlook) -> list[State]:
     opened = answer.alarm_earliest
     return [
         *([] if opened is None else [State("overdue", both, from_at=opened, from_on=past_on)]),
-        State("drug-age", old, from_on=limit_on + _DAY),
+        State("drug-age", old, from_on=_day_after(limit_on)),
         State("overdue", past, from_on=past_on),
     ]
 
@@ -204,6 +203,10 @@ def _alarm_may_come(answer: Outlook, booked_on: date | None) -> list[State]:
         text = worded("The refill is due today. Call the clinic now if it is not booked.")
     found.append(State("due", text, from_on=answer.refill_by))
     return found
+
+
+def _day_after(day: date) -> date:
+    return min(day, date.max - timedelta(days=1)) + timedelta(days=1)
 
 
 def _visit(answer: Outlook, visit_on: date | None) -> list[State]:
@@ -236,7 +239,7 @@ def _visit(answer: Outlook, visit_on: date | None) -> list[State]:
             until_on=visit_on,
         ),
         State("calm", _with_alarm(answer, until, visit_on), until_on=visit_on),
-        State("call", past, from_on=visit_on + _DAY),
+        State("call", past, from_on=_day_after(visit_on)),
     ]
 
 

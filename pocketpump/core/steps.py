@@ -11,7 +11,7 @@ from datetime import datetime
 
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.quantity import DOSE, entered_quantity, format_number
-from pocketpump.core.timeline import Setting
+from pocketpump.core.timeline import Setting, in_order
 from pocketpump.core.wording import Said, joined, worded
 
 SOURCE = worded("US prescribing information of the generic drug")
@@ -157,15 +157,14 @@ def dose_before(settings: Iterable[Setting], at: datetime, without: str = "") ->
     The setting with the id ``without`` is left out: it is the one being corrected.
     """
     at_s = to_seconds(at)
-    ran = [
+    ran = in_order(
         setting
         for setting in settings
         if to_seconds(setting.at) <= at_s
         and setting.programme.dose_mcg_per_day > 0
         and (not without or setting.id != without)
-    ]
-    last = max(ran, key=lambda setting: to_seconds(setting.at), default=None)
-    return 0.0 if last is None else last.programme.dose_mcg_per_day
+    )
+    return ran[-1].programme.dose_mcg_per_day if ran else 0.0
 
 
 def look_again(before: float, after: float, origin: Origin | None) -> str:

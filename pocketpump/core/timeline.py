@@ -6,12 +6,17 @@ closed form from the programme's `Curve`.
 """
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, tzinfo
 from math import inf
+from typing import TypeVar
 
+from pocketpump.core.instants import DAY_S, from_seconds, to_seconds
 from pocketpump.core.pattern import Curve, Programme
 
+# A date further off than this is not worth a countdown; no pump holds drug that long.
+_HORIZON_S = 3_650 * DAY_S
 # A level counts as reached this much early, so that rounding cannot carry it over a pause.
 _HAIR_ML = 1e-10
 
@@ -42,6 +47,23 @@ class Setting:
     at: datetime
     programme: Programme
     id: str = ""
+
+
+Noted = TypeVar("Noted", Fill, Setting)
+
+
+def minute_of(at: datetime) -> int:
+    """Return the minutes since 1970 of an aware instant: what people note has no seconds."""
+    return int(to_seconds(at) // 60)
+
+
+def in_order(noted: Iterable[Noted]) -> tuple[Noted, ...]:
+    """Return ``noted`` oldest first, one a minute: of several in one minute the last given counts.
+
+    The one rule for what was noted twice; `pocketpump.core.situation.Situation` goes by it.
+    """
+    by_minute = {minute_of(one.at): one for one in noted}
+    return tuple(by_minute[minute] for minute in sorted(by_minute))
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +119,11 @@ class Timeline:
         """Return the mL left of ``fill`` when the next one was done, never below zero."""
         last = self._own(fill)[-1]
         return max(0.0, last.volume_ml - last.pumped_by(last.end_s))
+
+    def asked_of(self, fill: int) -> float:
+        """Return the mL the programme asked of ``fill`` up to the next one, also beyond empty."""
+        own = self._own(fill)
+        return own[0].volume_ml - own[-1].volume_ml + own[-1].pumped_by(own[-1].end_s)
 
     def counts_requests(self, fill: int) -> bool:
         """Tell whether boluses on request, counted as all taken, are in what ``fill`` pumped."""
@@ -156,3 +183,13 @@ class Timeline:
         segment = own[index]
         needed = to_pump - (segment.pumped_ml - start)
         return min(segment.end_s, segment.start_s + segment.time_to_pump(needed))
+
+    def dated(self, fill: int, pumped_ml: float, zone: tzinfo) -> datetime | None:
+        """Return when ``pumped_ml`` of ``fill`` is asked for, by the wall clock of ``zone``.
+
+        None for never, and for what is more than ten years off. Every date of a fill is made here.
+        """
+        at_s = self.has_pumped(fill, pumped_ml)
+        if at_s == inf or at_s - to_seconds(self.fills[fill].at) > _HORIZON_S:
+            return None
+        return from_seconds(at_s, zone)

@@ -7,20 +7,23 @@ stays right; without it the flow follows the new strength at once.
 """
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import inf
 
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.pattern import Programme, curve_of
-from pocketpump.core.timeline import Fill, Segment, Setting, Timeline
+from pocketpump.core.timeline import Fill, Segment, Setting, Timeline, in_order
 from pocketpump.core.wording import worded
 
 # Less than this in the line is a crumb of floating-point arithmetic, not drug.
 _CRUMB_ML = 1e-9
 # Below the resolution of a float that counts seconds since 1970.
 _TICK_S = 1e-6
+# The most that tubing and catheter together are taken to hold, mL, while nobody knows: a few
+# tenths is usual (own rule, on the safe side; no source).
+_LARGEST_LINE_ML = 1.0
 
 
 def build_timeline(
@@ -31,17 +34,16 @@ def build_timeline(
 ) -> tuple[Timeline, tuple[Problem, ...]]:
     """Return the timeline of ``fills`` and ``settings`` (any order) and what was odd about them.
 
-    Of fills at one instant the last one given counts; :attr:`Timeline.fills` has only that.
+    Of several in one minute the last one given counts (`in_order`); :attr:`Timeline.fills` has
+    only that.
 
     ``requested_share`` is how much of the requested boluses to count, 0 none to 1 all.
     Without fills or settings the timeline is empty.
     """
-    by_instant = {to_seconds(fill.at): fill for fill in fills}
-    ordered_fills = tuple(by_instant[at_s] for at_s in sorted(by_instant))
-    ordered_settings = sorted(settings, key=lambda setting: to_seconds(setting.at))
+    ordered_fills, ordered_settings = in_order(fills), in_order(settings)
     if not ordered_fills or not ordered_settings:
         return Timeline((), ordered_fills), ()
-    problems = _same_minute(fills, ordered_fills)
+    problems: list[Problem] = []
     first = ordered_fills[0]
     if to_seconds(ordered_settings[0].at) > to_seconds(first.at):
         problems.append(
@@ -71,20 +73,21 @@ def build_timeline(
     return Timeline(tuple(walker.segments), ordered_fills), tuple(problems)
 
 
-def _same_minute(given: Sequence[Fill], counted: Sequence[Fill]) -> list[Problem]:
-    if len(given) == len(counted):
-        return []
-    doubled = tuple(fill.id for fill in given if fill not in counted)
-    return [
-        Problem(
-            "refill-twice",
-            worded(
-                "Two refills are noted for the same minute and only the one noted last counts:"
-                " remove the other one under Refills."
-            ),
-            doubled,
-        )
-    ]
+def still_open(
+    problems: Iterable[Problem], timeline: Timeline, line_volume_ml: float | None, now_s: float
+) -> Iterator[Problem]:
+    """Yield ``problems`` without those about old drug in a line pumped through at ``now_s``.
+
+    A line of unknown volume is taken for the largest there may be.
+    """
+    line_ml = _LARGEST_LINE_ML if line_volume_ml is None else line_volume_ml
+    filled_s = {fill.id: to_seconds(fill.at) for fill in timeline.fills}
+    for problem in problems:
+        if problem.code in ("bridge-unknown", "line-volume-unknown"):
+            pumped_ml = timeline.pumped_at(now_s) - timeline.pumped_at(filled_s[problem.ids[0]])
+            if pumped_ml >= line_ml:
+                continue
+        yield problem
 
 
 class _Walker:

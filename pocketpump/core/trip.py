@@ -183,7 +183,7 @@ def programme_for(trip: Trip, answer: Outlook) -> Programme:
     """Return the programme with which the trip begins; the first one noted if it is older."""
     zone = answer.now.tzinfo
     assert zone is not None  # an outlook's instants are aware
-    settings = sorted(answer.situation.settings, key=lambda setting: to_seconds(setting.at))
+    settings = answer.situation.settings
     begun = [s for s in settings if local_date(s.at, zone) <= trip.leaves_on]
     return (begun[-1] if begun else settings[0]).programme
 

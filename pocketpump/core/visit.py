@@ -14,7 +14,7 @@ from pocketpump.core.refill import check_residual, missing_after_fill
 from pocketpump.core.situation import Situation
 from pocketpump.core.slips import AGREEMENT, Slip, find_slips
 from pocketpump.core.steps import Origin
-from pocketpump.core.timeline import Fill, Setting, Timeline
+from pocketpump.core.timeline import Fill, Noted, Setting, Timeline, minute_of
 from pocketpump.core.timeline_walk import build_timeline
 from pocketpump.core.window import learn_ratio, residuals_of
 from pocketpump.core.wording import worded
@@ -60,13 +60,12 @@ def check_visit(
     ``origin`` narrows what is usual for the dose. Fills at or after the visit's own instant are
     left out of account, so a visit can be checked again when it is corrected.
     """
-    at_s = to_seconds(visit.fill.at)
-    earlier = [fill for fill in situation.fills if to_seconds(fill.at) < at_s]
-    before = max(earlier, key=lambda fill: to_seconds(fill.at), default=None)
+    earlier = _before(situation.fills, visit.fill)
+    before = earlier[-1] if earlier else None
     asks: list[str] = []
     agrees: list[str] = []
     slips: tuple[Slip, ...] = ()
-    claim = _claim(visit, situation, before, zone)
+    claim = _claim(visit, situation, zone)
     computed = claim.alarm_on() if claim else None
     if claim is not None and computed is not None and visit.printed_alarm_on is not None:
         printed = visit.printed_alarm_on
@@ -139,7 +138,9 @@ def check_change(
     nothing of a change before the last refill: its printout was of another fill.
     """
     others = [one for one in situation.settings if not one.id or one.id != setting.id]
-    answer, _ = outlook(replace(situation, settings=(*others, setting)), now, zone)
+    # A setting noted ahead is checked at its own instant: up to then another one runs.
+    at = max(now, setting.at, key=to_seconds)
+    answer, _ = outlook(replace(situation, settings=(*others, setting)), at, zone)
     if (
         answer is None
         or answer.alarm_at is None
@@ -166,12 +167,13 @@ def compare_alarm_dates(computed: date, printed: date) -> tuple[tuple[str, ...],
     return (text,), ()
 
 
-def _claim(visit: Visit, situation: Situation, before: Fill | None, zone: tzinfo) -> Claim | None:
-    at_s = to_seconds(visit.fill.at)
-    ordered = sorted(situation.settings, key=lambda setting: to_seconds(setting.at))
-    past = [s.programme for s in ordered if to_seconds(s.at) < at_s]
-    new = _set_at(visit, situation)
-    running = new or (past[-1] if past else ordered[0].programme if ordered else None)
+def _before(noted: tuple[Noted, ...], fill: Fill) -> tuple[Noted, ...]:
+    """Return what is noted for a minute before that of ``fill``: one minute is one visit."""
+    return tuple(one for one in noted if minute_of(one.at) < minute_of(fill.at))
+
+
+def _claim(visit: Visit, situation: Situation, zone: tzinfo) -> Claim | None:
+    running = _set_at(visit, situation) or situation.programme_counted_at(visit.fill.at)
     if running is None:
         return None
     return Claim(
@@ -179,17 +181,17 @@ def _claim(visit: Visit, situation: Situation, before: Fill | None, zone: tzinfo
         programme=running,
         alarm_volume_ml=situation.pump.alarm_volume_ml,
         zone=zone,
-        before=before,
-        programme_before=past[-1] if new and past else None,
+        fills=_before(situation.fills, visit.fill),
+        settings=_before(situation.settings, visit.fill),
         line_volume_ml=situation.pump.line_volume_ml,
     )
 
 
 def _set_at(visit: Visit, situation: Situation) -> Programme | None:
     """Return the dose setting that was made at the visit; None when none was."""
-    at_s = to_seconds(visit.fill.at)
-    at_visit = [s.programme for s in situation.settings if to_seconds(s.at) == at_s]
-    return visit.programme or (at_visit[-1] if at_visit else None)
+    minute = minute_of(visit.fill.at)
+    at_visit = (s.programme for s in situation.settings if minute_of(s.at) == minute)
+    return visit.programme or next(at_visit, None)
 
 
 def _residual_asks(
@@ -198,7 +200,7 @@ def _residual_asks(
     withdrawn_ml = visit.fill.withdrawn_ml
     if before is None or withdrawn_ml is None:
         return []
-    earlier = [fill for fill in situation.fills if to_seconds(fill.at) < to_seconds(visit.fill.at)]
+    earlier = _before(situation.fills, visit.fill)
     timeline, _ = build_timeline(
         [*earlier, visit.fill], situation.settings, situation.pump.line_volume_ml
     )
@@ -247,7 +249,8 @@ def _pace_asks(timeline: Timeline, situation: Situation) -> list[str]:
     "Look at several refills together": regional-anaesthesia society poster 2017.
     """
     pump = situation.pump
-    ratio = learn_ratio(residuals_of(timeline), pump.tolerance_percent, pump.reading_error_ml)
+    lessons = residuals_of(timeline, situation.pump_since)
+    ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
     low, high = ratio.band()
     if ratio.counted < _TOGETHER or low <= 1 <= high:
         return []

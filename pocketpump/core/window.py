@@ -9,13 +9,25 @@ The alarm comes when ρ x pumped - ε has reached fill - alarm volume, with ρ f
 and ε the reading error of this fill. For a fixed pumped volume the left side is normal, so the
 probability that the alarm has come is one value of the normal distribution, and the ends of
 the band are the roots of one quadratic equation (Fieller 1954, J. R. Stat. Soc. B 16:175).
+
+A reservoir found dry shows only that ρ was at least the ratio c of what was there to what was
+asked for: a censored lesson, whose likelihood is Φ((ρ - c) ÷ s), with s the reading error as
+above. The mean of N(μ, σ²) times that likelihood is, in closed form,
+μ + σ² λ(z) ÷ √(σ² + s²), with z = (μ - c) ÷ √(σ² + s²) and λ = φ ÷ Φ (as for probit
+regression: Rasmussen & Williams 2006, Gaussian Processes for Machine Learning, section 3.9).
+The mean moves there, after the exact lessons, and σ stays: every quantile of the true posterior
+lies above that of the one before, and with the mean moved up and σ kept so does every quantile
+here, so that such a lesson can make no date later.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from itertools import pairwise
-from math import hypot, inf, sqrt
+from math import erfc, exp, hypot, inf, pi, sqrt
 
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.refill import is_dry
 from pocketpump.core.timeline import Timeline
 from pocketpump.core.twins import is_twin
 
@@ -28,14 +40,16 @@ _LEAST_SPREAD = 1e-9
 # A refill further out than so many 95 % bands shows a fault or a slip, not this pump's pace: it
 # is told to the person, and kept out of what is learnt.
 _OUTLIER_BANDS = 2.0
+# Further below than so many standard deviations erfc leaves the floats.
+_FAR_BELOW = -30.0
 
 
 @dataclass(frozen=True, slots=True)
 class Residual:
     """One refill's lesson: ``filled_ml`` before, ``expected_ml`` and ``withdrawn_ml`` at its end.
 
-    ``expected_ml`` is below ``filled_ml``: something was meant to be delivered.
-    ``id`` is the entry of the refill at which it was withdrawn.
+    ``expected_ml`` is below ``filled_ml``: something was meant to be delivered; below zero, more
+    than there was. ``id`` is the entry of the refill at which it was withdrawn.
     """
 
     filled_ml: float
@@ -45,45 +59,78 @@ class Residual:
 
     @property
     def ratio(self) -> float:
-        """Delivered ÷ intended."""
+        """Delivered ÷ intended; of a reservoir found dry, what it was at least."""
         return (self.filled_ml - self.withdrawn_ml) / (self.filled_ml - self.expected_ml)
+
+    @property
+    def found_dry(self) -> bool:
+        """Whether nothing was left, so that it is a lesson of "at least this much" alone."""
+        return is_dry(self.withdrawn_ml)
 
 
 @dataclass(frozen=True, slots=True)
 class DeliveryRatio:
     """What is known of ρ: normal with ``mean`` and ``sd``, from ``counted`` refills.
 
-    ``left_out`` are the ids of refills too far out to be this pump's pace.
+    ``dry`` more showed only that it is at least so much. ``left_out`` are the ids of refills too
+    far out to be this pump's pace.
     """
 
     mean: float
     sd: float
     counted: int = 0
     left_out: tuple[str, ...] = ()
+    dry: int = 0
+
+    @property
+    def taught(self) -> bool:
+        """Whether any refill has taught something."""
+        return self.counted + self.dry > 0
 
     def band(self) -> tuple[float, float]:
         """Return the ends of the 95 % band of ρ."""
         return self.mean - Z95 * self.sd, self.mean + Z95 * self.sd
 
 
-def residuals_of(timeline: Timeline) -> tuple[Residual, ...]:
+def residuals_of(timeline: Timeline, since: datetime | None = None) -> tuple[Residual, ...]:
     """Return the lessons of the refills of ``timeline``, oldest first.
 
-    Where the clinic's expected volume was not noted, the computed one stands in for it. A refill
-    noted twice teaches once.
+    Only fills from ``since`` on count: those before were in another pump. Where the clinic's
+    expected volume was not noted, the computed one stands in for it. A refill noted twice teaches
+    once.
     """
     found = []
     for index, (before, fill) in enumerate(pairwise(timeline.fills)):
         if fill.withdrawn_ml is None or is_twin(before, fill):
             continue
-        if fill.expected_ml is None and timeline.counts_requests(index):
+        if since is not None and to_seconds(before.at) < to_seconds(since):
+            continue
+        if is_dry(fill.withdrawn_ml):
+            expected = _least_expected(timeline, index)
+        elif fill.expected_ml is not None:
+            expected = fill.expected_ml
+        elif timeline.counts_requests(index):
             # What was not requested was not pumped either; only the clinic's own expected
             # volume, read from the pump, knows how much that was.
             continue
-        expected = timeline.left_of(index) if fill.expected_ml is None else fill.expected_ml
+        else:
+            expected = timeline.left_of(index)
         if expected < before.volume_ml:
             found.append(Residual(before.volume_ml, expected, fill.withdrawn_ml, fill.id))
     return tuple(found)
+
+
+def _least_expected(timeline: Timeline, index: int) -> float:
+    """Return what should have been left of fill ``index`` when the next one found it dry.
+
+    Below zero when more was asked for than there was: a pump that ran dry on time is not fast.
+    The clinic's figure counts where it is above zero, for there it ends.
+    """
+    told = timeline.fills[index + 1].expected_ml
+    if told:
+        return told
+    left_ml = timeline.fills[index].volume_ml - timeline.asked_of(index)
+    return left_ml if told is None else min(left_ml, told)
 
 
 def learn_ratio(
@@ -102,17 +149,35 @@ def learn_ratio(
     weighted = precision
     counted = 0
     left_out: list[str] = []
+    at_least: list[tuple[float, float]] = []
     for residual in residuals:
         intended = residual.filled_ml - residual.expected_ml
         # Two readings blur one ratio: the fill before and what was withdrawn.
         noise_sd = sqrt(2) * reading_sd / intended
-        if abs(residual.ratio - 1) > _OUTLIER_BANDS * Z95 * hypot(prior_sd, noise_sd):
+        off = residual.ratio - 1 if residual.found_dry else abs(residual.ratio - 1)
+        if off > _OUTLIER_BANDS * Z95 * hypot(prior_sd, noise_sd):
             left_out.append(residual.id)
+            continue
+        if residual.found_dry:
+            at_least.append((residual.ratio, noise_sd))
             continue
         precision += 1 / noise_sd**2
         weighted += residual.ratio / noise_sd**2
         counted += 1
-    return DeliveryRatio(weighted / precision, sqrt(1 / precision), counted, tuple(left_out))
+    mean, sd = weighted / precision, sqrt(1 / precision)
+    for least, noise_sd in at_least:
+        mean = _mean_given_at_least(mean, sd, least, noise_sd)
+    return DeliveryRatio(mean, sd, counted, tuple(left_out), len(at_least))
+
+
+def _mean_given_at_least(mean: float, sd: float, least: float, noise_sd: float) -> float:
+    """Return the mean of a normal once it is known to be at least ``least``, give or take."""
+    spread = hypot(sd, noise_sd)
+    z = (mean - least) / spread
+    # Far below Φ would vanish; the first terms of its asymptotic series are exact to six digits.
+    far = z < _FAR_BELOW
+    slope = -z - 1 / z if far else exp(-z * z / 2) * sqrt(2 / pi) / erfc(-z / sqrt(2))
+    return mean + sd**2 / spread * slope
 
 
 def pumped_band(

@@ -62,12 +62,10 @@ def volume_working(answer: Outlook) -> Working:
 
 
 def _requested_lines(answer: Outlook) -> list[str]:
-    filled_s, now_s = to_seconds(answer.fill.at), to_seconds(answer.now)
-    ordered = sorted(answer.situation.settings, key=lambda setting: to_seconds(setting.at))
-    begun = [setting for setting in ordered if to_seconds(setting.at) <= now_s]
-    before = [setting for setting in begun if to_seconds(setting.at) <= filled_s]
-    since = begun[max(0, len(before) - 1) :]
-    if not any(setting.programme.requested for setting in since):
+    situation, filled_s = answer.situation, to_seconds(answer.fill.at)
+    ran = [situation.programme_counted_at(answer.fill.at)]
+    ran += [s.programme for s in situation.settings if to_seconds(s.at) > filled_s]
+    if not any(programme and programme.requested for programme in ran):
         return []
     return [
         worded(

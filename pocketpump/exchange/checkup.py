@@ -9,7 +9,7 @@ from datetime import datetime, timedelta, tzinfo
 
 from pocketpump import __version__
 from pocketpump.core.errors import Problem
-from pocketpump.core.twins import twin_problems
+from pocketpump.core.twins import twice_problems, twin_problems
 from pocketpump.core.wording import worded
 from pocketpump.exchange import attachment
 from pocketpump.exchange.attachment import papers_size
@@ -62,7 +62,7 @@ def check_up(record: Record, now: datetime, zone: tzinfo, rights: str = "") -> C
     entries, alive = record.entries, record.alive
     by_id = {entry.id: entry for entry in entries}
     found = [*record.problems, *_in_files(files), *_dated_ahead(alive, now),
-             *_in_refills(alive), *_papers(entries)]  # fmt: skip
+             *_in_refills(alive, now), *_papers(entries)]  # fmt: skip
     found.sort(key=lambda problem: min((by_id[i].at.timestamp() for i in problem.ids
                                         if i in by_id), default=0.0))  # fmt: skip
     if rights:
@@ -160,6 +160,8 @@ def _dated_ahead(alive: Iterable[Entry], now: datetime) -> list[Problem]:
     return [Problem("clock", _CLOCK, (one.id,)) for one in from_the_future(alive, now)]
 
 
-def _in_refills(alive: Iterable[Entry]) -> tuple[Problem, ...]:
-    situation, _ = situation_of(alive)
-    return twin_problems(situation.fills) if situation else ()
+def _in_refills(alive: Iterable[Entry], now: datetime) -> tuple[Problem, ...]:
+    situation, _ = situation_of(alive, now)
+    if situation is None:
+        return ()
+    return (*twice_problems(situation), *twin_problems(situation.fills))

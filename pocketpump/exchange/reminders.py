@@ -40,7 +40,7 @@ def calendar_of(
         raise InputError(problems[-1].sentence)
     coming = reminders_of(kept, answer)
     if full_titles is None:
-        full_titles = preferences_of(kept).get("calendar titles") == "full"
+        full_titles = preferences_of(kept, now).get("calendar titles") == "full"
     # What was written first stays written first, even once it is corrected or taken away.
     oldest = min(written, key=lambda entry: (entry.written_at, entry.id))
     calendar = calendar_file(

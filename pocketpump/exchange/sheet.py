@@ -258,16 +258,17 @@ def _ratio(before: Entry | None, payload: Mapping[str, Any]) -> str:
         check = check_residual(filled, payload["expected_ml"], payload["withdrawn_ml"], 0.0)
     except InputError:
         return "–"
-    return "–" if check.delivered_ratio is None else number_said(f"{check.delivered_ratio:.2f}")
+    if check.delivered_ratio is None:
+        return "–"
+    ratio = number_said(f"{check.delivered_ratio:.2f}")
+    # Of a reservoir found empty nobody can tell what it would have delivered.
+    return joined("", ("≥ ", ratio)) if check.found_dry else ratio
 
 
 def _settings(first: date, answer: Outlook, zone: tzinfo) -> Section:
-    now_s = to_seconds(answer.now)
-    known = [s for s in answer.situation.settings if to_seconds(s.at) <= now_s]
-    known.sort(key=lambda setting: to_seconds(setting.at))
     rows = [
         (local_date(after.at, zone), _setting_row(before, after, zone))
-        for before, after in pairwise([None, *known])
+        for before, after in pairwise([None, *answer.situation.settings])
         if after
     ]
     kept, lines = _newest(rows, first)

@@ -9,6 +9,7 @@ from math import isclose
 from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between, readings
 from pocketpump.core.drift import LAST_CHANGE, USUAL_DAYS, Drift, Sudden, drift, sudden_change
 from pocketpump.core.hours import Hours, hours
+from pocketpump.core.instants import to_seconds
 from pocketpump.core.quantity import entered_number
 from pocketpump.core.response import Response, changes_of, responses
 from pocketpump.core.situation import Situation
@@ -40,10 +41,15 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
     kept = tuple(entries)
     check_ins = check_ins_of(kept)
     happenings = happenings_of(kept)
-    settling = settling_days_of(kept)
+    settling = settling_days_of(kept, now)
     settings = changes_of(situation.settings if situation else (), now)
     stiffness, spasms = readings(check_ins, STIFFNESS), readings(check_ins, SPASMS)
     settled = settings[-1].at + timedelta(days=settling) if settings else None
+    running = situation.running_since(now) if situation else None
+    # Another clock of the pump is no change of the dose, but its hours lie elsewhere from then on.
+    alike = max(
+        (at for at in (settled, running and running.at) if at), key=to_seconds, default=None
+    )
     # Note: it follows "since".
     first_setting = worded("the first dose setting")
     since_what = LAST_CHANGE if len(settings) > 1 else first_setting
@@ -58,13 +64,13 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
         ),
         drift=drift(stiffness, now, since=settled, since_what=since_what),
         sudden=sudden_change(lately, now.date()),
-        hours=hours(stiffness, settings[-1].programme, now, since=settled) if settings else None,
+        hours=None if running is None else hours(stiffness, running.programme, now, since=alike),
     )
 
 
 def _refills(situation: Situation | None) -> list[Happening]:
     """Return the refills as what else happened: new drug, above all of another strength."""
-    fills = sorted(situation.fills if situation else (), key=lambda fill: fill.at)
+    fills = situation.fills if situation else ()
     told = [Happening(fill.at, worded("a refill")) for fill in fills[:1]]
     for before, fill in pairwise(fills):
         one, other = before.strength_mcg_per_ml, fill.strength_mcg_per_ml

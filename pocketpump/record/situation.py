@@ -1,12 +1,15 @@
 """From entries to the situation the core computes from."""
 
+import re
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS, Reminder, reminders
 from pocketpump.core.clinic import WORKDAYS, ClinicDays, read_rule
 from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.instants import to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.programme_payload import programme_from_payload
 from pocketpump.core.situation import (
@@ -24,8 +27,12 @@ from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit
 from pocketpump.core.wording import worded
 from pocketpump.record.entries import Entry
+from pocketpump.record.printouts import printed_alarm
+from pocketpump.record.pumps import pumps_from
 from pocketpump.record.readable import readable
 
+MOST_SETTLING_DAYS = 60
+"""A longer time to settle is a slip or from elsewhere (own choice, no source)."""
 _COMPUTED = ("pump", "refill", "programme", "clinic days")
 """The kinds that dates are computed from."""
 
@@ -35,20 +42,36 @@ def of_kind(entries: Iterable[Entry], kind: str) -> tuple[Entry, ...]:
     return tuple(entry for entry in entries if entry.kind == kind)
 
 
-_STANDING = frozenset({"pump", "care", "plan", "clinic days", "device", "backup"})
+_STANDING = frozenset({"pump", "care", "plan", "clinic days", "device", "backup", "preference"})
 """The kinds of which the newest says how things are; none of them is noted ahead."""
+
+
+def until(entries: Iterable[Entry], now: datetime) -> tuple[Entry, ...]:
+    """Return the entries dated no later than ``now``, in the order given."""
+    now_s = to_seconds(now)
+    return tuple(entry for entry in entries if to_seconds(entry.at) <= now_s)
+
+
+def standing(entries: Iterable[Entry], kind: str, now: datetime | None) -> tuple[Entry, ...]:
+    """Return the entries of ``kind`` that may say how things are at ``now``, in the order given.
+
+    What is dated later hides nothing that holds now: a clock that was once set forward must not
+    make it the newest for years. Only where there is nothing else does it count, and only of
+    what is never noted ahead: better the pump of a wrong clock than no pump.
+    """
+    found = of_kind(entries, kind)
+    if now is None:
+        return found
+    return until(found, now) or (found if kind in _STANDING else ())
 
 
 def newest(entries: Iterable[Entry], kind: str, now: datetime | None = None) -> Entry | None:
     """Return the entry of ``kind`` that speaks of the latest instant; None without one.
 
-    With ``now``, an entry that says how things are gives way to any earlier one while it is
-    dated later: a clock that was once set forward must not make it the newest for years.
+    With ``now``, that of what holds then; see :func:`standing`.
     """
-    found = of_kind(entries, kind)
-    if now is not None and kind in _STANDING:
-        found = tuple(entry for entry in found if entry.at <= now) or found
-    return max(found, key=lambda e: (e.at, e.written_at, e.id), default=None)
+    found = standing(entries, kind, now)
+    return max(found, key=lambda e: (to_seconds(e.at), e.written_at, e.id), default=None)
 
 
 def situation_of(
@@ -56,9 +79,9 @@ def situation_of(
 ) -> tuple[Situation | None, tuple[Problem, ...]]:
     """Return the situation told by the ``entries`` that count now, and what cannot be read.
 
-    ``now`` is as for :func:`newest`. The situation is None while there is no pump entry. A
-    payload that cannot be read (from a damaged or foreign copy) is left out and told of; it
-    never stops the rest.
+    ``now`` is as for :func:`newest`; refills and dose settings dated later are set apart.
+    The situation is None while there is no pump entry. A payload that cannot be read (from a
+    damaged or foreign copy) is left out and told of; it never stops the rest.
     """
     kept, problems = _computed(entries)
     pump = newest(kept, "pump", now)
@@ -66,21 +89,23 @@ def situation_of(
         sentence = worded("There is no pump yet: enter its size and alarm.")
         lacking = Problem("no-pump", sentence)
         return None, (*problems, lacking)
-    fills = tuple(fill_of(entry) for entry in of_kind(kept, "refill"))
-    settings = tuple(setting_of(entry) for entry in of_kind(kept, "programme"))
-    habits = habits_of(newest(kept, "clinic days", now))
-    printed_alarm_on, printed_at = _printed(kept)
-    return (
-        Situation(
-            pump=_pump_of(pump.payload),
-            fills=fills,
-            settings=settings,
-            habits=habits,
-            printed_alarm_on=printed_alarm_on,
-            printed_at=printed_at,
-        ),
-        problems,
+    # Of two in one minute the one written last is to count, which the core takes as given last.
+    noted = (one for one in kept if one.kind in ("refill", "programme"))
+    ordered = sorted(noted, key=lambda one: (one.written_at, one.id))
+    situation = Situation(
+        pump=_pump_of(pump.payload),
+        fills=tuple(map(fill_of, of_kind(ordered, "refill"))),
+        settings=tuple(map(setting_of, of_kind(ordered, "programme"))),
+        habits=habits_of(newest(kept, "clinic days", now)),
+        pumps_from=pumps_from(standing(kept, "pump", now)),
     )
+    if now is not None:
+        situation = situation.until(now)
+        kept = until(kept, now)
+    printouts = (*of_kind(kept, "refill"), *of_kind(kept, "programme"))
+    printed_alarm_on, printed_at = printed_alarm(printouts, situation)
+    situation = replace(situation, printed_alarm_on=printed_alarm_on, printed_at=printed_at)
+    return situation, problems
 
 
 def _computed(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
@@ -157,57 +182,44 @@ def has_begun(entries: Iterable[Entry]) -> bool:
     return any(entry.kind != "preference" for entry in entries)
 
 
-def preferences_of(entries: Iterable[Entry]) -> dict[str, str]:
-    """Return the preferences that count among ``entries`` (oldest first), by name."""
-    return {
-        str(entry.payload["name"]): str(entry.payload["value"])
-        for entry in of_kind(entries, "preference")
-    }
+def preferences_of(entries: Iterable[Entry], now: datetime) -> dict[str, str]:
+    """Return the preferences that count at ``now`` among ``entries`` (oldest first), by name.
+
+    What was chosen under a clock that ran ahead gives way to what was chosen by ``now``.
+    """
+    kept = of_kind(entries, "preference")
+    now_s = to_seconds(now)
+    ahead_first = sorted(kept, key=lambda entry: to_seconds(entry.at) <= now_s)
+    return {str(one.payload["name"]): str(one.payload["value"]) for one in ahead_first}
 
 
-def origin_of(entries: Iterable[Entry]) -> Origin | None:
+def origin_of(entries: Iterable[Entry], now: datetime) -> Origin | None:
     """Return where the stiffness comes from, if the person has noted it."""
-    chosen = preferences_of(entries)
+    chosen = preferences_of(entries, now)
     cause = chosen.get("origin", "")
     if cause not in ("spinal", "cerebral"):
         return None
     return Origin(cause, chosen.get("child") == "yes")
 
 
-def settling_days_of(entries: Iterable[Entry]) -> int:
-    """Return how many days after a change its effect can be judged."""
-    text = preferences_of(entries).get("settling days", "")
-    return int(text) if text.isdecimal() else USUAL_SETTLING_DAYS
+def settling_days_of(entries: Iterable[Entry], now: datetime) -> int:
+    """Return how many days after a change its effect can be judged; the usual ones if odd."""
+    text = preferences_of(entries, now).get("settling days", "")
+    if re.fullmatch("[0-9]{1,3}", text) and int(text) <= MOST_SETTLING_DAYS:
+        return int(text)
+    return USUAL_SETTLING_DAYS
 
 
 def reminders_of(entries: Iterable[Entry], answer: Outlook) -> tuple[Reminder, ...]:
     """Return what is coming by ``answer`` and by what ``entries`` say of visit and settling."""
-    kept = tuple(entries)
+    kept = until(entries, answer.now)
     return reminders(
-        answer, next_visit_on=next_visit_of(kept), settling_days=settling_days_of(kept)
+        answer, next_visit_on=next_visit_of(kept), settling_days=settling_days_of(kept, answer.now)
     )
 
 
 def _days(payload: Mapping[str, Any], field: str) -> frozenset[date]:
     return frozenset(date.fromisoformat(day) for day in payload.get(field, ()))
-
-
-def _printed(entries: tuple[Entry, ...]) -> tuple[date | None, datetime | None]:
-    """Return the newest printed alarm date since the last refill, and when it was printed."""
-    refill = newest(entries, "refill")
-    if refill is None:
-        return None, None
-    printouts = [refill, *(e for e in of_kind(entries, "programme") if e.at >= refill.at)]
-    dated = [
-        (entry.at, date.fromisoformat(str(entry.payload["printed_alarm_on"])))
-        for entry in printouts
-        if entry.payload.get("printed_alarm_on")
-    ]
-    if not dated:
-        return None, None
-    newest_at = max(at for at, _ in dated)
-    # Of two dates handed out at once the earlier one is the safe one.
-    return min(printed for at, printed in dated if at == newest_at), newest_at
 
 
 def _pump_of(payload: Mapping[str, Any]) -> Pump:

@@ -4,11 +4,12 @@ from collections.abc import Iterable
 from datetime import date
 from typing import TypedDict
 
+from pocketpump.core.instants import local_date, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State, state_now
 from pocketpump.record.danger import present_of
 from pocketpump.record.entries import Entry
-from pocketpump.record.situation import newest, next_visit_of, of_kind
+from pocketpump.record.situation import newest, next_visit_of, of_kind, until
 
 _MISSED = "missed refill"
 
@@ -27,7 +28,9 @@ NOTHING_SINCE = SinceRefill(missed_on=None, rebooked=False, urgent_alarm=False)
 def state_by(entries: Iterable[Entry], answer: Outlook) -> State:
     """Return how things stand at the instant of ``answer``."""
     kept = tuple(entries)
-    return state_now(answer, next_visit_on=next_visit_of(kept), **since_refill(kept, answer))
+    return state_now(
+        answer, next_visit_on=next_visit_of(until(kept, answer.now)), **since_refill(kept, answer)
+    )
 
 
 def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
@@ -36,9 +39,11 @@ def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
     The day of a missed refill is that of the zone of ``answer``. The visit that was missed is no
     new one: only what was written down later than the missing is.
     """
-    kept = tuple(entry for entry in entries if entry.at <= answer.now)
+    kept = until(entries, answer.now)
     missed = [one for one in of_kind(kept, "happening") if one.payload.get("what") == _MISSED]
-    last = max(missed, key=lambda entry: entry.at, default=None)
+    zone = answer.now.tzinfo
+    assert zone is not None  # an outlook's instants are aware
+    last = max(missed, key=lambda entry: to_seconds(entry.at), default=None)
     refill = newest(kept, "refill")
     found = SinceRefill(
         missed_on=None,
@@ -46,6 +51,6 @@ def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
         urgent_alarm="urgent alarm" in present_of(kept, answer, answer.now),
     )
     if last is not None and (refill is None or refill.at < last.at):
-        found["missed_on"] = last.at.astimezone(answer.now.tzinfo).date()
+        found["missed_on"] = local_date(last.at, zone)
         found["rebooked"] = refill is not None and refill.written_at > last.written_at
     return found

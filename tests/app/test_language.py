@@ -68,13 +68,13 @@ def test_choosing_german_keeps_it_and_speaks_it_at_once(loud):
     App(page, book, STOPS, PLACES, home="/today", broken=broken, now=book.now).refresh()
     assert "Text size" in shown(page)
     tap(page, "option:de")
-    assert preferences_of(book.record.alive)["language"] == "de"
+    assert preferences_of(book.record.alive, book.now())["language"] == "de"
     assert {"TEXT SIZE", "LANGUAGE", "TODAY", "English", "Deutsch"} <= set(shown(page))
     assert "Text size" not in shown(page)
     assert page.title == "TEXT SIZE AND COLOURS – POCKETPUMP"
     hand.time += timedelta(minutes=1)
     tap(page, "option:en")
-    assert preferences_of(book.record.alive)["language"] == "en"
+    assert preferences_of(book.record.alive, book.now())["language"] == "en"
     assert "Text size" in shown(page)
 
 

@@ -51,10 +51,10 @@ def test_a_language_chosen_at_the_start_is_kept_and_spoken_at_once():
     app, spoken = PagelessApp(NOW), []
     app.speak = spoken.append
     tap(start, app, "button:Deutsch")
-    assert preferences_of(app.services.record.alive)["language"] == "de"
+    assert preferences_of(app.services.record.alive, app.services.now())["language"] == "de"
     app.time += timedelta(minutes=1)
     tap(start, app, "button:English")
-    assert preferences_of(app.services.record.alive)["language"] == "en"
+    assert preferences_of(app.services.record.alive, app.services.now())["language"] == "en"
     assert spoken == [tongue("de"), None]
 
 

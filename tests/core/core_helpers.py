@@ -132,7 +132,9 @@ class Regimen:
 
     def situation(self, **pump) -> Situation:
         fixed = {"alarm_volume_ml": self.alarm_ml, "line_volume_ml": self.line_ml}
-        return Situation(Pump(**{**fixed, **pump}), self.core_fills(), self.core_settings())
+        # A regimen is known beforehand, all of it: what is still to come is planned.
+        given = Pump(**{**fixed, **pump})
+        return Situation(given, self.core_fills(), (), planned=self.core_settings())
 
     def now(self) -> datetime:
         return max(fill[0] for fill in self.fills) + timedelta(days=3, minutes=7)

@@ -199,7 +199,8 @@ def test_a_strength_change_without_line_volume_cannot_be_computed():
     # Before the change one strength was all there was.
     before_s = to_seconds(FILLED) + 3_600
     assert answer.timeline.reaches_body_mcg_per_h(before_s) == pytest.approx(200 / 24)
-    known, none = codes(replace(E14, fills=CHANGED, pump=Pump(2.0, line_volume_ml=0.35)))
+    told = replace(E14, fills=CHANGED, pump=Pump(2.0, line_volume_ml=0.35))
+    known, none = codes(told, "2026-02-16T09:00")
     assert none == []
     assert known is not None
 
@@ -214,8 +215,8 @@ def test_a_setting_later_than_the_fill_is_counted_from_the_fill_and_told():
 def test_a_planned_setting_moves_the_alarm_but_not_todays_dose():
     # Like E19: 10 d at 0.4 mL/day used 4 mL; the other 14 at 0.8 mL/day (400 mcg/day) take
     # 17.5 d: 27.5 d, derived.
-    planned = (*E14.settings, Setting(at("2026-01-22T09:00"), constant_rate(400)))
-    answer = look(replace(E14, settings=planned))
+    planned = (Setting(at("2026-01-22T09:00"), constant_rate(400)),)
+    answer = look(replace(E14, planned=planned))
     assert answer.dose_mcg_per_day == pytest.approx(200)
     assert answer.flow_ml_per_day == pytest.approx(0.4)
     assert answer.alarm_at == at("2026-02-08T21:00")

@@ -122,7 +122,7 @@ def test_splitting_an_interval_at_an_unchanged_dose_changes_nothing(rng, part, d
 def test_a_stopped_pump_gives_no_date_and_no_exception(rng):
     regimen = random_regimen(rng)
     last = max(fill[0] for fill in regimen.fills)
-    situation = replace(regimen.situation(), settings=(Setting(last, stopped()),))
+    situation = replace(regimen.situation(), settings=(Setting(last, stopped()),), planned=())
     answer, _ = outlook(situation, regimen.now(), UTC)
     assert (
         answer.alarm_at is answer.empty_at is answer.alarm_earliest is answer.alarm_latest is None

@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from pocketpump.core.claim import Claim
 from pocketpump.core.pattern import constant_rate, scaled
 from pocketpump.core.slips import Slip, find_slips
-from pocketpump.core.timeline import Fill
+from pocketpump.core.timeline import Fill, Setting
 
 CASES = 2_000
 STRENGTHS = (500.0, 1000.0, 2000.0)  # injectable-drugs handbook
@@ -28,7 +28,7 @@ def sound_claim(rng: random.Random) -> Claim:
         dose = round(rng.uniform(40, 1000), rng.choice((0, 0, 1)))
     at = datetime(2026, 1, 1, rng.randint(8, 16), tzinfo=UTC) + timedelta(days=rng.randrange(365))
     before = Fill(at - timedelta(days=rng.randint(40, 150)), volume, strength)
-    return Claim(Fill(at, volume, strength), constant_rate(dose), 2.0, UTC, before, None,
+    return Claim(Fill(at, volume, strength), constant_rate(dose), 2.0, UTC, (before,), (),
                  rng.uniform(0.15, 0.4))  # fmt: skip
 
 
@@ -83,7 +83,7 @@ def planted(rng: random.Random, kind: str) -> Case | None:
         if other is None:
             return None
         entered = replace(true, fill=replace(fill, at=datetime.combine(other, time(), UTC)),
-                          before=None)  # fmt: skip
+                          fills=())  # fmt: skip
         return entered, true.alarm_on(), ("filled", fill.at.date().isoformat())
     if kind == "printed day and month":
         printed = true.alarm_on()
@@ -91,11 +91,11 @@ def planted(rng: random.Random, kind: str) -> Case | None:
         return other and (true, other, ("printed_alarm", printed.isoformat()))
     if kind == "bridge":
         old = rng.choice([s for s in STRENGTHS if s != fill.strength_mcg_per_ml])
-        true = replace(true, before=replace(true.before, strength_mcg_per_ml=old))
+        true = replace(true, fills=(replace(true.before, strength_mcg_per_ml=old),))
         bridged = replace(true, fill=replace(fill, bridged=True))
         return true, bridged.alarm_on(), ("bridge", "programmed")
     old_dose = constant_rate(round(dose * rng.choice((0.8, 0.85, 0.9, 1.1, 1.15, 1.2)), 1))
-    entered = replace(true, programme_before=old_dose)
+    entered = replace(true, settings=(Setting(true.before.at, old_dose),))
     return entered, replace(true, programme=old_dose).alarm_on(), ("dose", "before this refill")
 
 

@@ -11,7 +11,7 @@ from pocketpump.core.instants import date_text, local_date
 from pocketpump.core.pattern import constant_rate, stopped
 from pocketpump.core.programme_text import parse_pattern
 from pocketpump.core.slips import find_slips
-from pocketpump.core.timeline import Fill
+from pocketpump.core.timeline import Fill, Setting
 
 # E14: 20 mL at 500 mcg/mL, 200 mcg/day, alarm at 2 mL: 45 days, 2026-02-26 (derived).
 FILLED = at("2026-01-12T00:00")
@@ -75,7 +75,7 @@ def test_the_filling_of_the_refill_before_is_tried_whatever_its_size():
     # 18 mL, as the time before: 16 / 0.4 = 40 d, derived.
     before = Fill(FILLED - timedelta(days=40), 18, 500)
     printed_on = local_date(FILLED + timedelta(days=40), UTC)
-    assert ("volume", "18 mL") in found(replace(E14, before=before), printed_on)
+    assert ("volume", "18 mL") in found(replace(E14, fills=(before,)), printed_on)
 
 
 def test_swapped_digits_of_a_dose_are_found():
@@ -119,7 +119,7 @@ def test_day_and_month_of_the_refill_swapped_are_found():
 
 def test_the_dose_and_strength_of_the_refill_before_are_found():
     before = Fill(FILLED - timedelta(days=40), 20, 750)
-    claim = replace(E14, before=before, programme_before=constant_rate(160))
+    claim = replace(E14, fills=(before,), settings=(Setting(before.at, constant_rate(160)),))
     # 160 mcg/day: 18 x 500 / 160 = 56.25 d; 750 mcg/mL: 18 x 750 / 200 = 67.5 d, derived.
     old_dose = "160 mcg/day (the dose before this refill)"
     assert ("dose", old_dose) in found(claim, local_date(FILLED + timedelta(days=56), UTC))
@@ -132,7 +132,7 @@ def test_a_forgotten_bridge_is_found(bridged):
     # (1.2 / 0.1), then 16.8 mL at 0.4 mL/day take 42 d: 54 d in all; without it 45 d, derived.
     before = Fill(FILLED - timedelta(days=40), 20, 2000)
     fill = Fill(FILLED, 20, 500, bridged)
-    claim = replace(E14, fill=fill, before=before, line_volume_ml=1.2)
+    claim = replace(E14, fill=fill, fills=(before,), line_volume_ml=1.2)
     assert claim.alarm_on() == local_date(FILLED + timedelta(days=54 if bridged else 45), UTC)
     printed_on = local_date(FILLED + timedelta(days=45 if bridged else 54), UTC)
     assert ("bridge", "not programmed" if bridged else "programmed") in found(claim, printed_on)
@@ -150,7 +150,7 @@ def test_a_forgotten_bridge_is_found(bridged):
 )
 def test_a_bridge_slip_reads_as_a_sentence(bridged, printed_days, sentence):
     before = Fill(FILLED - timedelta(days=40), 20, 2000)
-    claim = replace(E14, fill=Fill(FILLED, 20, 500, bridged), before=before, line_volume_ml=1.2)
+    claim = replace(E14, fill=Fill(FILLED, 20, 500, bridged), fills=(before,), line_volume_ml=1.2)
     printed_on = local_date(FILLED + timedelta(days=printed_days), UTC)
     (slip,) = [s for s in find_slips(claim, printed_on) if s.field == "bridge"]
     assert slip.text.startswith(sentence)
@@ -161,7 +161,7 @@ def test_a_missing_bridge_for_a_stronger_drug_is_found_while_nobody_knows():
     # 500 -> 2000, 1.2 mL in the line at 200 mcg/day: 600 mcg = 3 d at 0.4 mL/day, then 16.8 mL
     # at 0.1 mL/day: 171 d; without a bridge 18 mL at 0.1 mL/day: 180 d, derived.
     before = Fill(FILLED - timedelta(days=40), 20, 500)
-    claim = replace(E14, fill=Fill(FILLED, 20, 2000, None), before=before, line_volume_ml=1.2)
+    claim = replace(E14, fill=Fill(FILLED, 20, 2000, None), fills=(before,), line_volume_ml=1.2)
     assert claim.alarm_on() == local_date(FILLED + timedelta(days=171), UTC)
     printed_on = local_date(FILLED + timedelta(days=180), UTC)
     (slip,) = [s for s in find_slips(claim, printed_on) if s.field == "bridge"]

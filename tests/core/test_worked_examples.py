@@ -34,7 +34,8 @@ def outlook_of(volume, strength, programme, alarm=2.0, filled=FILLED, then=(), *
     situation = Situation(
         Pump(alarm, **pump),
         (Fill(filled, volume, strength),),
-        (Setting(filled, programme), *then),
+        (Setting(filled, programme),),
+        planned=tuple(then),
     )
     answer, problems = outlook(situation, filled, UTC)
     assert answer is not None

@@ -137,9 +137,12 @@ def test_what_is_not_known_is_said_on_the_sheet():
     known = usual().note(
         "pump", "2026-02-17",
         {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0, "line_volume_ml": 0.35},
-    ).note("refill", "2026-02-18", {"filled_ml": 20.0, "strength_mcg_per_ml": 2000.0})  # fmt: skip
+    ).note("refill", "2026-02-20", {"filled_ml": 20.0, "strength_mcg_per_ml": 2000.0})  # fmt: skip
     lines = section(clinic_sheet(known.entries, NOW, UTC), "To be cleared up").lines
     assert "bridge" in " ".join(lines)
+    # Half a millilitre is pumped in a little over a day: then the old drug is gone.
+    later = clinic_sheet(known.entries, NOW + timedelta(days=2), UTC)
+    assert "bridge" not in str([part.lines for part in later.sections])
 
 
 def with_a_diary() -> Notes:

@@ -84,20 +84,21 @@ def test_the_next_visit_is_that_of_the_newest_refill(record):
 
 
 def test_origin_and_settling_days_are_preferences(record):
-    assert (origin_of(record.alive), settling_days_of(record.alive)) == (None, 5)
+    assert (origin_of(record.alive, AT), settling_days_of(record.alive, AT)) == (None, 5)
 
     def choose(name, value):
         record.add("preference", AT, "UTC", {"name": name, "value": value})
 
     choose("child", "yes")
-    assert origin_of(record.alive) is None
+    assert origin_of(record.alive, AT) is None
     choose("origin", "cerebral")
-    assert origin_of(record.alive) == Origin("cerebral", child=True)
+    assert origin_of(record.alive, AT) == Origin("cerebral", child=True)
     choose("child", "no")
     choose("settling days", "3")
-    assert (origin_of(record.alive), settling_days_of(record.alive)) == (Origin("cerebral"), 3)
+    found = origin_of(record.alive, AT), settling_days_of(record.alive, AT)
+    assert found == (Origin("cerebral"), 3)
     choose("origin", "")
-    assert origin_of(record.alive) is None
+    assert origin_of(record.alive, AT) is None
 
 
 def test_a_question_is_kept_and_can_be_answered(record):

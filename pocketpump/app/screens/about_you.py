@@ -26,7 +26,8 @@ def about_you(app: App[Notebook]) -> list[ft.Control]:
     """Draw the choices; each is kept when it is made."""
     notebook = app.services
     chosen = preferences(notebook)
-    form = Form(app, "about you", {"settling": str(settling_days_of(notebook.record.alive))})
+    kept = settling_days_of(notebook.record.alive, notebook.now())
+    form = Form(app, "about you", {"settling": str(kept)})
     settling = form.whole("settling", 1, 60, needed=worded("Write a number of days."))
 
     def keep(name: str, value: str) -> None:

@@ -27,7 +27,7 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
     if not pairs:
         controls.append(body(worded("There is no change of the dose setting yet.")))
     controls += [_change(app, stiffness, spasms) for stiffness, spasms in reversed(pairs)]
-    days = settling_days_of(notebook.record.alive)
+    days = settling_days_of(notebook.record.alive, notebook.now())
     left_out = worded_count(
         "The first day after a change is left out, while it settles.",
         "The first {count} days after a change are left out, while it settles.",

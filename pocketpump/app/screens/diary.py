@@ -83,7 +83,7 @@ def _first_day(span: str, found: Findings, today: date) -> date:
 def _picture(
     found: Findings, situation: Situation | None, first: date, today: date
 ) -> DiaryPicture:
-    settings = sorted(situation.settings, key=lambda s: s.at) if situation else []
+    settings = situation.settings if situation else ()
     # Only what is shown is turned into days: ten years must not slow down four weeks.
     shown = [c for c in found.check_ins if c.at.date() >= first]
     return DiaryPicture(
@@ -91,7 +91,7 @@ def _picture(
         last=today,
         stiffness=daily_medians(readings(shown, STIFFNESS)),
         spasms=daily_medians(readings(shown, SPASMS)),
-        doses=[(s.at, s.programme.dose_mcg_per_day) for s in settings if s.at.date() <= today],
+        doses=[(s.at, s.programme.dose_mcg_per_day) for s in settings],
         refills=[fill.at for fill in situation.fills] if situation else [],
         happenings=[h.at for h in found.happenings],
     )

@@ -8,7 +8,6 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, notice
 from pocketpump.app.words import STOPPING
-from pocketpump.core.instants import to_seconds
 from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
 from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import DOSE, entered_number, entered_quantity
@@ -67,14 +66,13 @@ def dose_odds(
     if programme is None:
         return ()
     situation, _ = notebook.situation()
-    fills = [f for f in situation.fills if to_seconds(f.at) <= to_seconds(at)] if situation else []
-    fill = max(fills, key=lambda one: to_seconds(one.at), default=None)
+    fill = situation.fill_at(at) if situation else None
     amounts = Amounts(
         strength_mcg_per_ml=fill.strength_mcg_per_ml if fill else None,
         filled_ml=fill.volume_ml if fill else None,
         dose_mcg_per_day=programme.dose_mcg_per_day,
         dose_before_mcg_per_day=dose_before(situation.settings, at, correcting) if situation else 0,
-        origin=origin_of(notebook.record.alive),
+        origin=origin_of(notebook.record.alive, notebook.now()),
     )
     return tuple(odd for odd in odd_amounts(amounts) if odd.field in _OF_THE_DOSE)
 
@@ -82,7 +80,7 @@ def dose_odds(
 def kept_odds(notebook: Notebook, at: datetime, correcting: str) -> tuple[Odd, ...]:
     """Return what was odd about the setting that is being corrected, as it was saved."""
     situation, _ = notebook.situation()
-    settings = situation.settings if situation else ()
+    settings = (*situation.settings, *situation.settings_ahead) if situation else ()
     kept = next((s.programme for s in settings if correcting and s.id == correcting), None)
     return dose_odds(notebook, kept, at, correcting)
 

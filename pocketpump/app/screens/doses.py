@@ -33,7 +33,7 @@ def doses(app: App[Notebook]) -> list[ft.Control]:
         ),
     ]
     situation, _ = app.services.situation()
-    settings = situation.settings if situation else ()
+    settings = (*situation.settings, *situation.settings_ahead) if situation else ()
     if not settings:
         controls.append(body(worded("No dose setting is noted yet.")))
     pairs = list(pairwise([None, *settings]))
@@ -51,7 +51,7 @@ def _setting(app: App[Notebook], setting: Setting, before: Setting | None) -> ft
     day = date_text(at.date())
     dose = programme.dose_mcg_per_day
     was = before.programme.dose_mcg_per_day if before else 0.0
-    info = step_information(was, dose, origin_of(app.services.record.alive))
+    info = step_information(was, dose, origin_of(app.services.record.alive, app.services.now()))
     rows = [
         fact_row(worded("Mode"), programme.mode),
         fact_row(worded("Daily dose"), entered_quantity(dose, DOSE), note=_change(info, was)),

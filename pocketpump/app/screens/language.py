@@ -16,7 +16,7 @@ PREFERENCE = "language"
 
 def language_of(notebook: Notebook) -> str:
     """Return the code of the language spoken; English until another is chosen."""
-    code = preferences_of(notebook.record.alive).get(PREFERENCE, ENGLISH)
+    code = preferences_of(notebook.record.alive, notebook.now()).get(PREFERENCE, ENGLISH)
     return code if code in TONGUES else ENGLISH
 
 

@@ -85,7 +85,7 @@ def look(app: App[Notebook]) -> list[ft.Control]:
 
 def preferences(notebook: Notebook) -> dict[str, str]:
     """Return the preferences that count now, by name."""
-    return preferences_of(notebook.record.alive)
+    return preferences_of(notebook.record.alive, notebook.now())
 
 
 def look_of(notebook: Notebook) -> tuple[float, ft.ThemeMode]:

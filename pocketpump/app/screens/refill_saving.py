@@ -82,7 +82,9 @@ def check_refill(notebook: Notebook, read: Read) -> VisitCheck:
         measured_after_ml=payload.get("measured_after_ml"),
         programme=read.programme,
     )
-    return check_visit(visit, situation, notebook.zone, origin_of(notebook.record.alive))
+    return check_visit(
+        visit, situation, notebook.zone, origin_of(notebook.record.alive, notebook.now())
+    )
 
 
 def refill_odds(notebook: Notebook, read: Read) -> tuple[Odd, ...]:
@@ -93,7 +95,7 @@ def refill_odds(notebook: Notebook, read: Read) -> tuple[Odd, ...]:
         strength_mcg_per_ml=read.payload.get("strength_mcg_per_ml"),
         filled_ml=read.payload.get("filled_ml"),
         alarm_volume_ml=read.alarm_volume_ml,
-        origin=origin_of(notebook.record.alive),
+        origin=origin_of(notebook.record.alive, notebook.now()),
     )
     if situation is not None:
         amounts = replace(amounts, reservoir_ml=situation.pump.reservoir_ml)

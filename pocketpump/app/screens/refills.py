@@ -23,7 +23,7 @@ from pocketpump.app.screens.row import row
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text, month_text
 from pocketpump.core.quantity import STRENGTH, VOLUME, entered_quantity, format_number
-from pocketpump.core.twins import twin_problems
+from pocketpump.core.twins import twice_problems, twin_problems
 from pocketpump.core.visit import check_visit
 from pocketpump.core.window import residuals_of
 from pocketpump.core.wording import worded, worded_count
@@ -45,7 +45,7 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
     if not entries:
         controls.append(body(worded("No refill is noted yet.")))
     situation, _ = app.services.situation()
-    twins = twin_problems(situation.fills) if situation else ()
+    twins = (*twice_problems(situation), *twin_problems(situation.fills)) if situation else ()
     controls += [
         notice(twin.sentence, needs_you=True, key=f"twins:{twin.ids[-1]}") for twin in twins
     ]
@@ -60,7 +60,9 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
 def _pace(app: App[Notebook]) -> list[ft.Control]:
     """Draw what the refills have taught about this pump; nothing before the first lesson."""
     answer, _ = app.services.outlook()
-    lessons = residuals_of(answer.timeline) if answer else ()
+    lessons = residuals_of(answer.timeline, answer.situation.pump_since) if answer else ()
+    # A reservoir found empty shows no ratio, only what it was at least.
+    lessons = tuple(lesson for lesson in lessons if not lesson.found_dry)
     if answer is None or not lessons:
         return []
     ratio, zone = answer.ratio, app.services.zone
@@ -101,7 +103,7 @@ def _asks(notebook: Notebook, entry: Entry) -> tuple[str, ...]:
     situation, _ = notebook.situation()
     if situation is None or all(fill.id != entry.id for fill in situation.fills):
         return ()
-    origin = origin_of(notebook.record.alive)
+    origin = origin_of(notebook.record.alive, notebook.now())
     return check_visit(visit_of(entry), situation, notebook.zone, origin).asks
 
 

@@ -41,7 +41,7 @@ def sheet(app: App[Notebook]) -> list[ft.Control]:
         _, calendar = calendar_of(ever, now, notebook.zone, tongue=app.tongue)
         await save_file(app, "dates.ics", calendar)
 
-    full = preferences_of(entries).get("calendar titles") == "full"
+    full = preferences_of(entries, notebook.now()).get("calendar titles") == "full"
 
     def keep_titles(value: str) -> None:
         notebook.save("preference", now, {"name": "calendar titles", "value": value})

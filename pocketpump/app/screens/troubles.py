@@ -34,12 +34,16 @@ _PLACES = {
     "no-pump": (worded("The pump"), "/pump"),
     "no-refill": (worded("Log a refill"), "/refill"),
     "no-setting": (worded("Log a dose change"), "/dose"),
+    "new-pump-unfilled": (worded("Log a refill"), "/refill"),
+    "setting-twice": (worded("Dose settings"), "/doses"),
     "line-volume-unknown": (worded("Enter the line volume"), "/pump"),
 }
 # What the refill's own form holds, and a slip may have been made in.
 _AMOUNTS = {"strength", "volume"}
 # What is only told; everything else may make a number here wrong.
-_TOLD = {"pace-left-out", "bridge-unknown", "line-volume-unknown", "setting-after-fill"}
+_TOLD = {
+    "pace-left-out", "bridge-unknown", "line-volume-unknown", "setting-after-fill", "setting-ahead",
+}  # fmt: skip
 _FILES = {"damaged", "mixed up", "record gone", "record missing", "rolled back"}
 _UNREAD = {UNREADABLE, PARTLY}
 _MOST_UNREAD = 4
@@ -155,9 +159,9 @@ def _of(problem: Problem) -> Trouble:
     if problem.code in _PLACES:
         label, route = _PLACES[problem.code]
         return Trouble(label, route, needs_you)
-    if problem.code in ("overfull", "pace-left-out", "bridge-unknown") and only:
+    if problem.code in ("overfull", "pace-left-out", "bridge-unknown", "refill-ahead") and only:
         return Trouble(_REFILL, f"/refill?id={only}", needs_you)
-    if problem.code == "setting-after-fill" and only:
+    if problem.code in ("setting-after-fill", "setting-ahead") and only:
         return Trouble(_SETTING, f"/dose?id={only}", needs_you)
     return Trouble(_REFILLS, "/refills", needs_you)
 
@@ -228,7 +232,9 @@ def _refill_check(notebook: Notebook, answer: Outlook) -> VisitCheck | None:
     visit = visit_of(entry)
     if not differs:
         visit = replace(visit, printed_alarm_on=None)
-    return check_visit(visit, answer.situation, notebook.zone, origin_of(notebook.record.alive))
+    return check_visit(
+        visit, answer.situation, notebook.zone, origin_of(notebook.record.alive, answer.now)
+    )
 
 
 def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:
@@ -243,16 +249,13 @@ def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:
 def _odd_setting(notebook: Notebook, answer: Outlook) -> list[tuple[str, str]]:
     """Return what is unusual about a dose set in the last two weeks, with that setting's id."""
     now_s = to_seconds(answer.now)
-    known = sorted(
-        (one for one in answer.situation.settings if to_seconds(one.at) <= now_s),
-        key=lambda one: to_seconds(one.at),
-    )
+    known = answer.situation.settings
     if not known or now_s - to_seconds(known[-1].at) > _STILL_ASKED_S:
         return []
     before = known[-2].programme.dose_mcg_per_day if len(known) > 1 else 0.0
     amounts = Amounts(
         dose_mcg_per_day=known[-1].programme.dose_mcg_per_day,
         dose_before_mcg_per_day=before,
-        origin=origin_of(notebook.record.alive),
+        origin=origin_of(notebook.record.alive, answer.now),
     )
     return [(odd.sentence, known[-1].id) for odd in odd_amounts(amounts)]

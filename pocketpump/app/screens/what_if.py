@@ -107,7 +107,7 @@ def _odd(notebook: Notebook, change: Change | None, answer: Outlook) -> list[Odd
         alarm_volume_ml=answer.situation.pump.alarm_volume_ml,
         dose_mcg_per_day=dose,
         dose_before_mcg_per_day=dose,
-        origin=origin_of(notebook.record.alive),
+        origin=origin_of(notebook.record.alive, notebook.now()),
     )
     programme = change.programme
     then = replace(

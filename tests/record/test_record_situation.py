@@ -1,0 +1,209 @@
+"""What the record says, put in order: pumps replaced, entries dated ahead, odd instants."""
+
+from datetime import UTC, date, datetime, timedelta, timezone
+from zoneinfo import ZoneInfo
+
+import pytest
+from record_helpers import Ticking, counted_ids
+
+from pocketpump.core.booking import USUAL_SETTLING_DAYS
+from pocketpump.core.outlook import outlook
+from pocketpump.core.pattern import constant_rate
+from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.record import Entry, MemoryFiles, Record
+from pocketpump.record.care import care_of
+from pocketpump.record.findings import findings_of
+from pocketpump.record.frozen import freeze
+from pocketpump.record.situation import (
+    origin_of,
+    preferences_of,
+    reminders_of,
+    settling_days_of,
+    situation_of,
+)
+from pocketpump.record.state import state_by
+
+AT = datetime(2026, 1, 12, 9, tzinfo=UTC)
+NOW = datetime(2026, 1, 20, 9, tzinfo=UTC)
+AHEAD = datetime(2031, 5, 1, 9, tzinfo=UTC)
+PUMP = {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0}
+REFILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
+
+
+def dose(mcg_per_day: float, **more):
+    return {"programme": programme_to_payload(constant_rate(mcg_per_day)), **more}
+
+
+@pytest.fixture
+def record():
+    with Record.open(MemoryFiles(), clock=Ticking(), make_id=counted_ids("e")) as kept:
+        kept.add("pump", AT - timedelta(days=400), "UTC", PUMP)
+        kept.add("programme", AT, "UTC", dose(200))
+        kept.add("refill", AT, "UTC", {**REFILL, "printed_alarm_on": "2026-02-20"})
+        yield kept
+
+
+def look(record, now=NOW):
+    situation, _ = situation_of(record.alive, now)
+    answer, _ = outlook(situation, now, UTC)
+    return answer
+
+
+def told(record, now=NOW):
+    """Everything dated that a face shows."""
+    answer = look(record, now)
+    return (
+        answer.alarm_at, answer.refill_by, answer.printed_in_force, answer.dose_mcg_per_day,
+        [(one.code, one.on) for one in reminders_of(record.alive, answer)],
+        state_by(record.alive, answer).word, care_of(record.alive, now),
+        preferences_of(record.alive, now), origin_of(record.alive, now),
+        settling_days_of(record.alive, now),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "payload"),
+    [
+        ("refill", {**REFILL, "strength_mcg_per_ml": 2000.0, "drug": "other", "filled_ml": 10.0}),
+        ("refill", {**REFILL, "printed_alarm_on": "2031-06-01", "next_visit_on": "2031-06-01"}),
+        ("programme", dose(900, printed_alarm_on="2031-06-01")),
+        ("pump", {"reservoir_ml": 40.0, "alarm_volume_ml": 1.0, "serial": "X9", "model": "other"}),
+        ("clinic days", {"open_weekdays": [6], "margin_days": 60}),
+        ("care", {"name": "somebody else", "other_drugs": "other"}),
+        ("plan", {"text": "another plan"}),
+        ("preference", {"name": "language", "value": "en"}),
+        ("preference", {"name": "origin", "value": "cerebral"}),
+        ("preference", {"name": "settling days", "value": "50"}),
+        ("happening", {"what": "missed refill"}),
+        ("happening", {"what": "urgent alarm heard"}),
+    ],
+)
+def test_an_entry_dated_ahead_hides_nothing_that_holds_now(record, kind, payload):
+    record.add("refill", AT + timedelta(days=1), "UTC",
+               {**REFILL, "drug": "baclofen and more", "printed_alarm_on": "2026-02-21",
+                "next_visit_on": "2026-02-10"})  # fmt: skip
+    for name, value in (("language", "de"), ("origin", "spinal"), ("settling days", "3")):
+        record.add("preference", AT, "UTC", {"name": name, "value": value})
+    record.add("care", AT, "UTC", {"name": "invented", "other_drugs": "one"})
+    record.add("plan", AT, "UTC", {"text": "call"})
+    record.add("clinic days", AT, "UTC", {"open_weekdays": [0, 1, 2, 3, 4]})
+    before = told(record)
+    record.add(kind, AHEAD, "UTC", payload)
+    assert told(record) == before
+
+
+def test_of_two_refills_in_one_minute_the_one_written_last_counts_with_either_printed_date(record):
+    same = AT + timedelta(seconds=20)
+    record.add("refill", same, "UTC", {**REFILL, "filled_ml": 18.0})
+    answer = look(record)
+    assert answer.fill.volume_ml == 18.0
+    assert answer.printed_in_force == date(2026, 2, 20)
+    # Written first, though a few seconds later by its own clock: the order of writing decides.
+    early = AT + timedelta(days=1, seconds=50)
+    record.add("refill", early, "UTC", {**REFILL, "filled_ml": 17.0})
+    record.add("refill", early - timedelta(seconds=45), "UTC", {**REFILL, "filled_ml": 16.0})
+    assert look(record).fill.volume_ml == 16.0
+
+
+# Which pump it is.
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "since"),
+    [
+        ({"serial": "A1"}, {"serial": "B2"}, "2026-01-10"),
+        ({"serial": "A1"}, {"serial": "B2", "implanted_on": "2026-01-05"}, "2026-01-05"),
+        ({"serial": "A1", "implanted_on": "2019-01-05"},
+         {"serial": "B2", "implanted_on": "2026-01-05"}, "2026-01-05"),
+        ({"implanted_on": "2019-01-05"}, {"implanted_on": "2026-01-05"}, "2026-01-05"),
+        # The same number, however it is written; a number that is first noted, or only mended.
+        ({"serial": "A1"}, {"serial": "a-1"}, None),
+        ({}, {"serial": "B2", "implanted_on": "2019-01-05"}, None),
+        ({"serial": "A1"}, {}, None),
+        ({"serial": "A1", "implanted_on": "2019-01-05"},
+         {"serial": "A7", "implanted_on": "2019-01-05"}, None),
+        ({"serial": "A1", "implanted_on": "2019-01-05"},
+         {"serial": "A1", "implanted_on": "2019-02-05"}, None),
+    ],
+)  # fmt: skip
+def test_another_pump_is_told_by_its_number_or_its_later_implant_date(before, after, since):
+    with Record.open(MemoryFiles(), clock=Ticking(), make_id=counted_ids("e")) as kept:
+        kept.add("pump", AT - timedelta(days=900), "UTC", {**PUMP, **before})
+        kept.add("pump", datetime(2026, 1, 10, 15, tzinfo=UTC), "UTC", {**PUMP, **after})
+        found = situation_of(kept.alive, NOW)[0].pump_since
+        earlier = situation_of(kept.alive, datetime(2026, 1, 9, tzinfo=UTC))[0].pump_since
+    assert (found and found.date().isoformat()) == since
+    assert earlier is None
+
+
+def test_a_replaced_pump_learns_anew_and_its_refills_stay():
+    with Record.open(MemoryFiles(), clock=Ticking(), make_id=counted_ids("e")) as kept:
+        first = AT - timedelta(days=160)
+        kept.add("pump", first, "UTC", {**PUMP, "serial": "A1"})
+        kept.add("programme", first, "UTC", dose(200))
+        for index in range(5):
+            left = {"expected_ml": 4.0, "withdrawn_ml": 2.5} if index else {}
+            kept.add("refill", first + timedelta(days=40 * index), "UTC", {**REFILL, **left})
+        assert look(kept).ratio.counted == 4
+        kept.add("pump", AT + timedelta(hours=3), "UTC", {**PUMP, "serial": "B2"})
+        answer = look(kept)
+        assert (answer.ratio.counted, answer.ratio.mean) == (0, 1.0)
+        assert len(answer.situation.fills) == 5
+        # What was known on the day before is told as it was.
+        assert look(kept, AT - timedelta(days=1)).ratio.counted == 3
+
+
+# Odd values and the ends of the calendar.
+
+
+@pytest.mark.parametrize(
+    "value", ["99999999999", "-3", "٣", "3.0", "", "61", "one", "1e3", " 3", "³", "9" * 4000]
+)
+def test_odd_settling_days_are_the_usual_ones(record, value):
+    odd = Entry(
+        "odd", "preference", AT, "UTC", AT, freeze({"name": "settling days", "value": value})
+    )
+    entries = (*record.alive, odd)
+    assert settling_days_of(entries, NOW) == USUAL_SETTLING_DAYS
+    situation, _ = situation_of(entries, NOW)
+    assert findings_of(entries, situation, NOW) == findings_of(record.alive, situation, NOW)
+
+
+ENDS = [
+    datetime(1, 1, 1, tzinfo=UTC),
+    datetime(1, 1, 1, tzinfo=timezone(timedelta(hours=14))),
+    datetime(1, 1, 2, tzinfo=timezone(timedelta(hours=-12))),
+    datetime(9999, 12, 31, 23, 59, tzinfo=UTC),
+    datetime(9999, 12, 31, 23, 59, tzinfo=timezone(timedelta(hours=-12))),
+    datetime(1899, 12, 31, tzinfo=UTC),
+    datetime(2250, 1, 1, tzinfo=UTC),
+]
+
+
+@pytest.mark.parametrize("zone", ["UTC", "Pacific/Kiritimati", "Pacific/Pago_Pago"])
+@pytest.mark.parametrize("instant", ENDS)
+@pytest.mark.parametrize(
+    ("kind", "payload"),
+    [
+        ("refill", REFILL), ("programme", dose(300)), ("pump", PUMP),
+        ("clinic days", {"open_weekdays": [1]}), ("care", {"name": "x"}),
+        ("happening", {"what": "missed refill"}), ("check-in", {"stiffness": 3}),
+        ("preference", {"name": "language", "value": "de"}),
+    ],
+)  # fmt: skip
+def test_an_instant_at_an_end_of_the_calendar_stops_nothing(record, kind, payload, instant, zone):
+    odd = Entry("odd", kind, instant, zone, AT, freeze(payload))
+    for entries in ((odd, *record.alive), (odd,)):
+        situation, problems = situation_of(entries, NOW)
+        if situation is None:
+            assert problems
+            continue
+        answer, problems = outlook(situation, NOW.astimezone(ZoneInfo(zone)), ZoneInfo(zone))
+        if answer is None:
+            assert problems
+            continue
+        assert answer.fill.volume_ml == 20.0
+        assert reminders_of(entries, answer)
+        assert state_by(entries, answer).word
+        assert care_of(entries, NOW)
+        assert findings_of(entries, situation, answer.now)
