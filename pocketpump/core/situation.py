@@ -114,8 +114,10 @@ class Situation:
         def begun(one: Fill | Setting) -> bool:
             return to_seconds(one.at) <= now_s
 
-        fills = (*self.fills, *(one for one in self.ahead if isinstance(one, Fill)))
-        settings = (*self.settings, *(one for one in self.ahead if isinstance(one, Setting)))
+        # What counts of one minute stands last, but while it is still to come the other one does.
+        every = (*self.noted_twice, *self.fills, *self.settings, *self.ahead)
+        fills = [one for one in every if isinstance(one, Fill)]
+        settings = [one for one in every if isinstance(one, Setting)]
         late = self.printed_at is not None and to_seconds(self.printed_at) > now_s
         return replace(
             self,
@@ -123,6 +125,7 @@ class Situation:
             settings=tuple(filter(begun, (*settings, *self.planned))),
             planned=tuple(one for one in self.planned if not begun(one)),
             pumps_from=tuple(at for at in self.pumps_from if to_seconds(at) <= now_s),
+            noted_twice=(),
             ahead=(
                 *(fill for fill in fills if not begun(fill)),
                 *(setting for setting in settings if not begun(setting)),
