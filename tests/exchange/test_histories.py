@@ -205,10 +205,10 @@ def check_agrees(entries, answer: Outlook, zone: ZoneInfo) -> bool:
     # What is noted within one minute is one visit: asked at its end.
     visited = entry.at.replace(second=59, microsecond=0)
     then = look(entries, visited, zone)
-    if then is None:
-        return False  # there was no setting yet
+    if then is None or then.fill.id != entry.id:
+        return False  # there was no setting yet, or by the end of the minute another refill counts
     visit = visit_of(entry)
-    situation, _ = situation_of(entries, answer.now)
+    situation, _ = situation_of(entries, max(answer.now, visited, key=datetime.timestamp))
     then_situation, _ = situation_of(entries, visited)
     # The alarm volume is that of the pump of the instant asked about.
     if then_situation.pump != situation.pump:
