@@ -13,6 +13,7 @@ from pocketpump.cli.output import caution_lines, state_lines, state_values, to_j
 from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
 from pocketpump.core.twins import twin_problems
+from pocketpump.record.booked import booked_visit
 from pocketpump.record.situation import situation_of
 from pocketpump.record.state import state_by
 
@@ -43,6 +44,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     if answer is None:
         raise InputError(problems[-1].sentence)
     state = state_by(entries, answer)
+    booked = booked_visit(entries, answer.now)
     told = [problem.sentence for problem in (*problems, *found)]
     if args.json:
         return to_json(
@@ -52,9 +54,12 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
                 "days_to_refill_by": answer.days_to_refill_by,
                 "call_by": answer.call_by,
                 "printed_alarm_on": answer.printed_alarm_on,
+                "visit_on": booked.on if booked else None,
                 **state_values(state),
                 "problems": told,
             }
         )
     rows = {**forecast_rows(answer), "Call the clinic by": answer.call_by}
+    if booked:
+        rows["Visit booked"] = booked.on
     return "\n".join([*state_lines(state), to_table(rows), *told, *caution_lines()])

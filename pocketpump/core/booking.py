@@ -4,7 +4,7 @@ Calendar file, Today and clinic sheet show this list; none of them makes up its 
 """
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import date, datetime, time, timedelta, tzinfo
 
 from pocketpump.core.instants import date_text, local_date
 from pocketpump.core.outlook import Outlook
@@ -16,7 +16,8 @@ from pocketpump.core.planning import (
     FELT_VOLUME,
     OWN_PACE,
 )
-from pocketpump.core.wording import worded, worded_count
+from pocketpump.core.state import late_visit
+from pocketpump.core.wording import joined, worded, worded_count
 
 # Label of the generic drug: first effect of a changed infusion at 6-8 h, full at 24-48 h.
 # Many people and clinics wait 3-5 days before they judge (common practice, no source).
@@ -50,18 +51,21 @@ def reminders(
     answer: Outlook,
     *,
     next_visit_on: date | None = None,
+    visit_clock: time | None = None,
+    visit_place: str = "",
     settling_days: int = USUAL_SETTLING_DAYS,
 ) -> tuple[Reminder, ...]:
     """Return what is coming, by date; what was only good to know before today is left out.
 
     What should have been done on a day gone by is to be done today, and stands on today.
     ``next_visit_on`` is the visit the clinic has given. While it stands on or before the
-    refill-by date nobody needs to be called, so that reminder is left out.
+    refill-by date nobody needs to be called, so that reminder is left out. ``visit_clock`` and
+    ``visit_place`` tell more of it where they are noted.
     """
     visit = next_visit_on if next_visit_on and next_visit_on >= answer.today else None
     found = [
         *_to_book(answer, visit),
-        *_visit(answer, visit),
+        *_visit(answer, visit, _when_and_where(visit_clock, visit_place)),
         *(known for known in _to_know(answer, settling_days) if known.on >= answer.today),
     ]
     return tuple(sorted(found, key=lambda reminder: (reminder.on, not reminder.urgent)))
@@ -113,7 +117,13 @@ def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
     return [call, refill]
 
 
-def _visit(answer: Outlook, visit: date | None) -> list[Reminder]:
+def _when_and_where(clock: time | None, place: str) -> list[str]:
+    told = [worded("At {clock}.", clock=f"{clock:%H:%M}")] if clock else []
+    # Note: {place} is what the person typed, the name of a clinic or of a town.
+    return [*told, worded("Place: {place}.", place=place)] if place else told
+
+
+def _visit(answer: Outlook, visit: date | None, more: list[str]) -> list[Reminder]:
     if visit is None:
         return []
     if booked_on(answer, visit):
@@ -122,7 +132,7 @@ def _visit(answer: Outlook, visit: date | None) -> list[Reminder]:
                 "next-visit",
                 visit,
                 worded("Visit at the clinic"),
-                worded("The visit the clinic has given."),
+                joined(" ", (worded("The visit the clinic has given."), *more)),
             ),
             Reminder(
                 "refill-by",
@@ -135,12 +145,7 @@ def _visit(answer: Outlook, visit: date | None) -> list[Reminder]:
                 ),
             ),
         ]
-    late = worded(
-        "The visit on {day} is after the refill-by date, {refill_by}. Ask the clinic for an"
-        " earlier one.",
-        day=date_text(visit),
-        refill_by=date_text(answer.refill_by),
-    )
+    late = joined(" ", (late_visit(visit, answer.refill_by), *more))
     return [Reminder("next-visit", visit, worded("Visit at the clinic"), late, urgent=True)]
 
 

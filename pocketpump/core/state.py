@@ -209,20 +209,27 @@ def _day_after(day: date) -> date:
     return min(day, date.max - timedelta(days=1)) + timedelta(days=1)
 
 
+def late_visit(visit_on: date, refill_by: date) -> str:
+    """Return what is to be said of a visit after the refill-by date; "" where it is in time."""
+    if visit_on <= refill_by:
+        return ""
+    return worded(
+        "The visit on {day} is after the refill-by date, {refill_by}. Call the clinic for an"
+        " earlier one.",
+        day=date_text(visit_on),
+        refill_by=date_text(refill_by),
+    )
+
+
 def _visit(answer: Outlook, visit_on: date | None) -> list[State]:
     """Return what the visit that the clinic has given asks for: on time, too late, or past."""
     zone = answer.now.tzinfo
     if visit_on is None or visit_on <= answer.fill.at.astimezone(zone).date():
         return []
     day = date_text(visit_on)
-    if visit_on > answer.refill_by:
-        text = worded(
-            "The visit on {day} is after the refill-by date, {refill_by}. Call the clinic for an"
-            " earlier one.",
-            day=day,
-            refill_by=date_text(answer.refill_by),
-        )
-        return [State("late-visit", text, until_on=visit_on)]
+    late = late_visit(visit_on, answer.refill_by)
+    if late:
+        return [State("late-visit", late, until_on=visit_on)]
     until = worded(
         "Your refill is booked for {day}. Until then nothing is due by these numbers.", day=day
     )

@@ -29,6 +29,8 @@ from pocketpump.record.situation import has_begun
 _COUNTED: Mapping[str, Callable[[int], str]] = {
     "pump": lambda n: worded_count("pump", "pumps", n),
     "refill": lambda n: worded_count("refill", "refills", n),
+    # Note: a visit at the clinic that is booked.
+    "visit": lambda n: worded_count("visit", "visits", n),
     # Note: how the pump has been told to deliver.
     "programme": lambda n: worded_count("dose setting", "dose settings", n),
     "check-in": lambda n: worded_count("check-in", "check-ins", n),

@@ -8,10 +8,11 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
 from pocketpump.core.wording import Tongue
 from pocketpump.exchange.calendar_file import calendar_file
+from pocketpump.record.booked import reminders_of
 from pocketpump.record.entries import Entry
 from pocketpump.record.history import alive
 from pocketpump.record.readable import readable
-from pocketpump.record.situation import preferences_of, reminders_of, situation_of
+from pocketpump.record.situation import preferences_of, situation_of
 
 
 def calendar_of(

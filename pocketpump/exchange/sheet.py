@@ -27,8 +27,9 @@ from pocketpump.core.timeline import Setting
 from pocketpump.core.wording import joined, number_said, worded
 from pocketpump.exchange.sheet_diary import check_in_lines, diary_lines
 from pocketpump.exchange.sheet_parts import Section, Sheet, Table
+from pocketpump.record.booked import reminders_of
 from pocketpump.record.entries import Entry
-from pocketpump.record.situation import of_kind, reminders_of, situation_of
+from pocketpump.record.situation import of_kind, situation_of
 
 CAUTION = worded(
     "From the person's own notebook: noted and computed by hand and by PocketPump, which is no"

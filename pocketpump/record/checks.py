@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 from base64 import b64decode
 from collections.abc import Callable, Mapping
 from dataclasses import replace
@@ -19,6 +20,7 @@ from pocketpump.record.kinds import IN_ORDER, KINDS, Field
 _LARGEST_OBJECT = 100_000
 _MOST_ITEMS = 1000
 _MOST_STOPS = 100
+_CLOCK = re.compile("([01][0-9]|2[0-3]):[0-5][0-9]")
 
 
 def is_date(text: object) -> bool:
@@ -147,6 +149,11 @@ def _date(value: Any, _field: Field) -> str:
     return "" if is_date(value) else worded("a date such as 2026-03-31")
 
 
+def _time(value: Any, _field: Field) -> str:
+    sound = isinstance(value, str) and _CLOCK.fullmatch(value)
+    return "" if sound else worded("a time such as 14:30")
+
+
 def _zone(value: Any, _field: Field) -> str:
     if isinstance(value, str) and is_zone(value):
         return ""
@@ -170,6 +177,7 @@ _CHECKS: Mapping[str, Callable[[Any, Field], str]] = {
     "yes or no": _bool,
     "date": _date,
     "dates": _each(_date),
+    "time": _time,
     "zone": _zone,
     "clinic rule": _rule,
     "object": _object,

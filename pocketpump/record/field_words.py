@@ -40,6 +40,11 @@ _WORDS: Mapping[str, str] = {
     "measured_after_ml": worded("measured after (mL)"),
     "printed_alarm_on": worded("printed alarm on"),
     "next_visit_on": worded("next visit on"),
+    "visit_on": worded("visit on"),
+    # Note: the time of day of a visit at the clinic.
+    "visit_time": worded("visit time"),
+    # Note: a visit at the clinic was cancelled.
+    "cancelled": worded("cancelled"),
     # Note: a bridge bolus was given at the refill.
     "bridged": worded("bridged"),
     "note": worded("note"),

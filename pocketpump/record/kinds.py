@@ -80,6 +80,15 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         Field("bridged", "yes or no"),
         _NOTE,
     ),
+    # What was agreed with the clinic, by telephone or there; `pocketpump.record.booked` tells
+    # how it and a refill's next visit make one answer.
+    "visit": (
+        Field("visit_on", "date", required=True),
+        Field("visit_time", "time"),
+        Field("place"),
+        Field("cancelled", "yes or no"),
+        _NOTE,
+    ),
     "programme": (
         Field("programme", "object", required=True),
         _CLOCK,

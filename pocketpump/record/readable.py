@@ -112,6 +112,9 @@ _CANNOT_BE_READ: Mapping[str, Callable[[str], str]] = {
     "clinic days": lambda day: worded(
         "The clinic days of {day} cannot be read: enter them again, or remove these.", day=day
     ),
+    "visit": lambda day: worded(
+        "A visit noted on {day} cannot be read: note it again, then remove this one.", day=day
+    ),
     "check-in": lambda day: worded("A check-in of {day} cannot be read: remove it.", day=day),
     "happening": lambda day: worded(
         "What happened on {day} cannot be read: note it again, or remove it.", day=day

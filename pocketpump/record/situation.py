@@ -6,11 +6,10 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from pocketpump.core.booking import USUAL_SETTLING_DAYS, Reminder, reminders
+from pocketpump.core.booking import USUAL_SETTLING_DAYS
 from pocketpump.core.clinic import WORKDAYS, ClinicDays, read_rule
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.instants import to_seconds
-from pocketpump.core.outlook import Outlook
 from pocketpump.core.programme_payload import programme_from_payload
 from pocketpump.core.situation import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
@@ -33,8 +32,8 @@ from pocketpump.record.readable import readable
 
 MOST_SETTLING_DAYS = 60
 """A longer time to settle is a slip or from elsewhere (own choice, no source)."""
-_COMPUTED = ("pump", "refill", "programme", "clinic days")
-"""The kinds that dates are computed from."""
+_COMPUTED = ("pump", "refill", "programme", "clinic days", "visit")
+"""The kinds that dates and reminders are computed from."""
 
 
 def of_kind(entries: Iterable[Entry], kind: str) -> tuple[Entry, ...]:
@@ -170,13 +169,6 @@ def habits_of(entry: Entry | None) -> Habits:
         ) from None
 
 
-def next_visit_of(entries: Iterable[Entry]) -> date | None:
-    """Return the next visit noted with the newest refill; None when none was."""
-    refill = newest(_computed(entries)[0], "refill")
-    visit = refill.payload.get("next_visit_on") if refill else None
-    return date.fromisoformat(str(visit)) if visit else None
-
-
 def has_begun(entries: Iterable[Entry]) -> bool:
     """Return whether anything is noted; what was chosen about the app itself is nothing yet."""
     return any(entry.kind != "preference" for entry in entries)
@@ -208,14 +200,6 @@ def settling_days_of(entries: Iterable[Entry], now: datetime) -> int:
     if re.fullmatch("[0-9]{1,3}", text) and int(text) <= MOST_SETTLING_DAYS:
         return int(text)
     return USUAL_SETTLING_DAYS
-
-
-def reminders_of(entries: Iterable[Entry], answer: Outlook) -> tuple[Reminder, ...]:
-    """Return what is coming by ``answer`` and by what ``entries`` say of visit and settling."""
-    kept = until(entries, answer.now)
-    return reminders(
-        answer, next_visit_on=next_visit_of(kept), settling_days=settling_days_of(kept, answer.now)
-    )
 
 
 def _days(payload: Mapping[str, Any], field: str) -> frozenset[date]:

@@ -7,9 +7,10 @@ from typing import TypedDict
 from pocketpump.core.instants import local_date, to_seconds
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State, state_now
+from pocketpump.record.booked import booked_visit
 from pocketpump.record.danger import present_of
 from pocketpump.record.entries import Entry
-from pocketpump.record.situation import newest, next_visit_of, of_kind, until
+from pocketpump.record.situation import newest, of_kind, until
 
 _MISSED = "missed refill"
 
@@ -28,9 +29,9 @@ NOTHING_SINCE = SinceRefill(missed_on=None, rebooked=False, urgent_alarm=False)
 def state_by(entries: Iterable[Entry], answer: Outlook) -> State:
     """Return how things stand at the instant of ``answer``."""
     kept = tuple(entries)
-    return state_now(
-        answer, next_visit_on=next_visit_of(until(kept, answer.now)), **since_refill(kept, answer)
-    )
+    booked = booked_visit(kept, answer.now)
+    visit_on = booked.on if booked else None
+    return state_now(answer, next_visit_on=visit_on, **since_refill(kept, answer))
 
 
 def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
@@ -52,5 +53,6 @@ def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
     )
     if last is not None and (refill is None or refill.at < last.at):
         found["missed_on"] = local_date(last.at, zone)
-        found["rebooked"] = refill is not None and refill.written_at > last.written_at
+        booked = booked_visit(kept, answer.now)
+        found["rebooked"] = booked is not None and booked.entry.written_at > last.written_at
     return found

@@ -19,8 +19,8 @@ from pocketpump.core.instants import zone_named
 from pocketpump.exchange.phrases import LANGUAGES, phrases
 from pocketpump.exchange.tongues import tongue
 from pocketpump.record import Record
+from pocketpump.record.booked import booked_visit
 from pocketpump.record.errors import RecordUnreadableError
-from pocketpump.record.situation import next_visit_of
 from pocketpump.record.state import since_refill
 from pocketpump.web import bridge
 from pocketpump.web.glance import glance_facts
@@ -68,7 +68,8 @@ def _publish(notebook: Notebook) -> None:
         kept, language = notebook.record.alive, language_of(notebook)
         # Of an empty record there is nothing to show yet.
         since = since_refill(kept, answer) if answer else None
-        visit_on = next_visit_of(kept)
+        booked = booked_visit(kept, notebook.now())
+        visit_on = booked.on if booked else None
         shown = glance_facts(card, answer, visit_on, language, since=since) if kept else None
         bridge.publish_glance(shown)
     except Exception as error:

@@ -7,7 +7,7 @@ from screen_hand import in_use, texts
 
 from pocketpump.app.screens.card import card_of
 from pocketpump.app.screens.today import today
-from pocketpump.record.situation import next_visit_of
+from pocketpump.record.booked import booked_visit
 from pocketpump.web.glance import glance_facts
 
 
@@ -24,8 +24,9 @@ def test_who_has_a_visit_in_time_is_not_told_to_call(visit, calls):
     assert ("Time to call the clinic" in " ".join(shown)) == calls
     assert ("Call the clinic by" in shown) == calls
     answer, _ = app.services.outlook()
+    booked = booked_visit(app.services.record.alive, answer.now)
     facts = glance_facts(
-        card_of(app.services, app.services.now()), answer, next_visit_of(app.services.record.alive)
+        card_of(app.services, app.services.now()), answer, booked.on if booked else None
     )
     assert (facts["booked_on"] is None) == calls
 

@@ -12,7 +12,6 @@ from pocketpump.record import Entry, MemoryFiles, Record, check_payload
 from pocketpump.record.frozen import freeze
 from pocketpump.record.situation import (
     habits_of,
-    next_visit_of,
     origin_of,
     settling_days_of,
     situation_of,
@@ -72,15 +71,6 @@ def test_clinic_days_that_cannot_be_read_are_told_of_and_stop_nothing(record, pa
     assert situation is not None
     assert situation.habits.clinic_days.open_weekdays == WORKDAYS
     assert [(p.code, p.ids) for p in problems] == [("unreadable", ("foreign",))]
-
-
-def test_the_next_visit_is_that_of_the_newest_refill(record):
-    refill = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
-    assert next_visit_of(record.alive) is None
-    record.add("refill", AT, "UTC", {**refill, "next_visit_on": "2026-02-17"})
-    assert next_visit_of(record.alive) == date(2026, 2, 17)
-    record.add("refill", AT.replace(month=2), "UTC", refill)
-    assert next_visit_of(record.alive) is None
 
 
 def test_origin_and_settling_days_are_preferences(record):

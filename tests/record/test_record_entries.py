@@ -53,6 +53,7 @@ GOOD: dict[str, dict] = {
         "bridged": False,
         "note": "",
     },
+    "visit": {"visit_on": "2026-02-16", "visit_time": "10:30", "place": "p", "cancelled": False},
     "programme": {"programme": {"mode": "x", "steps": [{"at": 0}]}, "clock_offset_minutes": 0},
     "check-in": {**CHECK_IN, "severity": 2, "ease": 0, "tablets_as_planned": True},
     "happening": {"what": "scan", "note": "n", "follow_up_done": False},

@@ -9,7 +9,7 @@ from pocketpump.core.booking import Reminder
 from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.wording import worded
-from pocketpump.record.situation import reminders_of
+from pocketpump.record.booked import reminders_of
 
 # Today shows these at its head, larger.
 _SHOWN = {"call-by", "refill-by", "alarm", "clinic-alarm"}

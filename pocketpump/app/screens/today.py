@@ -38,7 +38,7 @@ from pocketpump.core.quantity import DOSE, VOLUME, entered_quantity, format_quan
 from pocketpump.core.state import State
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.core.working import all_workings
-from pocketpump.record.situation import next_visit_of
+from pocketpump.record.booked import BookedVisit, booked_visit
 from pocketpump.record.state import state_by
 
 _TELLING = 0.01
@@ -73,7 +73,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         card(
             [
                 fact_row(worded("Alarm date"), _alarm_text(answer), note=_window_text(answer)),
-                *_call_row(answer, next_visit_of(entries)),
+                *_call_row(answer, booked_visit(entries, answer.now)),
                 fact_row(worded("Daily dose now"), _dose_text(answer)),
             ]
         ),
@@ -87,8 +87,8 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-def _call_row(answer: Outlook, visit: date | None) -> list[ft.Control]:
-    if booked_on(answer, visit):
+def _call_row(answer: Outlook, visit: BookedVisit | None) -> list[ft.Control]:
+    if visit and booked_on(answer, visit.on):
         return []
     note = worded("that day is past: call now") if answer.today > answer.call_by else ""
     return [fact_row(worded("Call the clinic by"), date_text(answer.call_by), note=note)]

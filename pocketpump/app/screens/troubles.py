@@ -19,9 +19,10 @@ from pocketpump.core.visit import VisitCheck, check_visit, compare_alarm_dates
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.exchange.bringing import name_of
 from pocketpump.record import KINDS
+from pocketpump.record.booked import reminders_of
 from pocketpump.record.diary import contacts_of
 from pocketpump.record.readable import PARTLY, UNREADABLE, Unread
-from pocketpump.record.situation import origin_of, reminders_of, visit_of
+from pocketpump.record.situation import origin_of, visit_of
 
 _STILL_ASKED_S = 14 * 86_400
 _REFILL = worded("Correct this refill")

@@ -1,0 +1,76 @@
+"""Which visit is booked: the one answer out of refills and visits noted by themselves."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import Any
+
+from pocketpump.core.booking import Reminder, reminders
+from pocketpump.core.instants import to_seconds
+from pocketpump.core.outlook import Outlook
+from pocketpump.record.entries import Entry
+from pocketpump.record.readable import readable
+from pocketpump.record.situation import newest, of_kind, settling_days_of, until
+
+
+@dataclass(frozen=True, slots=True)
+class BookedVisit:
+    """A visit that the clinic has given, on the clinic's own calendar; it may be past.
+
+    ``clock`` is None where no time is noted. ``entry`` is the one that says it.
+    """
+
+    on: date
+    clock: time | None
+    place: str
+    entry: Entry
+
+
+def booked_visit(entries: Iterable[Entry], now: datetime) -> BookedVisit | None:
+    """Return the visit that the ``entries`` which count say is booked; None when none is.
+
+    The newest said since the last refill counts. A refill says its next visit at its own
+    instant, however late the refill is corrected; a visit says it at the instant it was noted,
+    moved or cancelled. A visit said before the last refill was for that one, or is to be asked
+    about again: taking it for the next would keep the call to the clinic from being asked for.
+    What is dated after ``now`` does not count.
+    """
+    said_of = (one for one in until(entries, now) if one.kind in ("refill", "visit"))
+    kept = readable(said_of)[0]
+    refill = newest(kept, "refill")
+    said = [
+        one
+        for one in of_kind(kept, "visit")
+        if refill is None or to_seconds(one.at) >= to_seconds(refill.at)
+    ]
+    last = max(said, key=lambda one: (one.at, one.written_at, one.id), default=refill)
+    return None if last is None else _said_by(last)
+
+
+def _said_by(entry: Entry) -> BookedVisit | None:
+    payload: Mapping[str, Any] = entry.payload
+    if entry.kind == "refill":
+        day = payload.get("next_visit_on")
+        return BookedVisit(date.fromisoformat(day), None, "", entry) if day else None
+    if payload.get("cancelled"):
+        return None
+    clock = payload.get("visit_time")
+    return BookedVisit(
+        date.fromisoformat(payload["visit_on"]),
+        time.fromisoformat(clock) if clock else None,
+        str(payload.get("place", "")),
+        entry,
+    )
+
+
+def reminders_of(entries: Iterable[Entry], answer: Outlook) -> tuple[Reminder, ...]:
+    """Return what is coming by ``answer`` and by what ``entries`` say of visit and settling."""
+    kept = until(entries, answer.now)
+    booked = booked_visit(kept, answer.now)
+    return reminders(
+        answer,
+        next_visit_on=booked.on if booked else None,
+        visit_clock=booked.clock if booked else None,
+        visit_place=booked.place if booked else "",
+        settling_days=settling_days_of(kept, answer.now),
+    )

@@ -1,0 +1,147 @@
+"""Which visit is booked: the newest said since the last refill, wherever it was noted."""
+
+from datetime import UTC, date, datetime, time, timedelta
+from itertools import permutations
+
+import pytest
+
+from pocketpump.core.errors import InputError
+from pocketpump.record import MemoryFiles, Record, to_document
+from pocketpump.record.booked import booked_visit
+from pocketpump.record.situation import situation_of
+from pocketpump.record.storage import RecordDB
+
+FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)
+NOW = datetime(2026, 2, 6, 12, tzinfo=UTC)
+REFILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
+
+
+class Notes:
+    """A record in which each entry is written down when it speaks of, or ``written`` later."""
+
+    def __init__(self) -> None:
+        self.clock = FILLED
+        self.record = Record.open(MemoryFiles(), clock=lambda: self.clock)
+
+    def refill(self, at: datetime, visit: str = "", written: datetime | None = None) -> str:
+        payload = REFILL | ({"next_visit_on": visit} if visit else {})
+        return self._add("refill", at, payload, written)
+
+    def visit(self, at: datetime, on: str, written: datetime | None = None, **more) -> str:
+        return self._add("visit", at, {"visit_on": on, **more}, written)
+
+    def _add(self, kind: str, at: datetime, payload: dict, written: datetime | None) -> str:
+        self.clock = written or at
+        return self.record.add(kind, at, "UTC", payload).id
+
+    def day(self, now: datetime = NOW) -> str | None:
+        found = booked_visit(self.record.alive, now)
+        return found.on.isoformat() if found else None
+
+
+def later(days: float) -> datetime:
+    return FILLED + timedelta(days=days)
+
+
+def test_a_visit_needs_no_refill_form():
+    notes = Notes()
+    notes.refill(FILLED)
+    assert notes.day() is None
+    notes.visit(later(3), "2026-02-16", visit_time="10:30", place="Pump clinic", note="fasting")
+    found = booked_visit(notes.record.alive, NOW)
+    assert (found.on, found.clock, found.place) == (date(2026, 2, 16), time(10, 30), "Pump clinic")
+
+
+def test_the_newest_said_counts_whichever_way_it_was_noted():
+    notes = Notes()
+    notes.refill(FILLED, "2026-02-10")
+    assert notes.day() == "2026-02-10"
+    notes.visit(later(3), "2026-02-16")
+    assert notes.day() == "2026-02-16"
+    notes.visit(later(5), "2026-02-13")
+    assert notes.day() == "2026-02-13"
+    notes.refill(later(10), "2026-05-04")
+    assert notes.day() == "2026-05-04"
+
+
+def test_a_refill_ends_every_visit_said_before_it():
+    notes = Notes()
+    notes.refill(FILLED)
+    notes.visit(later(3), "2026-02-16")
+    notes.refill(later(10))
+    assert notes.day() is None
+
+
+def test_a_visit_said_at_the_very_minute_of_the_refill_counts():
+    notes = Notes()
+    notes.refill(FILLED, "2026-02-10")
+    notes.visit(FILLED, "2026-02-16")
+    assert notes.day() == "2026-02-16"
+
+
+def test_correcting_a_refill_later_does_not_bring_back_the_visit_it_named():
+    notes = Notes()
+    refill = notes.refill(FILLED, "2026-02-10")
+    notes.visit(later(3), "2026-02-16")
+    notes.clock = later(5)
+    notes.record.correct(refill, {**REFILL, "next_visit_on": "2026-02-10", "filled_ml": 19.0})
+    assert notes.day() == "2026-02-16"
+
+
+def test_a_cancelled_visit_leaves_none_and_not_the_one_said_before():
+    notes = Notes()
+    notes.refill(FILLED, "2026-02-10")
+    visit = notes.visit(later(3), "2026-02-16")
+    notes.clock = later(5)
+    cancelled = notes.record.correct(
+        visit, {"visit_on": "2026-02-16", "cancelled": True}, later(5), "UTC"
+    )
+    assert notes.day() is None
+    notes.record.undo(cancelled.id)
+    assert notes.day() == "2026-02-16"
+    notes.record.remove(visit)  # never said at all
+    assert notes.day() == "2026-02-10"
+
+
+def test_what_is_dated_ahead_hides_nothing_that_holds_now():
+    notes = Notes()
+    notes.refill(FILLED, "2026-02-10")
+    notes.refill(NOW + timedelta(days=400))
+    notes.visit(NOW + timedelta(days=300), "2027-01-01")
+    assert notes.day() == "2026-02-10"
+    assert notes.day(NOW + timedelta(days=500)) is None
+
+
+def test_a_visit_that_cannot_be_read_is_told_and_hides_no_other():
+    notes = Notes()
+    notes.refill(FILLED, "2026-02-10")
+    notes.visit(later(3), "2026-02-16")
+    kept = [to_document(entry) for entry in notes.record.entries]
+    kept[-1]["payload"] = {"visit_on": "soon"}
+    files = MemoryFiles()
+    with RecordDB(files) as db:
+        db.table("entries").insert_multiple(kept)
+    with Record.open(files) as record:
+        assert booked_visit(record.alive, NOW).on == date(2026, 2, 10)
+        told = [one.sentence for one in situation_of(record.alive, NOW)[1]]
+        assert "A visit noted on Thu 15 Jan 2026 cannot be read: note it again, then remove this one." in told
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [("visit_on", "16 Feb"), ("visit_on", None), ("visit_time", "25:00"), ("visit_time", "9"),
+     ("visit_time", "09:00:00"), ("visit_time", 900), ("cancelled", "no")],
+)  # fmt: skip
+def test_a_visit_is_written_with_a_day_and_a_time_that_exist(field, value):
+    with pytest.raises(InputError) as refused:
+        Notes().record.add("visit", FILLED, "UTC", {"visit_on": "2026-02-16", field: value})
+    assert refused.value.field == field
+
+
+def test_the_order_in_which_copies_meet_does_not_matter():
+    notes = Notes()
+    notes.refill(FILLED, "2026-02-10")
+    notes.visit(later(3), "2026-02-16")
+    notes.visit(later(3), "2026-02-17", written=later(4))
+    entries = notes.record.alive
+    assert {booked_visit(order, NOW).on for order in permutations(entries)} == {date(2026, 2, 17)}
