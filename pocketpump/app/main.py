@@ -40,6 +40,7 @@ from pocketpump.app.screens.start import start, start_dose, start_pump, start_re
 from pocketpump.app.screens.tables import tables
 from pocketpump.app.screens.today import today
 from pocketpump.app.screens.trip import trip, trip_form, trips
+from pocketpump.app.screens.visit import visit
 from pocketpump.app.screens.what_if import what_if
 from pocketpump.app.shell import App, Stop
 from pocketpump.core.wording import worded
@@ -87,6 +88,7 @@ STOPS = {
     "/refill": Stop(
         refill, worded("A refill"), "/refills", up="/refills", correcting=worded("Correct a refill")
     ),
+    "/visit": Stop(visit, worded("Visit booked"), "/refills", up="/refills"),
     "/doses": Stop(doses, worded("Dose settings"), "/more", up="/more"),
     "/dose": Stop(
         dose,

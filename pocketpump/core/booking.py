@@ -118,9 +118,13 @@ def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
 
 
 def _when_and_where(clock: time | None, place: str) -> list[str]:
-    told = [worded("At {clock}.", clock=f"{clock:%H:%M}")] if clock else []
-    # Note: {place} is what the person typed, the name of a clinic or of a town.
-    return [*told, worded("Place: {place}.", place=place)] if place else told
+    told: list[str] = []
+    if clock is not None:
+        told.append(worded("At {clock}.", clock=f"{clock:%H:%M}"))
+    if place:
+        # Note: {place} is what the person typed, the name of a clinic or of a town.
+        told.append(worded("Place: {place}.", place=place))
+    return told
 
 
 def _visit(answer: Outlook, visit: date | None, more: list[str]) -> list[Reminder]:

@@ -102,9 +102,9 @@ def test_the_line_volume_is_asked_where_it_is_entered():
     assert leads_to(app, box) == "/pump"
 
 
-def test_a_late_visit_is_told_once_and_leads_to_the_refill_that_names_it():
+def test_a_late_visit_is_told_once_and_leads_to_where_it_is_moved():
     app = in_use()
-    entry = corrected(app, next_visit_on="2026-05-01")
+    corrected(app, next_visit_on="2026-05-01")
     shown = texts(today(app))
     assert shown[0].startswith("The visit on Fri 1 May 2026 is after the refill-by date")
     assert sum("is after the refill-by date" in text for text in shown) == 1
@@ -114,7 +114,7 @@ def test_a_late_visit_is_told_once_and_leads_to_the_refill_that_names_it():
     assert shown[0].startswith("The refill-by date")
     (box,) = boxes(app).values()
     assert "The visit on Fri 1 May 2026 is after the refill-by date" in box[0]
-    assert leads_to(app, box) == f"/refill?id={entry.id}"
+    assert leads_to(app, box) == "/visit"
 
 
 def test_a_missed_refill_is_grave_until_one_is_logged():

@@ -4,6 +4,7 @@ import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import card, fact_row, section
+from pocketpump.app.screens.visit import change_visit
 from pocketpump.app.shell import App
 from pocketpump.core.booking import Reminder
 from pocketpump.core.instants import date_text
@@ -24,7 +25,8 @@ def coming(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
     rows = [
         fact_row(one.title, date_text(one.on), note="" if one.urgent else one.text) for one in found
     ]
-    return [card([section(worded("Coming up")), *rows])]
+    visit = [change_visit(app)] if any(one.code == "next-visit" for one in found) else []
+    return [card([section(worded("Coming up")), *rows, *visit])]
 
 
 def _others(app: App[Notebook], answer: Outlook) -> list[Reminder]:

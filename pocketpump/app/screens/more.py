@@ -38,6 +38,7 @@ def more(app: App[Notebook]) -> list[ft.Control]:
         way(worded("Whom to call"), "/contacts", ft.Icons.CONTACTS),
         way(worded("Warning signs"), "/signs", ft.Icons.HEARING),
         section(worded("At the clinic")),
+        way(worded("Visit booked"), "/visit", ft.Icons.EVENT),
         way(worded("Clinic sheet and calendar"), "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
         way(worded("Questions for the clinic"), "/questions", ft.Icons.HELP_OUTLINE),
         way(worded("Clinic days"), "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),

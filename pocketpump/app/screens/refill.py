@@ -27,16 +27,18 @@ from pocketpump.app.screens.refill_saving import (
     Read,
     check_refill,
     known_odds,
+    late_next_visit,
     refill_odds,
     save_refill,
 )
 from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
 from pocketpump.app.shell import App
-from pocketpump.core.instants import to_seconds
+from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.odd_amounts import Odd
 from pocketpump.core.quantity import STRENGTH, VOLUME, entered_quantity, format_quantity
 from pocketpump.core.wording import joined, worded
 from pocketpump.record import Entry
+from pocketpump.record.booked import booked_visit
 
 _BRIDGES = (("yes", worded("Yes")), ("no", worded("No")), ("", worded("I do not know")))
 _CHANGED = (("no", worded("No, as before")), ("yes", worded("Yes, a new setting")))
@@ -96,11 +98,13 @@ def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Contro
     alarm_on = check.computed_alarm_on or notebook.now().date()
     odds = refill_odds(notebook, read)
     told = {odd.sentence for odd in odds}
-    controls = _begun(app, form) + _fields(form, notebook, read, before, asked, alarm_on, odds)
+    controls = _begun(app, form) + _fields(form, notebook, read, before, old, asked, alarm_on, odds)
     controls += [
         notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks if text not in told
     ]
     controls += [body(text) for text in check.agrees]
+    late = late_next_visit(notebook, read, old)
+    controls += [notice(late, needs_you=True, key="late visit")] if late else []
     ask = question_of(odds, known_odds(notebook, read, old or before))
     controls += form.save_button(worded("Save the refill"), save, ask=ask)
     if old is not None:
@@ -116,6 +120,7 @@ def _fields(
     notebook: Notebook,
     read: Read,
     before: Entry | None,
+    old: Entry | None,
     asked: _Asked,
     alarm_on: date,
     odds: tuple[Odd, ...],
@@ -175,7 +180,7 @@ def _fields(
         _day(form, "printed_alarm_on", worded("Clinic's alarm date"), alarm_on,
              worded("As printed. It is checked against the computed date.")),
         _day(form, "next_visit_on", worded("Next visit"), alarm_on,
-             worded("If it is booked already.")),
+             _visit_words(notebook, old)),
     ]  # fmt: skip
     if form.text("measured_after_ml") or form.value("measure"):
         helper = worded("If the clinic took the drug out again to measure it.")
@@ -246,6 +251,18 @@ def _day(form: Form, field: str, label: str, start: date, helper: str) -> ft.Con
 def _volume(form: Form, field: str, label: str, helper: str) -> ft.Control:
     return stepper(label, form.text(field), form.typed(field), unit="mL", step="0.5", least="0",
                    helper=helper, error=form.error(field))  # fmt: skip
+
+
+def _visit_words(notebook: Notebook, old: Entry | None) -> str:
+    """Say what the next visit is for, and what was noted of it since the refill ``old``."""
+    booked = booked_visit(notebook.record.alive, notebook.now())
+    if old is None or booked is None or booked.entry.kind != "visit":
+        return worded("If it is booked already.")
+    return worded(
+        "As it was said at the refill. Since then {day} was noted, and that counts: change it"
+        " under “Visit booked”.",
+        day=date_text(booked.on),
+    )
 
 
 def _before(notebook: Notebook, old: Entry | None, at: datetime | None) -> Entry | None:

@@ -8,10 +8,12 @@ from typing import Any
 from pocketpump.app.notebook import Notebook, same_minute
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
+from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.state import late_visit
 from pocketpump.core.steps import dose_before
-from pocketpump.core.timeline import Fill
+from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit, VisitCheck, check_visit
 from pocketpump.record import Entry
 from pocketpump.record.situation import origin_of
@@ -70,14 +72,7 @@ def check_refill(notebook: Notebook, read: Read) -> VisitCheck:
     payload = read.payload
     printed = payload.get("printed_alarm_on")
     visit = Visit(
-        fill=Fill(
-            read.at,
-            payload["filled_ml"],
-            payload["strength_mcg_per_ml"],
-            payload.get("bridged"),
-            expected_ml=payload.get("expected_ml"),
-            withdrawn_ml=payload.get("withdrawn_ml"),
-        ),
+        fill=_fill(read, read.at),
         printed_alarm_on=date.fromisoformat(printed) if printed else None,
         measured_after_ml=payload.get("measured_after_ml"),
         programme=read.programme,
@@ -85,6 +80,41 @@ def check_refill(notebook: Notebook, read: Read) -> VisitCheck:
     return check_visit(
         visit, situation, notebook.zone, origin_of(notebook.record.alive, notebook.now())
     )
+
+
+def _fill(read: Read, at: datetime) -> Fill:
+    payload = read.payload
+    return Fill(
+        at,
+        payload["filled_ml"],
+        payload["strength_mcg_per_ml"],
+        payload.get("bridged"),
+        expected_ml=payload.get("expected_ml"),
+        withdrawn_ml=payload.get("withdrawn_ml"),
+    )
+
+
+def late_next_visit(notebook: Notebook, read: Read, old: Entry | None) -> str:
+    """Return what to say of the next visit, were the refill saved as read; "" if it is in time."""
+    situation, _ = notebook.situation()
+    on = read.payload.get("next_visit_on")
+    if not on or situation is None or read.at is None or not read.payload.keys() >= _NEEDED:
+        return ""
+    fills = [fill for fill in situation.fills if old is None or fill.id != old.id]
+    settings = [*situation.settings]
+    if read.programme is not None:
+        settings.append(Setting(read.at, read.programme))
+    printed = read.payload.get("printed_alarm_on")
+    changed = replace(situation, fills=(*fills, _fill(read, read.at)), settings=tuple(settings))
+    was = situation.printed_at
+    if printed or was is None or to_seconds(was) <= to_seconds(read.at):
+        day = date.fromisoformat(printed) if printed else None
+        changed = replace(changed, printed_alarm_on=day, printed_at=read.at)
+    answer, _ = outlook(changed, notebook.now(), notebook.zone)
+    # The visit noted with an earlier refill was for the one after it.
+    if answer is None or to_seconds(answer.fill.at) != to_seconds(read.at):
+        return ""
+    return late_visit(date.fromisoformat(on), answer.refill_by)
 
 
 def refill_odds(notebook: Notebook, read: Read) -> tuple[Odd, ...]:

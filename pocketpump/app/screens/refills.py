@@ -20,6 +20,8 @@ from pocketpump.app.parts import (
     section,
 )
 from pocketpump.app.screens.row import row
+from pocketpump.app.screens.state import note_visit
+from pocketpump.app.screens.visit import change_visit, standing_visit, visit_row
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text, month_text
 from pocketpump.core.quantity import STRENGTH, VOLUME, entered_quantity, format_number
@@ -37,6 +39,7 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
     """Draw the refill history."""
     controls: list[ft.Control] = [
         big_button(worded("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.ADD),
+        *_booked(app),
         quiet_button(worded("Clinic sheet and calendar"), lambda: app.go("/sheet"),
                      icon=ft.Icons.DESCRIPTION_OUTLINED),
         quiet_button(worded("What if …"), lambda: app.go("/what-if"), icon=ft.Icons.COMPARE_ARROWS),
@@ -55,6 +58,17 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
         for entry in reversed(entries)
     ]
     return controls
+
+
+def _booked(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the visit that is booked with the way to move or cancel it, or the way to note one."""
+    booked = standing_visit(app.services)
+    if booked is None:
+        return [note_visit(app)]
+    note = booked.entry.payload.get("note") if booked.entry.kind == "visit" else None
+    return [
+        card([visit_row(booked), *([body(str(note))] if note else []), change_visit(app)]),
+    ]
 
 
 def _pace(app: App[Notebook]) -> list[ft.Control]:

@@ -9,14 +9,13 @@ from pocketpump.app.screens.calls import able_contacts, first_calls
 from pocketpump.app.shell import App
 from pocketpump.app.words import EMERGENCY_SIGNS
 from pocketpump.core.contacts import dial_text
-from pocketpump.core.outlook import Outlook
 from pocketpump.core.sign_table import WHY_EMERGENCY_FIRST
 from pocketpump.core.state import NOW_STATES, State
 from pocketpump.core.wording import joined, worded
 from pocketpump.record.danger import clinic_open_of
 
 
-def state_box(app: App[Notebook], state: State, answer: Outlook, *, calls: bool) -> ft.Control:
+def state_box(app: App[Notebook], state: State, *, calls: bool) -> ft.Control:
     """Draw the sentence: plain while nothing is due, else a box with the buttons for it.
 
     ``calls`` says whether the numbers to call belong here; they may stand above already.
@@ -32,7 +31,7 @@ def state_box(app: App[Notebook], state: State, answer: Outlook, *, calls: bool)
     is_open = clinic_open_of(app.services.record.alive, app.services.now())
     closed = state.word in NOW_STATES and is_open is False
     numbers = _calls(app, grave, emergency_first=closed) if calls else []
-    below = [*numbers, *_mended(app, state.word, answer)]
+    below = [*numbers, *_mended(app, state.word)]
     text = joined(" ", (WHY_EMERGENCY_FIRST, EMERGENCY_SIGNS)) if closed else EMERGENCY_SIGNS
     return notice(text if grave else "", needs_you=grave, key=f"state:{state.word}",
                   heading=state.sentence, below=below)  # fmt: skip
@@ -48,7 +47,7 @@ def _calls(app: App[Notebook], grave: bool, *, emergency_first: bool) -> list[ft
     ]
 
 
-def _mended(app: App[Notebook], word: str, answer: Outlook) -> list[ft.Control]:
+def _mended(app: App[Notebook], word: str) -> list[ft.Control]:
     """Return the way to say that things are otherwise by now."""
     if word == "stopped":
         return [
@@ -57,9 +56,14 @@ def _mended(app: App[Notebook], word: str, answer: Outlook) -> list[ft.Control]:
         ]  # fmt: skip
     refill = quiet_button(worded("Had a refill since? Log it"), lambda: app.go("/refill"),
                           icon=ft.Icons.WATER_DROP_OUTLINED)  # fmt: skip
-    if word not in ("window", "due", "late-visit", "call", "missed"):
+    if word not in ("window", "due", "late-visit", "call", "missed", "overdue", "drug-age"):
         return [refill]
-    known = worded("New day? Note it") if word == "late-visit" else worded("Booked? Note the day")
-    visit = quiet_button(known, lambda: app.go(f"/refill?id={answer.fill.id}"),
-                         icon=ft.Icons.EVENT, key="note the visit")  # fmt: skip
-    return [refill, visit] if word in ("call", "missed") else [visit]
+    visit = note_visit(app, moved=word == "late-visit")
+    return [visit] if word in ("window", "due", "late-visit") else [refill, visit]
+
+
+def note_visit(app: App[Notebook], *, moved: bool = False) -> ft.Control:
+    """Return the way to note the day that the clinic gives; another day, once it is ``moved``."""
+    known = worded("New day? Note it") if moved else worded("Booked? Note the day")
+    return quiet_button(known, lambda: app.go("/visit"), icon=ft.Icons.EVENT,
+                        key="note the visit")  # fmt: skip

@@ -21,7 +21,7 @@ from pocketpump.app.screens.backup import reminder
 from pocketpump.app.screens.coming import coming
 from pocketpump.app.screens.heed import heed
 from pocketpump.app.screens.now import how_is_it
-from pocketpump.app.screens.state import state_box
+from pocketpump.app.screens.state import note_visit, state_box
 from pocketpump.app.screens.troubles import (
     file_troubles,
     numbers_missing,
@@ -51,12 +51,13 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         return _missing(app, problems)
     entries = app.services.record.alive
     state = state_by(entries, answer)
+    booked = booked_visit(entries, answer.now)
     noted = heed(app)
     slips, others = troubles(app, answer, problems, state)
     # The sentence first, and the number; above them only a danger that was noted itself.
     controls: list[ft.Control] = [
         *noted,
-        state_box(app, state, answer, calls=not noted),
+        state_box(app, state, calls=not noted),
         *slips,
         _head(app, answer, state),
     ]
@@ -73,11 +74,12 @@ def today(app: App[Notebook]) -> list[ft.Control]:
         card(
             [
                 fact_row(worded("Alarm date"), _alarm_text(answer), note=_window_text(answer)),
-                *_call_row(answer, booked_visit(entries, answer.now)),
+                *_call_row(answer, booked),
                 fact_row(worded("Daily dose now"), _dose_text(answer)),
             ]
         ),
         app.explain("today", _workings(answer)),
+        *_to_book(app, answer, state, booked),
         quiet_button(worded("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.TUNE),
         *coming(app, answer),
     ]
@@ -92,6 +94,15 @@ def _call_row(answer: Outlook, visit: BookedVisit | None) -> list[ft.Control]:
         return []
     note = worded("that day is past: call now") if answer.today > answer.call_by else ""
     return [fact_row(worded("Call the clinic by"), date_text(answer.call_by), note=note)]
+
+
+def _to_book(
+    app: App[Notebook], answer: Outlook, state: State, visit: BookedVisit | None
+) -> list[ft.Control]:
+    """Draw the way to note a visit while nothing is due; else it stands at the sentence."""
+    if state.word != "calm" or (visit and booked_on(answer, visit.on)):
+        return []
+    return [note_visit(app)]
 
 
 def _dose_text(answer: Outlook) -> str:

@@ -25,6 +25,7 @@ from pocketpump.record.readable import PARTLY, UNREADABLE, Unread
 from pocketpump.record.situation import origin_of, visit_of
 
 _STILL_ASKED_S = 14 * 86_400
+_VISIT = worded("Move or cancel the visit")
 _REFILL = worded("Correct this refill")
 _SETTING = worded("Correct this setting")
 _REFILLS = worded("Refills")
@@ -97,7 +98,7 @@ def troubles(
         if state.word != "late-visit":
             for reminder in reminders_of(app.services.record.alive, answer):
                 if reminder.code == "next-visit" and reminder.urgent:
-                    tell(reminder.text, Trouble(_REFILL, f"/refill?id={newest}", needs_you=True))
+                    tell(reminder.text, Trouble(_VISIT, "/visit", needs_you=True))
     for problem in problems:
         if problem.code in _UNREAD or (problem.code == "overfull" and overfull_told):
             continue

@@ -1,0 +1,163 @@
+"""Visit booked: the day that was agreed with the clinic; noted, moved or cancelled here."""
+
+from datetime import date
+from functools import partial
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms import Form
+from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts import (
+    body,
+    date_field,
+    fact_row,
+    notice,
+    quiet_button,
+    text_field,
+    time_field,
+)
+from pocketpump.app.screens.calls import clinic_call
+from pocketpump.app.screens.taking_back import undo_of
+from pocketpump.app.shell import App
+from pocketpump.core.days import read_time
+from pocketpump.core.instants import date_text
+from pocketpump.core.outlook import Outlook
+from pocketpump.core.state import late_visit
+from pocketpump.core.wording import joined, worded
+from pocketpump.record.booked import BookedVisit, booked_visit
+from pocketpump.record.diary import contacts_of
+
+# Where stepping starts in an empty box: in the morning, when most visits are (own choice).
+_MORNING = read_time("09:00")
+
+
+def visit(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the form; while a visit is booked it begins with that one, to move or cancel it."""
+    notebook = app.services
+    today = notebook.now().date()
+    standing = standing_visit(notebook)
+    form = Form(app, f"visit:{standing.entry.id if standing else ''}", _defaults(standing))
+    on = form.day("visit_on", needed=worded("Write the day of the visit, like 26 Feb 2026."))
+    if on is not None and on < today:
+        form.fail("visit_on", worded("This day is past: write the day of the visit to come."))
+    clock = form.clock("visit_time")
+    answer, _ = notebook.outlook()
+
+    def save() -> None:
+        assert on is not None  # a form without trouble has a day
+        payload = {
+            "visit_on": on.isoformat(),
+            "visit_time": f"{clock:%H:%M}" if clock else None,
+            "place": form.text("place").strip() or None,
+            "note": form.text("note").strip() or None,
+        }
+        saved = _say(notebook, standing, payload)
+        form.clear()
+        app.go("/today")
+        app.say(worded("The visit is saved."), undo=undo_of(app, saved))
+
+    def cancel() -> None:
+        assert standing is not None  # the button is drawn beside a visit only
+        payload = {"visit_on": standing.on.isoformat(), "cancelled": True}
+        saved = _say(notebook, standing, payload)
+        form.clear()
+        app.go("/today")
+        app.say(worded("The visit is noted as cancelled."), undo=undo_of(app, saved))
+
+    controls: list[ft.Control] = []
+    if standing is None:
+        controls.append(body(worded("Note the day that the clinic has given you.")))
+    else:
+        controls.append(visit_row(standing))
+    controls += [
+        date_field(
+            worded("Day of the visit") if standing is None else worded("Day, as it is now"),
+            form.text("visit_on"),
+            form.typed("visit_on"),
+            today=max(answer.refill_by, today) if answer else today,
+            error=form.error("visit_on"),
+        ),
+        *_told_at_once(app, answer, on if on is not None and on >= today else None),
+        time_field(worded("Time"), form.text("visit_time"), form.typed("visit_time"),
+                   now=_MORNING, helper=worded("You may leave it empty."),
+                   error=form.error("visit_time")),
+        text_field(worded("Place or clinic"), form.text("place"), form.typed("place"),
+                   helper=worded("You may leave it empty.")),
+        *_clinics(app, form),
+        text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
+        *form.save_button(worded("Save the visit"), save),
+    ]  # fmt: skip
+    if standing is not None:
+        controls.append(
+            quiet_button(worded("This visit was cancelled"), app.attempt(cancel),
+                         icon=ft.Icons.EVENT_BUSY, key="cancelled")
+        )  # fmt: skip
+    return controls
+
+
+def standing_visit(notebook: Notebook) -> BookedVisit | None:
+    """Return the visit that is booked, unless its day is past."""
+    now = notebook.now()
+    booked = booked_visit(notebook.record.alive, now)
+    return booked if booked is not None and booked.on >= now.date() else None
+
+
+def visit_row(booked: BookedVisit) -> ft.Control:
+    """Draw the day of a visit, with its time and place where they are noted."""
+    clock = worded("at {clock}", clock=f"{booked.clock:%H:%M}") if booked.clock else ""
+    more = joined("; ", [part for part in (clock, booked.place) if part])
+    return fact_row(worded("Visit at the clinic"), date_text(booked.on), note=more)
+
+
+def change_visit(app: App[Notebook]) -> ft.Control:
+    """Return the way to another day for the visit that is booked, or to none."""
+    return quiet_button(worded("Move or cancel the visit"), lambda: app.go("/visit"),
+                        icon=ft.Icons.EDIT_CALENDAR, key="change the visit")  # fmt: skip
+
+
+def _say(notebook: Notebook, standing: BookedVisit | None, payload: dict[str, Any]) -> str:
+    """Save what is said of the visit now; return the id of the entry."""
+    # A refill keeps what was said at it; what is said since stands in an entry of its own.
+    replaces = standing.entry.id if standing and standing.entry.kind == "visit" else ""
+    kept = {name: value for name, value in payload.items() if value is not None}
+    return notebook.save("visit", notebook.now(), kept, replaces).id
+
+
+def _told_at_once(app: App[Notebook], answer: Outlook | None, on: date | None) -> list[ft.Control]:
+    """Draw what is wrong with the day while the clinic may still be on the telephone."""
+    if answer is None or on is None:
+        return []
+    late = late_visit(on, answer.refill_by)
+    if late:
+        return [notice(late, needs_you=True, key="late"), clinic_call(app)]
+    if not answer.situation.habits.clinic_days.is_open(on):
+        closed = worded(
+            "By the clinic days noted here there are no refills on {day}: look at the day again.",
+            day=date_text(on),
+        )
+        return [notice(closed, needs_you=True, key="closed")]
+    return []
+
+
+def _clinics(app: App[Notebook], form: Form) -> list[ft.Control]:
+    """Draw the clinics whose numbers are noted, to be taken as the place by a tap."""
+    if form.text("place"):
+        return []
+    names = [one.name for one in contacts_of(app.services.record.alive) if one.is_clinic]
+    return [
+        quiet_button(name, partial(form.put, "place", name), key=f"place:{name}")
+        for name in dict.fromkeys(names)
+    ]
+
+
+def _defaults(standing: BookedVisit | None) -> dict[str, Any]:
+    if standing is None:
+        return {}
+    note = standing.entry.payload.get("note", "") if standing.entry.kind == "visit" else ""
+    return {
+        "visit_on": standing.on.isoformat(),
+        "visit_time": f"{standing.clock:%H:%M}" if standing.clock else "",
+        "place": standing.place,
+        "note": note,
+    }
