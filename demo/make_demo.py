@@ -168,6 +168,9 @@ def tell(folder: Path) -> None:
     story.setting("2026-02-09T09:45", "00:00 13 mcg/h, 06:00 9 mcg/h, 20:00 13 mcg/h")
     tell_care(story)
     tell_diary(story.write)
+    # Agreed by telephone: a Monday, when the clinic is open, before the refill-by date.
+    visit = {"visit_on": "2026-06-08", "visit_time": "10:20", "place": "Pump clinic (invented)"}
+    story.write("visit", "2026-03-05T11:15", visit)
     story.record.close()
 
 

@@ -3,7 +3,7 @@
 A collection that says itself what is in it and what is not (Composition): the pump (Device,
 DeviceUseStatement), dose settings and tablets (MedicationStatement), refills, readings,
 check-ins, measures and happenings (Observation), allergies, risks (Flag), the clinic's plan
-(CarePlan) and whom to call (CareTeam). Of the pump, the care details and the plan only the
+(CarePlan), whom to call (CareTeam) and the visit that is booked (Appointment). Of the pump, the care details and the plan only the
 newest counts; nothing dated after ``now`` is told as having been.
 
 Amounts carry UCUM codes; codes stand only where one is known, and elsewhere the words do. The
@@ -22,6 +22,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.wording import worded
 from pocketpump.exchange.bringing import count_kinds
 from pocketpump.exchange.fhir_person import (
+    appointment,
     care,
     check_in,
     contacts,
@@ -33,12 +34,14 @@ from pocketpump.exchange.fhir_person import (
 from pocketpump.exchange.fhir_pump import medications, pump_resources, reading, refill
 from pocketpump.exchange.fhir_values import Resource, instant, own_id, to, url
 from pocketpump.record import Entry
+from pocketpump.record.booked import booked_visit
 from pocketpump.record.diary import contacts_of
 from pocketpump.record.kinds import REMOVAL
 from pocketpump.record.situation import newest
 
 LEFT_OUT = worded(
-    "trips, questions, papers, clinic days, preferences, earlier versions and removed entries"
+    "trips, questions, papers, clinic days, preferences, visits that are past or cancelled,"
+    " earlier versions and removed entries"
 )
 """What is never in the bundle, in words for the screen and for the bundle itself."""
 
@@ -54,8 +57,8 @@ _NEWEST: Mapping[str, Callable[[Entry], list[Resource]]] = {
     "care": care,
     "plan": plan,
 }
-_ELSEWHERE = ("programme", "contact", REMOVAL)
-_NO_SUBJECT = ("Device", "Organization")
+_ELSEWHERE = ("programme", "contact", "visit", REMOVAL)
+_NO_SUBJECT = ("Device", "Organization", "Appointment")
 _TO_PATIENT = ("AllergyIntolerance", "RelatedPerson")
 
 
@@ -88,6 +91,9 @@ def bundle(alive: Iterable[Entry], now: datetime) -> Resource:
             take(_EACH[entry.kind], entry)
     made += medications(entries, now)
     made += contacts(contacts_of(past))
+    booked = booked_visit(past, now)
+    if booked is not None and booked.on >= now.date():
+        made.append(appointment(booked, patient))
     for resource in made:
         kind = resource["resourceType"]
         if kind not in _NO_SUBJECT:

@@ -15,6 +15,7 @@ from pocketpump.exchange.fhir_values import (
     to,
 )
 from pocketpump.record import Entry
+from pocketpump.record.booked import BookedVisit
 
 _PAIN = {"system": "http://loinc.org", "code": "72514-3"}
 _SCORES = ("stiffness", "spasms", "severity", "pain", "sleep", "sleepiness", "ease")
@@ -134,6 +135,32 @@ def plan(entry: Entry) -> list[Resource]:
     if entry.payload.get("from_whom"):
         made["note"] = [{"text": f"From: {entry.payload['from_whom']}"}]
     return [made]
+
+
+def appointment(booked: BookedVisit, patient: Resource) -> Resource:
+    """Return the visit that is booked, as the person noted it.
+
+    As proposed and for a day: one that is booked needs start and end (FHIR R4, app-3), and how
+    long it takes is not known.
+    """
+    payload: Mapping[str, Any] = booked.entry.payload
+    # The note of a refill is about the refill.
+    note = payload.get("note") if booked.entry.kind == "visit" else None
+    told = [
+        f"At {booked.clock:%H:%M} by the clock there" if booked.clock else "",
+        f"place: {booked.place}" if booked.place else "",
+        str(note or ""),
+    ]
+    made: Resource = {
+        "resourceType": "Appointment",
+        "id": own_id(booked.entry.id, "visit"),
+        "status": "proposed",
+        "description": "Visit booked at the clinic, as noted by the person",
+        "requestedPeriod": [{"start": booked.on.isoformat(), "end": booked.on.isoformat()}],
+        "participant": [{"actor": to(patient), "status": "accepted"}],
+    }
+    comment = "; ".join(filter(None, told))
+    return {**made, "comment": comment} if comment else made
 
 
 def contacts(known: Iterable[Contact]) -> list[Resource]:

@@ -69,8 +69,9 @@ PAGE_WORDS: Final[Mapping[str, str]] = {
 }
 """What the page says of its own, by the names its scripts know."""
 
-# The count is left for the service worker to put in.
+# The count and the day are left for the service worker to put in.
 _COUNT: Final = "{count}"
+_DAY: Final = "{day}"
 REMINDER_WORDS: Final[Mapping[str, str]] = {
     "remind_day": worded_count(
         "{count} day to refill-by.", "{count} days to refill-by.", 1, count=_COUNT
@@ -80,6 +81,11 @@ REMINDER_WORDS: Final[Mapping[str, str]] = {
     ),
     "remind_due": worded("Today is the refill-by date."),
     "remind_past": worded("The refill-by date has passed. Call your clinic."),
+    "remind_visit": worded("Your refill is booked for {day}.", day=_DAY),
+    "remind_visit_today": worded("Your refill is booked for today."),
+    "remind_visit_past": worded(
+        "The day of your visit is past and no refill is noted. Open PocketPump."
+    ),
 }
 """What the service worker reminds of."""
 
@@ -149,7 +155,7 @@ def _state(state: State, spoken: Tongue | None) -> dict[str, Any]:
 def _written(counted: Mapping[str, Any], spoken: Tongue | None) -> dict[str, str]:
     """Return every date the page writes out, by its ISO form, as the app writes it."""
     shown = ("refill_by", "call_by", "alarm_on", "alarm_earliest_on", "alarm_latest_on",
-             "empty_on", "clinic_alarm_on", "computed_at")  # fmt: skip
+             "empty_on", "clinic_alarm_on", "booked_on", "computed_at")  # fmt: skip
     days = (counted[name][:10] for name in shown if counted[name])
     return {day: said_in(date_text(date.fromisoformat(day)), spoken) for day in days}
 

@@ -217,6 +217,35 @@ def test_what_worried_the_person_and_what_happened_is_in_it():
         assert words in told
 
 
+VISITS = (
+    (-30, "refill", {"filled_ml": 20, "strength_mcg_per_ml": 2000, "next_visit_on": "2026-03-09"}),
+    (-3, "visit", {"visit_on": "2026-03-16"}),
+    (-2, "visit", {"visit_on": "2026-03-12", "visit_time": "10:30", "place": "Pump clinic",
+                   "note": "fasting"}),
+)  # fmt: skip
+
+
+def test_the_visit_that_counts_is_an_appointment_and_no_other_is():
+    (told,) = resources(record_of(*VISITS), "Appointment")
+    # FHIR R4, Appointment, app-3: one that is booked needs an end, which nobody has told.
+    assert told["status"] == "proposed"
+    assert told["requestedPeriod"] == [{"start": "2026-03-12", "end": "2026-03-12"}]
+    assert told["comment"] == "At 10:30 by the clock there; place: Pump clinic; fasting"
+    assert [one["status"] for one in told["participant"]] == ["accepted"]
+    (told,) = resources(record_of(VISITS[0]), "Appointment")
+    assert told["requestedPeriod"] == [{"start": "2026-03-09", "end": "2026-03-09"}]
+    assert "comment" not in told
+
+
+@pytest.mark.parametrize("last", [
+    {"visit_on": "2026-03-12", "cancelled": True}, {"visit_on": "2026-03-01"},
+])  # fmt: skip
+def test_a_visit_cancelled_or_past_is_no_appointment(last):
+    alive = record_of(*VISITS, (-1, "visit", last))
+    assert resources(alive, "Appointment") == []
+    assert "cancelled" in json.dumps(resources(alive, "Composition")[0])
+
+
 def test_what_is_left_out_is_counted_in_the_file_itself():
     trip = {"zone": "Europe/Rome", "leaves_on": "2026-05-01", "returns_on": "2026-05-09"}
     alive = record_of((-1, "trip", trip), (-1, "question", {"text": "secret?"}),

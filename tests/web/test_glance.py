@@ -440,8 +440,8 @@ runInNewContext(`${script}; remind()`, place);
 """
 
 
-def reminded(node: str, facts: dict, days: int) -> list[str]:
-    """What the service worker would show so many days before the refill-by date."""
+def reminded(node: str, facts: dict, days: int) -> list[str] | None:
+    """What the service worker would show so many days before the refill-by date; None: nothing."""
     noon = datetime.combine(SAVED.refill_by - timedelta(days=days), time(12), PLACE)
     script = page_files.service_worker({"id": "", "files": [], "folder": "", "glanceFile": ""})
     job = {"script": script, "facts": facts, "now": noon.timestamp() * 1000}
@@ -449,7 +449,37 @@ def reminded(node: str, facts: dict, days: int) -> list[str]:
         [node, "-e", _REMIND], input=json.dumps(job), env={**os.environ, "TZ": ZONE},
         capture_output=True, text=True, check=True,
     )  # fmt: skip
-    return json.loads(done.stdout)
+    return json.loads(done.stdout) if done.stdout else None
+
+
+# Booked three days before the refill-by date.
+@pytest.mark.parametrize(
+    ("days", "told"),
+    [(14, None), (6, None), (5, f"Your refill is booked for {date_text(VISIT)}."),
+     (4, f"Your refill is booked for {date_text(VISIT)}."),
+     (3, "Your refill is booked for today."),
+     (2, "The day of your visit is past and no refill is noted. Open PocketPump."),
+     (0, "Today is the refill-by date.")],
+)  # fmt: skip
+def test_the_reminder_of_the_browser_knows_a_booked_visit(node, days, told):
+    card = build_card(CareFacts(), SAVED, SAVED.now)
+    facts = glance_facts(card, SAVED, VISIT)
+    said_now = reminded(node, facts, days)
+    assert (said_now and said_now[0]) == told
+
+
+@pytest.mark.parametrize(("visit", "since"), [(LATE, {}), (VISIT, {"missed_on": MISSED}),
+                                              (VISIT, {"urgent_alarm": True})])  # fmt: skip
+def test_a_visit_too_late_or_something_grave_is_reminded_of_as_before(node, visit, since):
+    card = build_card(CareFacts(), SAVED, SAVED.now)
+    facts = glance_facts(card, SAVED, visit, since={**NOTHING_SINCE, **since})
+    assert reminded(node, facts, 5)[0] == "5 days to refill-by."
+
+
+def test_a_visit_long_past_is_reminded_of_before_the_refill_is_near(node):
+    card = build_card(CareFacts(), SAVED, SAVED.now)
+    facts = glance_facts(card, SAVED, SAVED.refill_by - timedelta(days=25))
+    assert "no refill is noted" in reminded(node, facts, 20)[0]
 
 
 @pytest.mark.parametrize(

@@ -118,22 +118,46 @@ async function answer(url, request) {
 
 // ---- reminder: where the browser wakes an installed app now and then ----------------------
 
+function ofRefill(left, words) {
+  if (left > 14) return "";
+  if (left > 0) return words[left === 1 ? "remind_day" : "remind_days"].replace("{count}", left);
+  return words[left === 0 ? "remind_due" : "remind_past"];
+}
+
+// What to say of a visit that is booked in time, "" for nothing; null where there is none, or
+// where something graver holds now (the states come gravest first).
+function ofVisit(facts, daysTo, left, words) {
+  const ahead = daysTo(facts.booked_on);
+  if (ahead === null || left <= 0) return null;
+  const holds = (one) => (!one.from_at || Date.parse(one.from_at) <= new Date())
+    && (!one.from_on || daysTo(one.from_on) <= 0)
+    && (!one.until_on || daysTo(one.until_on) >= 0);
+  if (facts.states?.find(holds)?.grave) return null;
+  if (ahead < 0) return words["remind_visit_past"];
+  if (ahead === 0) return words["remind_visit_today"];
+  const day = facts.written?.[facts.booked_on] ?? facts.booked_on;
+  return ahead <= 2 ? words["remind_visit"].replace("{day}", day) : "";
+}
+
 async function remind() {
   const root = await navigator.storage.getDirectory();
   const folder = await root.getDirectoryHandle(RELEASE.folder);
   const text = await (await (await folder.getFileHandle(RELEASE.glanceFile)).getFile()).text();
   const facts = text ? JSON.parse(text) : null;
   if (!facts) return;
-  const by = /^(\d{4})-(\d\d)-(\d\d)/.exec(facts.refill_by || "");
-  if (!by) return;
   const now = new Date();
   const today = Date.UTC(now.getFullYear(), now.getMonth(), now.getDate());
-  const left = Math.round((Date.UTC(+by[1], +by[2] - 1, +by[3]) - today) / 864e5);
+  const daysTo = (text) => {
+    const [, y, m, d] = /^(\d{4})-(\d\d)-(\d\d)/.exec(text || "") || [];
+    return y ? Math.round((Date.UTC(+y, +m - 1, +d) - today) / 864e5) : null;
+  };
+  const left = daysTo(facts.refill_by);
+  if (left === null) return;
   await self.navigator.setAppBadge?.(Math.max(0, left));
-  if (left > 14 || self.Notification?.permission !== "granted") return;
+  if (self.Notification?.permission !== "granted") return;
   const words = { ...RELEASE.words, ...facts.words };
-  const body = left > 0 ? words[left === 1 ? "remind_day" : "remind_days"].replace("{count}", left)
-    : words[left === 0 ? "remind_due" : "remind_past"];
+  const body = ofVisit(facts, daysTo, left, words) ?? ofRefill(left, words);
+  if (!body) return;
   await self.registration.showNotification("PocketPump", {
     body, tag: "refill", icon: urlOf("icons/icon-192.png"), lang: facts.language || "en",
   });
