@@ -3,8 +3,9 @@
 A collection that says itself what is in it and what is not (Composition): the pump (Device,
 DeviceUseStatement), dose settings and tablets (MedicationStatement), refills, readings,
 check-ins, measures and happenings (Observation), allergies, risks (Flag), the clinic's plan
-(CarePlan), whom to call (CareTeam) and the visit that is booked (Appointment). Of the pump, the care details and the plan only the
-newest counts; nothing dated after ``now`` is told as having been.
+(CarePlan), whom to call (CareTeam) and the visit that is booked (Appointment). Of the pump, the
+care details and the plan only the newest counts; nothing dated after ``now`` is told as having
+been.
 
 Amounts carry UCUM codes; codes stand only where one is known, and elsewhere the words do. The
 person has no name here.
