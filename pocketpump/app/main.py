@@ -155,7 +155,8 @@ def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
         home = "/today" if has_begun(notebook.record.alive) else "/start"
         scale, mode = look_of(notebook)
         App(
-            page, notebook, STOPS, PLACES, home=home, now=notebook.now, broken=broken,
+            page, notebook, STOPS, PLACES, home=home, now=notebook.now,
+            next_turn=notebook.next_turn, broken=broken,
             scale=scale, mode=mode, tongue=tongue(language_of(notebook)),
             dials=not notebook.is_demo,
         ).start()  # fmt: skip

@@ -16,6 +16,7 @@ from pocketpump.core.twins import twin_problems
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry, Record
 from pocketpump.record.situation import newest, of_kind, situation_of
+from pocketpump.record.state import next_turn
 
 _NO_DATES = Problem(
     "no-dates",
@@ -30,14 +31,20 @@ _NO_DATES = Problem(
 class Notebook:
     """One person's record in use.
 
-    ``clock`` gives the aware instant now, ``zone_name`` the IANA zone where the device is,
-    ``is_demo`` says that the record is the invented one and nothing is kept.
+    ``clock`` gives the aware instant now, ``place`` the IANA zone dates are told in: one that
+    was chosen, or what asks the device where it is. ``is_demo`` says that the record is the
+    invented one and nothing is kept.
     """
 
     record: Record
     clock: Callable[[], datetime]
-    zone_name: str
+    place: str | Callable[[], str]
     is_demo: bool = False
+
+    @property
+    def zone_name(self) -> str:
+        """The name of the zone here, now."""
+        return self.place if isinstance(self.place, str) else self.place()
 
     @property
     def zone(self) -> tzinfo:
@@ -68,6 +75,11 @@ class Notebook:
         twins = twin_problems(answer.timeline.fills) if answer else ()
         return answer, (*unreadable, *problems, *twins)
 
+    def next_turn(self) -> datetime | None:
+        """The next instant at which Today says something else, midnights aside."""
+        answer, _ = self.outlook()
+        return next_turn(self.record.alive, answer) if answer else None
+
     def of_kind(self, kind: str) -> tuple[Entry, ...]:
         """The entries of one kind that count now, oldest first."""
         return of_kind(self.record.alive, kind)
@@ -85,7 +97,7 @@ class Notebook:
     ) -> tuple[Entry, ...]:
         """Save new entries, each (kind, instant, payload): all of them or none."""
         return self.record.add_many(
-            (kind, at, self.zone_name, payload) for kind, at, payload in drafts
+            (kind, at, self._zone_of(at), payload) for kind, at, payload in drafts
         )
 
     def save_draft(self, name: str, values: Mapping[str, Any]) -> None:
@@ -112,11 +124,15 @@ class Notebook:
         of what it corrects: a form shows no seconds, and may be filled in elsewhere.
         """
         if not replaces:
-            return self.record.add(kind, at, self.zone_name, payload)
+            return self.record.add(kind, at, self._zone_of(at), payload)
         old = self.find(replaces)
         if old is not None and same_minute(old.at, at):
             return self.record.correct(replaces, payload)
-        return self.record.correct(replaces, payload, at, _zone_of(at) or self.zone_name)
+        return self.record.correct(replaces, payload, at, self._zone_of(at))
+
+    def _zone_of(self, at: datetime) -> str:
+        """Return the zone ``at`` was read in: the device may be in another by now."""
+        return at.tzinfo.key if isinstance(at.tzinfo, ZoneInfo) else self.zone_name
 
 
 def same_minute(one: datetime, other: datetime) -> bool:
@@ -125,7 +141,3 @@ def same_minute(one: datetime, other: datetime) -> bool:
     walls = (t.astimezone(other.tzinfo).replace(tzinfo=None, fold=0) for t in (one, other))
     first, second = (wall.replace(second=0, microsecond=0) for wall in walls)
     return first == second
-
-
-def _zone_of(at: datetime) -> str:
-    return at.tzinfo.key if isinstance(at.tzinfo, ZoneInfo) else ""

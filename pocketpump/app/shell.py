@@ -73,7 +73,8 @@ class App(Generic[Services]):
     """One open tab: its page, its route, what it has typed and been told.
 
     ``services`` is whatever the screens work on (the record); all tabs share it. ``now``
-    tells the wall clock here. ``broken`` is drawn in the place of a screen that fails; the
+    tells the wall clock here, ``next_turn`` the next instant at which a screen says something
+    else. ``broken`` is drawn in the place of a screen that fails; the
     trouble itself goes to the error output. Without ``dials`` no telephone number is dialled.
     """
 
@@ -86,6 +87,7 @@ class App(Generic[Services]):
         *,
         home: str,
         now: Callable[[], datetime],
+        next_turn: Callable[[], datetime | None] = lambda: None,
         broken: Screen,
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
@@ -98,7 +100,7 @@ class App(Generic[Services]):
         self._stops = dict(stops)
         self._places = tuple(places)
         self._home = home
-        self._day = DayWatch(page, now, self.refresh)
+        self._day = DayWatch(page, now, self.refresh, next_turn)
         self._broken = broken
         self._scale = scale
         self._mode = mode

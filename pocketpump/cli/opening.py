@@ -2,16 +2,18 @@
 
 import argparse
 import os
+import time
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfoNotFoundError
 
-from tzlocal import get_localzone_name
+import tzlocal
 
 from pocketpump.cli.options import add_shared, whole
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import zone_named
+from pocketpump.core.instants import is_zone, zone_named
 from pocketpump.record import DiskFiles, MemoryFiles, Record, record_folder
 from pocketpump.record.demo import demo_folder, moved_to_now
 from pocketpump.record.disk import had_record
@@ -105,22 +107,29 @@ def folder_of(folder: str | None) -> Path:
 
 def local_zone_name() -> str:
     """Return the IANA name of the zone the device is set to; UTC when it has none."""
-    name = get_localzone_name() or "UTC"
+    name = _device_zone()
+    return name if is_zone(name) else "UTC"
+
+
+def _device_zone() -> str:
     try:
-        zone_named(name)
-    except InputError:
-        return "UTC"
-    return name
+        if hasattr(time, "tzset"):
+            time.tzset()  # the zone below is held against what Python itself knows
+        tzlocal.reload_localzone()  # or it would tell the zone of the first time it was asked
+        return tzlocal.get_localzone_name() or ""
+    except ZoneInfoNotFoundError:  # the machine's own files contradict each other
+        return ""
 
 
 def _serve(
     args: argparse.Namespace, record: Record, clock: Callable[[], datetime], *, is_demo: bool
 ) -> None:
     # Flet takes a second to import; the other commands must not wait for it.
+    from pocketpump.app.device_zone import DeviceZone
     from pocketpump.app.main import tab
     from pocketpump.app.notebook import Notebook
     from pocketpump.app.serve import DEFAULT_PORT, serve
 
-    notebook = Notebook(record, clock, args.zone or local_zone_name(), is_demo)
+    notebook = Notebook(record, clock, args.zone or DeviceZone(_device_zone), is_demo)
     port = DEFAULT_PORT if args.port is None else args.port
     serve(tab(notebook), port=port, open_browser=not args.no_browser)

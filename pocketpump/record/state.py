@@ -1,12 +1,12 @@
 """Where the person stands by the record: the core's sentence, with visit and missed refill."""
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime
 from typing import TypedDict
 
 from pocketpump.core.instants import local_date, to_seconds
 from pocketpump.core.outlook import Outlook
-from pocketpump.core.state import State, state_now
+from pocketpump.core.state import State, state_now, states
 from pocketpump.record.booked import booked_visit
 from pocketpump.record.danger import present_of
 from pocketpump.record.entries import Entry
@@ -32,6 +32,21 @@ def state_by(entries: Iterable[Entry], answer: Outlook) -> State:
     booked = booked_visit(kept, answer.now)
     visit_on = booked.on if booked else None
     return state_now(answer, next_visit_on=visit_on, **since_refill(kept, answer))
+
+
+def next_turn(entries: Iterable[Entry], answer: Outlook) -> datetime | None:
+    """Return the next instant at which things may stand otherwise; None without one.
+
+    Those are the instants of the alarm, its window and of empty; days that begin are left out.
+    """
+    kept = tuple(entries)
+    booked = booked_visit(kept, answer.now)
+    every = states(
+        answer, next_visit_on=booked.on if booked else None, **since_refill(kept, answer)
+    )
+    now_s = to_seconds(answer.now)
+    coming = [one.from_at for one in every if one.from_at and to_seconds(one.from_at) > now_s]
+    return min(coming, key=to_seconds, default=None)
 
 
 def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:

@@ -59,11 +59,11 @@ def files() -> BrowserFiles:
 
 
 def time_zone() -> str:
-    """Return the name of the browser's time zone ("Europe/Rome"), or "" if it has none.
+    """Return the name of the browser's time zone now ("Europe/Rome"), or "" if it has none.
 
     Ask here rather than for ``%Z``: that abbreviation is the building machine's.
     """
-    return "" if _host is None else str(_host.timeZone)
+    return "" if _host is None else str(_host.timeZone())
 
 
 def language() -> str:

@@ -8,14 +8,14 @@ from datetime import UTC, datetime
 import flet as ft
 
 from pocketpump.app import theme
+from pocketpump.app.device_zone import DeviceZone
 from pocketpump.app.main import tab
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import notice, section
 from pocketpump.app.rewording import reword
 from pocketpump.app.screens.card import card_of
 from pocketpump.app.screens.language import language_of
-from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.core.instants import zone_named
+from pocketpump.core.errors import PocketPumpError
 from pocketpump.exchange.phrases import LANGUAGES, phrases
 from pocketpump.exchange.tongues import tongue
 from pocketpump.record import Record
@@ -42,7 +42,7 @@ def main(page: ft.Page) -> None:
     except PocketPumpError as error:
         _only_say(page, str(error))
         return
-    notebook = Notebook(record, _now, _zone_name())
+    notebook = Notebook(record, _now, DeviceZone(bridge.time_zone))
     record.on_saved.append(lambda: _saved(notebook))
     _publish(notebook)
     tab(notebook, f"{bridge.release_url()}fonts")(page)
@@ -79,15 +79,6 @@ def _publish(notebook: Notebook) -> None:
 
 def _now() -> datetime:
     return datetime.now(UTC)
-
-
-def _zone_name() -> str:
-    name = bridge.time_zone()
-    try:
-        zone_named(name)
-    except InputError:
-        return "UTC"
-    return name
 
 
 def _only_say(page: ft.Page, sentence: str) -> None:

@@ -27,11 +27,13 @@ class PagelessApp:
     def __init__(self, now: datetime, zone: str = "UTC", files: MemoryFiles | None = None):
         self.time = now
         """What the clock shows; a test may let it go on."""
+        self.zone = zone
+        """Where the device is; a test may carry it elsewhere."""
         self.drafts = {}
         self.query = {}
         self.said = []
         record = Record.open(files or MemoryFiles(), clock=lambda: self.time.astimezone(UTC))
-        self.services = Notebook(record, lambda: self.time, zone)
+        self.services = Notebook(record, lambda: self.time, lambda: self.zone)
 
     def draft(self, name):
         return self.drafts.setdefault(name, {})

@@ -1,4 +1,4 @@
-"""A screen left open shows the new day by itself: at midnight, and after a sleep."""
+"""A screen left open shows what has come: midnight, the alarm, another zone, the end of a sleep."""
 
 import asyncio
 import time
@@ -30,17 +30,33 @@ class FakePage(SimpleNamespace):
         return SimpleNamespace(cancel=lambda: self.tasks.remove(handler))
 
 
-def opened(now: Callable[[], datetime]) -> tuple[FakePage, list[str]]:
+def opened(
+    now: Callable[[], datetime], next_turn: Callable[[], datetime | None] = lambda: None
+) -> tuple[FakePage, list[str]]:
+    """A page and the days it was drawn on, after the first."""
     page, drawn = FakePage(), []
+    opened_app(now, next_turn, page, drawn)
+    return page, drawn
+
+
+def opened_app(
+    now: Callable[[], datetime],
+    next_turn: Callable[[], datetime | None],
+    page: FakePage | None = None,
+    drawn: list[str] | None = None,
+) -> tuple[App, FakePage]:
+    page = page or FakePage()
+    days = [] if drawn is None else drawn
 
     def day(_app: App) -> list[ft.Control]:
-        drawn.append(now().date().isoformat())
+        days.append(now().date().isoformat())
         return []
 
     stops = {"/day": Stop(day, "Day", "/day")}
-    App(page, None, stops, (), home="/day", now=now, broken=day).start()
-    assert drawn == ["2026-03-28"]
-    return page, drawn
+    app = App(page, None, stops, (), home="/day", now=now, next_turn=next_turn, broken=day)
+    app.start()
+    assert days == ["2026-03-28"]
+    return app, page
 
 
 def test_the_day_turns_at_midnight_by_itself():
@@ -61,13 +77,97 @@ def test_the_day_turns_at_midnight_by_itself():
     assert drawn[1:] == ["2026-03-29"]
 
 
-@pytest.mark.parametrize(("slept", "again"), [(0.5, []), (7200, ["2026-03-29"])])
-def test_coming_back_after_a_sleep_shows_the_day_it_is(slept, again):
+class Night:
+    """A clock that only goes on while somebody sleeps, and what the watch slept."""
+
+    def __init__(self, monkeypatch, begins: datetime) -> None:
+        self.now = begins
+        self.begins = begins
+        monkeypatch.setattr(asyncio, "sleep", self._sleep)
+
+    def slept_until(self, page: FakePage, minutes: float) -> None:
+        self._ends = self.now + timedelta(minutes=minutes)
+        with pytest.raises(TimeoutError):
+            asyncio.run(page.tasks[0]())
+
+    async def _sleep(self, seconds: float) -> None:
+        assert seconds > 0
+        # As seconds: the wall clock is put forward in this night.
+        self.now = datetime.fromtimestamp(self.now.timestamp() + seconds, self.now.tzinfo)
+        if self.now > self._ends:
+            raise TimeoutError
+
+
+def test_the_alarm_is_told_at_its_instant_and_no_other(monkeypatch):
+    night = Night(monkeypatch, EVENING - timedelta(hours=9))
+    alarm, empty = (night.begins + timedelta(minutes=m) for m in (17, 44.5))
+    shown = []
+
+    def next_turn() -> datetime | None:
+        return next((one for one in (alarm, empty) if one > night.now), None)
+
+    monkeypatch.setattr(App, "refresh", recorded(shown, night))
+    page, _ = opened(lambda: night.now, next_turn)
+    shown.clear()
+    night.slept_until(page, 120)
+    assert shown == [alarm, empty]
+
+
+def recorded(shown: list, night: Night) -> Callable:
+    refresh = App.refresh
+
+    def drawn(app: App) -> None:
+        shown.append(night.now)
+        refresh(app)
+
+    return drawn
+
+
+def test_an_alarm_that_a_save_brings_nearer_is_told_within_a_minute(monkeypatch):
+    night = Night(monkeypatch, EVENING - timedelta(hours=9))
+    alarm = [night.begins + timedelta(hours=5)]
+    shown = []
+    monkeypatch.setattr(App, "refresh", recorded(shown, night))
+    app, page = opened_app(lambda: night.now, lambda: alarm[0] if alarm[0] > night.now else None)
+    night.slept_until(page, 10)
+    alarm[0] = night.now + timedelta(minutes=3)
+    app.refresh()  # as every save does
+    shown.clear()
+    night.slept_until(page, 10)
+    assert [at - alarm[0] < timedelta(minutes=1) for at in shown] == [True]
+
+
+def test_what_cannot_be_worked_out_does_not_keep_midnight_away(monkeypatch, capsys):
+    night = Night(monkeypatch, EVENING)
+
+    def broken() -> datetime | None:
+        raise RuntimeError("the outlook cannot be worked out")
+
+    page, drawn = opened(lambda: night.now, broken)
+    night.slept_until(page, 3)
+    assert drawn[1:] == ["2026-03-29"]
+    assert "the outlook cannot be worked out" in capsys.readouterr().err
+
+
+def test_another_time_zone_is_seen_within_a_minute(monkeypatch):
+    night = Night(monkeypatch, EVENING - timedelta(hours=9))
+    page, drawn = opened(lambda: night.now)
+    night.now = night.now.astimezone(ZoneInfo("America/Toronto"))
+    night.slept_until(page, 5)
+    assert drawn[1:] == ["2026-03-28"]
+
+
+@pytest.mark.parametrize(
+    ("slept", "again"),
+    [(0.5, []), (59, []), (7200, ["2026-03-29"]), (-7200, ["2026-03-28"])],
+)
+@pytest.mark.parametrize("state", ["RESUME", "SHOW", "HIDE"])
+def test_coming_back_after_a_sleep_shows_how_it_is_now(slept, again, state):
     instant = [EVENING]
     page, drawn = opened(lambda: instant[0])
     instant[0] += timedelta(seconds=slept)
-    page.on_app_lifecycle_state_change(None)
-    assert drawn[1:] == again
+    page.on_app_lifecycle_state_change(SimpleNamespace(state=ft.AppLifecycleState[state]))
+    assert drawn[1:] == (again if state != "HIDE" else [])
 
 
 def test_a_closed_tab_watches_no_longer():

@@ -6,9 +6,11 @@ from itertools import permutations
 import pytest
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.outlook import outlook
 from pocketpump.record import MemoryFiles, Record, to_document
 from pocketpump.record.booked import booked_visit
 from pocketpump.record.situation import situation_of
+from pocketpump.record.state import next_turn
 from pocketpump.record.storage import RecordDB
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)
@@ -145,3 +147,23 @@ def test_the_order_in_which_copies_meet_does_not_matter():
     notes.visit(later(3), "2026-02-17", written=later(4))
     entries = notes.record.alive
     assert {booked_visit(order, NOW).on for order in permutations(entries)} == {date(2026, 2, 17)}
+
+
+def test_the_instants_of_alarm_and_empty_are_the_next_turns():
+    notes = Notes()
+    notes.record.add("pump", FILLED, "UTC", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+    setting = {"programme": {"days": [[[0, 200 / 24]]]}}
+    notes.record.add("programme", FILLED, "UTC", setting)
+    notes.refill(FILLED)
+    situation, _ = situation_of(notes.record.alive, NOW)
+    turns, now = [], NOW
+    while (answer := outlook(situation, now, UTC)[0]) and len(turns) < 10:
+        turn = next_turn(notes.record.alive, answer)
+        if turn is None:
+            break
+        turns.append(turn)
+        now = turn
+    # E14 (derived): alarm 45 days after the fill, empty after 50, each at nine in the morning.
+    assert datetime(2026, 2, 26, 9, tzinfo=UTC) in turns
+    assert datetime(2026, 3, 3, 9, tzinfo=UTC) in turns
+    assert turns == sorted(turns)

@@ -294,7 +294,8 @@ async function main({ documentUrl, mark }) {
     releaseUrl: here,
     handles: storage.handles,
     storageProblem: storage.problem,
-    timeZone: Intl.DateTimeFormat().resolvedOptions().timeZone ?? "",
+    // Asked each time: an open app may be carried into another zone.
+    timeZone: () => Intl.DateTimeFormat().resolvedOptions().timeZone ?? "",
     // A save has returned only when the glance is on the device too; the page gets a copy.
     post(text) {
       const message = JSON.parse(text);
