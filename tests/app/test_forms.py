@@ -234,7 +234,7 @@ def test_the_pumps_clock_is_compared_now_and_not_at_the_change():
     # shows 12:00, so its clock is UTC+2 (derived).
     app = FakeApp()
     november = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
-    app.services.clock, app.services.zone_name = (lambda: november), "Europe/Rome"
+    app.services.clock, app.services.place = (lambda: november), "Europe/Rome"
     payload, _ = saved_programme("00:00 15 mcg/h, 06:00 10 mcg/h", offset=120)
     july = datetime(2026, 7, 1, 8, 0, tzinfo=UTC)
     entry = app.services.record.add("programme", july, "Europe/Rome", payload)
