@@ -99,7 +99,7 @@ def test_a_cancelled_visit_asks_for_the_call_again_and_can_be_taken_back(by_refi
         fill_in(app, visit_on="16 Feb 2026")
     app.time += timedelta(hours=1)
     assert "Time to call the clinic" not in words(today(app))
-    tap(visit(app), "cancelled")
+    fill_in(app, stands="no")
     assert counted(app) is None
     assert "Time to call the clinic" in words(today(app))
     app.services.record.undo(app.services.newest("visit").id)
@@ -169,3 +169,12 @@ def test_the_refill_form_tells_at_once_that_the_next_visit_is_too_late():
     assert late in words(refill.refill(app))
     app.draft("refill:")["next_visit_on"] = "2026-03-26"
     assert "after the refill-by date" not in words(refill.refill(app))
+
+
+def test_a_long_place_and_a_long_note_are_refused_with_a_word_and_stay_typed():
+    app = noted()
+    app.draft("visit:").update(visit_on="16 Feb 2026", place="x" * 500)
+    save(visit, app)
+    assert app.services.of_kind("visit") == ()
+    assert "“place” must be at most 200 characters long" in words(visit(app))
+    assert app.draft("visit:")["place"] == "x" * 500

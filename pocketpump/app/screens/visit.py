@@ -10,6 +10,7 @@ from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import (
     body,
+    choice,
     date_field,
     fact_row,
     notice,
@@ -30,49 +31,63 @@ from pocketpump.record.diary import contacts_of
 
 # Where stepping starts in an empty box: in the morning, when most visits are (own choice).
 _MORNING = read_time("09:00")
+_STANDS = (("yes", worded("Yes")), ("no", worded("No, it was cancelled")))
 
 
 def visit(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form; while a visit is booked it begins with that one, to move or cancel it."""
     notebook = app.services
-    today = notebook.now().date()
     standing = standing_visit(notebook)
     form = Form(app, f"visit:{standing.entry.id if standing else ''}", _defaults(standing))
+    cancelled = standing is not None and form.text("stands") == "no"
+    payload, fields = ({}, []) if cancelled else _asked(app, form)
+
+    def save() -> None:
+        if cancelled and standing is not None:
+            said = {"visit_on": standing.on.isoformat(), "cancelled": True}
+        else:
+            said = {name: value for name, value in payload.items() if value is not None}
+        # A refill keeps what was said at it; what is said since stands in an entry of its own.
+        replaces = standing.entry.id if standing and standing.entry.kind == "visit" else ""
+        saved = notebook.save("visit", notebook.now(), said, replaces)
+        form.clear()
+        app.go("/today")
+        app.say(
+            worded("The visit is noted as cancelled.")
+            if cancelled
+            else worded("The visit is saved."),
+            undo=undo_of(app, saved.id),
+        )
+
+    if standing is None:
+        head: list[ft.Control] = [body(worded("Note the day that the clinic has given you."))]
+    else:
+        head = [
+            visit_row(standing),
+            choice(worded("Is it still booked?"), _STANDS, form.text("stands"),
+                   form.typed("stands")),
+        ]  # fmt: skip
+    return [*head, *fields, *form.save_button(worded("Save the visit"), save)]
+
+
+def _asked(app: App[Notebook], form: Form) -> tuple[dict[str, Any], list[ft.Control]]:
+    """Return what the fields say so far, trouble noted on the form, and draw them."""
+    today = app.services.now().date()
+    answer, _ = app.services.outlook()
     on = form.day("visit_on", needed=worded("Write the day of the visit, like 26 Feb 2026."))
     if on is not None and on < today:
         form.fail("visit_on", worded("This day is past: write the day of the visit to come."))
     clock = form.clock("visit_time")
-    answer, _ = notebook.outlook()
-
-    def save() -> None:
-        assert on is not None  # a form without trouble has a day
-        payload = {
-            "visit_on": on.isoformat(),
-            "visit_time": f"{clock:%H:%M}" if clock else None,
-            "place": form.text("place").strip() or None,
-            "note": form.text("note").strip() or None,
-        }
-        saved = _say(notebook, standing, payload)
-        form.clear()
-        app.go("/today")
-        app.say(worded("The visit is saved."), undo=undo_of(app, saved))
-
-    def cancel() -> None:
-        assert standing is not None  # the button is drawn beside a visit only
-        payload = {"visit_on": standing.on.isoformat(), "cancelled": True}
-        saved = _say(notebook, standing, payload)
-        form.clear()
-        app.go("/today")
-        app.say(worded("The visit is noted as cancelled."), undo=undo_of(app, saved))
-
-    controls: list[ft.Control] = []
-    if standing is None:
-        controls.append(body(worded("Note the day that the clinic has given you.")))
-    else:
-        controls.append(visit_row(standing))
-    controls += [
+    payload = {
+        "visit_on": on.isoformat() if on else None,
+        "visit_time": f"{clock:%H:%M}" if clock else None,
+        "place": form.text("place").strip() or None,
+        "note": form.text("note").strip() or None,
+    }
+    optional = worded("You may leave it empty.")
+    fields = [
         date_field(
-            worded("Day of the visit") if standing is None else worded("Day, as it is now"),
+            worded("Day of the visit"),
             form.text("visit_on"),
             form.typed("visit_on"),
             today=max(answer.refill_by, today) if answer else today,
@@ -80,20 +95,13 @@ def visit(app: App[Notebook]) -> list[ft.Control]:
         ),
         *_told_at_once(app, answer, on if on is not None and on >= today else None),
         time_field(worded("Time"), form.text("visit_time"), form.typed("visit_time"),
-                   now=_MORNING, helper=worded("You may leave it empty."),
-                   error=form.error("visit_time")),
+                   now=_MORNING, helper=optional, error=form.error("visit_time")),
         text_field(worded("Place or clinic"), form.text("place"), form.typed("place"),
-                   helper=worded("You may leave it empty.")),
+                   helper=optional),
         *_clinics(app, form),
         text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
-        *form.save_button(worded("Save the visit"), save),
     ]  # fmt: skip
-    if standing is not None:
-        controls.append(
-            quiet_button(worded("This visit was cancelled"), app.attempt(cancel),
-                         icon=ft.Icons.EVENT_BUSY, key="cancelled")
-        )  # fmt: skip
-    return controls
+    return payload, fields
 
 
 def standing_visit(notebook: Notebook) -> BookedVisit | None:
@@ -114,14 +122,6 @@ def change_visit(app: App[Notebook]) -> ft.Control:
     """Return the way to another day for the visit that is booked, or to none."""
     return quiet_button(worded("Move or cancel the visit"), lambda: app.go("/visit"),
                         icon=ft.Icons.EDIT_CALENDAR, key="change the visit")  # fmt: skip
-
-
-def _say(notebook: Notebook, standing: BookedVisit | None, payload: dict[str, Any]) -> str:
-    """Save what is said of the visit now; return the id of the entry."""
-    # A refill keeps what was said at it; what is said since stands in an entry of its own.
-    replaces = standing.entry.id if standing and standing.entry.kind == "visit" else ""
-    kept = {name: value for name, value in payload.items() if value is not None}
-    return notebook.save("visit", notebook.now(), kept, replaces).id
 
 
 def _told_at_once(app: App[Notebook], answer: Outlook | None, on: date | None) -> list[ft.Control]:
@@ -156,6 +156,7 @@ def _defaults(standing: BookedVisit | None) -> dict[str, Any]:
         return {}
     note = standing.entry.payload.get("note", "") if standing.entry.kind == "visit" else ""
     return {
+        "stands": "yes",
         "visit_on": standing.on.isoformat(),
         "visit_time": f"{standing.clock:%H:%M}" if standing.clock else "",
         "place": standing.place,
