@@ -4,6 +4,7 @@ import json
 import os
 from datetime import UTC, datetime
 from io import BytesIO
+from pathlib import Path
 
 import pytest
 from icalendar import Calendar
@@ -50,6 +51,26 @@ def test_calendar_titles_are_as_asked_for(capsys, tmp_path, record, option, name
     out = tmp_path / "dates.ics"
     assert run(capsys, "calendar", "--record", record, "--out", str(out), option)[0] == 0
     assert ("SUMMARY:Refill by" in out.read_text()) is named
+
+
+def test_calendar_and_sheet_tell_the_visit_that_was_booked_by_telephone(capsys, tmp_path, record):
+    payload = {"visit_on": "2026-02-16", "visit_time": "10:30", "place": "Pump clinic"}
+    with Record.open(DiskFiles(Path(record)), clock=lambda: NOW) as kept:
+        kept.add("visit", NOW, "UTC", payload)
+    out = tmp_path / "dates.ics"
+    run(capsys, "calendar", "--record", record, "--zone", "UTC", "--out", str(out), "--full-titles")
+    events = {str(e["SUMMARY"]): e for e in Calendar.from_ical(out.read_text()).walk("VEVENT")}
+    assert "Call the clinic" not in events
+    visit = events["Visit at the clinic"]
+    assert visit["DTSTART"].dt.isoformat() == "2026-02-16"
+    assert "At 10:30. Place: Pump clinic." in str(visit["DESCRIPTION"])
+    # The plain file, which a stranger may read, says no place.
+    run(capsys, "calendar", "--record", record, "--zone", "UTC", "--out", str(out), "--private",
+        "--replace")  # fmt: skip
+    assert "Pump clinic" not in out.read_text()
+    page = tmp_path / "sheet.html"
+    run(capsys, "sheet", "--record", record, "--zone", "UTC", "--out", str(page))
+    assert "At 10:30. Place: Pump clinic." in page.read_text()
 
 
 def test_sheet_writes_pdf_and_page(capsys, tmp_path, record):

@@ -27,6 +27,12 @@ KINDS = {
     "clinic days": lambda r: {"open_weekdays": [0, 1], "closed_on": ["2026-12-25"]},
     "preference": lambda r: {"name": "x", "value": r.choice([None, True, 1.0, 1, "yes", "=2"])},
     "programme": lambda r: {"programme": {"days": [[[0, r.choice([8.0, 10])]]]}},
+    "visit": lambda r: {
+        "visit_on": "2026-04-09",
+        "visit_time": r.choice(["00:00", "14:30"]),
+        "place": r.choice(["", "-1", "Ünï, clinic"]),
+        "cancelled": r.random() < 0.5,
+    },
 }
 
 
