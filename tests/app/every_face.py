@@ -36,9 +36,9 @@ from pocketpump.exchange.tables import TABLES, write_table
 from pocketpump.exchange.tongues import tongue
 from pocketpump.exchange.travel_sheet import TravelSheet, travel_sheet
 from pocketpump.record import MemoryFiles, Record
+from pocketpump.record.booked import booked_visit
 from pocketpump.record.care import trip_of
 from pocketpump.record.diary import contacts_of
-from pocketpump.record.situation import next_visit_of
 from pocketpump.record.state import since_refill
 from pocketpump.web.glance import glance_facts
 
@@ -143,8 +143,9 @@ def files_of(record: Record, now: datetime, *, drawn: bool = True) -> dict[str, 
             attempt(f"card.{ending}", lambda e=ending: card_file(card, e, language, here.date()))
         attempt("card problems", lambda: card_problems(card, "pdf"))
         answer, _ = notebook.outlook()
+        booked = attempt("visit", lambda: booked_visit(alive, here))
         attempt("glance", lambda: glance_facts(
-            card, answer, next_visit_of(alive), language,
+            card, answer, booked.on if booked else None, language,
             since=since_refill(alive, answer) if answer else None))  # fmt: skip
     # A sheet cannot be made without a pump, a refill and a setting, and says so in a sentence.
     sheet = attempt("sheet", lambda: clinic_sheet(alive, here, zone), PocketPumpError)

@@ -51,7 +51,7 @@ def test_the_bundle_is_valid_and_reads_back_equal(alive):
     kinds = {one.resource.get_resource_type() for one in read.entry}
     assert kinds == {"Patient", "Device", "DeviceUseStatement", "MedicationStatement",
                      "Observation", "AllergyIntolerance", "Composition", "Flag", "CarePlan",
-                     "CareTeam", "RelatedPerson", "Organization"}  # fmt: skip
+                     "CareTeam", "RelatedPerson", "Organization", "Appointment"}  # fmt: skip
 
 
 def _plain(value):

@@ -125,8 +125,10 @@ def test_a_visit_that_cannot_be_read_is_told_and_hides_no_other():
         db.table("entries").insert_multiple(kept)
     with Record.open(files) as record:
         assert booked_visit(record.alive, NOW).on == date(2026, 2, 10)
-        told = [one.sentence for one in situation_of(record.alive, NOW)[1]]
-        assert "A visit noted on Thu 15 Jan 2026 cannot be read: note it again, then remove this one." in told
+        told = [problem.sentence for one in record.unread for problem in one.problems]
+        assert told == [
+            "A visit noted on Thu 15 Jan 2026 cannot be read: note it again, then remove this one."
+        ]
 
 
 @pytest.mark.parametrize(
