@@ -74,6 +74,8 @@ def small(language: str = "") -> tuple[Entry, ...]:
                             "printed_alarm_on": "2026-05-05", "note": "a little more"}),
         ("refill", -20, {"filled_ml": 20.0, "strength_mcg_per_ml": 1000.0, "note": "went well",
                          "printed_alarm_on": "2026-05-01", "next_visit_on": "2026-04-14"}),
+    ("visit", {"visit_on": "2026-04-16", "visit_time": "10:30", "place": "Pump clinic",
+               "note": "bring the card"}),
         ("programme", -10, programme),
         *(("check-in", -25 + n * 0.5,
            {"stiffness": n % 7, "spasms": n % 4, "severity": 1 + n % 3, "pain": 2.5, "sleep": 3,
