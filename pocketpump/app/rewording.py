@@ -11,7 +11,10 @@ from pocketpump.app.parts.fields import SteadyField
 from pocketpump.core.wording import Said, Tongue, said_in
 
 _THOUSAND = re.compile(r"\d{1,3},\d{3}")
-"""A decimal comma that reads like a thousand: in a box one more zero makes it one only."""
+"""A decimal comma that reads like a thousand: in a box one more zero makes it one only.
+
+Only for a number of ours: what the person typed is never reworded, and asked about when saved.
+"""
 
 
 def reword(control: ft.BaseControl, tongue: Tongue | None) -> None:
@@ -27,7 +30,10 @@ def reword(control: ft.BaseControl, tongue: Tongue | None) -> None:
             continue
         value = getattr(control, field.name)
         if isinstance(value, Said):
-            setattr(control, field.name, said_in(value, tongue))
+            words = said_in(value, tongue)
+            if isinstance(control, SteadyField) and _THOUSAND.fullmatch(words):
+                words += "0"
+            setattr(control, field.name, words)
         elif isinstance(value, ft.BaseControl):
             reword(value, tongue)
         elif isinstance(value, list):
@@ -35,6 +41,4 @@ def reword(control: ft.BaseControl, tongue: Tongue | None) -> None:
                 if isinstance(inner, ft.BaseControl):
                     reword(inner, tongue)
     if isinstance(control, SteadyField):
-        if _THOUSAND.fullmatch(control.value):
-            control.value += "0"
         control.asked_for(control.value)

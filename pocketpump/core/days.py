@@ -45,11 +45,14 @@ _ISO = re.compile(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})")
 _COMPACT = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
 _NAMED = re.compile(rf"([0-9]{{1,2}})\.?[-/ ]*({_LETTER}{{3,9}})\.?[-/, ]*([0-9]{{4}})")
 _NAMED_US = re.compile(rf"({_LETTER}{{3,9}})\.?[-/ ]*([0-9]{{1,2}}),?[-/ ]+([0-9]{{4}})")
+_DOTTED = re.compile(r"([0-9]{1,2})\. ?([0-9]{1,2})\. ?([0-9]{4})")
+"""As it is written where the day stands first; nobody writes the month first with dots."""
 _NUMBERS = re.compile(r"([0-9]{1,2})[-./ ]([0-9]{1,2})[-./ ]([0-9]{4})")
 _PARTS = re.compile(
     rf"([0-9]{{1,4}})[-./ ]+([0-9]{{1,2}}|{_LETTER}{{3,9}})\.?[-./, ]+([0-9]{{1,4}})(?!\d)"
 )
 _CLOCK = re.compile(r"([0-9]{1,2})(?:[:.h ]?([0-9]{2}))?\s*([ap])?\.?m?\.?")
+_UHR = re.compile(r"([0-9]{1,2})(?:[:.]([0-9]{2})\s*uhr|\s*uhr\s*([0-9]{2})?)")
 
 DAY_HINT = worded("Write it like 26 Feb 2026 or 2026-02-26.")
 TIME_HINT = worded("Write it like 14:30 or 2:30 pm.")
@@ -59,13 +62,15 @@ def read_day(text: str) -> date:
     """The day written in ``text``, from 1950 to 2150; raises `InputError`.
 
     Numbers alone in the order day and month, or month and day, are refused when both
-    orders make sense: 3/4/2026 is two different days. A month is read in English or German,
+    orders make sense: 3/4/2026 is two different days. With dots (3.4.2026) the day stands
+    first, wherever that is written. A month is read in English or German,
     and so is a weekday before the day, which must be the right one.
     """
     words = _plain(text)
     weekday = None
-    if (match := _WEEKDAY_FIRST.fullmatch(words)) and (weekday := _weekday(match[1])) is not None:
-        words = match[2]
+    if match := _WEEKDAY_FIRST.fullmatch(words):
+        weekday = weekday_named(match[1])
+        words = words if weekday is None else match[2]
     day = _read_day(words, text)
     if weekday is not None and weekday != day.weekday():
         raise InputError(
@@ -83,6 +88,8 @@ def _read_day(words: str, text: str) -> date:
         return _day(int(match[3]), _month(match[2]), int(match[1]))
     if match := _NAMED_US.fullmatch(words):
         return _day(int(match[3]), _month(match[1]), int(match[2]))
+    if match := _DOTTED.fullmatch(words):
+        return _day(int(match[3]), int(match[2]), int(match[1]))
     if match := _NUMBERS.fullmatch(words):
         first, second, year = (int(part) for part in match.groups())
         if first <= 12 and second <= 12 and first != second:
@@ -113,7 +120,7 @@ def day_in_order(text: str, order: str) -> date | None:
         DAY_FIRST: (third, second, first),
         MONTH_FIRST: (third, first, second),
     }[order]
-    if order == MONTH_FIRST and second.isalpha():
+    if order == MONTH_FIRST and (second.isalpha() or _DOTTED.match(_plain(text))):
         return None
     try:
         return _day(int(year), int(month) if month.isdecimal() else _month(month), int(day))
@@ -131,11 +138,15 @@ def step_day(text: str, days: int, *, fallback: date) -> str:
 
 
 def read_time(text: str) -> time:
-    """The time of day written in ``text``: 24 hours, or with am or pm."""
-    match = _CLOCK.fullmatch(text.strip().lower())
-    if not match:
+    """The time of day written in ``text``: 24 hours, with am or pm, or with the German "Uhr"."""
+    words = text.strip().lower()
+    half = ""
+    if match := _UHR.fullmatch(words):
+        hour, minute = int(match[1]), int(match[2] or match[3] or 0)
+    elif match := _CLOCK.fullmatch(words):
+        hour, minute, half = int(match[1]), int(match[2] or 0), match[3] or ""
+    else:
         raise InputError(joined(" ", (worded("This is not a time."), TIME_HINT)))
-    hour, minute, half = int(match[1]), int(match[2] or 0), match[3]
     if half and not 1 <= hour <= 12:
         raise InputError(worded("With am or pm the hour goes from 1 to 12."))
     if half:
@@ -170,7 +181,13 @@ def _month(word: str) -> int:
     return _MONTHS[word[:3]]
 
 
-def _weekday(word: str) -> int | None:
+def weekday_named(word: str) -> int | None:
+    """The weekday (0 is Monday) that ``word``, in small letters, names in English or German.
+
+    None when it names none; two letters are enough.
+    """
+    if len(word) < 2:
+        return None
     fitting = (
         number
         for number, names in enumerate(_WEEKDAYS)

@@ -31,6 +31,8 @@ _SETS = {
     "daily": range(7),
     "every day": range(7),
     "täglich": range(7),
+    "jeden tag": range(7),
+    "an werktagen": range(5),
 }
 _ALWAYS = ("24/7", "24 h", "24h", "24 hours", "always", "day and night", "rund um die uhr",
            "tag und nacht")  # fmt: skip

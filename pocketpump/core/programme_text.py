@@ -2,12 +2,14 @@
 
 Written: ``"200 mcg/day"``, ``"stopped"``, ``"00:00 15 mcg/h, 06:00 10 mcg/h"`` (a day
 pattern), ``"Mon-Fri: 00:00 15 mcg/h; Sat-Sun: 00:00 12 mcg/h"`` (by weekday), boluses as
-``"45 mcg x 4"`` or ``"45 mcg at 08:00, 12:00"``.
+``"45 mcg x 4"`` or ``"45 mcg at 08:00, 12:00"``. German words are read as well, as they are
+printed: ``"200 µg/Tag"``, ``"gestoppt"``, ``"Mo–Fr: 00:00 Uhr 15 µg/Std."``, ``"45 µg um 08:00"``.
 """
 
 import re
 from dataclasses import replace
 
+from pocketpump.core.days import weekday_named
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.instants import WEEKDAYS
 from pocketpump.core.pattern import (
@@ -31,13 +33,19 @@ from pocketpump.core.wording import joined, said_in, worded
 
 # More boluses than this in a day is a slip (own limit, no source).
 MOST_BOLUSES = 48
+_STOPPED = ("stopped", "gestoppt")
+_DAY_NAME = r"([^\W\d_]{2,10})\.?"
+_DAYS_OF = re.compile(
+    rf"\s*{_DAY_NAME}(?:\s*(?:[-‐-―−]|\bto\b|\bbis\b)\s*{_DAY_NAME})?\s*:\s*(.*)", re.IGNORECASE
+)
+_STEP = re.compile(r"(\S+?)(?:\s*uhr)?\s+(.+)", re.IGNORECASE)
 _PATTERN_EXAMPLE = "00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h"
 
 
 def parse_setting(text: str, clock_offset_minutes: int = 0, field: str = "programme") -> Programme:
     """Return the programme for a daily dose, a day pattern or the word "stopped"."""
     cleaned = text.strip()
-    if cleaned.lower() == "stopped":
+    if cleaned.lower() in _STOPPED:
         return stopped()
     if ":" in cleaned:
         return parse_pattern(cleaned, clock_offset_minutes, field)
@@ -87,10 +95,11 @@ def parse_pattern(text: str, clock_offset_minutes: int = 0, field: str = "patter
 
 def parse_timed_bolus(text: str, field: str = "timed_bolus") -> TimedBolus:
     """Return the timed bolus in ``text``: "45 mcg x 4" or "45 mcg at 08:00, 12:00"."""
-    amount_text, word, rest = _split_bolus(text, r"x|\u00d7|\*|at", field, "45 mcg x 4")
+    amount_text, word, rest = _split_bolus(text, r"x|\u00d7|\*|at|um", field, "45 mcg x 4")
     amount = _bolus_amount(amount_text, field)
-    if word == "at":
-        minutes = tuple(sorted(_minute(part, field) for part in rest.split(",")))
+    if word in ("at", "um"):
+        clocks = re.split(r",|\bund\b|\band\b", rest)
+        minutes = tuple(sorted(_minute(part, field) for part in clocks))
         if len(set(minutes)) != len(minutes):
             raise InputError(worded("A bolus has the same time twice: give each time once."), field)
         return TimedBolus(amount, len(minutes), minutes)
@@ -166,13 +175,12 @@ def _span(weekdays: list[int]) -> str:
 
 
 def _weekdays(part: str) -> tuple[list[int], str] | None:
-    match = re.fullmatch(r"\s*([A-Za-z]{3})[a-z]*(?:\s*-\s*([A-Za-z]{3})[a-z]*)?\s*:\s*(.*)", part)
+    match = _DAYS_OF.fullmatch(part)
     if match is None:
         return None
-    names = [name.capitalize() for name in (match[1], match[2] or match[1])]
-    if any(name not in WEEKDAYS for name in names):
+    first, last = (weekday_named(name.lower()) for name in (match[1], match[2] or match[1]))
+    if first is None or last is None:
         return None
-    first, last = (WEEKDAYS.index(name) for name in names)
     return [(first + i) % 7 for i in range((last - first) % 7 + 1)], match[3]
 
 
@@ -180,7 +188,7 @@ def _steps(text: str, field: str) -> list[RateStep]:
     steps = []
     # A comma between digits is a decimal comma; between steps a space follows it.
     for part in re.split(r",\s+|,(?=\d\d?:)", text.strip()):
-        match = re.fullmatch(r"(\S+)\s+(.+)", part.strip())
+        match = _STEP.fullmatch(part.strip())
         if match is None:
             raise InputError(
                 worded(
@@ -196,7 +204,7 @@ def _steps(text: str, field: str) -> list[RateStep]:
 
 
 def _minute(text: str, field: str) -> int:
-    match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())
+    match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})(?:\s*uhr)?", text.strip().lower())
     if match is None or int(match[1]) * 60 + int(match[2]) >= DAY_MIN or int(match[2]) > 59:
         raise InputError(
             worded('"{typed}" is not a time of day: write it like 06:30.', typed=shown(text)), field

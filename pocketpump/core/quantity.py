@@ -8,6 +8,7 @@ names carry the unit: ``volume_ml``, ``strength_mcg_per_ml``, ``dose_mcg_per_day
 
 import math
 import re
+import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -29,19 +30,20 @@ _DEFINITIONS: Final = (
     "percent = 0.01 = pct",
 )
 
-# Spellings people and printouts use, in lower case. "u" stands for both micro signs.
+# Spellings people and printouts use, English and German, in lower case. "u" stands for both
+# micro signs.
 _SPELLINGS: Final = {
     spelling: unit
     for unit, spellings in {
-        "mcg": "mcg ug microgram micrograms mcgs ugs",
-        "mg": "mg milligram milligrams mgs",
-        "g": "g gram grams",
+        "mcg": "mcg ug microgram micrograms mcgs ugs mikrogramm",
+        "mg": "mg milligram milligrams mgs milligramm",
+        "g": "g gram grams gramm",
         "mL": "ml millilitre millilitres milliliter milliliters mls cc",
         "L": "l litre litres liter liters",
-        "h": "h hr hrs hour hours hourly",
-        "min": "min mins minute minutes",
-        "d": "d day days daily",
-        "pct": "% percent pct",
+        "h": "h hr hrs hour hours hourly std stunde stunden stündlich",
+        "min": "min mins minute minutes minuten",
+        "d": "d day days daily tag tage tagen täglich tgl",
+        "pct": "% percent pct prozent",
     }.items()
     for spelling in spellings.split()
 }
@@ -88,6 +90,8 @@ _AMOUNT_TEXT: Final = re.compile(
 # No amount is longer: a whole page pasted by accident is refused before it is looked at.
 _LONGEST: Final = 500
 _ZERO_TOO_MANY: Final = re.compile(r"0[0-9]|0([.,'\u2019])[0-9]{3}(?:\1|[.,])")
+_PER_WORDS: Final = "per|a|an|every|each|pro|je|am"
+_EACH_WORDS: Final = r"daily|hourly|täglich|stündlich|tgl\.?"
 _PER: Final = re.compile(r"([0-9.,'\u2019]*)\s*([^0-9/]+)")
 _GROUPED: Final = re.compile(r"[0-9]{1,3}(?:([.,'\u2019])[0-9]{3})(?:\1[0-9]{3})*")
 
@@ -294,8 +298,9 @@ def _plain_number(digits: str, text: str, field: str) -> float:
 
 def _unit(written: str, text: str, dimension: Dimension, field: str) -> tuple[str, float]:
     """Return the unit as Pint reads it and what to divide by ("mg/20 mL" gives mg/mL and 20)."""
-    spelt = re.sub(r"\s+(?:per|a|an|every|each)\s+", "/", f" {written} ", flags=re.IGNORECASE)
-    spelt = re.sub(r"\s+(daily|hourly)\s", r"/\1 ", spelt, flags=re.IGNORECASE)
+    spelt = f" {unicodedata.normalize('NFC', written)} "
+    spelt = re.sub(rf"\s+(?:{_PER_WORDS})\s+", "/", spelt, flags=re.IGNORECASE)
+    spelt = re.sub(rf"\s+({_EACH_WORDS})\s", r"/\1 ", spelt, flags=re.IGNORECASE)
     above, _, below = spelt.partition("/")
     per = _PER.fullmatch(below.strip())
     units = [above, *([per[2]] if per else [])]

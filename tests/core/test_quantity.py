@@ -107,7 +107,7 @@ def test_common_spellings_are_read(written, dimension, value):
         ("1.500 mcg/day", DOSE, "two ways: write 1500 for the large number or 1.5"),
         ("10 mg/1,000 mL", STRENGTH, "two ways"),
         ("9" * 300 + ",123 mL", VOLUME, "two ways"),
-        ("0,5 mg/Tag", DOSE, 'the unit "Tag"'),
+        ("0,5 mg/Woche", DOSE, 'the unit "Woche"'),
         ("20", VOLUME, "has no unit"),
         ("200", DOSE, "has no unit"),
         ("", VOLUME, "is not a volume"),
