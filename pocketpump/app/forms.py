@@ -5,17 +5,15 @@ person's fingers. What is wrong is said beside a field only after the first try 
 and from then on as it is typed.
 """
 
-import asyncio
-import sys
-import threading
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, time
-from typing import Any, Protocol, TypeVar
+from typing import Any, TypeVar
 
 import flet as ft
 
 from pocketpump.app import theme
+from pocketpump.app.handling import sentence_of
+from pocketpump.app.keeping import Keep
 from pocketpump.app.parts import big_button, notice, ticks
 from pocketpump.app.parts.fields import field_frame
 from pocketpump.app.shell import App
@@ -27,51 +25,8 @@ from pocketpump.core.wording import joined, number_said, worded, worded_count
 
 Value = TypeVar("Value")
 
-
-_REST_S = 0.4
-
-
-class _Waiting(Protocol):
-    def cancel(self) -> object: ...
-
-
-_WAITING: dict[str, _Waiting] = {}
-
-
-def _after_rest(act: Callable[[], None]) -> _Waiting:
-    """Call ``act`` in a while, unless it is cancelled before."""
-    if sys.platform == "emscripten":  # a browser's Python has no threads, only its event loop
-        return asyncio.get_event_loop().call_later(_REST_S, act)
-    timer = threading.Timer(_REST_S, act)
-    timer.daemon = True
-    timer.start()
-    return timer
-
-
-@dataclass(frozen=True)
-class Keep:
-    """Where a half-filled form is kept from one start of the app to the next."""
-
-    name: str
-    load: Callable[[], Mapping[str, Any]]
-    save: Callable[[Mapping[str, Any]], None]
-
-    def later(self, values: Mapping[str, Any]) -> None:
-        """Keep ``values`` once the typing rests; only the last ones given are kept.
-
-        A flush to disk for every letter would hold up the letters behind it.
-        """
-        waiting = _WAITING.pop(self.name, None)
-        if waiting is not None:
-            waiting.cancel()
-        _WAITING[self.name] = _after_rest(lambda: self.save(values))
-
-    def forget(self) -> None:
-        """Keep nothing from now on: the next drawing of the form must not find it again."""
-        waiting = _WAITING.pop(self.name, None)
-        if waiting is not None:
-            waiting.cancel()
-        self.save({})
+_STATE = frozenset({"tried", "failed", "asked", "sure"})
+"""What a form keeps of its own state beside what was typed; never kept beyond the tab."""
 
 
 class Form:
@@ -95,9 +50,10 @@ class Form:
         self._keep = keep
         self._draft = app.draft(name)
         if keep is not None and not self._draft:
-            self._draft.update(keep.load())
+            self._draft.update({f: v for f, v in keep.load().items() if f not in _STATE})
         self._defaults = defaults
         self._pinned = pinned
+        self._moments: list[tuple[str, str]] = []
         self._errors: dict[str, str] = {}
 
     def text(self, field: str) -> str:
@@ -109,9 +65,9 @@ class Form:
         # Untouched fields follow their defaults: a form left open overnight shows today.
         return self._draft.get(field, self._defaults.get(field))
 
-    def pin(self, field: str) -> None:
-        """Let ``field`` keep the default it has now, because another answer refers to it."""
-        self._draft.setdefault(field, self._defaults.get(field))
+    def pin(self, field: str, value: Any = None) -> None:
+        """Let ``field`` keep ``value`` (None: its default), because another answer refers to it."""
+        self._draft.setdefault(field, self._defaults.get(field) if value is None else value)
 
     def put(self, field: str, value: Any) -> None:
         """Take in a new value and draw the screen again."""
@@ -121,9 +77,14 @@ class Form:
     def _take(self, field: str, value: Any) -> None:
         for one in self._pinned:
             self.pin(one)
+        for moment in self._moments:
+            if field in moment:
+                # A time typed is one of the day that was shown beside it.
+                for one in moment:
+                    self.pin(one)
         self._draft[field] = value
         if self._keep is not None:
-            self._keep.later(dict(self._draft))
+            self._keep.later({f: v for f, v in self._draft.items() if f not in _STATE})
 
     def typed(self, field: str) -> Callable[[Any], None]:
         """What a control calls with every new text."""
@@ -131,7 +92,7 @@ class Form:
 
     def error(self, field: str) -> str:
         """What to say beside ``field``; "" before the first try to save."""
-        return self._errors.get(field, "") if self._draft.get("tried") else ""
+        return self._errors.get(field, "") if self.value("tried") else ""
 
     def fail(self, field: str, sentence: str) -> None:
         """Note what is wrong with ``field``; the first trouble of a field is the one told."""
@@ -235,8 +196,10 @@ class Form:
     ) -> datetime | None:
         """Return the instant two fields name, in the zone of ``latest``; not after it.
 
-        With ``may_come`` it may be still to come.
+        With ``may_come`` it may be still to come. While neither is touched both follow their
+        defaults, as a rule the clock at the tap on Save; one that is typed holds the other.
         """
+        self._moments.append((day_field, time_field))
         day = self.day(day_field, needed=worded("Write the day, like 26 Feb 2026."))
         clock = self.clock(time_field, needed=worded("Write the time, like 14:30."))
         if day is None or clock is None or latest.tzinfo is None:
@@ -255,8 +218,9 @@ class Form:
     ) -> list[ft.Control]:
         """Return the save button; tapped, it does ``action``, or leads to what is wrong.
 
-        The trouble is told above the button and beside the field, and the field is moved to. With
-        ``ask`` it saves nothing yet but shows that sentence and a tick; ticked, it saves. Two
+        It acts on the form as it is at the tap, not as it was drawn: the clock goes on. The trouble
+        is told above the button and beside the field, and the field is moved to. With ``ask`` it
+        saves nothing yet but shows that sentence and a tick; ticked, it saves. Two
         presses on one spot, which a hand that jerks may make, are then never enough.
         A form may have two save buttons; their labels differ.
         """
@@ -265,7 +229,7 @@ class Form:
         def tapped() -> None:
             self._draft.pop("failed", None)
             self._draft["asked"] = "" if self._errors else ask
-            self._take("tried", True)
+            self._draft["tried"] = True
             if self._errors:
                 self._app.refuse(self._refusal(self._trouble()), place)
             elif ask and self._draft.get("sure") != ask:
@@ -277,12 +241,13 @@ class Form:
         def finish() -> None:
             try:
                 action()
-            except PocketPumpError as error:
+            except (PocketPumpError, OSError) as error:
                 # A full disk or the record's own last check: what was typed stays.
-                self._take("failed", str(error))
-                self._app.refuse(self._refusal(str(error)), place)
+                self._draft["failed"] = sentence_of(error)
+                self._app.refuse(self._refusal(self._draft["failed"]), place)
 
-        button = big_button(label, tapped, icon=ft.Icons.CHECK)
+        self._app.offer_save(place, tapped)
+        button = big_button(label, lambda: self._app.save(place), icon=ft.Icons.CHECK)
         asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
         trouble = self._trouble() or (ask if asked else "")
         if not trouble:
@@ -295,7 +260,8 @@ class Form:
         ticked = ["sure"] if self._draft.get("sure") == ask else []
 
         def toggle(_sure: str) -> None:
-            self.put("sure", "" if ticked else ask)
+            self._draft["sure"] = "" if ticked else ask
+            self._app.refresh()
 
         sure = ticks(worded("Looked at again?"), [("sure", worded("It is right"))], ticked, toggle)
         return [ft.Container(told, key=key), sure, button]

@@ -92,6 +92,10 @@ class Notebook:
         """The entry with this id if it counts now."""
         return next((entry for entry in self.record.alive if entry.id == entry_id), None)
 
+    def newest_version(self, entry_id: str) -> Entry | None:
+        """What counts now of the entry once written under this id; None when it was removed."""
+        return self.record.newest_version(entry_id)
+
     def save_together(
         self, drafts: Sequence[tuple[str, datetime, Mapping[str, Any]]]
     ) -> tuple[Entry, ...]:

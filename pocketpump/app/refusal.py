@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable
+from itertools import pairwise
 
 import flet as ft
 
 from pocketpump.app.client import announce
+from pocketpump.app.handling import Place, place_in
 from pocketpump.app.parts.trouble import Trouble, first_trouble, mark
+from pocketpump.app.parts.words import notice
 
 _PAUSES = (0.0, 0.3)
 """Seconds before each try: a slow client has not built yet what it is asked to scroll to."""
+
+_FAILED = "refused here"
+"""The scroll key of what is told beside a button that could not do its own."""
 
 Scroll = Callable[[str], Awaitable[None]]
 """Brings what has that scroll key into sight."""
@@ -26,6 +32,7 @@ class Refusal:
         self._told = False
         self._again = False
         self._first: Trouble | None = None
+        self._failed: tuple[Place, str] | None = None
         # The fields once led to, by their keys: the scroll key of each.
         self._marks: dict[str, str] = {}
 
@@ -37,7 +44,46 @@ class Refusal:
     def end(self) -> None:
         """Forget it: another screen is shown."""
         self._told = False
+        self._failed = None
         self._marks.clear()
+
+    def fail(self, place: Place, sentence: str) -> None:
+        """Tell ``sentence`` beside the button at ``place`` from the next drawing on."""
+        self._failed = (place, sentence)
+
+    def mended(self, place: Place) -> None:
+        """Forget what was told at ``place``: it has done its own since."""
+        if self._failed is not None and self._failed[0] == place:
+            self._failed = None
+
+    def told_at_button(self, column: ft.Column) -> bool:
+        """Tell beside its button what failed, in the drawn ``column``; False if it is not there."""
+        if self._failed is None:
+            return True
+        place, sentence = self._failed
+        if column.key not in place[:-1]:
+            return False
+        way = place_in(column, place[place.index(str(column.key)) :]) or []
+        for outer, inner in reversed(list(pairwise(way))):
+            if isinstance(outer, ft.Column):
+                key = ft.ScrollKey(_FAILED)  # type: ignore[call-arg]  # flet hides its constructor
+                told = ft.Container(notice(sentence, needs_you=True), key=key)
+                at = next(n for n, one in enumerate(outer.controls) if one is inner)
+                outer.controls.insert(at, told)
+                return True
+        return False
+
+    def lead_to_button(self, sentence: str) -> None:
+        """Go to what is told beside a button."""
+        announce(self._page, sentence)
+        self._page.run_task(self._go_to_button)
+
+    async def _go_to_button(self) -> None:
+        for pause in _PAUSES:
+            await asyncio.sleep(pause)
+            if self._failed is None:
+                return
+            await self._scroll(_FAILED)
 
     def drawn(self, column: ft.Column) -> None:
         """Take notice of the screen just drawn, before it is sent."""

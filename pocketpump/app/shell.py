@@ -24,12 +24,13 @@ from pocketpump.app import theme
 from pocketpump.app.client import keep_awake, tell_language
 from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
+from pocketpump.app.handling import Place as Spot
+from pocketpump.app.handling import guard, sentence_of
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.app.refusal import Refusal
 from pocketpump.app.rewording import reword
 from pocketpump.app.undialled import DIALS_NOTHING, undial
-from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import Tongue, said_in, worded
 
 Services = TypeVar("Services")
@@ -113,6 +114,10 @@ class App(Generic[Services]):
         self._awake = False
         self._drafts: dict[str, dict[str, Any]] = {}
         self._open: set[tuple[str, str]] = set()
+        self._saves: dict[str, Callable[[], None]] = {}
+        self._running = 0
+        self._stale = False
+        self._leaving = False
 
     # ── what a screen may ask ────────────────────────────────────────────────
 
@@ -174,7 +179,30 @@ class App(Generic[Services]):
 
     def go(self, route: str) -> None:
         """Show another screen, as a new step that the browser's back undoes."""
+        # It is drawn when it has come; what is left need not be drawn again.
+        self._leaving = route != self.page.route
         self.page.navigate(route)
+
+    def offer_save(self, place: str, save: Callable[[], None]) -> None:
+        """Let ``save`` be what the save button ``place`` of the screen being drawn does."""
+        self._saves[place] = save
+
+    def save(self, place: str) -> None:
+        """Do what the save button ``place`` does now.
+
+        The screen is worked out anew for it, unseen: since it was drawn the clock went on, and
+        the record may be another one.
+        """
+        self._saves.clear()
+        with theme.drawn_at(self._scale):
+            self._stops[self.route].screen(self)
+        self._saves.get(place, self.refresh)()
+
+    def forget_typed(self) -> None:
+        """Forget all that was typed and not saved, passphrases too: the record has ended."""
+        self._drafts.clear()
+        self._said = None
+        self._refusal.end()
 
     def back(self) -> None:
         """Show what was shown before this screen; the screen above it if nothing was."""
@@ -191,7 +219,7 @@ class App(Generic[Services]):
         field tells its trouble, what has the scroll key ``key`` is scrolled to.
         """
         self._refusal.begin()
-        self.refresh()
+        self._draw()
         self._refusal.lead(self.spoken(sentence), key)
 
     async def _scroll(self, **place: Any) -> None:
@@ -204,18 +232,6 @@ class App(Generic[Services]):
         self._said_here = True
         self.refresh()
         self.page.run_task(self._scroll, offset=0)
-
-    def attempt(self, action: Tap) -> Tap:
-        """Return ``action`` as a tap whose trouble is told instead of ending the tab."""
-
-        def tapped() -> Any:
-            try:
-                return action()
-            except PocketPumpError as error:
-                self.say(str(error), needs_you=True)
-                return None
-
-        return tapped
 
     def hush(self) -> None:
         """Take the message away."""
@@ -240,7 +256,50 @@ class App(Generic[Services]):
         return said_in(text, self._tongue)
 
     def refresh(self) -> None:
-        """Draw the screen again from what is known now."""
+        """Draw the screen again from what is known now; within a tap once, at its end."""
+        if self._running:
+            self._stale = True
+        else:
+            self._draw()
+
+    def changed_elsewhere(self) -> None:
+        """Draw the screen again soon, because another tab has changed the record."""
+        if not self._running:
+            self._stale = True
+            self.page.run_task(self._catch_up)
+
+    async def _catch_up(self) -> None:
+        if self._stale:
+            self._draw()
+
+    def run(self, place: Spot, act: Callable[[], Any]) -> Any:
+        """Do ``act`` for the control at ``place``; what it cannot do is told beside it."""
+        self._running += 1
+        self._leaving = False
+        try:
+            done = act()
+        except Exception as error:
+            self._running -= 1
+            self.failed(place, error)
+            return None
+        self._running -= 1
+        self._refusal.mended(place)
+        if self._stale and not self._running and not self._leaving:
+            self._draw()
+        return done
+
+    def failed(self, place: Spot, error: Exception) -> None:
+        """Tell of ``error`` beside the control at ``place``; where it is gone, at the top."""
+        sentence = sentence_of(error)
+        self._refusal.fail(place, sentence)
+        if self._draw():
+            self._refusal.lead_to_button(self.spoken(sentence))
+        else:
+            self.say(sentence, needs_you=True)
+
+    def _draw(self) -> bool:
+        """Draw the screen; return whether what failed last has its place on it."""
+        self._stale = False
         route = self.route
         stop = self._stops[route]
         self._day.drawn()
@@ -264,9 +323,12 @@ class App(Generic[Services]):
         if not self._dials:
             undial(window, lambda: self.say(DIALS_NOTHING))
         self._refusal.drawn(self._column)
+        told = self._refusal.told_at_button(self._column)
+        guard(window, self)
         reword(window, self._tongue)
         self.page.views[0].controls = [window]
         self.page.update()
+        return told
 
     def _drawn(self, stop: Stop) -> list[ft.Control]:
         """Draw the screen; if it cannot be, what still helps instead of a dead tab."""
@@ -335,8 +397,11 @@ class App(Generic[Services]):
             return None
 
         def undone() -> Any:
-            self._said = None
-            return self.attempt(said.undo)() if said.undo else None
+            done = said.undo() if said.undo else None
+            if self._said is said:
+                self._said = None
+                self.refresh()
+            return done
 
         return notice(
             said.text,

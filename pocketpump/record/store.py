@@ -203,11 +203,31 @@ class Record:
         back or was changed since.
         """
         with self._lock:
-            entry = self._standing(entry_id)
-            group = [entry_id]
-            if entry.removes is not None:
-                group += removed_together(self._entries, self._settle(), entry)
-            return self._take_back(group)
+            return self.undo_many([entry_id])
+
+    def undo_many(self, entry_ids: Iterable[str]) -> Entry:
+        """Take back several entries, each as :meth:`undo` does it, with one save: all or none."""
+        with self._lock:
+            group: dict[str, None] = {}
+            for entry_id in entry_ids:
+                entry = self._standing(entry_id)
+                group[entry_id] = None
+                if entry.removes is not None:
+                    group |= dict.fromkeys(removed_together(self._entries, self._settle(), entry))
+            return self._take_back(list(group))
+
+    def newest_version(self, entry_id: str) -> Entry | None:
+        """Return the entry that counts now in the line of corrections of ``entry_id``.
+
+        None when all of it was taken back, or there is no such entry.
+        """
+        with self._lock:
+            if entry_id not in self._entries:
+                return None
+            line = self._settle().line
+            wanted = line.get(entry_id, entry_id)  # added since: a line of its own
+            fitting = (one for one in self._alive if line.get(one.id, one.id) == wanted)
+            return next(fitting, None)
 
     def absorb(self, entries: Iterable[Entry]) -> Absorbed:
         """Bring in another copy's entries with one save; doing it again adds nothing.

@@ -32,6 +32,7 @@ class PagelessApp:
         self.drafts = {}
         self.query = {}
         self.said = []
+        self.saves = {}
         record = Record.open(files or MemoryFiles(), clock=lambda: self.time.astimezone(UTC))
         self.services = Notebook(record, lambda: self.time, lambda: self.zone)
 
@@ -53,8 +54,11 @@ class PagelessApp:
     def back(self):
         pass
 
-    def attempt(self, action):
-        return action
+    def offer_save(self, place, save):
+        self.saves[place] = save
+
+    def save(self, place):
+        self.saves[place]()
 
     def say(self, text, **more):
         self.said.append(text)

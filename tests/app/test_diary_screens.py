@@ -37,7 +37,7 @@ class Tab:
     def __init__(self, notebook, query=None):
         self.services = notebook
         self.query = query or {}
-        self.drafts = {}
+        self.drafts, self.saves = {}, {}
 
     def draft(self, name):
         return self.drafts.setdefault(name, {})
@@ -45,8 +45,11 @@ class Tab:
     def explain(self, _name, lines):
         return lines
 
-    def attempt(self, action):
-        return action
+    def offer_save(self, place, save):
+        self.saves[place] = save
+
+    def save(self, place):
+        self.saves[place]()
 
     def has(self, _route):
         return False

@@ -9,7 +9,8 @@ import pytest
 from loud import Loud
 from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
-from pocketpump.app.forms import Form, Keep
+from pocketpump.app.forms import Form
+from pocketpump.app.keeping import Keep
 from pocketpump.app.main import PLACES, STOPS, tab
 from pocketpump.app.parts import stepper
 from pocketpump.app.parts.axis import TimeAxis

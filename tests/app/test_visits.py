@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 from screen_hand import PUMP, PagelessApp, at, controls_in, in_use, save, texts
 
-from pocketpump.app import forms
+from pocketpump.app import keeping
 from pocketpump.app.screens import dose, refill, refills, signs
 from pocketpump.app.screens.today import today
 from pocketpump.record import MemoryFiles, to_document
@@ -29,7 +29,7 @@ def outlook_of(app):
 
 def test_a_saved_refill_leaves_nothing_in_the_form(monkeypatch):
     # Whatever waits for the typing to rest must not come after the save.
-    monkeypatch.setattr(forms, "_REST_S", 0.01)
+    monkeypatch.setattr(keeping, "_REST_S", 0.01)
     app = noted()
     app.draft("refill:").update(withdrawn_ml="4.1")
     app.services.save_draft("refill:", app.draft("refill:"))

@@ -17,6 +17,7 @@ from pocketpump.app.parts import (
     ticks,
     time_field,
 )
+from pocketpump.app.screens.correcting import of_entry
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.screens.ticked import (
     DRAFT,
@@ -45,14 +46,17 @@ _SCORES = ("stiffness", "spasms", "severity", *(field for _, field, _ in _MORE_S
 
 def check_in(app: App[Notebook]) -> list[ft.Control]:
     """Draw the check-in, new or the one that the route's ``id`` names."""
+    return of_entry(app, "check-in", lambda old: _form(app, old), "/log")
+
+
+def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
     notebook = app.services
-    old = notebook.find(app.query.get("id", ""))
-    form = Form(app, f"{DRAFT}{old.id if old else ''}", _defaults(notebook, old))
+    form = Form(app, f"{DRAFT}{app.query.get('id', '')}", _defaults(notebook, old))
     now = notebook.now()
     there = notebook.now_there(old)
     at = now if form.text("when") == "now" else form.instant("day", "time", latest=there)
     payload = _read(form)
-    asked = question(form, now) if old is None else []
+    asked = question(form, notebook.now) if old is None else []
     if asked:
         form.fail(FIELD, worded("Say first whether what you ticked is still there."))
 

@@ -17,6 +17,7 @@ from pocketpump.app.parts import (
     section,
     text_field,
 )
+from pocketpump.app.screens.correcting import of_entry
 from pocketpump.app.screens.row import row
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
@@ -33,6 +34,7 @@ from pocketpump.core.contacts import (
 )
 from pocketpump.core.opening_hours import hours_text, read_hours
 from pocketpump.core.wording import joined, worded
+from pocketpump.record import Entry
 from pocketpump.record.diary import contacts_of
 
 _SETTING = {
@@ -114,8 +116,11 @@ def _hours_read(form: Form, now: datetime) -> str:
 
 def contact(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for one number, new or the one that the route's ``id`` names."""
+    return of_entry(app, "contact", lambda old: _form(app, old), "/contacts")
+
+
+def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
     notebook = app.services
-    old = notebook.find(app.query.get("id", ""))
     role = app.query.get("role", ROLES[-1])
     called = app.spoken(worded("Emergency")) if role == EMERGENCY_ROLE else ""
     texts = {"name": called, "role": role, "phone": "", "hours": "",
@@ -130,7 +135,7 @@ def contact(app: App[Notebook]) -> list[ft.Control]:
         # Before there were two questions, one answer stood for both.
         is_on_card = payload.get("on_card", payload.get("emergency"))
         texts["on_card"] = "yes" if is_on_card else "no"
-    form = Form(app, f"contact:{old.id if old else role}", texts)
+    form = Form(app, f"contact:{app.query.get('id', role)}", texts)
     name = form.read("name", str, needed=worded("Write whom you reach there."))
     form.read("phone", dial_text, needed=worded("Write the telephone number."))
 

@@ -18,6 +18,7 @@ from pocketpump.app.parts import (
     text_field,
     time_field,
 )
+from pocketpump.app.screens.correcting import of_entry
 from pocketpump.app.screens.dose_fields import (
     FROM_CHOICES,
     defaults,
@@ -26,7 +27,7 @@ from pocketpump.app.screens.dose_fields import (
 )
 from pocketpump.app.screens.dose_words import dose_odds, dose_words, kept_odds, question_of
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
-from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
+from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.instants import local_date
 from pocketpump.core.pattern import Programme
@@ -39,16 +40,17 @@ from pocketpump.record import Entry
 
 def dose(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for a new dose setting, or for the one that the route's ``id`` names."""
-    if app.query.get("id") and app.services.find(app.query["id"]) is None:
-        return gone(app, "dose setting", "/doses")
-    return dose_form(app, lambda: app.go("/today"))
+    return of_entry(
+        app, "programme", lambda old: dose_form(app, lambda: app.go("/today"), old), "/doses"
+    )
 
 
-def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]:
-    """Draw the form; ``after`` leads on when it is saved."""
+def dose_form(
+    app: App[Notebook], after: Callable[[], None], old: Entry | None = None
+) -> list[ft.Control]:
+    """Draw the form, to correct ``old`` if given; ``after`` leads on when it is saved."""
     notebook = app.services
-    old = notebook.find(app.query.get("id", ""))
-    form = Form(app, f"dose:{old.id if old else ''}", defaults(notebook, old))
+    form = Form(app, f"dose:{app.query.get('id', '')}", defaults(notebook, old))
     now = notebook.now()
     at = _instant(form, notebook, now)
     programme = read_programme(form)
@@ -82,7 +84,7 @@ def dose_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
         *mode_fields(form),
         *dose_words(notebook, programme, at or now, odds, correcting),
     ]
-    controls += clock_fields(form, programme, now)
+    controls += clock_fields(form, programme, notebook.now)
     controls += _from_fields(form, notebook, now)
     controls.append(
         date_field(worded("Clinic's new alarm date"), form.text("printed_alarm_on"),

@@ -17,6 +17,7 @@ from pocketpump.app.parts import (
     time_field,
 )
 from pocketpump.app.screens.calls import clinic_call
+from pocketpump.app.screens.correcting import of_entry
 from pocketpump.app.screens.heed import noted_advice
 from pocketpump.app.screens.signs import open_subject
 from pocketpump.app.screens.taking_back import remove_button, undo_of
@@ -49,9 +50,12 @@ _NOW = timedelta(hours=48)
 
 def happening(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form, new or for the happening that the route's ``id`` names."""
+    return of_entry(app, "happening", lambda old: _form(app, old), "/diary")
+
+
+def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
     notebook = app.services
-    old = notebook.find(app.query.get("id", ""))
-    form_name = f"happening:{old.id if old else ''}"
+    form_name = f"happening:{app.query.get('id', '')}"
     form = Form(app, form_name, _defaults(notebook, old))
     now = notebook.now_there(old)
     what = form.text("what")

@@ -33,5 +33,5 @@ def language_choice(app: App[Notebook]) -> ft.Control:
         worded("Language"),
         list(TONGUES.items()),
         language_of(app.services),
-        lambda code: app.attempt(lambda: choose_language(app, code))(),
+        lambda code: choose_language(app, code),
     )

@@ -20,6 +20,7 @@ from pocketpump.app.parts import (
     text_field,
 )
 from pocketpump.app.parts.line_chart import line_chart
+from pocketpump.app.screens.correcting import of_entry
 from pocketpump.app.screens.row import row
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
@@ -28,6 +29,7 @@ from pocketpump.core.instants import date_text
 from pocketpump.core.measures import USUAL_MEASURES, Measure, by_name, measure_words, milestones
 from pocketpump.core.quantity import format_number, parse_number
 from pocketpump.core.wording import worded, worded_count
+from pocketpump.record import Entry
 from pocketpump.record.diary import measures_of
 
 _OTHER = "other"
@@ -100,8 +102,11 @@ def _amount(value: float, unit: str) -> str:
 
 def measure(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form, new or for the measure that the route's ``id`` names."""
+    return of_entry(app, "measure", lambda old: _form(app, old), "/measures")
+
+
+def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
     notebook = app.services
-    old = notebook.find(app.query.get("id", ""))
     known = by_name(measures_of(notebook.record.alive))
     offered: dict[str, tuple[str, bool, float | None]] = {
         name: (unit, lower, None) for name, unit, lower in USUAL_MEASURES
@@ -114,7 +119,7 @@ def measure(app: App[Notebook]) -> list[ft.Control]:
              for name, (_, _, goal) in offered.items()}  # fmt: skip
     if old is not None and "goal" in payload:
         goals[f"goal {payload['name']}"] = format_number(payload["goal"], 4)
-    form = Form(app, f"measure:{old.id if old else ''}", goals | {
+    form = Form(app, f"measure:{app.query.get('id', '')}", goals | {
         "which": payload.get("name", ""), "name": "", "unit": "", "better": "higher",
         "value": format_number(payload["value"], 4) if old else "",
         "day": (old.at if old else now).date().isoformat(),

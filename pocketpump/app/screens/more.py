@@ -77,9 +77,9 @@ def look(app: App[Notebook]) -> list[ft.Control]:
     chosen = preferences(app.services)
     return [
         choice(worded("Text size"), _SCALES, chosen.get("text size", "1.0"),
-               lambda value: app.attempt(lambda: keep("text size", value))()),
+               lambda value: keep("text size", value)),
         choice(worded("Colours"), _MODES, chosen.get("colours", "system"),
-               lambda value: app.attempt(lambda: keep("colours", value))()),
+               lambda value: keep("colours", value)),
         language_choice(app),
     ]  # fmt: skip
 

@@ -1,5 +1,6 @@
 """The pump's clock beside the one on the wall, for settings in which the hour matters."""
 
+from collections.abc import Callable
 from datetime import datetime, timedelta
 
 import flet as ft
@@ -16,13 +17,19 @@ _DAY_MIN = 1_440
 _QUARTER = 15
 
 
-def clock_fields(form: Form, programme: Programme | None, now: datetime) -> list[ft.Control]:
-    """Draw the question what the pump's clock shows; nothing when the hour does not matter."""
+def clock_fields(
+    form: Form, programme: Programme | None, clock: Callable[[], datetime]
+) -> list[ft.Control]:
+    """Draw the question what the pump's clock shows; nothing when the hour does not matter.
+
+    ``clock`` tells the wall clock here: the two are compared when the answer is begun.
+    """
     if not _by_clock(programme):
         return []
 
     def typed(text: str) -> None:
-        form.pin("clock_now")
+        now = clock()
+        form.pin("clock_now", str(now.hour * 60 + now.minute))
         form.put("clock", text)
 
     return [
@@ -33,7 +40,7 @@ def clock_fields(form: Form, programme: Programme | None, now: datetime) -> list
             ),
             form.text("clock"),
             typed,
-            now=now.time(),
+            now=clock().time(),
             helper=worded(
                 "The same, unless the pump was set in another time zone or before the"
                 " clocks changed. It does not move by itself."

@@ -7,7 +7,8 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app.forms import Form, Keep
+from pocketpump.app.forms import Form
+from pocketpump.app.keeping import Keep
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import (
     body,
@@ -19,6 +20,7 @@ from pocketpump.app.parts import (
     text_field,
     time_field,
 )
+from pocketpump.app.screens.correcting import of_entry
 from pocketpump.app.screens.dose_fields import mode_fields, read_programme
 from pocketpump.app.screens.dose_words import dose_words, odd_notices, question_of
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
@@ -31,7 +33,7 @@ from pocketpump.app.screens.refill_saving import (
     refill_odds,
     save_refill,
 )
-from pocketpump.app.screens.taking_back import gone, remove_button, undo_of
+from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.odd_amounts import Odd
@@ -62,16 +64,17 @@ def _asked(notebook: Notebook, old: Entry | None, at: datetime | None) -> _Asked
 
 def refill(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for a new refill, or for the one that the route's ``id`` names."""
-    if app.query.get("id") and app.services.find(app.query["id"]) is None:
-        return gone(app, "refill", "/refills")
-    return refill_form(app, lambda: app.go("/today"))
+    return of_entry(
+        app, "refill", lambda old: refill_form(app, lambda: app.go("/today"), old), "/refills"
+    )
 
 
-def refill_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]:
-    """Draw the form; ``after`` leads on when it is saved."""
+def refill_form(
+    app: App[Notebook], after: Callable[[], None], old: Entry | None = None
+) -> list[ft.Control]:
+    """Draw the form, to correct ``old`` if given; ``after`` leads on when it is saved."""
     notebook = app.services
-    old = notebook.find(app.query.get("id", ""))
-    name = f"refill:{old.id if old else ''}"
+    name = f"refill:{app.query.get('id', '')}"
     keep = Keep(name, lambda: notebook.record.draft(name), lambda v: notebook.save_draft(name, v))
     form = Form(
         app,
@@ -170,7 +173,7 @@ def _fields(
         if form.text("dose changed") == "yes":
             controls += mode_fields(form)
             controls += dose_words(notebook, read.programme, read.at or now, odds)
-            controls += clock_fields(form, read.programme, now)
+            controls += clock_fields(form, read.programme, notebook.now)
     if asked.alarm_volume:
         controls.append(
             _volume(form, "alarm_volume_ml", worded("Alarm volume"), worded("As printed."))

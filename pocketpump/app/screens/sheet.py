@@ -52,7 +52,7 @@ def sheet(app: App[Notebook]) -> list[ft.Control]:
         big_button(worded("Save as PDF"), save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
         quiet_button(worded("Save as a web page"), save_page, icon=ft.Icons.PRINT_OUTLINED),
         choice(worded("Titles in a calendar"), _TITLES, "full" if full else "plain",
-               lambda value: app.attempt(lambda: keep_titles(value))(),
+               lambda value: keep_titles(value),
                helper=worded("Others may see your calendar.")),
         quiet_button(worded("Save the coming dates for a calendar"), save_calendar,
                      icon=ft.Icons.EVENT_OUTLINED),

@@ -60,7 +60,7 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
     advice = advised()
 
     def tick(sign: str) -> None:
-        toggle(form, sign, now)
+        toggle(form, sign, notebook.now())
         after = advised()
         # Far down the list another answer would come up out of sight, and what lay under the
         # finger would be another row.
@@ -68,7 +68,7 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
             app.reveal(ANSWER)
 
     bar, pinned = pinned_calls(app, advice)
-    asked = question(form, now)
+    asked = question(form, notebook.now)
     controls: list[ft.Control] = [*asked]
     if advice is None:
         controls += _before_a_tick(app)

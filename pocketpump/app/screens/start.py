@@ -45,7 +45,7 @@ def _languages(app: App[Notebook]) -> list[ft.Control]:
     """Draw the way into every other language, by its own name for whoever reads only that."""
 
     def speaks(code: str) -> Callable[[], None]:
-        return app.attempt(lambda: choose_language(app, code))
+        return lambda: choose_language(app, code)
 
     spoken = language_of(app.services)
     return [

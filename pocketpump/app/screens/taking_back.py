@@ -6,7 +6,7 @@ from typing import NamedTuple
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, quiet_button
+from pocketpump.app.parts import quiet_button
 from pocketpump.app.shell import App
 from pocketpump.core.wording import worded
 
@@ -62,18 +62,13 @@ _REMOVED = {
         worded("Remove this trip"), worded("The trip was removed."), worded("The trip is back.")
     ),
 }
-_GONE = {
-    "dose setting": worded("This dose setting was removed or changed since."),
-    "refill": worded("This refill was removed or changed since."),
-}
 
 
 def undo_of(app: App[Notebook], *entry_ids: str) -> Callable[[], None]:
     """Return what the Undo beside "saved" does: the entries are taken back."""
 
     def undo() -> None:
-        for entry_id in entry_ids:
-            app.services.record.undo(entry_id)
+        app.services.record.undo_many(entry_ids)
         app.say(worded("That was taken back."))
 
     return undo
@@ -99,13 +94,5 @@ def remove_button(app: App[Notebook], entry_id: str, what: str, then: str) -> ft
         app.say(words, undo=undo)
 
     # A list may hold several with the same words.
-    return quiet_button(button, app.attempt(remove), icon=ft.Icons.DELETE_OUTLINE,
+    return quiet_button(button, remove, icon=ft.Icons.DELETE_OUTLINE,
                         key=f"remove:{entry_id}")  # fmt: skip
-
-
-def gone(app: App[Notebook], what: str, then: str) -> list[ft.Control]:
-    """Draw what stands where an entry was that is removed or replaced by now."""
-    return [
-        body(_GONE[what]),
-        big_button(worded("See the list"), lambda: app.go(then), icon=ft.Icons.LIST),
-    ]

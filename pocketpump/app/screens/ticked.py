@@ -4,7 +4,7 @@ A tick counts for what to do until the person takes it away. After some hours no
 whether the sign is still there: then it is asked about, and not saved as of now unasked.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -84,8 +84,12 @@ def with_sedatives(
     return {**present, **({SEDATIVES: _SEDATIVES_TAKEN} if counts else {})}
 
 
-def question(form: Form, now: datetime) -> list[ft.Control]:
-    """Draw what is asked about old ticks, with its two answers; nothing without old ticks."""
+def question(form: Form, clock: Callable[[], datetime]) -> list[ft.Control]:
+    """Draw what is asked about old ticks, with its two answers; nothing without old ticks.
+
+    ``clock`` tells the wall clock here.
+    """
+    now = clock()
     ticked = _ticked(form)
     moments = {sign: datetime.fromisoformat(at) for sign, at in ticked.items()}
     old = [sign for sign, at in moments.items() if now - at > ASK_AFTER]
@@ -94,7 +98,7 @@ def question(form: Form, now: datetime) -> list[ft.Control]:
     last = max(moments[sign] for sign in old).astimezone(now.tzinfo)
 
     def still() -> None:
-        form.put(FIELD, ticked | dict.fromkeys(old, now.isoformat()))
+        form.put(FIELD, ticked | dict.fromkeys(old, clock().isoformat()))
 
     text = worded(
         "You noted this on {instant}: {signs}. Still there?",

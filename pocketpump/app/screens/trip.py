@@ -22,6 +22,7 @@ from pocketpump.app.parts import (
     text_field,
 )
 from pocketpump.app.saving import save_file
+from pocketpump.app.screens.correcting import of_entry
 from pocketpump.app.screens.row import row
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
@@ -96,10 +97,13 @@ def _short(app: App[Notebook], entry: Entry, made: Trip) -> ft.Control:
 
 def trip(app: App[Notebook]) -> list[ft.Control]:
     """Draw one trip: does the drug last, the hours there, and the lists."""
+    return of_entry(app, "trip", lambda entry: _trip(app, entry), "/trips")
+
+
+def _trip(app: App[Notebook], entry: Entry | None) -> list[ft.Control]:
+    if entry is None:  # no trip is named, so none is shown
+        return trips(app)
     notebook = app.services
-    entry = notebook.find(app.query.get("id", ""))
-    if entry is None or entry.kind != "trip":
-        return [body(worded("This trip is no longer there."))]
     try:
         made = trip_of(entry)
     except InputError as error:
@@ -183,9 +187,12 @@ def _card_button(app: App[Notebook], code: str) -> ft.Control:
 
 def trip_form(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for a new trip, or for the one that the route's ``id`` names."""
+    return of_entry(app, "trip", lambda old: _form(app, old), "/trips")
+
+
+def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
     notebook = app.services
-    old = notebook.find(app.query.get("id", ""))
-    form = Form(app, f"trip:{old.id if old else ''}", _defaults(old))
+    form = Form(app, f"trip:{app.query.get('id', '')}", _defaults(old))
     made = _read(form)
     languages: list[str] = form.value("languages")
 
