@@ -143,6 +143,19 @@ STOPS = {
 }
 
 
+def _keep_in_step(app: App[Notebook], notebook: Notebook) -> None:
+    """Let the tab ``app`` show what another one saves, until it is closed."""
+    saved, ended = notebook.record.on_saved, notebook.on_ended
+    saved.append(app.changed_elsewhere)
+    ended.append(app.forget_typed)
+
+    def closed() -> None:
+        saved.remove(app.changed_elsewhere)
+        ended.remove(app.forget_typed)
+
+    app.on_closed = closed
+
+
 def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
     """Return what flet calls for every tab that is opened on ``notebook``.
 
@@ -154,12 +167,14 @@ def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
         # Who chose a language at the start, and nothing yet, goes on there.
         home = "/today" if has_begun(notebook.record.alive) else "/start"
         scale, mode = look_of(notebook)
-        App(
+        app = App(
             page, notebook, STOPS, PLACES, home=home, now=notebook.now,
             next_turn=notebook.next_turn, broken=broken,
             scale=scale, mode=mode, tongue=tongue(language_of(notebook)),
             dials=not notebook.is_demo,
-        ).start()  # fmt: skip
+        )  # fmt: skip
+        app.start()
+        _keep_in_step(app, notebook)
         # Fetched beside the first screen, not before it: most people never need them.
         name_fonts(page, fonts)
         page.update()

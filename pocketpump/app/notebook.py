@@ -3,11 +3,12 @@
 import traceback
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from pocketpump.app.keeping import forget_waiting
 from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.instants import is_zone, zone_named
 from pocketpump.core.outlook import Outlook, outlook
@@ -40,6 +41,8 @@ class Notebook:
     clock: Callable[[], datetime]
     place: str | Callable[[], str]
     is_demo: bool = False
+    on_ended: list[Callable[[], None]] = field(default_factory=list)
+    """What forgets what was typed, in every open tab, when the record ends here."""
 
     @property
     def zone_name(self) -> str:
@@ -103,6 +106,20 @@ class Notebook:
         return self.record.add_many(
             (kind, at, self._zone_of(at), payload) for kind, at, payload in drafts
         )
+
+    def start_over(self) -> None:
+        """Move the record aside and go on with an empty one; what was typed is forgotten."""
+        self._end(self.record.start_over)
+
+    def erase(self) -> None:
+        """Remove the record for good; what was typed is forgotten too, in every open tab."""
+        self._end(self.record.erase)
+
+    def _end(self, end: Callable[[], None]) -> None:
+        forget_waiting()
+        end()
+        for forget in self.on_ended:
+            forget()
 
     def save_draft(self, name: str, values: Mapping[str, Any]) -> None:
         """Keep a half-filled form; a full disk must not disturb the typing, saving will tell."""

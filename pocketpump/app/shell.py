@@ -118,6 +118,8 @@ class App(Generic[Services]):
         self._running = 0
         self._stale = False
         self._leaving = False
+        self.on_closed: Callable[[], None] = lambda: None
+        """Called when the tab is closed."""
 
     # ── what a screen may ask ────────────────────────────────────────────────
 
@@ -354,10 +356,18 @@ class App(Generic[Services]):
         self.refresh()
         self._keep_awake()
         self._day.start()
+        stop_watching: Any = self.page.on_close
+
+        def closed(event: Any) -> None:
+            stop_watching(event)
+            self.on_closed()
+
+        self.page.on_close = closed
 
     def _moved(self, _event: ft.RouteChangeEvent) -> None:
         # A save often leads elsewhere at once, so what was said goes along for one step;
         # two steps on it would be out of place.
+        self._leaving = False
         if not self._said_here:
             self._said = None
         self._said_here = False

@@ -1,9 +1,14 @@
 """A hand for screens without a page: an app that keeps drafts, and what a drawn screen holds."""
 
+import asyncio
 from datetime import UTC, datetime
 from types import SimpleNamespace
 
+from pocketpump.app.main import PLACES, STOPS
 from pocketpump.app.notebook import Notebook
+from pocketpump.app.parts.fields import SteadyField
+from pocketpump.app.screens.broken import broken
+from pocketpump.app.shell import App
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
@@ -119,3 +124,82 @@ def confirm(screen, app) -> None:
             control.content.content.on_click()
             save(screen, app)
             return
+
+
+class OpenTab:
+    """A real tab without a client: its page, drawn on a notebook; ``drawn`` counts the drawings.
+
+    A route that is gone to has come at once, unless ``slow``: then when :meth:`arrive` is called.
+    """
+
+    def __init__(self, notebook: Notebook, route: str, *, slow: bool = False):
+        self.drawn, self.tasks, self.going, self.slow = 0, [], None, slow
+        self.page = SimpleNamespace(
+            route=route,
+            views=[SimpleNamespace()],
+            width=390,
+            title="",
+            update=self._update,
+            navigate=self._navigate,
+            run_task=self._task,
+            window=None,
+            services=[],
+        )
+        self.app = App(
+            self.page,
+            notebook,
+            STOPS,
+            PLACES,
+            home="/today",
+            broken=broken,
+            now=notebook.now,
+        )
+        self.app.start()
+        self.drawn = 0
+
+    def _update(self):
+        self.drawn += 1
+
+    def _task(self, handler, *args, **more):
+        self.tasks.append((handler, args, more))
+        return SimpleNamespace(cancel=lambda: None)
+
+    def _navigate(self, route):
+        self.going = route
+        if not self.slow:
+            self.arrive()
+
+    def arrive(self):
+        """Let the route gone to be the one shown."""
+        route, self.going = self.going, None
+        if route != self.page.route:
+            self.page.route = route
+            self.page.on_route_change(None)
+
+    @property
+    def controls(self) -> list:
+        """All that stands in the window now."""
+        return controls_in(self.page.views[0].controls)
+
+    def told(self) -> list[str]:
+        """Every text in the window now."""
+        return texts(self.page.views[0].controls)
+
+    def tap(self, key: str) -> None:
+        """Tap the button with this key, or the one inside what has it."""
+        held = next(c for c in self.controls if c.key == key)
+        next(c for c in controls_in([held]) if getattr(c, "on_click", None)).on_click()
+
+    def type(self, key: str, text: str) -> None:
+        """Type ``text`` into the box of the field with this key."""
+        held = next(c for c in self.controls if c.key == key)
+        box = next(c for c in controls_in([held]) if isinstance(c, SteadyField))
+        box.value = text
+        box.on_change(SimpleNamespace(control=box))
+
+    def go_on(self) -> None:
+        """Let the tasks run that wait for nothing."""
+        tasks, self.tasks = self.tasks, []
+        for handler, args, more in tasks:
+            if handler == self.app._catch_up:
+                asyncio.run(handler(*args, **more))

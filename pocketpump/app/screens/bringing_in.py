@@ -88,11 +88,8 @@ def _bring(app: App[Notebook], draft: MutableMapping[str, Any], entries: Sequenc
     draft.clear()
 
     def undo() -> None:
-        try:
-            record.undo_absorbed(absorbed)
-            app.say(worded("That was taken back."))
-        except PocketPumpError as error:
-            app.say(str(error), needs_you=True)
+        record.undo_absorbed(absorbed)
+        app.say(worded("That was taken back."))
 
     number = len(absorbed.added) + len(absorbed.settled)
     app.go("/today")

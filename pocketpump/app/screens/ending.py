@@ -10,7 +10,6 @@ from pocketpump.app.parts import section as heading
 from pocketpump.app.screens.backup import is_checked
 from pocketpump.app.shell import App
 from pocketpump.app.words import YES_NO
-from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import worded
 from pocketpump.exchange.backup import Backup
 
@@ -42,12 +41,7 @@ def _start_over(app: App[Notebook]) -> list[ft.Control]:
         return [said, body(_CHECK_FIRST), _to_backup(app, worded("Back up, then start over"))]
 
     def go() -> None:
-        draft.clear()
-        try:
-            app.services.record.start_over()
-        except PocketPumpError as error:
-            app.say(str(error), needs_you=True)
-            return
+        app.services.start_over()
         app.go("/start")
         app.say(worded("The old record was moved aside. Your backup brings it back, and so does"
                        " {screen}.", screen=worded("My record")))  # fmt: skip
@@ -69,11 +63,7 @@ def _set_aside(app: App[Notebook]) -> list[ft.Control]:
         return []
 
     def bring_back() -> None:
-        try:
-            entries = app.services.record.set_aside()
-        except PocketPumpError as error:
-            app.say(str(error), needs_you=True)
-            return
+        entries = app.services.record.set_aside()
         merge = app.draft("merge")
         merge.clear()
         merge["name"] = worded("what was set aside on this device")
@@ -115,13 +105,7 @@ def _erase(app: App[Notebook]) -> list[ft.Control]:
                 app, draft, "trouble", worded("Nothing was erased: write {word} first.", word=_WORD)
             )
             return
-        try:
-            app.services.record.erase()
-        except PocketPumpError as error:
-            _put(app, draft, "trouble", str(error))
-            return
-        draft.clear()
-        app.draft("backup").clear()
+        app.services.erase()
         app.go("/start")
         app.say(worded("Everything was erased from this device."))
 

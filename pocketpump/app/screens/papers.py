@@ -10,7 +10,7 @@ from pocketpump.app.saving import save_file
 from pocketpump.app.screens.row import row
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
-from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text
 from pocketpump.core.wording import worded
 from pocketpump.exchange.attachment import (
@@ -31,13 +31,9 @@ def papers(app: App[Notebook]) -> list[ft.Control]:
         if not files:
             return
         notebook = app.services
-        try:
-            payload = attachment_payload(files[0].name, files[0].bytes or b"")
-            check_room(notebook.record.entries, payload)
-            entry = notebook.save("attachment", notebook.now(), payload)
-        except PocketPumpError as error:
-            app.say(str(error), needs_you=True)
-            return
+        payload = attachment_payload(files[0].name, files[0].bytes or b"")
+        check_room(notebook.record.entries, payload)
+        entry = notebook.save("attachment", notebook.now(), payload)
         app.say(worded("The picture is kept in the record."), undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [
