@@ -1,4 +1,4 @@
-"""Several tabs on one record: each shows what another saves, a save is drawn once, an end is one."""
+"""Several tabs on one record: each shows what another saves, drawn once; an end is an end."""
 
 import threading
 
