@@ -13,7 +13,7 @@ import flet as ft
 
 from pocketpump.app import theme
 from pocketpump.app.handling import sentence_of
-from pocketpump.app.keeping import Keep
+from pocketpump.app.keeping import STATE, Keep
 from pocketpump.app.parts import big_button, notice, ticks
 from pocketpump.app.parts.fields import field_frame
 from pocketpump.app.shell import App
@@ -24,9 +24,6 @@ from pocketpump.core.quantity import Dimension, parse_number, parse_quantity, un
 from pocketpump.core.wording import joined, number_said, worded, worded_count
 
 Value = TypeVar("Value")
-
-_STATE = frozenset({"tried", "failed", "asked", "sure"})
-"""What a form keeps of its own state beside what was typed; never kept beyond the tab."""
 
 
 class Form:
@@ -48,9 +45,9 @@ class Form:
     ) -> None:
         self._app = app
         self._keep = keep
-        self._draft = app.draft(name)
+        self._draft = app.form_draft(name)
         if keep is not None and not self._draft:
-            self._draft.update({f: v for f, v in keep.load().items() if f not in _STATE})
+            self._draft.update({f: v for f, v in keep.load().items() if f not in STATE})
         self._defaults = defaults
         self._pinned = pinned
         self._moments: list[tuple[str, str]] = []
@@ -84,7 +81,7 @@ class Form:
                     self.pin(one)
         self._draft[field] = value
         if self._keep is not None:
-            self._keep.later({f: v for f, v in self._draft.items() if f not in _STATE})
+            self._keep.later({f: v for f, v in self._draft.items() if f not in STATE})
 
     def typed(self, field: str) -> Callable[[Any], None]:
         """What a control calls with every new text."""

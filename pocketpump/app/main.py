@@ -148,10 +148,13 @@ def _keep_in_step(app: App[Notebook], notebook: Notebook) -> None:
     saved, ended = notebook.record.on_saved, notebook.on_ended
     saved.append(app.changed_elsewhere)
     ended.append(app.forget_typed)
+    notebook.on_leaving.append(app.half_filled)
+    app.take_up(notebook.left_behind())
 
     def closed() -> None:
         saved.remove(app.changed_elsewhere)
         ended.remove(app.forget_typed)
+        notebook.on_leaving.remove(app.half_filled)
 
     app.on_closed = closed
 
@@ -173,8 +176,8 @@ def tab(notebook: Notebook, fonts: str = "fonts") -> Callable[[ft.Page], None]:
             scale=scale, mode=mode, tongue=tongue(language_of(notebook)),
             dials=not notebook.is_demo,
         )  # fmt: skip
-        app.start()
         _keep_in_step(app, notebook)
+        app.start()
         # Fetched beside the first screen, not before it: most people never need them.
         name_fonts(page, fonts)
         page.update()

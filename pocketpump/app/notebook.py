@@ -4,7 +4,7 @@ import traceback
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -27,6 +27,10 @@ _NO_DATES = Problem(
     ),
 )
 
+_LEFT = "left behind"
+_MOMENT = timedelta(minutes=10)
+"""How long loading the app again may take (own choice, no source)."""
+
 
 @dataclass
 class Notebook:
@@ -41,6 +45,8 @@ class Notebook:
     clock: Callable[[], datetime]
     place: str | Callable[[], str]
     is_demo: bool = False
+    on_leaving: list[Callable[[], Mapping[str, Any]]] = field(default_factory=list)
+    """What tells, for every open tab, what is half filled in there."""
     on_ended: list[Callable[[], None]] = field(default_factory=list)
     """What forgets what was typed, in every open tab, when the record ends here."""
 
@@ -125,6 +131,26 @@ class Notebook:
         """Keep a half-filled form; a full disk must not disturb the typing, saving will tell."""
         with suppress(PocketPumpError):
             self.record.keep_draft(name, values)
+
+    def leave(self) -> None:
+        """Keep what is half filled in for the next start, which follows at once."""
+        forms: dict[str, Any] = {}
+        for half_filled in self.on_leaving:
+            forms |= half_filled()
+        self.save_draft(_LEFT, {"at": self.now().isoformat(), "forms": forms})
+
+    def left_behind(self) -> Mapping[str, Mapping[str, Any]]:
+        """Return what :meth:`leave` kept a moment ago, and keep it no longer; empty otherwise.
+
+        What is older is dropped: typed long ago, it would be saved as of now.
+        """
+        kept: Mapping[str, Any] = self.record.draft(_LEFT)
+        if not kept:
+            return {}
+        self.save_draft(_LEFT, {})
+        age = self.now() - datetime.fromisoformat(str(kept["at"]))
+        forms: Mapping[str, Mapping[str, Any]] = kept["forms"]
+        return forms if timedelta() <= age <= _MOMENT else {}
 
     def now_there(self, entry: Entry | None) -> datetime:
         """The instant now by the wall clock where ``entry`` was noted; here without an entry.

@@ -26,6 +26,7 @@ from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.handling import Place as Spot
 from pocketpump.app.handling import guard, sentence_of
+from pocketpump.app.keeping import STATE
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.app.refusal import Refusal
@@ -113,6 +114,7 @@ class App(Generic[Services]):
         self._refusal = Refusal(page, lambda key: self._scroll(scroll_key=key))
         self._awake = False
         self._drafts: dict[str, dict[str, Any]] = {}
+        self._forms: set[str] = set()
         self._open: set[tuple[str, str]] = set()
         self._saves: dict[str, Callable[[], None]] = {}
         self._running = 0
@@ -161,6 +163,24 @@ class App(Generic[Services]):
     def draft(self, name: str) -> dict[str, Any]:
         """What has been typed and not yet saved in the form ``name``; kept until cleared."""
         return self._drafts.setdefault(name, {})
+
+    def form_draft(self, name: str) -> dict[str, Any]:
+        """The draft of the form ``name``; it may be kept while the page is loaded again."""
+        self._forms.add(name)
+        return self.draft(name)
+
+    def half_filled(self) -> dict[str, dict[str, Any]]:
+        """What is typed into forms and not yet saved; no passphrase is among it."""
+        kept = {
+            name: {field: value for field, value in self.draft(name).items() if field not in STATE}
+            for name in self._forms
+        }
+        return {name: values for name, values in kept.items() if values}
+
+    def take_up(self, forms: Mapping[str, Mapping[str, Any]]) -> None:
+        """Go on with half-filled ``forms`` of the page before this one."""
+        for name, values in forms.items():
+            self.form_draft(name).update(values)
 
     def explain(
         self,

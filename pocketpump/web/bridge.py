@@ -10,13 +10,14 @@ from __future__ import annotations
 import json
 import sys
 import types
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from pocketpump.web.browser_files import BrowserFiles
 
 _host: Any = None
 _files: BrowserFiles | None = None
+_keep: Callable[[], None] | None = None
 
 
 def install_flet_js() -> types.ModuleType:
@@ -87,6 +88,18 @@ def publish_glance(glance: Mapping[str, Any] | None) -> None:
 def ask_for_lasting_storage() -> None:
     """Ask the browser not to clear the record; call it from a save the person made."""
     _post("persist", None)
+
+
+def before_leaving(keep: Callable[[], None]) -> None:
+    """Let ``keep`` be called before the page is loaded again on the person's word."""
+    global _keep
+    _keep = keep
+
+
+def leave() -> None:
+    """Keep what is half filled in."""
+    if _keep is not None:
+        _keep()
 
 
 def _post(kind: str, value: object) -> None:

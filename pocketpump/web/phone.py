@@ -45,6 +45,7 @@ def main(page: ft.Page) -> None:
     notebook = Notebook(record, _now, DeviceZone(bridge.time_zone))
     record.on_saved.append(lambda: _saved(notebook))
     _publish(notebook)
+    bridge.before_leaving(notebook.leave)
     tab(notebook, f"{bridge.release_url()}fonts")(page)
 
 

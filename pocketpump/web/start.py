@@ -179,6 +179,11 @@ async def connect(send: Any) -> None:
     await bridge.install_flet_js().__dict__["start_connection"](send)
 
 
+def leave() -> None:
+    """Keep what is half filled in: the page is about to be loaded again."""
+    bridge.leave()
+
+
 def receive(data: Any) -> None:
     """Pass a message of the client to Flet."""
     bridge.install_flet_js().__dict__["send"](data)

@@ -44,6 +44,8 @@ class PagelessApp:
     def draft(self, name):
         return self.drafts.setdefault(name, {})
 
+    form_draft = draft
+
     def refresh(self):
         pass
 

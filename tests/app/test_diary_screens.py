@@ -42,6 +42,8 @@ class Tab:
     def draft(self, name):
         return self.drafts.setdefault(name, {})
 
+    form_draft = draft
+
     def explain(self, _name, lines):
         return lines
 

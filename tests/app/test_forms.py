@@ -32,6 +32,8 @@ class FakeApp:
     def draft(self, name):
         return self.drafts.setdefault(name, {})
 
+    form_draft = draft
+
     def refresh(self):
         pass
 

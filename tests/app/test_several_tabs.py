@@ -183,3 +183,32 @@ def test_what_is_kept_of_a_half_filled_visit_are_its_values_alone(monkeypatch):
     assert not {"tried", "failed", "asked", "sure"} & kept.keys()
     again = opened(hand, "/refill")
     assert not any("Nothing was saved yet." in text for text in again.told())
+
+
+def test_half_filled_forms_are_there_again_after_the_page_was_loaded_anew():
+    hand = in_use()
+    tab = opened(hand, "/questions")
+    tab.type(QUESTION, "half a question")
+    tab.tap("button:Save the question")
+    tab.type(QUESTION, "half another")
+    tab.app.draft("backup")["first"] = "four plain words here"
+    tab.page.on_close(None)
+    hand.services.on_leaving.append(tab.app.half_filled)
+    hand.services.leave()
+    assert "four plain words" not in str(hand.services.record.draft("left behind"))
+    hand.services.on_leaving.clear()
+    again = opened(hand, "/questions")
+    again.app.refresh()
+    assert "half another" in again.told()
+    # It is taken up once: what is saved or given up there does not come back.
+    assert hand.services.record.draft("left behind") == {}
+    assert not hand.services.left_behind()
+
+
+def test_what_was_left_behind_longer_ago_is_not_saved_as_of_now():
+    hand = in_use()
+    tab = opened(hand, "/check-in")
+    tab.tap("number:7")
+    hand.services.leave()
+    hand.time = at("2026-03-20T12:11")
+    assert not hand.services.left_behind()

@@ -57,6 +57,8 @@ class Tab:
     def draft(self, name: str) -> dict:
         return self.drafts.setdefault(name, {})
 
+    form_draft = draft
+
     def explain(self, _name, lines):
         return lines
 

@@ -131,9 +131,12 @@ def test_a_new_version_waits_for_consent_and_keeps_everything(phone, serve, buil
     button = hand.page.get_by_role("button", name="Use it now")
     button.wait_for(state="visible", timeout=60_000)
     hand.miss("The newer PocketPump").screenshot("web-new-version")
+    hand.turn_to(f"{newer.url}#/questions", "Questions")
+    hand.type_into("A question", "Half a question")
     with hand.page.expect_event("load", timeout=60_000):
         button.click()
-    hand.see("The newer PocketPump")
+    hand.see("May I swim?").reads("A question", "Half a question")
+    hand.turn_to(f"{newer.url}#/about", "About").see("The newer PocketPump")
     offline_ready(hand.page)
     newer.stop()
     hand.page.close()

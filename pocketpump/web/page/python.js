@@ -33,6 +33,7 @@
       console.error(message.text);
       glance.takeBack("storage_gone");
     },
+    left: () => window.dispatchEvent(new Event("pocketpump-left")),
     failed(message) {
       glance.say("could_not_start");
       window.dispatchEvent(new Event("pocketpump-failed")); // a new version may be the cure

@@ -317,6 +317,11 @@ async function main({ documentUrl, mark }) {
       await start.connect(send);
     },
     receive: (data) => start.receive(data),
+    // The page is about to be loaded again: what is typed is kept, then it may go.
+    leave() {
+      start.leave();
+      tell({ kind: "left" }, []);
+    },
     async settle() {
       try {
         await settle?.();
@@ -338,6 +343,7 @@ self.onmessage = ({ data }) => {
     if (data instanceof Uint8Array) app.receive(data);
     else if (data.kind === "connect") await app.connect(data.language);
     else if (data.kind === "settle") app.settle();
+    else if (data.kind === "leave") app.leave();
   }).catch((error) => {
     console.error(error);
     self.postMessage({ kind: "failed", text: String(error) });
