@@ -42,7 +42,8 @@ from pocketpump.app.screens.today import today
 from pocketpump.app.screens.trip import trip, trip_form, trips
 from pocketpump.app.screens.visit import visit
 from pocketpump.app.screens.what_if import what_if
-from pocketpump.app.shell import App, Stop
+from pocketpump.app.shell import App
+from pocketpump.app.stops import Stop
 from pocketpump.core.wording import worded
 from pocketpump.exchange.tongues import tongue
 from pocketpump.record.situation import has_begun
@@ -148,13 +149,13 @@ def _keep_in_step(app: App[Notebook], notebook: Notebook) -> None:
     saved, ended = notebook.record.on_saved, notebook.on_ended
     saved.append(app.changed_elsewhere)
     ended.append(app.forget_typed)
-    notebook.on_leaving.append(app.half_filled)
-    app.take_up(notebook.left_behind())
+    notebook.on_leaving.append(app.typed.half_filled)
+    app.typed.take_up(notebook.left_behind())
 
     def closed() -> None:
         saved.remove(app.changed_elsewhere)
         ended.remove(app.forget_typed)
-        notebook.on_leaving.remove(app.half_filled)
+        notebook.on_leaving.remove(app.typed.half_filled)
 
     app.on_closed = closed
 

@@ -15,7 +15,7 @@ import traceback
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any, Generic, Protocol, TypeVar
+from typing import Any, Generic, TypeVar
 from urllib.parse import parse_qsl, urlsplit
 
 import flet as ft
@@ -26,42 +26,16 @@ from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.handling import Place as Spot
 from pocketpump.app.handling import guard, sentence_of
-from pocketpump.app.keeping import STATE
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.app.refusal import Refusal
 from pocketpump.app.rewording import reword
+from pocketpump.app.stops import Screen, Stop
+from pocketpump.app.typed import Typed
 from pocketpump.app.undialled import DIALS_NOTHING, undial
 from pocketpump.core.wording import Tongue, said_in, worded
 
 Services = TypeVar("Services")
-
-
-class Screen(Protocol):
-    """Builds what stands on the screen, from top to bottom."""
-
-    def __call__(self, app: App[Any], /) -> Sequence[ft.Control]:
-        """The controls of the screen, drawn from what is known now."""
-        ...
-
-
-@dataclass(frozen=True)
-class Stop:
-    """One screen in the map of routes.
-
-    ``place`` is the route in the bar it belongs to; ``up`` is where "Back" leads when nothing
-    was seen before, none for the places themselves; ``correcting`` is the title when the route
-    names an entry; ``bare`` leaves out bar and rail (the card, full screen);
-    ``awake`` keeps the device from going dark while it is shown.
-    """
-
-    screen: Screen
-    title: str
-    place: str
-    up: str = ""
-    correcting: str = ""
-    bare: bool = False
-    awake: bool = False
 
 
 @dataclass(frozen=True)
@@ -113,8 +87,8 @@ class App(Generic[Services]):
         self._column = ft.Column()
         self._refusal = Refusal(page, lambda key: self._scroll(scroll_key=key))
         self._awake = False
-        self._drafts: dict[str, dict[str, Any]] = {}
-        self._forms: set[str] = set()
+        self.typed = Typed()
+        """What has been typed in this tab and not yet saved."""
         self._open: set[tuple[str, str]] = set()
         self._saves: dict[str, Callable[[], None]] = {}
         self._running = 0
@@ -162,25 +136,11 @@ class App(Generic[Services]):
 
     def draft(self, name: str) -> dict[str, Any]:
         """What has been typed and not yet saved in the form ``name``; kept until cleared."""
-        return self._drafts.setdefault(name, {})
+        return self.typed.draft(name)
 
     def form_draft(self, name: str) -> dict[str, Any]:
         """The draft of the form ``name``; it may be kept while the page is loaded again."""
-        self._forms.add(name)
-        return self.draft(name)
-
-    def half_filled(self) -> dict[str, dict[str, Any]]:
-        """What is typed into forms and not yet saved; no passphrase is among it."""
-        kept = {
-            name: {field: value for field, value in self.draft(name).items() if field not in STATE}
-            for name in self._forms
-        }
-        return {name: values for name, values in kept.items() if values}
-
-    def take_up(self, forms: Mapping[str, Mapping[str, Any]]) -> None:
-        """Go on with half-filled ``forms`` of the page before this one."""
-        for name, values in forms.items():
-            self.form_draft(name).update(values)
+        return self.typed.form_draft(name)
 
     def explain(
         self,
@@ -222,7 +182,7 @@ class App(Generic[Services]):
 
     def forget_typed(self) -> None:
         """Forget all that was typed and not saved, passphrases too: the record has ended."""
-        self._drafts.clear()
+        self.typed.forget()
         self._said = None
         self._refusal.end()
 

@@ -6,7 +6,8 @@ from types import SimpleNamespace
 
 import flet as ft
 
-from pocketpump.app.shell import App, Stop
+from pocketpump.app.shell import App
+from pocketpump.app.stops import Stop
 
 
 class GonePage(SimpleNamespace):

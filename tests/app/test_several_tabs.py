@@ -135,7 +135,7 @@ def test_an_ended_record_leaves_nothing_typed_in_any_tab(end, monkeypatch):
     threading.Event().wait(0.2)
     for tab in (one, other):
         assert not any("four" in str(d) or "private" in str(d) or "secret" in str(d)
-                       for d in tab.app._drafts.values())  # fmt: skip
+                       for d in tab.app.typed._drafts.values())  # fmt: skip
         tab.go_on()
         assert "four plain words here" not in tab.told()
     assert hand.services.record.draft("refill:") == {}
@@ -193,7 +193,7 @@ def test_half_filled_forms_are_there_again_after_the_page_was_loaded_anew():
     tab.type(QUESTION, "half another")
     tab.app.draft("backup")["first"] = "four plain words here"
     tab.page.on_close(None)
-    hand.services.on_leaving.append(tab.app.half_filled)
+    hand.services.on_leaving.append(tab.app.typed.half_filled)
     hand.services.leave()
     assert "four plain words" not in str(hand.services.record.draft("left behind"))
     hand.services.on_leaving.clear()

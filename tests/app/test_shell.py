@@ -8,7 +8,8 @@ from screen_hand import controls_in
 
 from pocketpump.app.frame import Place
 from pocketpump.app.parts import body
-from pocketpump.app.shell import App, Stop
+from pocketpump.app.shell import App
+from pocketpump.app.stops import Stop
 
 
 def test_a_screen_that_fails_is_replaced_by_what_still_helps(capsys):

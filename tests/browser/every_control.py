@@ -17,7 +17,8 @@ import flet as ft
 from pocketpump.app import parts
 from pocketpump.app.frame import Place
 from pocketpump.app.serve import serve
-from pocketpump.app.shell import App, Stop
+from pocketpump.app.shell import App
+from pocketpump.app.stops import Stop
 
 DONE = Path(os.environ["POCKETPUMP_RECORD"], "done")
 PLACES = (

@@ -11,7 +11,8 @@ from pocketpump.app import parts, theme
 from pocketpump.app.frame import Place
 from pocketpump.app.parts.levels import Mark
 from pocketpump.app.serve import serve
-from pocketpump.app.shell import App, Stop
+from pocketpump.app.shell import App
+from pocketpump.app.stops import Stop
 from pocketpump.core.errors import InputError
 from pocketpump.core.quantity import parse_number
 
