@@ -36,3 +36,8 @@ def keep_awake(page: ft.Page, wanted: bool) -> None:
             await (lock.enable() if wanted else lock.disable())  # type: ignore[no-untyped-call]
 
     page.run_task(switch)
+
+
+def is_connected(page: ft.Page) -> bool:
+    """Return whether a client shows ``page`` now; a closed tab has none."""
+    return page.session.connection is not None

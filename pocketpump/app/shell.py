@@ -21,7 +21,7 @@ from urllib.parse import parse_qsl, urlsplit
 import flet as ft
 
 from pocketpump.app import theme
-from pocketpump.app.client import keep_awake, tell_language
+from pocketpump.app.client import is_connected, keep_awake, tell_language
 from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.handling import Place as Spot
@@ -245,10 +245,22 @@ class App(Generic[Services]):
             self._draw()
 
     def changed_elsewhere(self) -> None:
-        """Draw the screen again soon, because another tab has changed the record."""
+        """Draw the screen again soon, because another tab has changed the record; never raises.
+
+        A tab without a client (closed, or asleep) is drawn when the client is back.
+        """
         if not self._running:
             self._stale = True
-            self.page.run_task(self._catch_up)
+            try:
+                if is_connected(self.page):
+                    self.page.run_task(self._catch_up)
+            except Exception:
+                # The save of the other tab is done and must be told as done.
+                traceback.print_exc()
+
+    def _connected(self, _event: Any) -> None:
+        if self._stale:
+            self._draw()
 
     async def _catch_up(self) -> None:
         if self._stale:
@@ -331,6 +343,7 @@ class App(Generic[Services]):
         view.spacing = 0
         self.page.on_route_change = self._moved
         self.page.on_resize = self._resized
+        self.page.on_connect = self._connected
         self._was_width = self.page.width
         self._follow()
         self.refresh()

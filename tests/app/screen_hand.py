@@ -144,6 +144,7 @@ class OpenTab:
             update=self._update,
             navigate=self._navigate,
             run_task=self._task,
+            session=SimpleNamespace(connection=object()),
             window=None,
             services=[],
         )

@@ -54,6 +54,37 @@ def test_a_closed_tab_is_drawn_no_longer():
     assert other.drawn == 0
 
 
+def test_a_tab_without_a_client_hinders_no_save_and_is_drawn_when_it_is_back():
+    hand = in_use()
+    one, other = opened(hand, "/questions"), opened(hand, "/questions")
+    other.page.session.connection = None
+
+    def fails(*_args, **_more):
+        raise AttributeError("'NoneType' object has no attribute 'loop'")
+
+    other.page.run_task = fails
+    one.type(QUESTION, "May I swim?")
+    one.tap("button:Save the question")
+    assert "The question is saved." in one.told()
+    assert other.drawn == 0
+    other.page.on_connect(None)
+    assert "May I swim?" in other.told()
+
+
+def test_whatever_another_tab_cannot_do_a_save_is_told_as_done(capsys):
+    hand = in_use()
+    one, other = opened(hand, "/questions"), opened(hand, "/questions")
+
+    def fails(*_args, **_more):
+        raise RuntimeError("an odd client")
+
+    other.page.run_task = fails
+    one.type(QUESTION, "May I swim?")
+    one.tap("button:Save the question")
+    assert "The question is saved." in one.told()
+    assert "an odd client" in capsys.readouterr().err
+
+
 SAVES = {
     "/questions": ({"question": {"text": "May I swim?"}}, "button:Save the question"),
     "/pump": ({}, "button:Save the pump"),

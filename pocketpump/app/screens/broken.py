@@ -25,7 +25,7 @@ def _take_back(app: App[Notebook]) -> list[ft.Control]:
     return [
         # Note: {what} is an entry with its day, like "refill of Thu 26 Feb 2026".
         quiet_button(worded("Take back what was saved last: {what}", what=what),
-                     app.attempt(take_back), icon=ft.Icons.UNDO, key="take back"),
+                     take_back, icon=ft.Icons.UNDO, key="take back"),
     ]  # fmt: skip
 
 

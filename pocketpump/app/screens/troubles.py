@@ -198,7 +198,7 @@ def _mended(app: App[Notebook], unread: Unread) -> ft.Control:
         saved = app.services.record.correct(entry.id, rest)
         app.say(worded("It is left out for good."), undo=undo_of(app, saved.id))
 
-    return quiet_button(worded("Leave it out for good"), app.attempt(leave_out),
+    return quiet_button(worded("Leave it out for good"), leave_out,
                         icon=ft.Icons.DELETE_OUTLINE, key=f"leave out:{entry.id}")  # fmt: skip
 
 
