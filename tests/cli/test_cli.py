@@ -276,7 +276,7 @@ def test_version_and_help(capsys):
     ("arguments", "told"),
     [
         (["forecast", *E14[:4], "--volume", "20"], '--volume: "20" has no unit'),
-        (["forecast", *E14, "--dose", "0,5 mg/Tag"], 'I do not know the unit "Tag"'),
+        (["forecast", *E14, "--dose", "0,5 mg/dag"], 'I do not know the unit "dag"'),
         (["forecast", *E14, "--zone", "Mars/North"], "I do not know the time zone"),
         (["forecast", *E14, "--now", "2025-01-01"], "--now is before --filled"),
         (["forecast", *E14, "--filled", "2026-02-30"], "is not a date and time"),
