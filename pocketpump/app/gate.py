@@ -16,7 +16,7 @@ from urllib.parse import parse_qs
 
 from starlette.websockets import WebSocketDisconnect
 
-from pocketpump.app.index import CONTENT_SECURITY_POLICY
+from pocketpump.app.policy import framed_nowhere, policy, scripts_in
 
 HOST = "127.0.0.1"
 
@@ -26,7 +26,6 @@ Send = Callable[[Message], Awaitable[None]]
 Asgi = Callable[[Message, Receive, Send], Awaitable[None]]
 
 _HEADERS = (
-    (b"content-security-policy", CONTENT_SECURITY_POLICY.encode()),
     (b"referrer-policy", b"no-referrer"),
     (b"x-content-type-options", b"nosniff"),
     (b"x-frame-options", b"DENY"),
@@ -165,13 +164,39 @@ class Gate:
 
     @staticmethod
     def _sealed(send: Send) -> Send:
+        """Return ``send`` that puts the headers on; a page is held until its scripts are known."""
+        held: Message | None = None
+        page = bytearray()
+
+        async def begin(message: Message) -> None:
+            rules = framed_nowhere(policy(scripts_in(bytes(page))))
+            told = (b"content-security-policy", rules.encode())
+            message["headers"] = [*message["headers"], told]
+            await send(message)
+
         async def sealed(message: Message) -> None:
+            nonlocal held
             if message["type"] == "http.response.start":
                 kept = [pair for pair in message["headers"] if pair[0].lower() not in _DROPPED]
                 message["headers"] = [*kept, *_HEADERS]
-            await send(message)
+                if _is_page(kept):
+                    held = message
+                else:
+                    await begin(message)
+            elif held is None:
+                await send(message)
+            else:
+                page.extend(message.get("body", b""))
+                if not message.get("more_body"):
+                    await begin(held)
+                    await send({"type": "http.response.body", "body": bytes(page)})
 
         return sealed
+
+
+def _is_page(headers: list[tuple[bytes, bytes]]) -> bool:
+    kinds = (value for name, value in headers if name.lower() == b"content-type")
+    return next(kinds, b"").startswith(b"text/html")
 
 
 async def _refuse(scope: Message, receive: Receive, send: Send, body: bytes, kind: bytes) -> None:

@@ -22,13 +22,6 @@ _SCRIPT = """
   </script>
 """
 
-CONTENT_SECURITY_POLICY = (
-    "default-src 'self'; script-src 'self' 'unsafe-inline' 'wasm-unsafe-eval'; "
-    "style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; font-src 'self' data:; "
-    "connect-src 'self' data: blob:; worker-src 'self' blob:; frame-ancestors 'none'"
-)
-"""Nothing from elsewhere, to nowhere else; the client's own call to a CDN ends here."""
-
 
 def local_index() -> str:
     """The text of ``index.html``, with flet's marks still in it for flet to fill."""

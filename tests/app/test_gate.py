@@ -7,6 +7,8 @@ import socket
 import subprocess
 import sys
 import time
+from base64 import b64encode
+from hashlib import sha256
 from urllib.parse import urlsplit
 
 import pytest
@@ -197,6 +199,20 @@ def test_every_answer_carries_the_headers_and_names_no_server(site):
         assert answer.getheader("cross-origin-resource-policy") == "same-origin"
         assert answer.getheader("server") is None
         assert answer.getheader("access-control-allow-origin") is None
+
+
+def test_of_the_scripts_in_a_page_only_its_own_may_run(site):
+    answer, body = ask(site[0], Cookie=cookie_of(site).split(";")[0])
+    rules = dict(
+        part.strip().split(" ", 1)
+        for part in answer.getheader("content-security-policy").split(";")
+    )
+    own = re.findall(rb"<script(?:>| (?!src)[^>]*>)(.*?)</script>", body, re.DOTALL)
+    hashes = {f"'sha256-{b64encode(sha256(one).digest()).decode()}'" for one in own}
+    assert hashes
+    assert set(rules["script-src"].split()) == {"'self'", "'wasm-unsafe-eval'", *hashes}
+    told = [rules[name] for name in ("object-src", "base-uri", "form-action", "frame-ancestors")]
+    assert told == ["'none'", "'self'", "'none'", "'none'"]
 
 
 def test_it_listens_on_this_machine_only(site):
