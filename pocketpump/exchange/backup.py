@@ -96,7 +96,7 @@ def read_backup(data: bytes) -> Backup:
     seal = _SEAL.search(plain)
     # All of this on the bytes alone: only a whole file of a sensible size is taken apart.
     if seal is None or sha256(plain[: seal.start()]).hexdigest().encode() != seal[1]:
-        raise _damaged()
+        raise damaged()
     refuse_more(plain)
     told = read_json(data)
     refuse_newer(told, VERSION)
@@ -109,7 +109,7 @@ def read_backup(data: bytes) -> Backup:
         written_at = datetime.fromisoformat(told["written_at"]).astimezone(UTC)
         return _read(documents, schema, written_at)
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
-        raise _damaged() from None
+        raise damaged() from None
 
 
 def refuse_larger(data: bytes) -> None:
@@ -140,7 +140,7 @@ def read_json(data: bytes) -> Mapping[str, Any]:
         told: dict[str, Any] = load(data, _ENTRY_LEVEL)
     except ValueError:
         # Half a file is no longer JSON, but its beginning told what it was.
-        raise _damaged() from None
+        raise damaged() from None
     return told
 
 
@@ -153,7 +153,7 @@ def refuse_newer(told: Mapping[str, Any], version: int) -> None:
     """Raise :class:`BackupError` unless the file's version is one that this program knows."""
     written = told.get("version")
     if type(written) is not int or written < 1:
-        raise _damaged()
+        raise damaged()
     if written > version:
         raise _newer()
 
@@ -191,7 +191,8 @@ def _text(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
 
 
-def _damaged() -> BackupError:
+def damaged() -> BackupError:
+    """Return the error for a file that is not as it was written."""
     return BackupError(
         worded(
             "This backup was damaged or changed after it was written, and nothing was taken from "

@@ -184,6 +184,14 @@ def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str
 def entries_in(files: Mapping[str, bytes]) -> tuple[Entry, ...]:
     """Return the entries of another record's files, which are only read, never mended.
 
+    Raises what :func:`found_in` does.
+    """
+    return found_in(files)[0]
+
+
+def found_in(files: Mapping[str, bytes]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
+    """Return the entries of another record's files, and what was odd about these.
+
     Raises :class:`BackupError` when there is no record among them, or more than a record can
     hold, and what :meth:`Record.open` raises.
     """
@@ -193,10 +201,10 @@ def entries_in(files: Mapping[str, bytes]) -> tuple[Entry, ...]:
         refuse_more(data)
         copy.append(name, data)
     with Record.open(copy) as record:
-        entries = record.entries
+        entries, problems = record.entries, record.problems
     if not entries:
         raise BackupError(worded("There is no PocketPump record there; choose another place."))
-    return entries
+    return entries, problems
 
 
 def _difference(newest: Entry, other: Entry) -> str:

@@ -27,6 +27,8 @@ from pocketpump.exchange.backup import (
     write_backup,
 )
 from pocketpump.exchange.cipher import Cipher, NotOpenedError, platform_cipher
+from pocketpump.exchange.raw_files import FORMAT as RAW_FORMAT
+from pocketpump.exchange.raw_files import read_raw_files
 from pocketpump.record import Entry
 
 LOCKED_FORMAT = f"{FORMAT}-locked"
@@ -82,13 +84,13 @@ async def make_backup(
 
 
 async def open_backup(data: bytes, passphrase: str = "", cipher: Cipher | None = None) -> Backup:
-    """Return what the backup file holds, whether it is locked or not.
+    """Return what the backup file holds, whether it is locked, or the raw files, or neither.
 
-    Raises :class:`BackupError` as :func:`read_backup` does, and :class:`NotOpenedError` for
+    Raises :class:`BackupError` as :func:`read_backup` and :func:`read_raw_files` do, and :class:`NotOpenedError` for
     a wrong passphrase or a changed file.
     """
     if not is_locked(data):
-        return read_backup(data)
+        return read_raw_files(data) if format_of(data) == RAW_FORMAT else read_backup(data)
     if not passphrase:
         raise InputError(worded("This backup is locked: write its passphrase."), "passphrase")
     # One object of texts and numbers and nothing else, so that reading it takes no more memory.
@@ -109,7 +111,7 @@ def is_locked(data: bytes) -> bool:
             worded("This file is too large to be a PocketPump backup; choose another file.")
         )
     told = format_of(data)
-    if told not in (FORMAT, LOCKED_FORMAT):
+    if told not in (FORMAT, LOCKED_FORMAT, RAW_FORMAT):
         raise not_a_backup()
     return told == LOCKED_FORMAT
 

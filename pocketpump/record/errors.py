@@ -94,3 +94,15 @@ class RecordReadOnlyError(RecordClosedError):
                 "backup work meanwhile."
             ),
         )
+
+
+class StorageFullError(PocketPumpError, OSError):
+    """All prepared files are in use, or the device has no room left."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            worded(
+                "There is no room left to save on this device. "
+                "Free some space or make a backup file; what was saved before is still there."
+            )
+        )

@@ -2,5 +2,5 @@
 
 Two halves share this package. At build time :func:`.build.build` turns installed packages
 into a folder that any file server can serve. In the browser the worker imports only
-``start``, ``bridge``, ``browser_files`` and ``slots``; so nothing is imported here.
+``start``, ``bridge`` and ``browser_files``; so nothing is imported here.
 """

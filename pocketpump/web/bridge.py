@@ -43,8 +43,9 @@ def attach(host: Any) -> None:
 def files() -> BrowserFiles:
     """Return the browser's private files.
 
-    Raises :class:`~.errors.StorageBusyError` when another tab holds them and
-    :class:`~.errors.StorageUnavailableError` when the browser has none.
+    Raises :class:`~.errors.StorageBusyError` when another tab holds them,
+    :class:`~.errors.StorageUnavailableError` when the browser has none, and
+    :class:`~.errors.StorageFailedError` when it does not open them.
     """
     global _files
     if _files is None:

@@ -12,8 +12,9 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import Any
 
-from pocketpump.web.errors import StorageBusyError, StorageFullError, StorageUnavailableError
-from pocketpump.web.slots import Handle, SlotFiles
+from pocketpump.record.errors import StorageFullError
+from pocketpump.record.slots import Handle, SlotFiles
+from pocketpump.web.errors import StorageBusyError, StorageFailedError, StorageUnavailableError
 
 
 @contextmanager
@@ -91,11 +92,13 @@ class BrowserFiles(SlotFiles):
     ) -> BrowserFiles:
         """Take over the handles the worker script opened.
 
-        ``problem`` is what kept it from opening them: "busy", "unavailable" or "". ``mark`` is
+        ``problem`` is what kept it from opening them: "busy", "unavailable", "failed" or "". ``mark`` is
         what the page held apart from the files ("" for nothing), and ``keep`` lets it hold anew.
         """
         if problem == "busy":
             raise StorageBusyError
+        if problem == "failed":
+            raise StorageFailedError
         if problem:
             raise StorageUnavailableError
         wrapped: list[Handle] = [OpfsHandle(proxy) for proxy in handles]

@@ -31,7 +31,7 @@ GLANCE_FILE = "glance.json"
 ENTRY = "pocketpump.web.phone"
 #: The modules of this package that run in the browser.
 RUNTIME_MODULES = (
-    "__init__", "errors", "slots", "browser_files", "bridge", "start", "glance", "phone",
+    "__init__", "errors", "browser_files", "bridge", "start", "glance", "phone",
 )  # fmt: skip
 #: Parts of the project the browser has no use for; "web/" comes back as RUNTIME_MODULES.
 DESKTOP_ONLY = (

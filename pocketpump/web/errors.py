@@ -36,13 +36,13 @@ class StorageBusyError(PocketPumpError, OSError):
         )
 
 
-class StorageFullError(PocketPumpError, OSError):
-    """All prepared files are in use, or the device has no room left."""
+class StorageFailedError(PocketPumpError, OSError):
+    """The browser has files of ours, or could have, and does not open them."""
 
     def __init__(self) -> None:
         super().__init__(
             worded(
-                "There is no room left to save on this device. "
-                "Free some space or make a backup file; what was saved before is still there."
+                "The browser could not open the files that PocketPump keeps in it. Nothing in them "
+                "was changed. Close the browser, open it again, and load this page once more."
             )
         )

@@ -18,7 +18,7 @@ from driving import FLAGS, PHONE, Hand
 from pocketpump.record import Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 from pocketpump.web.build import SLOTS
-from pocketpump.web.slots import SlotFiles
+from pocketpump.record.slots import SlotFiles
 
 ZONE = "Europe/Amsterdam"
 ROOT = Path(__file__).parents[2]

@@ -15,7 +15,7 @@ from phone_driving import _PUT_ALL, Found, Phone
 from playwright.sync_api import Error
 
 from pocketpump.web.build import SLOTS
-from pocketpump.web.slots import SlotFiles
+from pocketpump.record.slots import SlotFiles
 
 HERE = Path(__file__).parent
 sys.path.append(str(HERE.parent / "app"))

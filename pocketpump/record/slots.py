@@ -12,12 +12,13 @@ generation that grows over the whole pool: when two slots claim one name (a cras
 
 from __future__ import annotations
 
+import errno
 import struct
 import zlib
 from collections.abc import Sequence
 from typing import Protocol
 
-from pocketpump.web.errors import StorageFullError
+from pocketpump.record.errors import StorageFullError
 
 MAGIC = b"PPF1"
 COPY_SPACING = 2048
@@ -55,6 +56,37 @@ class Handle(Protocol):
     def close(self) -> None:
         """Give the file back."""
         ...
+
+
+class SavedSlot:
+    """The bytes of a slot as they were saved elsewhere, behind :class:`Handle`, only to be read."""
+
+    def __init__(self, data: bytes) -> None:
+        self._data = data
+
+    def read(self, size: int, at: int) -> bytes:
+        """Return up to ``size`` bytes from position ``at``."""
+        return self._data[at : at + size]
+
+    def get_size(self) -> int:
+        """Return how many bytes there are."""
+        return len(self._data)
+
+    def write(self, data: bytes, at: int) -> int:
+        """Refuse."""
+        del data, at
+        raise OSError(errno.EROFS, "what was saved is only read")
+
+    def truncate(self, size: int) -> None:
+        """Refuse."""
+        del size
+        raise OSError(errno.EROFS, "what was saved is only read")
+
+    def flush(self) -> None:
+        """Do nothing: nothing was written."""
+
+    def close(self) -> None:
+        """Do nothing: nothing is held."""
 
 
 def encode_header(name: str, generation: int) -> bytes:
@@ -96,6 +128,17 @@ class _Slot:
     @property
     def size(self) -> int:
         return max(0, self.handle.get_size() - DATA_START)
+
+    def read_all(self) -> bytes:
+        parts: list[bytes] = []
+        done, size = 0, self.size
+        while done < size:
+            part = self.handle.read(size - done, DATA_START + done)
+            if not part:
+                break
+            parts.append(part)
+            done += len(part)
+        return b"".join(parts)
 
     def write_all(self, data: bytes, at: int) -> None:
         view = memoryview(data)
@@ -141,22 +184,17 @@ class SlotFiles:
         """Return how many slots hold data under a header nobody can read."""
         return sum(slot.damaged for slot in self._slots)
 
+    def unnamed(self) -> list[bytes]:
+        """Return what is kept under a header nobody can read."""
+        return [slot.read_all() for slot in self._slots if slot.damaged]
+
     def size(self, name: str) -> int:
         """Return the length of a file in bytes."""
         return self._find(name).size
 
     def read(self, name: str) -> bytes:
         """Return all bytes of a file."""
-        slot = self._find(name)
-        parts: list[bytes] = []
-        done, size = 0, slot.size
-        while done < size:
-            part = slot.handle.read(size - done, DATA_START + done)
-            if not part:
-                break
-            parts.append(part)
-            done += len(part)
-        return b"".join(parts)
+        return self._find(name).read_all()
 
     def append(self, name: str, data: bytes) -> None:
         """Add ``data`` at the end of a file, which is made if it is not there.
