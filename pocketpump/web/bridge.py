@@ -86,6 +86,17 @@ def publish_glance(glance: Mapping[str, Any] | None) -> None:
     _post("glance", None if glance is None else dict(glance))
 
 
+def say_shut(sentence: str) -> None:
+    """Let the page say why there is no app: it has card, days and a way to save the files."""
+    _post("shut", sentence)
+
+
+def say_failed(error: BaseException) -> None:
+    """Let the page say that the app could not start or stopped."""
+    if _host is not None:
+        _host.post(json.dumps({"kind": "failed", "text": repr(error)}))
+
+
 def ask_for_lasting_storage() -> None:
     """Ask the browser not to clear the record; call it from a save the person made."""
     _post("persist", None)

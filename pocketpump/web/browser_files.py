@@ -92,8 +92,9 @@ class BrowserFiles(SlotFiles):
     ) -> BrowserFiles:
         """Take over the handles the worker script opened.
 
-        ``problem`` is what kept it from opening them: "busy", "unavailable", "failed" or "". ``mark`` is
-        what the page held apart from the files ("" for nothing), and ``keep`` lets it hold anew.
+        ``problem`` is what kept it from opening them: "busy", "unavailable", "failed" or "".
+        ``mark`` is what the page held apart from the files ("" for nothing), and ``keep`` lets it
+        hold anew.
         """
         if problem == "busy":
             raise StorageBusyError

@@ -36,6 +36,33 @@ PAGE_WORDS: Final[Mapping[str, str]] = {
         "The app could not start. What is shown here is as it was last saved."
         " Load the page again to retry."
     ),
+    "takes_long": worded(
+        "Opening takes longer than usual. Wait a little more, or load the page again."
+        " What is shown here is as it was last saved."
+    ),
+    "stopped_working": worded(
+        "PocketPump has stopped working. What was called saved is kept; what you typed after that"
+        " is not. What is shown here is as it was last saved. Load the page again to go on."
+    ),
+    "no_answer": worded(
+        "PocketPump does not answer. Wait a little: it may still be at work. What is shown here"
+        " is as it was last saved. If nothing changes, load the page again; what was called saved"
+        " is kept."
+    ),
+    "left_out": worded(
+        "Some of what is kept for this page cannot be read and is left out here. The record"
+        " itself is not touched. Open the app to see all of it."
+    ),
+    "load_again": worded("Load the page again"),
+    "save_files": worded("Save the record's files"),
+    "files_saved": worded(
+        "The record's files are in {file}, where your browser keeps downloads. Anybody with it can"
+        " read it. PocketPump brings it in like a backup, on this device or another."
+    ),
+    "files_not_saved": worded(
+        "The record's files could not be saved. Close all windows of the browser, open this page"
+        " again and try once more. Nothing in the record was touched."
+    ),
     "could_not_keep": worded(
         "What you entered last could not be kept on this device. What is shown here is as it was"
         " saved before. Free some space, load the page again, and look at what is there."

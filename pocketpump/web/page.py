@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import html
 import json
 import re
@@ -13,7 +11,9 @@ from importlib import resources
 from typing import Any
 
 from pocketpump.app import theme
+from pocketpump.app.policy import framed_nowhere, policy
 from pocketpump.core.wording import said_in
+from pocketpump.exchange.tongues import TONGUES, tongue
 from pocketpump.web.glance import PAGE_WORDS, REMINDER_WORDS
 
 NAME = "PocketPump"
@@ -32,7 +32,10 @@ SHORTCUTS = (
 #: The page's scripts in the order they run. They are in the page itself, for each request
 #: before the first paint costs more than the few kilobytes do.
 HEAD_SCRIPTS = ("first.js",)
-BODY_SCRIPTS = ("glance.js", "hold.js", "updates.js", "python.js", "client.js")
+BODY_SCRIPTS = (
+    "stored.js", "facts.js", "glance.js", "hold.js", "updates.js", "trouble.js", "python.js",
+    "client.js",
+)  # fmt: skip
 
 _COMMENT = re.compile(r"^\s*//.*\n", re.MULTILINE)
 
@@ -52,32 +55,6 @@ def for_script(value: Any) -> str:
     return json.dumps(value, sort_keys=True).replace("<", "\\u003c")
 
 
-def policy(inline_scripts: tuple[str, ...] = ()) -> str:
-    """Return the Content-Security-Policy: this origin, and nothing else, ever.
-
-    Flutter sets styles from script, hence the one ``unsafe-inline``; ``data:`` and ``blob:``
-    never leave the device.
-    """
-    hashes = "".join(
-        f" 'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
-        for text in inline_scripts
-    )
-    return "; ".join(
-        (
-            "default-src 'self'",
-            f"script-src 'self' 'wasm-unsafe-eval'{hashes}",
-            "style-src 'self' 'unsafe-inline'",
-            "img-src 'self' data: blob:",
-            "font-src 'self' data:",
-            "connect-src 'self' data: blob:",
-            "worker-src 'self' blob:",
-            "object-src 'none'",
-            "base-uri 'self'",
-            "form-action 'none'",
-        )
-    )
-
-
 def style() -> str:
     """Return the page's style sheet in the app's colours, for light and dark."""
 
@@ -95,10 +72,12 @@ def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
     ``config`` is what the page's scripts read as ``PAGE``: base, release, folder, …
     """
     words = _english(PAGE_WORDS)
-    told = for_script({**config, "words": words})
+    spoken = {code: {name: said_in(text, tongue(code)) for name, text in PAGE_WORDS.items()}
+              for code in TONGUES}  # fmt: skip
+    told = for_script({**config, "words": spoken})
     head = f"const PAGE = {told};\n" + "".join(map(script, HEAD_SCRIPTS))
     body = "".join(map(script, BODY_SCRIPTS))
-    rules = policy((head, body))
+    rules = policy((head.encode(), body.encode()))
     values = {
         "policy": html.escape(rules, quote=True).replace("&#x27;", "'"),
         "base": html.escape(str(config["base"]), quote=True),
@@ -163,18 +142,18 @@ def manifest(base: str, routes: Collection[str]) -> str:
 def service_worker(release: Mapping[str, Any]) -> str:
     """Return the service worker for one release."""
     told = for_script({**release, "words": _english(REMINDER_WORDS)})
-    return script("sw.js").replace("/*RELEASE*/ null", told)
+    return (script("stored.js") + script("sw.js")).replace("/*RELEASE*/ null", told)
 
 
 def worker(build: Mapping[str, Any]) -> str:
     """Return the Python worker's script for one build."""
-    whole = script("late_handles.js") + script("worker.js")
+    whole = "".join(map(script, ("stored.js", "late_handles.js", "worker.js")))
     return whole.replace("/*BUILD*/ null", for_script(build))
 
 
 def headers(base: str, release: str, rules: str) -> str:
     """Return a ``_headers`` file (Netlify, Cloudflare Pages) saying what to send with files."""
-    strict = f"{rules}; frame-ancestors 'none'"
+    strict = framed_nowhere(rules)
     return (
         f"{base}*\n"
         f"  Content-Security-Policy: {strict}\n"

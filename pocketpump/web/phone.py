@@ -3,6 +3,7 @@
 Runs in the Python worker; :mod:`pocketpump.web.start` calls :func:`main`.
 """
 
+import traceback
 from datetime import UTC, datetime
 
 import flet as ft
@@ -16,6 +17,7 @@ from pocketpump.app.rewording import reword
 from pocketpump.app.screens.card import card_of
 from pocketpump.app.screens.language import language_of
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.wording import said_in
 from pocketpump.exchange.phrases import LANGUAGES, phrases
 from pocketpump.exchange.tongues import tongue
 from pocketpump.record import Record
@@ -23,6 +25,7 @@ from pocketpump.record.booked import booked_visit
 from pocketpump.record.errors import RecordUnreadableError
 from pocketpump.record.state import since_refill
 from pocketpump.web import bridge
+from pocketpump.web.errors import StorageBusyError, StorageUnavailableError
 from pocketpump.web.glance import glance_facts
 
 
@@ -38,9 +41,20 @@ def warm() -> None:
 def main(page: ft.Page) -> None:
     """Open the record and show the app, or say in one sentence why it cannot be opened."""
     try:
+        _show(page)
+    except Exception as error:
+        traceback.print_exc()
+        bridge.say_failed(error)
+
+
+def _show(page: ft.Page) -> None:
+    try:
         record = _open_record()
+    except (StorageBusyError, StorageUnavailableError) as error:
+        _only_say(page, str(error))  # there are no files of ours that could be saved from here
+        return
     except PocketPumpError as error:
-        _only_say(page, str(error))
+        bridge.say_shut(said_in(str(error), tongue(bridge.language())))
         return
     notebook = Notebook(record, _now, DeviceZone(bridge.time_zone))
     record.on_saved.append(lambda: _saved(notebook))

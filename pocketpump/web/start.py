@@ -184,6 +184,12 @@ def leave() -> None:
     bridge.leave()
 
 
+def listens() -> bool:
+    """Tell whether Flet still takes what the client sends; its loop ends at an error."""
+    running = (task.get_coro() for task in asyncio.all_tasks())
+    return any(getattr(one, "__name__", "") == "receive_loop" for one in running)
+
+
 def receive(data: Any) -> None:
     """Pass a message of the client to Flet."""
     bridge.install_flet_js().__dict__["send"](data)

@@ -99,7 +99,7 @@ def test_what_was_freed_does_not_come_back():
 def test_a_line_that_was_damaged_costs_itself_alone_and_is_told():
     slots, entries = kept()
     (full,) = [slot for slot in slots if slot.data]
-    at = full.data.index("question 1?".encode())
+    at = full.data.index(b"question 1?")
     full.data[at] ^= 1
     found = opened(saved(slots))
     assert {one.id for one in found.entries} == {entries[0].id, entries[2].id}

@@ -17,8 +17,8 @@ from driving import FLAGS, PHONE, Hand
 
 from pocketpump.record import Record
 from pocketpump.record.demo import demo_folder, moved_to_now
-from pocketpump.web.build import SLOTS
 from pocketpump.record.slots import SlotFiles
+from pocketpump.web.build import SLOTS
 
 ZONE = "Europe/Amsterdam"
 ROOT = Path(__file__).parents[2]

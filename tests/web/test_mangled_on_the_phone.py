@@ -14,8 +14,8 @@ import pytest
 from phone_driving import _PUT_ALL, Found, Phone
 from playwright.sync_api import Error
 
-from pocketpump.web.build import SLOTS
 from pocketpump.record.slots import SlotFiles
+from pocketpump.web.build import SLOTS
 
 HERE = Path(__file__).parent
 sys.path.append(str(HERE.parent / "app"))

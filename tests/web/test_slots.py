@@ -7,10 +7,10 @@ from contextlib import suppress
 
 import pytest
 
-from pocketpump.web.browser_files import BrowserFiles
 from pocketpump.record.errors import StorageFullError
-from pocketpump.web.errors import StorageBusyError, StorageUnavailableError
 from pocketpump.record.slots import DATA_START, SlotFiles, decode_header, encode_header
+from pocketpump.web.browser_files import BrowserFiles
+from pocketpump.web.errors import StorageBusyError, StorageUnavailableError
 
 
 class Stop(BaseException):

@@ -17,6 +17,11 @@
     document.querySelector("flt-semantics-placeholder")?.click();
   }, { once: true });
 
+  const failed = (error) => {
+    console.error(error);
+    trouble.tell("could_not_load");
+  };
+
   function start() {
     // flutter.js asks for it only when it has run itself.
     const ahead = document.createElement("link");
@@ -36,13 +41,16 @@
       _flutter.loader.load({
         config,
         async onEntrypointLoaded(initializer) {
-          const engine = await initializer.initializeEngine(config);
-          flet.flutterApp = await engine.runApp();
-          flet.flutterAppResolve(flet.flutterApp);
+          try {
+            const engine = await initializer.initializeEngine(config);
+            flet.flutterApp = await engine.runApp();
+            flet.flutterAppResolve(flet.flutterApp);
+          } catch (error) {
+            failed(error);
+          }
         },
-      });
+      })?.catch?.(failed);
     };
-    script.onerror = () => glance.say("could_not_load");
     document.head.append(ahead, script);
   }
 

@@ -4,6 +4,7 @@
 // as were the sentences. Without facts that have them, the page's own are English.
 const glance = (() => {
   const KEY = "pocketpump.glance";
+  const TONGUE = "pocketpump.language";
   const STALE_DAYS = 30;
   const area = document.getElementById("glance");
   const day = (text) => {
@@ -18,7 +19,7 @@ const glance = (() => {
     const at = day(text);
     return at === null ? null : at - today();
   };
-  let words = PAGE.words;
+  let words = PAGE.words.en;
   let written = {};
   const fill = (template, values) => template.replace(/\{(\w+)\}/g, (_, name) => values[name]);
   const shown = (text) => {
@@ -100,10 +101,10 @@ const glance = (() => {
     const { lines, language, originals, stale_from: staleFrom, low_from: lowFrom } = facts.card;
     part.lang = language || "en";
     const original = (node, text) => {
-      if (text) put(node, "span", String(text), "original").lang = "en";
+      if (text) put(node, "span", text, "original").lang = "en";
     };
     const head = (tag, key, name) =>
-      original(put(part, tag, String(facts.card[key]), name), originals?.[key]);
+      facts.card[key] && original(put(part, tag, facts.card[key], name), originals?.[key]);
     head("h2", "title");
     if (lowFrom && daysTo(lowFrom) <= 0) head("p", "maybe_empty", "notice serious");
     if (staleFrom && daysTo(staleFrom) <= 0) head("p", "stale", "notice serious");
@@ -115,28 +116,30 @@ const glance = (() => {
       // The four facts stand side by side.
       if (line.part !== "facts") facts4 = null;
       else facts4 ??= put(panel, "div", "", "facts");
-      const row = put(facts4 ?? panel, "p", "", String(line.weight));
+      const row = put(facts4 ?? panel, "p", "", line.weight);
       row.dir = "auto";
       if (line.label) put(row, "span", `${line.label}: `, "label");
-      put(row, "span", String(line.text), "text");
-      if (line.phone) put(row, line.dial ? "a" : "span", String(line.phone), "phone");
-      if (line.dial) row.lastChild.href = `tel:${line.dial}`;
+      put(row, "span", line.text, "text");
+      if (line.phone) put(row, line.dial ? "a" : "span", line.phone, "phone");
+      if (line.phone && line.dial) row.lastChild.href = `tel:${line.dial}`;
       original(row, line.original);
     }
     return part;
   }
 
-  const language = () => facts?.language || "en";
+  const language = () => facts?.language || held(TONGUE) || "en";
   const nameLanguage = () => {
     if (document.documentElement.lang !== language()) document.documentElement.lang = language();
   };
 
   function speak() {
-    words = { ...PAGE.words, ...facts?.words };
+    // Facts of an older version lack the newer sentences.
+    words = { ...PAGE.words.en, ...PAGE.words[language()], ...facts?.words };
     written = facts?.written || {};
     nameLanguage();
     for (const node of document.querySelectorAll("[data-say]")) {
-      const text = words[node.dataset.say];
+      const text = node.dataset.text
+        || fill(words[node.dataset.say] ?? "", { file: node.dataset.file });
       if (node.textContent !== text) node.textContent = text;
     }
   }
@@ -145,6 +148,7 @@ const glance = (() => {
     const place = document.getElementById("glance-facts");
     place.replaceChildren();
     area.dataset.state = facts ? "facts" : "empty";
+    if (!whole) put(place, "p", words.left_out, "notice");
     if (!facts) return;
     const parts = [counted(facts), carded(facts)];
     place.append(...(location.hash.startsWith("#/card") ? parts.reverse() : parts));
@@ -158,9 +162,10 @@ const glance = (() => {
     } catch { /* a badge is a nicety */ }
   }
 
-  const read = () => {
+  // Apart from the facts: when these cannot be read, the page still speaks as the person does.
+  const held = (key) => {
     try {
-      return JSON.parse(localStorage.getItem(KEY));
+      return localStorage.getItem(key);
     } catch {
       return null;
     }
@@ -169,10 +174,12 @@ const glance = (() => {
     try {
       if (facts) localStorage.setItem(KEY, JSON.stringify(facts));
       else localStorage.removeItem(KEY);
+      if (facts?.language) localStorage.setItem(TONGUE, facts.language);
+      else localStorage.removeItem(TONGUE);
     } catch { /* the durable copy is the worker's file */ }
   };
 
-  let facts = read();
+  let { facts, whole } = readFacts(held(KEY));
   speak();
   render(facts);
   onceGlanceIsPainted(() => badge(facts));
@@ -184,13 +191,14 @@ const glance = (() => {
   // something else, it is right.
   onceGlanceIsPainted(async () => {
     try {
-      const root = await navigator.storage.getDirectory();
-      const folder = await root.getDirectoryHandle(PAGE.folder);
-      const text = await (await (await folder.getFileHandle(PAGE.glanceFile)).getFile()).text();
+      const file = (await storedFiles(PAGE.folder, PAGE.glanceFile)).get(PAGE.glanceFile);
+      const text = await file?.text();
       // An empty file says nothing; that there are no facts is said by "null".
-      if (!text || text === JSON.stringify(facts)) return;
-      facts = JSON.parse(text);
-      keep(facts);
+      if (!text || text === held(KEY)) return;
+      const found = readFacts(text);
+      if (!found.whole && whole && facts) return;
+      ({ facts, whole } = found);
+      if (whole) keep(facts);
       speak();
       render(facts);
       badge(facts);
@@ -199,11 +207,11 @@ const glance = (() => {
 
   return {
     save(value) {
-      facts = value;
+      ({ facts, whole } = readFacts(JSON.stringify(value)));
       keep(value);
-      badge(value);
+      badge(facts);
       speak();
-      if (!area.hidden) render(value);
+      if (!area.hidden) render(facts);
     },
     refresh() {
       badge(facts);
@@ -211,25 +219,34 @@ const glance = (() => {
     },
     handOver() {
       area.hidden = true;
+      const view = document.querySelector("flutter-view");
+      if (view) view.inert = false;
       // Flutter's part has no landmark of its own; the page has one main part at a time.
-      document.querySelector("flutter-view")?.setAttribute("role", "main");
+      view?.setAttribute("role", "main");
       performance.mark("app-shown");
     },
-    takeBack(name) {
+    // The page stands before the app again and says why: one of its words, or a sentence.
+    takeBack(name, text) {
       area.hidden = false;
-      document.querySelector("flutter-view")?.removeAttribute("role");
+      const view = document.querySelector("flutter-view");
+      view?.removeAttribute("role");
+      if (view) view.inert = true;
       render(facts);
-      // Something was lost: that stands above all else, not below the card.
-      const status = document.getElementById("glance-status");
-      status.classList.add("trouble");
-      document.getElementById("glance-facts").before(status);
+      // That stands above all else, not below the card.
+      const says = document.getElementById("glance-says");
+      says.classList.add("trouble");
+      document.getElementById("glance-facts").before(says);
+      document.getElementById("glance-ways").hidden = false;
       area.scrollTop = 0;
-      this.say(name);
+      this.say(name, text);
     },
-    say(name) {
-      document.getElementById("glance-status").dataset.say = name;
+    say(name, text = "") {
+      const status = document.getElementById("glance-status");
+      status.dataset.say = name;
+      status.dataset.text = text;
       speak();
     },
+    speak,
     language,
   };
 })();

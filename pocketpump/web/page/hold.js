@@ -6,7 +6,7 @@
   // A click that is to come has come by then.
   const CLICK_MS = 80;
   const ONCE_MS = 700;
-  const pressed = (event) => event.target.closest?.("#glance a, #update button");
+  const pressed = (event) => event.target.closest?.("#glance a, #glance button, #update button");
   let held = null;
   let made = { target: null, at: -Infinity };
 

@@ -2,19 +2,14 @@
 // and go to IndexedDB with each flush, a flush being one transaction, so that all of it is kept
 // or nothing. Python cannot wait for that. So the worker holds back all it would tell the page
 // until what was flushed is kept: nothing is called saved before it is.
-const PART = 65536;
-
-const answered = (request) =>
-  new Promise((resolve, reject) => {
-    request.onsuccess = () => resolve(request.result);
-    request.onerror = () => reject(request.error);
-  });
-
 function openParts(name) {
   const request = indexedDB.open(name, 1);
   request.onupgradeneeded = () => request.result.createObjectStore("parts");
   return answered(request);
 }
+
+// Another window, or the page before this one, still has the files.
+class Busy extends Error {}
 
 // One window at a time, for as long as the worker lives; asking again is answered alike.
 let alone = false;
@@ -25,7 +20,7 @@ async function aloneHere(name) {
       return lock ? new Promise(() => {}) : undefined;
     }).catch(reject);
   });
-  if (!alone) throw new DOMException("another window has it", "InvalidStateError");
+  if (!alone) throw new Busy("another window has it");
 }
 
 // `hold()` gives the promise of all that was flushed so far.
@@ -118,7 +113,9 @@ async function bringOver(name, names, handles) {
   await aloneHere(name);
   const database = await openParts(name);
   const late = await lateHandles(database, names);
-  late.handles.forEach((from, at) => {
+  // One that was never written to holds nothing that could take the place of anything.
+  const holds = late.handles.some((handle) => handle.getSize());
+  if (holds) late.handles.forEach((from, at) => {
     const bytes = new Uint8Array(from.getSize());
     from.read(bytes);
     handles[at].truncate(0);

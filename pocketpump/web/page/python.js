@@ -11,7 +11,7 @@
   function appIsShown() {
     if (shown) return;
     shown = true;
-    glance.handOver();
+    trouble.appIsShown();
     python.worker.postMessage({ kind: "settle" });
     window.dispatchEvent(new Event("pocketpump-shown"));
   }
@@ -27,15 +27,19 @@
     // The screen may show what was not kept: away with it.
     lost(message) {
       console.error(message.text);
-      glance.takeBack("could_not_keep");
+      trouble.tell("could_not_keep");
     },
     gone(message) {
       console.error(message.text);
-      glance.takeBack("storage_gone");
+      trouble.tell("storage_gone");
     },
     left: () => window.dispatchEvent(new Event("pocketpump-left")),
+    answer: () => trouble.answered(),
+    // The record cannot be opened: Python says why.
+    shut: (message) => trouble.tell("", { text: message.value }),
     failed(message) {
-      glance.say("could_not_start");
+      console.error(message.text);
+      trouble.failed();
       window.dispatchEvent(new Event("pocketpump-failed")); // a new version may be the cure
     },
   };

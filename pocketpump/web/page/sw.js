@@ -45,25 +45,49 @@ async function olderFiles() {
   return known;
 }
 
-self.addEventListener("install", (event) => {
-  event.waitUntil((async () => {
-    const cache = await caches.open(CACHE);
-    const known = await olderFiles();
-    const queue = [...wanted];
-    const next = async () => {
-      for (let entry = queue.shift(); entry; entry = queue.shift()) {
-        const url = urlOf(entry[0]);
-        if (await cache.match(url)) continue;
-        await cache.put(url, await obtain(url, entry[1], known));
-      }
-    };
+// What is whole has its list, which is written last.
+const isWhole = async (name) => Boolean(await (await caches.open(name)).match(urlOf("release.json")));
+
+// Nothing is thrown away while a version is being fetched.
+const LOCK = "pocketpump-cache";
+
+async function fill() {
+  const cache = await caches.open(CACHE);
+  const known = await olderFiles();
+  const queue = [...wanted];
+  const next = async () => {
+    for (let entry = queue.shift(); entry; entry = queue.shift()) {
+      const url = urlOf(entry[0]);
+      if (await cache.match(url)) continue;
+      await cache.put(url, await obtain(url, entry[1], known));
+    }
+  };
+  try {
     await Promise.all([next(), next()]);
     const list = new Response(JSON.stringify(RELEASE), {
       headers: { "content-type": "application/json" },
     });
     await cache.put(urlOf("release.json"), list);
-  })());
+  } catch (error) {
+    queue.length = 0;
+    // Half an update only takes room, which the record may need. Of the first version nothing
+    // else is there: the next try goes on where this one stopped.
+    if (self.registration.active && !(await isWhole(CACHE))) await caches.delete(CACHE);
+    throw error;
+  }
+}
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(navigator.locks ? navigator.locks.request(LOCK, fill) : fill());
 });
+
+// An update that was cut off cannot clear up after itself.
+async function tidy(lock) {
+  if (!lock) return;
+  for (const name of await caches.keys()) {
+    if (name.startsWith("pocketpump-") && !(await isWhole(name))) await caches.delete(name);
+  }
+}
 
 // Chromium compiles every function of a script that is cached during install, and loading
 // all that code again takes longer than the script itself: 0.6 s at each start for Flutter's
@@ -89,6 +113,9 @@ self.addEventListener("activate", (event) => {
 
 self.addEventListener("message", (event) => {
   if (event.data?.kind === "take-over") self.skipWaiting();
+  if (event.data?.kind === "tidy") {
+    event.waitUntil(navigator.locks?.request(LOCK, { ifAvailable: true }, tidy));
+  }
 });
 
 self.addEventListener("fetch", (event) => {
@@ -140,9 +167,8 @@ function ofVisit(facts, daysTo, left, words) {
 }
 
 async function remind() {
-  const root = await navigator.storage.getDirectory();
-  const folder = await root.getDirectoryHandle(RELEASE.folder);
-  const text = await (await (await folder.getFileHandle(RELEASE.glanceFile)).getFile()).text();
+  const file = (await storedFiles(RELEASE.folder, RELEASE.glanceFile)).get(RELEASE.glanceFile);
+  const text = await file?.text();
   const facts = text ? JSON.parse(text) : null;
   if (!facts) return;
   const now = new Date();

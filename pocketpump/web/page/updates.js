@@ -43,6 +43,7 @@
         scope: PAGE.base, updateViaCache: "none",
       });
       watch(registration);
+      registration.active?.postMessage({ kind: "tidy" });
       remind(registration);
     } catch (error) {
       console.warn(`PocketPump: no offline copy: ${error}`);

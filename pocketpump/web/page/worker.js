@@ -11,21 +11,28 @@ time("worker");
 
 // ---- storage ---------------------------------------------------------------------------
 
-// Another window, or the page before this one, still has the files.
-const isBusy = ({ name }) => name === "NoModificationAllowedError" || name === "InvalidStateError";
+// What browsers say of a file that another window has open for writing. A database says the
+// second of other troubles, so it counts only where such a file is opened.
+const HELD = ["NoModificationAllowedError", "InvalidStateError"];
+const openForWriting = (entry) => entry.createSyncAccessHandle().catch((error) => {
+  throw HELD.includes(error?.name) ? new Busy(error.message) : error;
+});
 
 // Opening is the only asynchronous step, so it is done here, beside the loading of Python.
 // A page that was just reloaded may still hold the handles for a moment: hence the retries.
 async function openStorage() {
-  if (!navigator.storage?.getDirectory) return { handles: [], problem: "unavailable" };
+  const root = await navigator.storage?.getDirectory?.().catch(() => null);
+  if (!root) return { handles: [], problem: "unavailable" };
   for (let attempt = 0; ; attempt += 1) {
     try {
-      const root = await navigator.storage.getDirectory();
       const folder = await root.getDirectoryHandle(BUILD.folder, { create: true });
       const { handles: [glance, ...slots], hold } = await openFiles(root, folder);
       return { handles: slots.map(slotHandle), glance, hold, problem: "" };
     } catch (error) {
-      if (!isBusy(error)) return { handles: [], problem: "unavailable" };
+      if (!(error instanceof Busy)) {
+        console.error(error);
+        return { handles: [], problem: "failed" };
+      }
       if (attempt >= 12) return { handles: [], problem: "busy" };
       await new Promise((resolve) => setTimeout(resolve, 125));
     }
@@ -39,12 +46,12 @@ async function openFiles(root, folder) {
   for (const name of names) entries.push(await folder.getFileHandle(name, { create: true }));
   const handles = [];
   try {
-    for (const entry of entries) handles.push(await entry.createSyncAccessHandle());
+    for (const entry of entries) handles.push(await openForWriting(entry));
     await bringOver(BUILD.folder, names, handles);
     return { handles, hold: whileTheyAreThere(names, handles) };
   } catch (error) {
     for (const handle of handles) handle.close();
-    if (isBusy(error)) throw error;
+    if (error instanceof Busy) throw error;
     // Files that hold something were written by such handles: then they are only out of order,
     // and to begin an empty record beside them would hide it.
     for (const entry of entries) if ((await entry.getFile()).size) throw error;
@@ -322,6 +329,11 @@ async function main({ documentUrl, mark }) {
       start.leave();
       tell({ kind: "left" }, []);
     },
+    // By the same way as all else: when nothing can be told any more, neither can this.
+    answer() {
+      if (!start.listens()) throw new Error("Python listens no more");
+      tell({ kind: "answer" }, []);
+    },
     async settle() {
       try {
         await settle?.();
@@ -344,6 +356,7 @@ self.onmessage = ({ data }) => {
     else if (data.kind === "connect") await app.connect(data.language);
     else if (data.kind === "settle") app.settle();
     else if (data.kind === "leave") app.leave();
+    else if (data.kind === "ask") app.answer();
   }).catch((error) => {
     console.error(error);
     self.postMessage({ kind: "failed", text: String(error) });

@@ -1,0 +1,105 @@
+// When the app does not come, or goes: says so above days and card, and offers to load the page
+// again and to save the record's files, which nobody has to understand for that.
+const trouble = (() => {
+  const TICK_MS = 3000;
+  // Ticks while the page is looked at: one put to sleep does not wake up to a false alarm.
+  const LONG_TICKS = 4;
+  const again = document.getElementById("load-again");
+  const save = document.getElementById("save-files");
+  const saved = document.getElementById("files-said");
+  let shown = false;
+  let over = false; // nothing that is said later is truer
+  let waited = 0;
+  let asked = 0;
+
+  const record = async () => {
+    const files = await storedFiles(PAGE.folder);
+    files.delete(PAGE.glanceFile);
+    return [...files].filter(([, file]) => file.size);
+  };
+
+  // `text` is a sentence of Python's, in the person's language already.
+  function tell(name, { passes = false, text = "" } = {}) {
+    if (over) return;
+    over = !passes;
+    glance.takeBack(name, text);
+    record().then((files) => { save.hidden = !files.length; }, () => { save.hidden = false; });
+  }
+
+  const base64 = (file) => new Promise((resolve, reject) => {
+    const reader = new FileReader();
+    reader.onload = () => resolve(reader.result.slice(reader.result.indexOf(",") + 1));
+    reader.onerror = () => reject(reader.error);
+    reader.readAsDataURL(file);
+  });
+
+  // As `pocketpump.exchange.raw_files` reads it.
+  async function whole() {
+    const now = new Date().toISOString();
+    const parts = [`{"format":"pocketpump-files","version":1,"written_at":"${now}","files":{`];
+    for (const [name, file] of await record()) {
+      parts.push(`${parts.length > 1 ? "," : ""}\n${JSON.stringify(name)}:"`, await base64(file), '"');
+    }
+    return new Blob([...parts, "\n}}\n"], { type: "application/json" });
+  }
+
+  function say(name, file) {
+    saved.dataset.say = name;
+    saved.dataset.file = file;
+    glance.speak();
+  }
+
+  async function saveFiles() {
+    try {
+      const link = document.createElement("a");
+      link.href = URL.createObjectURL(await whole());
+      const today = new Date();
+      const two = (number) => String(number).padStart(2, "0");
+      link.download = `pocketpump-files-${today.getFullYear()}-${two(today.getMonth() + 1)}-${
+        two(today.getDate())}.json`;
+      link.click();
+      // The browser reads it after the click, nobody knows how long.
+      setTimeout(() => URL.revokeObjectURL(link.href), 600_000);
+      say("files_saved", link.download);
+    } catch (error) {
+      console.error(error);
+      say("files_not_saved", "");
+    }
+  }
+
+  save.addEventListener("click", saveFiles);
+  again.addEventListener("click", () => location.reload());
+
+  setInterval(() => {
+    if (document.hidden || over) return;
+    if (!shown) {
+      waited += 1;
+      if (waited === LONG_TICKS) tell("takes_long", { passes: true });
+      return;
+    }
+    if (asked === 0) python.worker?.postMessage({ kind: "ask" });
+    asked += 1;
+    if (asked === LONG_TICKS + 1) tell("no_answer", { passes: true });
+  }, TICK_MS);
+
+  // A script of the app that is not to be had; later ones are nobody's first screen.
+  addEventListener("error", ({ target }) => {
+    if (!shown && target instanceof HTMLScriptElement) tell("could_not_load");
+  }, true);
+
+  return {
+    tell,
+    // Python is there and listens.
+    answered() {
+      asked = 0;
+      if (shown && !over) glance.handOver();
+    },
+    appIsShown() {
+      shown = true;
+      if (!over) glance.handOver();
+    },
+    failed() {
+      tell(shown ? "stopped_working" : "could_not_start");
+    },
+  };
+})();
