@@ -208,8 +208,7 @@ def test_what_was_listed_once_says_on_every_later_day_what_is_worked_out_anew(
         regimen.situation(), printed_alarm_on=days_on(printed), printed_at=regimen.fills[-1][0]
     )
     # Settings still to come are another matter: then the dates themselves are new.
-    begun = tuple(one for one in situation.settings if one.at <= now)
-    situation = replace(situation, settings=begun)
+    situation = replace(situation.until(now), planned=())
     saved, _ = outlook(situation, now, UTC)
     known = {"next_visit_on": days_on(visit), "missed_on": days_on(missed)}
     then = now + timedelta(days=later, hours=later % 24)

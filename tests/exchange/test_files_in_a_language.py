@@ -43,6 +43,8 @@ def told() -> Notes:
     for day, dose in enumerate((230, 240, 250, 260), 10):
         notes.note("programme", f"2026-02-{day}", {"programme": {"days": [[[0, dose / 24]]]}})
     notes.note("programme", "2026-02-19", {"programme": days})
+    # Still to come, so that there is something to be cleared up.
+    notes.note("programme", "2026-03-02", {"programme": days})
     notes.note("happening", "2026-02-10", {"what": "fall", "note": "TYPED"})
     notes.note("question", "2026-02-11", {"text": "MAY I?"})
     for number in range(72):

@@ -11,13 +11,13 @@ from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.record import Entry, MemoryFiles, Record
+from pocketpump.record.booked import reminders_of
 from pocketpump.record.care import care_of
 from pocketpump.record.findings import findings_of
 from pocketpump.record.frozen import freeze
 from pocketpump.record.situation import (
     origin_of,
     preferences_of,
-    reminders_of,
     settling_days_of,
     situation_of,
 )
