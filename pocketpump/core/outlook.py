@@ -4,18 +4,17 @@ Screens, card, command line, calendar and sheet show what stands here; none of t
 computes a date of its own.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import (
-    date_text,
     from_seconds,
     local_date,
     to_seconds,
     whole_days,
 )
+from pocketpump.core.noticed import missing, noted_oddly
 from pocketpump.core.pattern import Programme
 from pocketpump.core.planning import (
     ALARM_DATE,
@@ -28,9 +27,8 @@ from pocketpump.core.planning import (
 )
 from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.state import state_now
-from pocketpump.core.timeline import Fill, Setting, Timeline
+from pocketpump.core.timeline import Fill, Timeline
 from pocketpump.core.timeline_walk import build_timeline, still_open
-from pocketpump.core.twins import twice_problems
 from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
 from pocketpump.core.wording import number_said, worded
 
@@ -127,12 +125,12 @@ def outlook(
     situation = situation.until(now)
     fill, programme = situation.fill_at(now), situation.programme_at(now)
     if fill is None or programme is None:
-        return None, _missing(situation, zone)
+        return None, missing(situation, zone)
     pump = situation.pump
     settings = (*situation.settings, *situation.planned)
     timeline, found = build_timeline(situation.fills, settings, pump.line_volume_ml)
     problems = (
-        *_noted_oddly(situation, zone),
+        *noted_oddly(situation, zone),
         *still_open(found, timeline, pump.line_volume_ml, now_s),
     )
     sparing = timeline
@@ -242,54 +240,6 @@ def _alarm_band(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> tuple[float, fl
     latest_ml = min(latest_ml, pumped_band(ratio, fill.volume_ml, 0.0)[1])
     # A slow pump must not make an early date look impossible, nor a fast one a late date.
     return min(earliest_ml, to_pump_ml), max(latest_ml, to_pump_ml)
-
-
-def _missing(situation: Situation, zone: tzinfo) -> tuple[Problem, ...]:
-    """Return what has to be entered before there is an outlook."""
-    if not situation.fills:
-        sentence = (
-            worded("There is no refill up to now: enter the last one.")
-            if any(isinstance(one, Fill) for one in situation.ahead)
-            else worded("There is no refill yet: enter the last one.")
-        )
-        return (Problem("no-refill", sentence),)
-    coming = [one for one in situation.ahead if isinstance(one, Setting)]
-    if not coming:
-        sentence = worded("There is no dose setting yet: enter the daily dose.")
-        return (Problem("no-setting", sentence),)
-    sentence = worded(
-        "The first dose setting begins only on {day}, which is still to come: look at its date, or"
-        " enter the daily dose that runs now.",
-        day=date_text(local_date(coming[0].at, zone)),
-    )
-    return (Problem("no-setting", sentence, (coming[0].id,)),)
-
-
-def _noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:
-    """Yield what was noted twice in one minute, and what is dated ahead."""
-    yield from twice_problems(situation)
-    since = situation.pump_since
-    if since is not None and to_seconds(situation.fills[-1].at) < to_seconds(since):
-        sentence = worded(
-            "Another pump is noted from {day} on, and no refill since: enter what it was filled"
-            " with, for the dates here are still those of the pump before.",
-            day=date_text(local_date(since, zone)),
-        )
-        yield Problem("new-pump-unfilled", sentence)
-    for one in situation.ahead:
-        day = date_text(local_date(one.at, zone))
-        if isinstance(one, Fill):
-            sentence = worded(
-                "A refill is dated {day}, so it does not count yet: look at its date.", day=day
-            )
-            yield Problem("refill-ahead", sentence, (one.id,))
-        else:
-            sentence = worded(
-                "A dose setting is noted from {day} on, and the dates told now do not count it"
-                " yet.",
-                day=day,
-            )
-            yield Problem("setting-ahead", sentence, (one.id,))
 
 
 def _changes_since_printed(situation: Situation, *, lowered: bool = False) -> bool:

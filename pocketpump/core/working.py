@@ -153,8 +153,17 @@ def _flow_line(answer: Outlook, divisor_mcg_per_ml: float) -> str:
 
 def _pace_lines(answer: Outlook) -> list[str]:
     ratio = answer.ratio
+    dry = worded_count(
+        "At {count} refill the pump was found empty, so it delivered at least what was in it: it"
+        " may be faster than the others show. At the pace counted the alarm comes on {alarm}.",
+        "At {count} refills the pump was found empty, so it delivered at least what was in it: it"
+        " may be faster than the others show. At the pace counted the alarm comes on {alarm}.",
+        ratio.dry,
+        alarm=instant_text(answer.paced_alarm_at),
+    )
+    found_dry: list[str] = [dry] if ratio.dry else []
     if not ratio.counted:
-        return []
+        return found_dry
     low, high = ratio.band()
     return [
         worded_count(
@@ -167,7 +176,8 @@ def _pace_lines(answer: Outlook) -> list[str]:
             low=format_number(low, 3),
             high=format_number(high, 3),
             alarm=instant_text(answer.paced_alarm_at),
-        )
+        ),
+        *found_dry,
     ]
 
 

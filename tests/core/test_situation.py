@@ -20,6 +20,7 @@ from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit, check_visit
 from pocketpump.core.window import Z95, DeliveryRatio, Residual, learn_ratio, residuals_of
+from pocketpump.core.working import alarm_working
 
 FILLED = at("2026-01-12T09:00")
 FILL = Fill(FILLED, 20, 500, id="fill")
@@ -170,6 +171,9 @@ def test_a_dry_reservoir_is_no_ratio_of_one_and_makes_no_date_later():
     for name in ("alarm_earliest", "alarm_latest", "empty_earliest"):
         assert getattr(told, name) < getattr(unknown, name)
     assert told.paced_alarm_at < told.alarm_at
+    lines = alarm_working(told).lines
+    assert [line for line in lines if "found empty" in line]
+    assert not [line for line in alarm_working(unknown).lines if "found empty" in line]
     assert told.refill_by <= unknown.refill_by
 
 

@@ -1,0 +1,59 @@
+"""What of a situation has to be entered first, or looked at again."""
+
+from collections.abc import Iterator
+from datetime import tzinfo
+
+from pocketpump.core.errors import Problem
+from pocketpump.core.instants import date_text, local_date, to_seconds
+from pocketpump.core.situation import Situation
+from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.twins import twice_problems
+from pocketpump.core.wording import worded
+
+
+def missing(situation: Situation, zone: tzinfo) -> tuple[Problem, ...]:
+    """Return what has to be entered before there is an outlook."""
+    if not situation.fills:
+        sentence = (
+            worded("There is no refill up to now: enter the last one.")
+            if any(isinstance(one, Fill) for one in situation.ahead)
+            else worded("There is no refill yet: enter the last one.")
+        )
+        return (Problem("no-refill", sentence),)
+    coming = [one for one in situation.ahead if isinstance(one, Setting)]
+    if not coming:
+        sentence = worded("There is no dose setting yet: enter the daily dose.")
+        return (Problem("no-setting", sentence),)
+    sentence = worded(
+        "The first dose setting begins only on {day}, which is still to come: look at its date, or"
+        " enter the daily dose that runs now.",
+        day=date_text(local_date(coming[0].at, zone)),
+    )
+    return (Problem("no-setting", sentence, (coming[0].id,)),)
+
+
+def noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:
+    """Yield what was noted twice in one minute, and what is dated ahead."""
+    yield from twice_problems(situation)
+    since = situation.pump_since
+    if since is not None and to_seconds(situation.fills[-1].at) < to_seconds(since):
+        sentence = worded(
+            "Another pump is noted from {day} on, and no refill since: enter what it was filled"
+            " with, for the dates here are still those of the pump before.",
+            day=date_text(local_date(since, zone)),
+        )
+        yield Problem("new-pump-unfilled", sentence)
+    for one in situation.ahead:
+        day = date_text(local_date(one.at, zone))
+        if isinstance(one, Fill):
+            sentence = worded(
+                "A refill is dated {day}, so it does not count yet: look at its date.", day=day
+            )
+            yield Problem("refill-ahead", sentence, (one.id,))
+        else:
+            sentence = worded(
+                "A dose setting is noted from {day} on, and the dates told now do not count it"
+                " yet.",
+                day=day,
+            )
+            yield Problem("setting-ahead", sentence, (one.id,))
