@@ -3,12 +3,17 @@
 Chromium can; so here its worker is told that it cannot.
 """
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from phone_driving import Phone
-from test_phone import ask
+from phone_driving import Phone, offline_ready
+from test_phone import ask, set_up
+
+from pocketpump.exchange.raw_files import read_raw_files
+
+pytestmark = pytest.mark.browser
 
 WITHOUT = "delete FileSystemFileHandle.prototype.createSyncAccessHandle;\n"
 FULL = """
@@ -93,3 +98,90 @@ def test_a_window_that_keeps_no_files_says_so_before_anything_is_typed(phone, si
     begin_with(phone, built, "delete StorageManager.prototype.getDirectory;\n")
     hand = phone.open(site.url).see("This browser window keeps no files").miss("Begin")
     assert hand.page.get_by_role("textbox").count() == 0
+
+
+BROKEN_DATABASE = """
+IDBFactory.prototype.open = () => { throw new DOMException("no", "InvalidStateError"); };
+"""
+
+
+def test_a_database_that_does_not_open_is_not_called_another_tab(phone, site, built):
+    begin_with(phone, built, WITHOUT + BROKEN_DATABASE)
+    page = phone.page()
+    page.goto(site.url)
+    told = page.locator("#glance-status")
+    page.get_by_text("The browser could not open the files").first.wait_for(timeout=40_000)
+    assert "another tab" not in told.inner_text()
+    assert page.get_by_role("button", name="Load the page again").is_visible()
+
+
+REMIND = """async () => {
+  Object.defineProperty(Notification, "permission", { get: () => "granted" });
+  let told = "";
+  self.registration.showNotification = async (title, { body }) => { told = body; };
+  await remind();
+  return told;
+}"""
+
+
+@pytest.mark.parametrize("way", [WITHOUT, ""], ids=["database", "files"])
+def test_the_page_and_the_service_worker_find_the_facts_where_they_are(
+    playwright, tmp_path, site, built, way
+):
+    phone = Phone(playwright, tmp_path / "profile")
+    begin_with(phone, built, way)
+    hand = phone.open(site.url)
+    set_up(hand)
+    offline_ready(hand.page)
+    kept = hand.page.evaluate("storedFiles(PAGE.folder, PAGE.glanceFile)"
+                              ".then(found => found.get(PAGE.glanceFile).text())")  # fmt: skip
+    assert json.loads(kept)["refill_by"]
+    # The facts as they are on the day after the refill-by date: more than two weeks before it
+    # nothing is reminded of.
+    (worker,) = phone.context.service_workers
+    worker.evaluate("() => { const now = Date.now() + 40 * 864e5;"
+                    " self.Date = class extends Date { constructor(...all)"
+                    " { super(...(all.length ? all : [now])); } }; }")  # fmt: skip
+    assert worker.evaluate(REMIND) == "The refill-by date has passed. Call your clinic."
+    # What the browser may have lost of the quick copy is found in the lasting one.
+    hand.page.evaluate("localStorage.removeItem('pocketpump.glance')")
+    hand.page.goto(f"{site.url}manifest.webmanifest")
+    page = phone.page()
+    page.goto(site.url)
+    page.locator("#glance .count").wait_for(state="attached", timeout=40_000)
+    assert page.evaluate("localStorage.getItem('pocketpump.glance')") == kept
+    phone.close()
+
+
+def test_the_files_in_a_database_are_saved_and_brought_in_elsewhere(phone, site, built):
+    begin_with(phone, built, WITHOUT)
+    hand = phone.open(f"{site.url}#/questions")
+    ask(hand, "May I swim?")
+    hand.page.evaluate("python.worker.terminate()")
+    button = hand.page.get_by_role("button", name="Save the record's files")
+    button.wait_for(state="visible", timeout=40_000)
+    with hand.page.expect_download() as waiting:
+        button.click()
+    found = read_raw_files(Path(waiting.value.path()).read_bytes())
+    assert [one.payload["text"] for one in found.entries if one.kind == "question"] == [
+        "May I swim?"
+    ]
+
+
+def test_an_empty_database_never_takes_the_place_of_files(phone, site):
+    url = f"{site.url}#/questions"
+    hand = phone.open(url)
+    ask(hand, "May I swim?")
+    phone.close()
+    page = phone.page()
+    page.goto(f"{site.url}manifest.webmanifest")
+    page.evaluate(
+        """() => new Promise((done) => {
+          const request = indexedDB.open("pocketpump", 1);
+          request.onupgradeneeded = () => request.result.createObjectStore("parts");
+          request.onsuccess = () => { request.result.close(); done(); };
+        })"""
+    )
+    page.close()
+    hand = phone.open(url).see("May I swim?")
+    assert hand.page.evaluate(NAMES) == [[], True]
