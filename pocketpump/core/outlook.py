@@ -87,7 +87,7 @@ class Outlook:
     @property
     def printed_is_old(self) -> bool:
         """Whether the dose was changed after the clinic printed its alarm date."""
-        return _changes_since_printed(self.situation)
+        return self.situation.changed_since_printed
 
     @property
     def printed_in_force(self) -> date | None:
@@ -96,8 +96,7 @@ class Outlook:
         More drug a day since then only brings the alarm forward, so the date still counts; after a
         lower dose it is of another setting. None without one.
         """
-        lower = _changes_since_printed(self.situation, lowered=True)
-        return None if lower else self.printed_alarm_on
+        return None if self.situation.lowered_since_printed else self.printed_alarm_on
 
     @property
     def earlier_alarm_on(self) -> date | None:
@@ -161,7 +160,7 @@ def outlook(
         return None if instant is None else local_date(instant, zone) - margin
 
     printed_on = situation.printed_alarm_on
-    is_old = _changes_since_printed(situation, lowered=True)
+    is_old = situation.lowered_since_printed
     deadlines = {
         ALARM_DATE: day(alarm_at, margin),
         # A date printed before the dose was lowered is of another setting.
@@ -240,18 +239,6 @@ def _alarm_band(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> tuple[float, fl
     latest_ml = min(latest_ml, pumped_band(ratio, fill.volume_ml, 0.0)[1])
     # A slow pump must not make an early date look impossible, nor a fast one a late date.
     return min(earliest_ml, to_pump_ml), max(latest_ml, to_pump_ml)
-
-
-def _changes_since_printed(situation: Situation, *, lowered: bool = False) -> bool:
-    """Return whether the setting was changed, or ``lowered``, since the clinic printed its date."""
-    if situation.printed_at is None:
-        return False
-    printed_s = to_seconds(situation.printed_at)
-    return any(
-        change.is_lowering or not lowered
-        for change in situation.changes()
-        if to_seconds(change.at) > printed_s
-    )
 
 
 def _limit(fill: Fill, days: int, zone: tzinfo) -> datetime:

@@ -9,7 +9,7 @@ from itertools import pairwise
 from pocketpump.core.clinic import ClinicDays
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.pattern import Programme
-from pocketpump.core.timeline import Fill, Noted, Setting, in_order
+from pocketpump.core.timeline import Fill, Noted, Setting, in_order, minute_of
 
 # Own default, to be replaced by the clinic's figure. Measured over 80 implants, the mean was
 # +2.5 % a refill: Wesemann 2014, Reg Anesth Pain Med.
@@ -22,6 +22,11 @@ USUAL_MARGIN_DAYS = 7
 USUAL_READING_ERROR_ML = 0.5
 # When to telephone before the refill-by date (own default, no source; editable).
 USUAL_LEAD_DAYS = 14
+
+
+AS_WRITTEN = 0.005
+"""Doses closer than this share are one dose, written another way (own rule; no source): over a
+fill of two months it moves a date by less than eight hours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +70,20 @@ class SettingChange:
     @property
     def is_raise(self) -> bool:
         """Whether more a day is delivered than before."""
-        return self.after.programme.dose_mcg_per_day > self.before.programme.dose_mcg_per_day
+        return delivers_less(self.before.programme, self.after.programme)
 
     @property
     def is_lowering(self) -> bool:
         """Whether less a day is delivered than before."""
-        return self.after.programme.dose_mcg_per_day < self.before.programme.dose_mcg_per_day
+        return delivers_less(self.after.programme, self.before.programme)
+
+
+def delivers_less(programme: Programme, than: Programme) -> bool:
+    """Tell whether ``programme`` delivers less a day ``than`` the other, beyond how it is written.
+
+    The same rate as it is printed by the hour and by the day differs in its last digit.
+    """
+    return programme.dose_mcg_per_day < than.dose_mcg_per_day * (1 - AS_WRITTEN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +183,33 @@ class Situation:
         """
         first = self.settings[0].programme if self.settings else None
         return self.programme_at(at) or first
+
+    @property
+    def lowered_since_printed(self) -> bool:
+        """Whether less a day was ever set than ran when the clinic printed its alarm date.
+
+        A lower dose after a higher one is none, while the pump runs as fast as when it was printed.
+        """
+        if self.printed_at is None:
+            return False
+        printed = minute_of(self.printed_at)
+        running = [one for one in self.settings if minute_of(one.at) <= printed]
+        # Of settings that are all noted later, the first is what ran at the printing.
+        at_printing = running[-1:] or self.settings[:1]
+        return any(
+            delivers_less(one.programme, known.programme)
+            for known in at_printing
+            for one in self.settings
+            if minute_of(one.at) > printed
+        )
+
+    @property
+    def changed_since_printed(self) -> bool:
+        """Whether the dose setting was changed since the clinic printed its alarm date."""
+        if self.printed_at is None:
+            return False
+        printed = minute_of(self.printed_at)
+        return any(minute_of(change.at) > printed for change in self.changes())
 
     def changes(self) -> tuple[SettingChange, ...]:
         """Return every change of the dose setting, oldest first; see `changes_among`."""

@@ -69,5 +69,7 @@ def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
     if last is not None and (refill is None or refill.at < last.at):
         found["missed_on"] = local_date(last.at, zone)
         booked = booked_visit(kept, answer.now)
-        found["rebooked"] = booked is not None and booked.entry.written_at > last.written_at
+        # By when it was said, not written: a later correction of the old refill books nothing.
+        said = booked is not None and to_seconds(booked.entry.at) > to_seconds(last.at)
+        found["rebooked"] = said
     return found

@@ -59,6 +59,9 @@ class Tab:
 
     form_draft = draft
 
+    def offer_save(self, _place, _act) -> None:
+        pass
+
     def explain(self, _name, lines):
         return lines
 

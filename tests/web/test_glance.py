@@ -28,10 +28,12 @@ from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.wording import said_in
 from pocketpump.exchange.tongues import tongue
 from pocketpump.record import MemoryFiles, Record
+from pocketpump.record.errors import StorageFullError
 from pocketpump.record.state import NOTHING_SINCE
-from pocketpump.web import errors, glance, packing
+from pocketpump.web import glance, packing
 from pocketpump.web import page as page_files
 from pocketpump.web import phone as phone_side
+from pocketpump.web.errors import StorageBusyError, StorageUnavailableError
 from pocketpump.web.glance import PAGE_WORDS, REMINDER_WORDS, glance_facts
 
 pytestmark = pytest.mark.browser
@@ -443,7 +445,7 @@ runInNewContext(`${script}; remind()`, place);
 def reminded(node: str, facts: dict, days: int) -> list[str] | None:
     """What the service worker would show so many days before the refill-by date; None: nothing."""
     noon = datetime.combine(SAVED.refill_by - timedelta(days=days), time(12), PLACE)
-    script = page_files.service_worker({"id": "", "files": [], "folder": "", "glanceFile": ""})
+    script = page_files.service_worker({"id": "", "files": [], "folder": "f", "glanceFile": "g"})
     job = {"script": script, "facts": facts, "now": noon.timestamp() * 1000}
     done = subprocess.run(
         [node, "-e", _REMIND], input=json.dumps(job), env={**os.environ, "TZ": ZONE},
@@ -513,12 +515,25 @@ def test_the_catalogue_is_packed_and_read_from_an_archive(tmp_path):
 
 
 def test_what_keeps_the_record_shut_can_be_said_in_another_language():
-    for kind in (errors.StorageBusyError, errors.StorageUnavailableError, errors.StorageFullError):
+    for kind in (StorageBusyError, StorageUnavailableError, StorageFullError):
         assert said_in(str(kind()), Marking()) == f"«{kind()}»"
 
 
 def test_the_words_of_the_page_are_all_used():
-    text = "".join(map(page_files.asset, ("glance.js", "index.html", "client.js", "python.js")))
+    text = "".join(
+        map(
+            page_files.asset,
+            (
+                "glance.js",
+                "index.html",
+                "client.js",
+                "python.js",
+                "trouble.js",
+                "facts.js",
+                "updates.js",
+            ),
+        )
+    )
     for name in PAGE_WORDS:
         assert re.search(rf"""words\.{name}\b|"{name}"|say_{name}\b""", text), name
     for name in REMINDER_WORDS:
