@@ -415,6 +415,29 @@ def test_a_date_printed_before_the_last_dose_change_no_longer_sets_the_plan():
     assert (after.refill_by, after.refill_by_because) == (day("2026-03-03"), "alarm date")
 
 
+@pytest.mark.parametrize(
+    ("given", "stands"),
+    [
+        # The same dose as it is printed by the hour: 8.33 mcg/h for 200 mcg/day.
+        ([(10, 8.33 * 24)], True),
+        # More, then a little less: still more than ran when the date was printed.
+        ([(10, 220.0), (12, 219.0)], True),
+        # Given in the minute of the printing itself, some seconds later.
+        ([(40 / 86_400, 200.0)], True),
+        ([(10, 190.0)], False),
+        ([(10, 220.0), (12, 190.0)], False),
+    ],
+)
+def test_a_printed_date_stands_while_no_less_is_set_than_when_it_was_printed(given, stands):
+    settings = [Setting(FILLED, constant_rate(200.0))]
+    settings += [Setting(FILLED + timedelta(days=n), constant_rate(dose)) for n, dose in given]
+    told = replace(
+        E14, settings=tuple(settings), printed_alarm_on=day("2026-02-05"), printed_at=FILLED
+    )
+    answer, _ = outlook(told, FILLED + timedelta(days=15), UTC)
+    assert (answer.printed_in_force is not None) is stands
+
+
 def test_once_the_window_has_begun_the_state_says_so():
     # Earliest alarm after 39.30 days (E14, derived), with a margin so small that nothing is due.
     told = replace(E14, habits=habits(margin=0, lead=0))

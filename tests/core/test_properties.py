@@ -103,7 +103,8 @@ def test_splitting_an_interval_at_an_unchanged_dose_changes_nothing(rng, part, d
     in_force = [setting for setting in ordered if setting.at <= split][-1]
     again, _ = build_timeline(
         regimen.core_fills(),
-        [*ordered, Setting(split, in_force.programme)],
+        # Given first: where the minute holds another setting already, that one counts.
+        [Setting(split, in_force.programme), *ordered],
         regimen.line_ml,
     )
     at_s = to_seconds(regimen.fills[-1][0]) + days_later * 86_400
