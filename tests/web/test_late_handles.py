@@ -131,6 +131,8 @@ def test_the_page_and_the_service_worker_find_the_facts_where_they_are(
     phone = Phone(playwright, tmp_path / "profile")
     begin_with(phone, built, way)
     hand = phone.open(site.url)
+    # The service worker would find that this is not the file it was built with.
+    phone.context.unroute_all()
     set_up(hand)
     offline_ready(hand.page)
     kept = hand.page.evaluate("storedFiles(PAGE.folder, PAGE.glanceFile)"
