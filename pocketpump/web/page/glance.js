@@ -198,7 +198,7 @@ const glance = (() => {
       const found = readFacts(text);
       if (!found.whole && whole && facts) return;
       ({ facts, whole } = found);
-      if (whole) keep(facts);
+      if (whole) keep(JSON.parse(text)); // as it stands there, so that the two are found equal
       speak();
       render(facts);
       badge(facts);
