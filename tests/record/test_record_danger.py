@@ -146,6 +146,8 @@ def test_the_visit_that_was_missed_answers_nothing_but_one_noted_later_does():
         assert told() == "missed"
         clock[0] = NOW
         record.correct(refill.id, payload)
+        assert told() == "missed"
+        record.add("visit", NOW, "UTC", {"visit_on": visit})
         assert told() == "calm"
 
 
