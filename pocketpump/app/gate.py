@@ -16,7 +16,7 @@ from urllib.parse import parse_qs
 
 from starlette.websockets import WebSocketDisconnect
 
-from pocketpump.app.policy import framed_nowhere, policy, scripts_in
+from pocketpump.app.policy import framed_nowhere, policy, scripts_in, styles_of
 
 HOST = "127.0.0.1"
 
@@ -37,7 +37,8 @@ _DROPPED = (b"access-control-allow-origin", b"server")
 _CLOSED = (
     b'<!doctype html><html lang="en"><meta charset="utf-8">'
     b'<meta name="viewport" content="width=device-width"><title>PocketPump</title>'
-    b'<body style="font:20px/1.5 sans-serif;max-width:34em;margin:3em auto;padding:0 1em">'
+    b"<style>body { font: 20px/1.5 sans-serif; max-width: 34em; margin: 3em auto;"
+    b" padding: 0 1em; }</style>"
     b"<h1>PocketPump is closed here</h1><p>The address changes with every start, so that nobody"
     b" else on this device can look in. Start PocketPump again, or open the address that it"
     b" printed.</p>"
@@ -86,15 +87,19 @@ class Keys:
 
 
 class Gate:
-    """An ASGI app before another: refuses, lets in, and puts the headers on every answer."""
+    """An ASGI app before another: refuses, lets in, and puts the headers on every answer.
 
-    def __init__(self, app: Asgi, port: int, keys: Keys) -> None:
+    ``nonce`` marks the styles that the client makes, see :func:`pocketpump.app.index.put_page`.
+    """
+
+    def __init__(self, app: Asgi, port: int, keys: Keys, nonce: str) -> None:
         self._app = app
         self._keys = keys
         self._hosts = {f"{name}:{port}".encode() for name in (HOST, "localhost")}
         self._origins = {b"http://" + host for host in self._hosts}
         # A cookie goes to every port of a host, so the name says whose it is.
         self._cookie = f"pocketpump_{port}"
+        self._nonce = nonce
 
     async def __call__(self, scope: Message, receive: Receive, send: Send) -> None:
         """Answer one request; see the class."""
@@ -162,14 +167,14 @@ class Gate:
         await send({"type": "http.response.start", "status": 303, "headers": headers})
         await send({"type": "http.response.body", "body": b""})
 
-    @staticmethod
-    def _sealed(send: Send) -> Send:
+    def _sealed(self, send: Send) -> Send:
         """Return ``send`` that puts the headers on; a page is held until its scripts are known."""
         held: Message | None = None
         page = bytearray()
 
         async def begin(message: Message) -> None:
-            rules = framed_nowhere(policy(scripts_in(bytes(page))))
+            text = bytes(page)
+            rules = framed_nowhere(policy(scripts_in(text), styles_of(text, self._nonce)))
             told = (b"content-security-policy", rules.encode())
             message["headers"] = [*message["headers"], told]
             await send(message)
@@ -178,6 +183,9 @@ class Gate:
             nonlocal held
             if message["type"] == "http.response.start":
                 kept = [pair for pair in message["headers"] if pair[0].lower() not in _DROPPED]
+                if not any(name.lower() == b"cache-control" for name, _ in kept):
+                    # The nonce is that of one start.
+                    kept.append((b"cache-control", b"no-cache"))
                 message["headers"] = [*kept, *_HEADERS]
                 if _is_page(kept):
                     held = message

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from pathlib import Path
 
 from flet_web import get_package_web_dir  # type: ignore[import-untyped]
@@ -21,6 +22,21 @@ _SCRIPT = """
     });
   </script>
 """
+_CONFIG = "var flutterConfig = {"
+
+
+def put_page(folder: Path) -> str:
+    """Write what flet serves in place of its own page into ``folder``, and return its nonce.
+
+    Flutter makes two style elements, with other words for each browser; it is told the nonce,
+    which is another at every start, and marks them with it.
+    """
+    nonce = secrets.token_urlsafe(24)
+    start = (Path(get_package_web_dir()) / "flutter_bootstrap.js").read_text(encoding="utf-8")
+    told = start.replace(_CONFIG, f'{_CONFIG}\n    nonce: "{nonce}",', 1)
+    (folder / "flutter_bootstrap.js").write_text(told, encoding="utf-8")
+    (folder / "index.html").write_text(local_index(), encoding="utf-8")
+    return nonce
 
 
 def local_index() -> str:
@@ -36,5 +52,6 @@ def _without_logo(page: str) -> str:
     """Say our own name while loading, in place of flet's moving logo."""
     before, _, rest = page.partition('<img src="icons/loading-animation.png"')
     _, _, after = rest.partition("/>")
-    words = f'<p style="font:500 24px/1.4 sans-serif;color:{theme.LIGHT.line}">PocketPump</p>'
+    look = f"#loading p {{ font: 500 24px/1.4 sans-serif; color: {theme.LIGHT.line}; }}"
+    words = f"<style>{look}</style><p>PocketPump</p>"
     return f"{before}{words}{after}" if after else page

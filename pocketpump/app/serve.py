@@ -20,7 +20,7 @@ import uvicorn
 
 from pocketpump.app.fonts import put_fonts
 from pocketpump.app.gate import HOST, Gate, Keys
-from pocketpump.app.index import local_index
+from pocketpump.app.index import put_page
 from pocketpump.core.errors import PocketPumpError
 
 DEFAULT_PORT = 8377
@@ -52,7 +52,7 @@ def serve(
         taken = sock.getsockname()[1]
         address, keys = f"http://{HOST}:{taken}/?key=", Keys()
         put_fonts(Path(folder))
-        Path(folder, "index.html").write_text(local_index(), encoding="utf-8")
+        nonce = put_page(Path(folder))
         app = flet_web.fastapi.app(
             main,
             assets_dir=folder,
@@ -63,7 +63,7 @@ def serve(
         )
         _take_away_docs(app)
         config = uvicorn.Config(
-            Gate(app, taken, keys),
+            Gate(app, taken, keys, nonce),
             log_level="error",
             ws="websockets-sansio",
             timeout_graceful_shutdown=1,

@@ -192,7 +192,14 @@ def test_every_answer_carries_the_headers_and_names_no_server(site):
     ours = cookie_of(site).split(";")[0]
     for cookie in (ours, "none=1"):
         answer, _ = ask(site[0], Cookie=cookie)
-        assert "default-src 'self'" in answer.getheader("content-security-policy")
+        rules = answer.getheader("content-security-policy")
+        assert "unsafe-inline" not in rules
+        assert "'unsafe-eval'" not in rules
+        for rule in ("default-src 'self'", "object-src 'none'", "base-uri 'self'",
+                     "form-action 'none'", "frame-ancestors 'none'"):  # fmt: skip
+            assert rule in rules.split("; ")
+        # The page of another start has other secrets: none may come out of a cache unasked.
+        assert answer.getheader("cache-control") in ("no-cache", "no-store")
         assert answer.getheader("x-content-type-options") == "nosniff"
         assert answer.getheader("x-frame-options") == "DENY"
         assert answer.getheader("referrer-policy") == "no-referrer"

@@ -78,9 +78,18 @@ def test_a_signal_ends_it_cleanly(number):
         assert errors == ""
 
 
-def test_the_page_is_ours():
-    page = index.local_index()
+def test_the_page_is_ours(tmp_path):
+    index.put_page(tmp_path)
+    page = (tmp_path / "index.html").read_text()
     assert '<html lang="en">' in page
     assert "flt-semantics-placeholder" in page
     assert "loading-animation" not in page
     assert "<!-- fletAppConfig -->" in page
+
+
+def test_every_start_marks_its_styles_with_a_secret_of_its_own(tmp_path):
+    one, other = index.put_page(tmp_path), index.put_page(tmp_path)
+    assert one != other
+    start = (tmp_path / "flutter_bootstrap.js").read_text()
+    assert start.count(other) == 1
+    assert one not in start
