@@ -11,6 +11,7 @@ import hmac
 import secrets
 from collections.abc import Awaitable, Callable, MutableMapping
 from contextlib import suppress
+from pathlib import PurePosixPath
 from typing import Any, cast
 from urllib.parse import parse_qs
 
@@ -33,6 +34,7 @@ _HEADERS = (
     (b"cross-origin-resource-policy", b"same-origin"),
     (b"permissions-policy", b"geolocation=(), microphone=(), payment=(), usb=()"),
 )
+_PARTLY = (b"if-none-match", b"if-modified-since", b"if-range", b"range")
 _DROPPED = (b"access-control-allow-origin", b"server")
 _CLOSED = (
     b'<!doctype html><html lang="en"><meta charset="utf-8">'
@@ -120,7 +122,7 @@ class Gate:
                 receive = self._until_taken(receive, sealed)
             # A tab closed while an answer was on its way is no error.
             with suppress(WebSocketDisconnect):
-                await self._app(scope, receive, sealed)
+                await self._app(_asked_whole(scope), receive, sealed)
 
     def _from_here(self, scope: Message) -> bool:
         hosts = [value for name, value in scope["headers"] if name == b"host"]
@@ -200,6 +202,18 @@ class Gate:
                     await send({"type": "http.response.body", "body": bytes(page)})
 
         return sealed
+
+
+def _asked_whole(scope: Message) -> Message:
+    """Return the request for a page as if nothing of it were kept; any other as it is.
+
+    The rules for a page's scripts come from its text. "Not modified" has none, so the browser
+    would put rules without them in the place of those it keeps, and the page would stay blank.
+    """
+    if scope["type"] != "http" or PurePosixPath(scope["path"]).suffix.lower() not in ("", ".html"):
+        return scope
+    kept = [pair for pair in scope["headers"] if pair[0].lower() not in _PARTLY]
+    return {**scope, "headers": kept}
 
 
 def _is_page(headers: list[tuple[bytes, bytes]]) -> bool:

@@ -222,6 +222,19 @@ def test_of_the_scripts_in_a_page_only_its_own_may_run(site):
     assert told == ["'none'", "'self'", "'none'", "'none'"]
 
 
+def test_a_page_loaded_again_comes_whole_with_the_rules_for_its_scripts(site):
+    ours = cookie_of(site).split(";")[0]
+    first, body = ask(site[0], Cookie=ours)
+    known = {"If-None-Match": first.getheader("etag") or "*",
+             "If-Modified-Since": first.getheader("last-modified") or ""}  # fmt: skip
+    for odd in (known, {"Range": "bytes=0-9"}):
+        again, same = ask(site[0], Cookie=ours, **odd)
+        assert (again.status, same) == (200, body)
+        rules = again.getheader("content-security-policy")
+        assert rules == first.getheader("content-security-policy")
+        assert "'sha256-" in rules
+
+
 def test_it_listens_on_this_machine_only(site):
     others = [info[4][0] for info in socket.getaddrinfo(socket.gethostname(), None)]
     for address in {one for one in others if not one.startswith(("127.", "::1"))}:

@@ -54,3 +54,11 @@ def test_what_is_put_into_the_page_does_not_run(new_hand, demo):
     ran, forbidden = hand.page.evaluate(INJECTED)
     assert ran == []
     assert {"base-uri", "form-action", "script-src-elem", "style-src-elem"} <= set(forbidden)
+
+
+def test_the_app_comes_again_when_it_is_loaded_again(new_hand, demo):
+    hand = new_hand(PHONE).open(demo).see("refill-by")
+    for again in (hand.page.reload, lambda: hand.page.goto(demo)):
+        again()
+        hand.page.locator("flt-semantics-host flt-semantics").first.wait_for(state="attached")
+        hand.see("refill-by")
