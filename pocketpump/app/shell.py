@@ -12,7 +12,7 @@ the bar, the browser's back) changes the route, and the route draws the screen.
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Generic, TypeVar
@@ -26,6 +26,7 @@ from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.handling import Place as Spot
 from pocketpump.app.handling import guard, sentence_of
+from pocketpump.app.parts.fields import secret_field
 from pocketpump.app.parts.taps import Tap
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.app.refusal import Refusal
@@ -90,6 +91,7 @@ class App(Generic[Services]):
         self.typed = Typed()
         """What has been typed in this tab and not yet saved."""
         self._open: set[tuple[str, str]] = set()
+        self._shown: set[str] = set()
         self._saves: dict[str, Callable[[], None]] = {}
         self._running = 0
         self._stale = False
@@ -149,13 +151,24 @@ class App(Generic[Services]):
         title: str = worded("How was this worked out?"),
     ) -> ft.Control:
         """The working behind the number ``name`` on this screen, folded until tapped."""
-        spot = (self.route, name)
+        is_open, toggle = self._turning(self._open, (self.route, name))
+        return explain(lines, is_open=is_open, on_toggle=toggle, title=title)
 
-        def toggle() -> None:
-            self._open.symmetric_difference_update({spot})
+    def secret(
+        self, label: str, value: str, on_change: Callable[[str], None], *, helper: str = ""
+    ) -> ft.Control:
+        """A typed secret: hidden until its eye is tapped, and again once the screen is left."""
+        shown, look = self._turning(self._shown, label)
+        return secret_field(label, value, on_change, shown=shown, on_look=look, helper=helper)
+
+    def _turning(self, turned: set[Any], spot: Hashable) -> tuple[bool, Callable[[], None]]:
+        """Return whether ``spot`` is turned, and what turns it over and draws it."""
+
+        def turn() -> None:
+            turned.symmetric_difference_update({spot})
             self.refresh()
 
-        return explain(lines, is_open=spot in self._open, on_toggle=toggle, title=title)
+        return spot in turned, turn
 
     # ── what a screen may do ─────────────────────────────────────────────────
 
@@ -361,6 +374,7 @@ class App(Generic[Services]):
         # A save often leads elsewhere at once, so what was said goes along for one step;
         # two steps on it would be out of place.
         self._leaving = False
+        self._shown.clear()
         if not self._said_here:
             self._said = None
         self._said_here = False

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 from pocketpump.app.main import PLACES, STOPS
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts.fields import SteadyField
+from pocketpump.app.parts.fields import SteadyField, secret_field
 from pocketpump.app.screens.broken import broken
 from pocketpump.app.shell import App
 from pocketpump.core.pattern import constant_rate
@@ -72,6 +72,11 @@ class PagelessApp:
 
     def explain(self, name, lines, title=""):
         return None
+
+    def secret(self, label, value, on_change, *, helper=""):
+        return secret_field(
+            label, value, on_change, shown=False, on_look=lambda: None, helper=helper
+        )
 
     def has(self, route):
         return True

@@ -7,7 +7,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, secret_field
+from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
 from pocketpump.app.picking import choose
 from pocketpump.app.saving import save_file
 from pocketpump.app.shell import App
@@ -154,9 +154,6 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             )
         app.say(told, needs_you=bool(missing))
 
-    def look() -> None:
-        put("shown", not draft.get("shown"))
-
     controls: list[ft.Control] = [
         body(say_state(state_of(notebook), notebook.now())),
         body(
@@ -168,23 +165,19 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
     ]
     if draft.get("lock") == "yes":
         controls += [
-            secret_field(
+            app.secret(
                 worded("Passphrase"),
                 draft.get("first", ""),
                 first,
-                shown=bool(draft.get("shown")),
-                on_look=look,
                 helper=worded(
                     "Five words are easy to keep. Without it nobody can open the"
                     " file, and nobody can get it back: write it down."
                 ),
             ),
-            secret_field(
+            app.secret(
                 worded("The same again"),
                 draft.get("second", ""),
                 lambda v: draft.update(second=v),
-                shown=bool(draft.get("shown")),
-                on_look=look,
             ),
         ]
         if draft.get("first"):

@@ -3,7 +3,7 @@
 import flet as ft
 
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body, notice, quiet_button, secret_field
+from pocketpump.app.parts import big_button, body, notice, quiet_button
 from pocketpump.app.picking import choose
 from pocketpump.app.screens.bringing_in import bring_controls
 from pocketpump.app.shell import App
@@ -38,10 +38,6 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
             draft["failed"] = str(error)
         app.refresh()
 
-    def look() -> None:
-        draft["shown"] = not draft.get("shown")
-        app.refresh()
-
     controls: list[ft.Control] = []
     if "name" not in draft:
         controls.append(
@@ -63,12 +59,10 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
         controls += bring_controls(app, draft, found.entries, found.problems)
     elif draft.get("locked"):
         controls += [
-            secret_field(
+            app.secret(
                 worded("Passphrase"),
                 draft.get("words", ""),
                 lambda text: draft.update(words=text),
-                shown=bool(draft.get("shown")),
-                on_look=look,
                 helper=worded("The one it was locked with."),
             ),
             *trouble,
