@@ -170,6 +170,16 @@ def test_a_python_that_no_longer_listens_is_told(used, site):
     gives_all(page)
 
 
+def test_that_a_save_was_lost_is_told_whatever_was_told_before(used, site):
+    page = used.open(site.url).see("refill-by").page
+    page.evaluate("python.onMessage({ kind: 'failed', text: 'blown' })")
+    told(page, "stopped_working")
+    page.evaluate("python.onMessage({ kind: 'lost', text: 'not kept' })")
+    told(page, "could_not_keep")
+    page.evaluate("python.onMessage({ kind: 'failed', text: 'blown' })")
+    told(page, "could_not_keep")
+
+
 def test_a_python_that_was_only_busy_is_given_back(used, site):
     page = used.open(site.url).see("refill-by").page
     page.workers[-1].evaluate(

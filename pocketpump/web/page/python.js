@@ -27,11 +27,11 @@
     // The screen may show what was not kept: away with it.
     lost(message) {
       console.error(message.text);
-      trouble.tell("could_not_keep");
+      trouble.tell("could_not_keep", { lost: true });
     },
     gone(message) {
       console.error(message.text);
-      trouble.tell("storage_gone");
+      trouble.tell("storage_gone", { lost: true });
     },
     left: () => window.dispatchEvent(new Event("pocketpump-left")),
     answer: () => trouble.answered(),

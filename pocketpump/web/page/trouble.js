@@ -8,7 +8,7 @@ const trouble = (() => {
   const save = document.getElementById("save-files");
   const saved = document.getElementById("files-said");
   let shown = false;
-  let over = false; // nothing that is said later is truer
+  let over = false; // nothing that is said later is truer, but that something was lost
   let waited = 0;
   let asked = 0;
 
@@ -19,8 +19,8 @@ const trouble = (() => {
   };
 
   // `text` is a sentence of Python's, in the person's language already.
-  function tell(name, { passes = false, text = "" } = {}) {
-    if (over) return;
+  function tell(name, { passes = false, lost = false, text = "" } = {}) {
+    if (over && !lost) return;
     over = !passes;
     glance.takeBack(name, text);
     record().then((files) => { save.hidden = !files.length; }, () => { save.hidden = false; });
