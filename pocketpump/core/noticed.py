@@ -39,7 +39,7 @@ def noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:
     if since is not None and to_seconds(situation.fills[-1].at) < to_seconds(since):
         sentence = worded(
             "Another pump is noted from {day} on, and no refill since: enter what it was filled"
-            " with, for the dates here are still those of the pump before.",
+            " with, for the dates here still count the last fill of the pump before.",
             day=date_text(local_date(since, zone)),
         )
         yield Problem("new-pump-unfilled", sentence)

@@ -193,14 +193,12 @@ class Situation:
         if self.printed_at is None:
             return False
         printed = minute_of(self.printed_at)
-        running = [one for one in self.settings if minute_of(one.at) <= printed]
+        before = [one for one in self.settings if minute_of(one.at) <= printed]
+        since = [one for one in self.settings if minute_of(one.at) > printed]
         # Of settings that are all noted later, the first is what ran at the printing.
-        at_printing = running[-1:] or self.settings[:1]
-        return any(
-            delivers_less(one.programme, known.programme)
-            for known in at_printing
-            for one in self.settings
-            if minute_of(one.at) > printed
+        running = before[-1] if before else next(iter(since), None)
+        return running is not None and any(
+            delivers_less(one.programme, running.programme) for one in since
         )
 
     @property
