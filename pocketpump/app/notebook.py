@@ -142,15 +142,21 @@ class Notebook:
     def left_behind(self) -> Mapping[str, Mapping[str, Any]]:
         """Return what :meth:`leave` kept a moment ago, and keep it no longer; empty otherwise.
 
-        What is older is dropped: typed long ago, it would be saved as of now.
+        What is older is dropped: typed long ago, it would be saved as of now. So is what cannot be
+        read: the app must start.
         """
         kept: Mapping[str, Any] = self.record.draft(_LEFT)
         if not kept:
             return {}
         self.save_draft(_LEFT, {})
-        age = self.now() - datetime.fromisoformat(str(kept["at"]))
-        forms: Mapping[str, Mapping[str, Any]] = kept["forms"]
-        return forms if timedelta() <= age <= _MOMENT else {}
+        try:
+            age = self.now() - datetime.fromisoformat(str(kept.get("at")))
+        except (TypeError, ValueError):
+            return {}
+        forms = kept.get("forms")
+        if not isinstance(forms, Mapping) or not timedelta() <= age <= _MOMENT:
+            return {}
+        return {name: values for name, values in forms.items() if isinstance(values, Mapping)}
 
     def now_there(self, entry: Entry | None) -> datetime:
         """The instant now by the wall clock where ``entry`` was noted; here without an entry.

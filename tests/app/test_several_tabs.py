@@ -243,3 +243,20 @@ def test_what_was_left_behind_longer_ago_is_not_saved_as_of_now():
     hand.services.leave()
     hand.time = at("2026-03-20T12:11")
     assert not hand.services.left_behind()
+
+
+@pytest.mark.parametrize(
+    "left",
+    [
+        {"forms": {}},
+        {"at": "long ago", "forms": {}},
+        {"at": "2026-03-20T12:00", "forms": {}},
+        {"at": "2026-03-20T12:00:00+00:00"},
+        {"at": "2026-03-20T12:00:00+00:00", "forms": ["questions"]},
+        {"at": "2026-03-20T12:00:00+00:00", "forms": {"questions": None}},
+    ],
+)
+def test_what_was_left_behind_and_cannot_be_read_hinders_no_start(left):
+    hand = in_use()
+    hand.services.record.keep_draft("left behind", left)
+    assert opened(hand, "/questions").told()
