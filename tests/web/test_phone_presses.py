@@ -13,14 +13,15 @@ HELD_S = (0.1, 0.6, 1.2, 2, 5)
 LISTEN = """() => {
   document.getElementById('update').hidden = false;
   window.clicked = [];
-  for (const one of document.querySelectorAll('#glance a, #update button'))
-    one.addEventListener('click', event => {
-      event.preventDefault();
-      event.stopImmediatePropagation();
-      window.clicked.push(one.id || one.href);
-    }, true);
+  document.addEventListener('click', event => {
+    const one = event.target.closest('#glance a, #update button');
+    if (!one) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    window.clicked.push(one.id || one.href);
+  }, true);
 }"""
-"""Keeps what was clicked, and dials nothing."""
+"""Keeps what was clicked, also on what is drawn anew, and dials nothing."""
 
 
 @pytest.fixture(scope="module")
@@ -41,6 +42,8 @@ def glance(finger, serve, rebuilt):
     page = finger.page()
     page.route(re.compile(r"/worker\.js|/main\.dart\.js"), lambda route: route.abort())
     page.goto(serve(rebuilt).url)
+    # That the app does not come is told, and the page drawn anew for it, before any press.
+    page.locator("#glance-says.trouble").wait_for()
     page.evaluate("facts => glance.save(facts)", facts_of(SAVED, contacts=PEOPLE))
     page.evaluate(LISTEN)
     yield page
@@ -61,6 +64,23 @@ def test_the_links_and_buttons_of_the_page_itself(glance, by, tremble):
             glance.wait_for_timeout(400)
             own = target.evaluate("one => one.id || one.href")
             assert glance.evaluate("window.clicked") == [own], seconds
+
+
+@pytest.mark.parametrize("drawn", ["glance.refresh()", "glance.takeBack('could_not_load')"])
+def test_what_is_drawn_anew_waits_for_the_finger_that_holds(glance, drawn):
+    link = glance.locator("#glance a").first
+    link.scroll_into_view_if_needed()
+    own, where = link.evaluate("one => one.href"), link.bounding_box()
+    glance.mouse.move(*middle(link))
+    glance.mouse.down()
+    glance.wait_for_timeout(600)
+    glance.evaluate(drawn)
+    assert link.bounding_box() == where
+    glance.mouse.up()
+    glance.wait_for_timeout(400)
+    assert glance.evaluate("window.clicked") == [own]
+    if "takeBack" in drawn:
+        assert glance.locator("#glance-says.trouble").is_visible()
 
 
 def test_a_long_press_on_a_link_opens_no_menu_and_a_right_click_does(glance):

@@ -179,6 +179,17 @@ const glance = (() => {
     } catch { /* the durable copy is the worker's file */ }
   };
 
+  function say(name, text = "") {
+    const status = document.getElementById("glance-status");
+    status.dataset.say = name;
+    status.dataset.text = text;
+    speak();
+  }
+
+  const redraw = () => hold.whenFree(() => {
+    if (!area.hidden) render(facts);
+  });
+
   let { facts, whole } = readFacts(held(KEY));
   speak();
   render(facts);
@@ -200,7 +211,7 @@ const glance = (() => {
       ({ facts, whole } = found);
       if (whole) keep(JSON.parse(text)); // as it stands there, so that the two are found equal
       speak();
-      render(facts);
+      redraw();
       badge(facts);
     } catch { /* first visit, or no private files */ }
   });
@@ -211,22 +222,22 @@ const glance = (() => {
       keep(value);
       badge(facts);
       speak();
-      if (!area.hidden) render(facts);
+      redraw();
     },
     refresh() {
       badge(facts);
-      if (!area.hidden) render(facts);
+      redraw();
     },
-    handOver() {
+    handOver: () => hold.whenFree(() => {
       area.hidden = true;
       const view = document.querySelector("flutter-view");
       if (view) view.inert = false;
       // Flutter's part has no landmark of its own; the page has one main part at a time.
       view?.setAttribute("role", "main");
       performance.mark("app-shown");
-    },
+    }),
     // The page stands before the app again and says why: one of its words, or a sentence.
-    takeBack(name, text) {
+    takeBack: (name, text) => hold.whenFree(() => {
       area.hidden = false;
       const view = document.querySelector("flutter-view");
       view?.removeAttribute("role");
@@ -238,14 +249,9 @@ const glance = (() => {
       document.getElementById("glance-facts").before(says);
       document.getElementById("glance-ways").hidden = false;
       area.scrollTop = 0;
-      this.say(name, text);
-    },
-    say(name, text = "") {
-      const status = document.getElementById("glance-status");
-      status.dataset.say = name;
-      status.dataset.text = text;
-      speak();
-    },
+      say(name, text);
+    }),
+    say,
     speak,
     language,
   };
