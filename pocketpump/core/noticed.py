@@ -10,6 +10,9 @@ from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.twins import twice_problems
 from pocketpump.core.wording import worded
 
+UNFILLED = "new-pump-unfilled"
+"""The code of the problem that another pump is noted and no refill since."""
+
 
 def missing(situation: Situation, zone: tzinfo) -> tuple[Problem, ...]:
     """Return what has to be entered before there is an outlook."""
@@ -38,11 +41,12 @@ def noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:
     since = situation.pump_since
     if since is not None and to_seconds(situation.fills[-1].at) < to_seconds(since):
         sentence = worded(
-            "Another pump is noted from {day} on, and no refill since: enter what it was filled"
-            " with, for the dates here still count the last fill of the pump before.",
+            "Another pump is noted from {day} on, and no refill since, so the dates here still"
+            " count the fill before it: log what it was filled with, or correct the day of its"
+            " implant.",
             day=date_text(local_date(since, zone)),
         )
-        yield Problem("new-pump-unfilled", sentence)
+        yield Problem(UNFILLED, sentence)
     for one in situation.ahead:
         day = date_text(local_date(one.at, zone))
         if isinstance(one, Fill):

@@ -125,11 +125,14 @@ def outlook(
     fill, programme = situation.fill_at(now), situation.programme_at(now)
     if fill is None or programme is None:
         return None, missing(situation, zone)
+    odd = tuple(noted_oddly(situation, zone))
+    # While another pump has no refill of its own, what is counted is still the fill before it.
+    situation = situation.with_pump_of(fill.at)
     pump = situation.pump
     settings = (*situation.settings, *situation.planned)
     timeline, found = build_timeline(situation.fills, settings, pump.line_volume_ml)
     problems = (
-        *noted_oddly(situation, zone),
+        *odd,
         *still_open(found, timeline, pump.line_volume_ml, now_s),
     )
     sparing = timeline

@@ -96,9 +96,10 @@ class Situation:
     nothing and counts from its own instant on. ``planned`` are settings to be counted from their
     instant on although it is still to come, as somebody asked for; nothing in a record is.
 
-    ``pumps_from`` are the instants from which another pump than before is in the body, oldest
-    first. ``printed_alarm_on`` is the alarm date on the clinic's newest printout since the last
-    fill, ``printed_at`` when that was handed out.
+    ``pumps_from`` are the instants from which another pump than before is in the body, in the
+    order noted; ``pumps_before`` are the pumps in the body up to each of them, all like ``pump``
+    where none is given. ``printed_alarm_on`` is the alarm date on the clinic's newest printout
+    since the last fill, ``printed_at`` when that was handed out.
     """
 
     pump: Pump
@@ -109,6 +110,7 @@ class Situation:
     printed_at: datetime | None = None
     planned: tuple[Setting, ...] = ()
     pumps_from: tuple[datetime, ...] = ()
+    pumps_before: tuple[Pump, ...] = ()
     ahead: tuple[Fill | Setting, ...] = ()
     noted_twice: tuple[Fill | Setting, ...] = ()
 
@@ -133,11 +135,10 @@ class Situation:
         settings = [one for one in every if isinstance(one, Setting)]
         late = self.printed_at is not None and to_seconds(self.printed_at) > now_s
         return replace(
-            self,
+            self.with_pump_of(now),
             fills=tuple(filter(begun, fills)),
             settings=tuple(filter(begun, (*settings, *self.planned))),
             planned=tuple(one for one in self.planned if not begun(one)),
-            pumps_from=tuple(at for at in self.pumps_from if to_seconds(at) <= now_s),
             noted_twice=(),
             ahead=(
                 *(fill for fill in fills if not begun(fill)),
@@ -145,6 +146,22 @@ class Situation:
             ),
             printed_alarm_on=None if late else self.printed_alarm_on,
             printed_at=None if late else self.printed_at,
+        )
+
+    def with_pump_of(self, at: datetime) -> "Situation":
+        """Return this as of the pump that was in the body at ``at``, without those after it."""
+        at_s = to_seconds(at)
+        pumps = (*(self.pumps_before or (self.pump,) * len(self.pumps_from)), self.pump)
+        begun = [
+            (pump, since)
+            for pump, since in zip(pumps, (None, *self.pumps_from), strict=True)
+            if since is None or to_seconds(since) <= at_s
+        ]
+        return replace(
+            self,
+            pump=begun[-1][0],
+            pumps_before=tuple(pump for pump, _ in begun[:-1]),
+            pumps_from=tuple(since for _, since in begun if since is not None),
         )
 
     @property
@@ -215,7 +232,7 @@ class Situation:
 
     @property
     def pump_since(self) -> datetime | None:
-        """The instant from which the pump of now is in the body; None for ever since."""
+        """The instant from which ``pump`` is in the body; None for ever since."""
         return max(self.pumps_from, key=to_seconds, default=None)
 
 

@@ -10,11 +10,12 @@ stands before what is only planned.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from pocketpump.core.instants import date_text, to_seconds
+from pocketpump.core.noticed import UNFILLED
 from pocketpump.core.wording import Said, joined, worded
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 WORDS = (
     "stopped", "empty", "urgent-alarm", "maybe-empty", "alarm", "clinic-alarm", "missed",
-    "drug-age", "overdue", "window", "due", "late-visit", "call", "calm",
+    "drug-age", "overdue", "window", "due", "late-visit", "call", "new-pump", "calm",
 )  # fmt: skip
 """Every word for a state, stable for programs."""
 
@@ -104,13 +105,21 @@ def states(
         return (State("stopped", text),)
     in_time = next_visit_on is not None and next_visit_on <= answer.refill_by
     booked_on = next_visit_on if in_time else None
-    return (
+    every = (
         *_drug_in_doubt(answer, urgent_alarm=urgent_alarm),
         *_missed(missed_on, booked_on if rebooked else None),
         *_past_its_day(answer),
         *_alarm_may_come(answer, booked_on),
         *_visit(answer, next_visit_on),
         *_to_plan(answer),
+    )
+    unfilled = next((one.sentence for one in answer.problems if one.code == UNFILLED), "")
+    if not unfilled:
+        return every
+    # Nothing is calm by the numbers of a fill that another pump has taken the place of.
+    return tuple(
+        replace(one, word="new-pump", sentence=unfilled) if one.word == "calm" else one
+        for one in every
     )
 
 

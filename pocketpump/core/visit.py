@@ -60,6 +60,7 @@ def check_visit(
     ``origin`` narrows what is usual for the dose. Fills at or after the visit's own instant are
     left out of account, so a visit can be checked again when it is corrected.
     """
+    situation = situation.with_pump_of(visit.fill.at)
     earlier = _before(situation.fills, visit.fill)
     before = earlier[-1] if earlier else None
     asks: list[str] = []

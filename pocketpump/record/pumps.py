@@ -1,39 +1,68 @@
-"""Which pump is in the body: since when it is another than before."""
+"""Which pump is in the body: since when it is another than before, and what is noted of each."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, datetime, time
-from itertools import pairwise
 
 from pocketpump.core.instants import to_seconds
+from pocketpump.core.timeline import Fill
 from pocketpump.record.entries import Entry
 
 
-def pumps_from(entries: Iterable[Entry]) -> tuple[datetime, ...]:
-    """Return from when on another pump than before is in the body, by the pump ``entries``.
+@dataclass(slots=True)
+class PumpInBody:
+    """One pump: ``entry`` is what was noted of it last, ``serial`` and ``implanted_on`` at all.
+
+    Both are "" while not known; ``noted_at`` is when it was first noted as another pump.
+    """
+
+    entry: Entry
+    serial: str
+    implanted_on: str
+    noted_at: datetime
+
+    @property
+    def since(self) -> datetime:
+        """The start of the day of its implant, or of the day it was noted on."""
+        noted_at = self.noted_at
+        day = date.fromisoformat(self.implanted_on) if self.implanted_on else noted_at.date()
+        return datetime.combine(day, time(), noted_at.tzinfo)
+
+
+def pumps_of(entries: Iterable[Entry], fills: Iterable[Fill]) -> tuple[PumpInBody, ...]:
+    """Return the pumps that the pump ``entries`` tell of, in the order noted; the first ever since.
 
     A new pump is noted by saving the pump with its own serial number or its own, later, implant
-    date. With one number the date was only mended, and with one date the number was. The pump
-    counts from the day of its implant; where that is not known, from the day it was noted on.
+    date. With one number the date was only mended, and with one date the number was; what an
+    entry leaves out stays as it was known. But no pump was filled before its implant: one with a
+    date later than a refill of ``fills`` is another than was filled then, whatever else is noted.
     """
-    ordered = sorted(entries, key=lambda one: (to_seconds(one.at), one.written_at, one.id))
-    return tuple(_begin(before, after) for before, after in pairwise(ordered)
-                 if _is_other(before, after))  # fmt: skip
+    filled_s = [to_seconds(fill.at) for fill in fills]
+    pumps: list[PumpInBody] = []
+    for entry in sorted(entries, key=lambda one: (to_seconds(one.at), one.written_at, one.id)):
+        found = PumpInBody(entry, _serial(entry), _text(entry, "implanted_on"), entry.at)
+        if not pumps:
+            pumps.append(PumpInBody(entry, found.serial, "", entry.at))
+        known = pumps[-1]
+        first_s = to_seconds(known.since) if len(pumps) > 1 else float("-inf")
+        is_dated = found.implanted_on not in ("", known.implanted_on)
+        if _is_other(known, found) or (
+            is_dated and any(first_s <= at_s < to_seconds(found.since) for at_s in filled_s)
+        ):
+            pumps.append(found)
+            continue
+        known.entry = entry
+        known.serial = found.serial or known.serial
+        if is_dated:
+            known.implanted_on, known.noted_at = found.implanted_on, entry.at
+    return tuple(pumps)
 
 
-def _is_other(before: Entry, after: Entry) -> bool:
-    was, now = _text(before, "implanted_on"), _text(after, "implanted_on")
-    old, new = _serial(before), _serial(after)
-    if old and new:
-        return old != new and (was != now or not was)
+def _is_other(known: PumpInBody, found: PumpInBody) -> bool:
+    was, now = known.implanted_on, found.implanted_on
+    if known.serial and found.serial:
+        return known.serial != found.serial and (was != now or not was)
     return bool(was) and now > was
-
-
-def _begin(before: Entry, after: Entry) -> datetime:
-    implanted_on = _text(after, "implanted_on")
-    # A date that was left standing is that of the pump before.
-    is_own = implanted_on and implanted_on != _text(before, "implanted_on")
-    day = date.fromisoformat(implanted_on) if is_own else after.at.date()
-    return datetime.combine(day, time(), after.at.tzinfo)
 
 
 def _serial(entry: Entry) -> str:

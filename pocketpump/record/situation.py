@@ -1,10 +1,10 @@
 """From entries to the situation the core computes from."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS
 from pocketpump.core.clinic import WORKDAYS, ClinicDays, read_rule
@@ -27,7 +27,7 @@ from pocketpump.core.visit import Visit
 from pocketpump.core.wording import worded
 from pocketpump.record.entries import Entry
 from pocketpump.record.printouts import printed_alarm
-from pocketpump.record.pumps import pumps_from
+from pocketpump.record.pumps import PumpInBody, pumps_of
 from pocketpump.record.readable import readable
 
 MOST_SETTLING_DAYS = 60
@@ -45,7 +45,10 @@ _STANDING = frozenset({"pump", "care", "plan", "clinic days", "device", "backup"
 """The kinds of which the newest says how things are; none of them is noted ahead."""
 
 
-def until(entries: Iterable[Entry], now: datetime) -> tuple[Entry, ...]:
+Dated = TypeVar("Dated", Entry, Fill)
+
+
+def until(entries: Iterable[Dated], now: datetime) -> tuple[Dated, ...]:
     """Return the entries dated no later than ``now``, in the order given."""
     now_s = to_seconds(now)
     return tuple(entry for entry in entries if to_seconds(entry.at) <= now_s)
@@ -83,20 +86,24 @@ def situation_of(
     damaged or foreign copy) is left out and told of; it never stops the rest.
     """
     kept, problems = _computed(entries)
-    pump = newest(kept, "pump", now)
-    if pump is None:
+    noted_pumps = standing(kept, "pump", now)
+    if not noted_pumps:
         sentence = worded("There is no pump yet: enter its size and alarm.")
         lacking = Problem("no-pump", sentence)
         return None, (*problems, lacking)
     # Of two in one minute the one written last is to count, which the core takes as given last.
     noted = (one for one in kept if one.kind in ("refill", "programme"))
     ordered = sorted(noted, key=lambda one: (one.written_at, one.id))
+    fills = tuple(map(fill_of, of_kind(ordered, "refill")))
+    begun = fills if now is None else until(fills, now)
+    pumps = pumps_of(noted_pumps, begun)
     situation = Situation(
-        pump=_pump_of(pump.payload),
-        fills=tuple(map(fill_of, of_kind(ordered, "refill"))),
+        pump=_pump_of(pumps[-1].entry.payload),
+        fills=fills,
         settings=tuple(map(setting_of, of_kind(ordered, "programme"))),
         habits=habits_of(newest(kept, "clinic days", now)),
-        pumps_from=pumps_from(standing(kept, "pump", now)),
+        pumps_from=tuple(one.since for one in pumps[1:]),
+        pumps_before=_pumps_before(pumps),
     )
     if now is not None:
         situation = situation.until(now)
@@ -204,6 +211,16 @@ def settling_days_of(entries: Iterable[Entry], now: datetime) -> int:
 
 def _days(payload: Mapping[str, Any], field: str) -> frozenset[date]:
     return frozenset(date.fromisoformat(day) for day in payload.get(field, ()))
+
+
+def _pumps_before(pumps: Sequence[PumpInBody]) -> tuple[Pump, ...]:
+    """Return every pump but the last, as it was when the next one came."""
+    before = [_pump_of(one.entry.payload) for one in pumps[:-1]]
+    if before and not pumps[-1].implanted_on:
+        # The last refill before it was noted may be in either: the earlier alarm is the safe one.
+        own = _pump_of(pumps[-1].entry.payload).alarm_volume_ml
+        before[-1] = replace(before[-1], alarm_volume_ml=max(own, before[-1].alarm_volume_ml))
+    return tuple(before)
 
 
 def _pump_of(payload: Mapping[str, Any]) -> Pump:

@@ -77,6 +77,19 @@ def test_an_overfull_reservoir_is_told_once():
         assert leads_to(app, box) == f"/refill?id={entry.id}"
 
 
+def test_another_pump_without_a_refill_is_told_once_and_leads_to_the_refill():
+    app = in_use()
+    known = app.services.newest("pump").payload
+    app.services.save("pump", app.services.now(), {**known, "implanted_on": "2026-03-19"})
+    for day in ("2026-03-20T12:00", "2026-04-20T12:00"):  # while nothing else is due, and later
+        app.time = app.time.fromisoformat(f"{day}+00:00")
+        drawn = today(app)
+        told = [text for text in texts(drawn) if "Another pump is noted" in text]
+        assert len(told) == 1
+        places = {getattr(one, "key", "") for one in controls_in(drawn)}
+        assert {"state:new-pump", "trouble:/refill"} & places
+
+
 def test_a_date_printed_at_a_dose_change_leads_to_that_setting():
     app = in_use()
     setting = app.note("programme", "2026-03-15T09:00", {

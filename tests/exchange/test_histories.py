@@ -98,7 +98,8 @@ def random_payload(rng: random.Random, kind: str, at: datetime) -> dict:
         line = {"line_volume_ml": rng.choice([0.2, 0.6])} if rng.random() < 0.5 else {}
         return {
             "reservoir_ml": 40.0, "alarm_volume_ml": rng.choice([1.0, 2.0]),
-            "serial": rng.choice(["A1", "A1", "B2"]), **line,
+            **rng.choice([{"serial": "A1"}, {"serial": "A1"}, {"serial": "B2"}, {}]), **line,
+            **_implanted(rng, at),
         }  # fmt: skip
     if kind == "programme":
         made = {"programme": programme_to_payload(random_programme(rng))}
@@ -114,6 +115,12 @@ def random_payload(rng: random.Random, kind: str, at: datetime) -> dict:
         "strength_mcg_per_ml": rng.choice([500.0, 500.0, 1_000.0, 2_000.0]),
         **left, **bridged, **_printed(rng, at),
     }  # fmt: skip
+
+
+def _implanted(rng: random.Random, at: datetime) -> dict:
+    if rng.random() < 0.6:
+        return {}
+    return {"implanted_on": (at.date() + timedelta(days=rng.randint(-200, 100))).isoformat()}
 
 
 def _printed(rng: random.Random, at: datetime) -> dict:
@@ -137,7 +144,7 @@ def random_history(seed: int) -> History:
     for _ in range(rng.randint(1, 4)):
         at = history.some_instant(first)
         history.add("programme", at, random_payload(rng, "programme", at))
-    for _ in range(rng.choice([0, 0, 1])):
+    for _ in range(rng.choice([0, 0, 1, 3])):
         at = history.some_instant(first)
         history.add("pump", at, random_payload(rng, "pump", at))
     for _ in range(rng.randint(0, 3)):
@@ -210,8 +217,8 @@ def check_agrees(entries, answer: Outlook, zone: ZoneInfo) -> bool:
     visit = visit_of(entry)
     situation, _ = situation_of(entries, max(answer.now, visited, key=datetime.timestamp))
     then_situation, _ = situation_of(entries, visited)
-    # The alarm volume is that of the pump of the instant asked about.
-    if then_situation.pump != situation.pump:
+    # The alarm volume is that of the pump of the instant asked about, as it was known then.
+    if then_situation.with_pump_of(visited).pump != situation.with_pump_of(visited).pump:
         situation = then_situation
     computed = check_visit(visit, situation, zone).computed_alarm_on
     wanted: date | None = then.alarm_at.date() if then.alarm_at else None

@@ -1,5 +1,6 @@
 """What the record says, put in order: pumps replaced, entries dated ahead, odd instants."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
@@ -10,6 +11,8 @@ from pocketpump.core.booking import USUAL_SETTLING_DAYS
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.state import GRAVE_STATES, State
+from pocketpump.core.timeline import Fill
 from pocketpump.record import Entry, MemoryFiles, Record
 from pocketpump.record.booked import reminders_of
 from pocketpump.record.care import care_of
@@ -151,6 +154,93 @@ def test_a_replaced_pump_learns_anew_and_its_refills_stay():
         assert len(answer.situation.fills) == 5
         # What was known on the day before is told as it was.
         assert look(kept, AT - timedelta(days=1)).ratio.counted == 3
+
+
+OTHER = {"serial": "B2", "implanted_on": "2026-01-05"}
+
+
+def pumps_and_refills(*pumps, refills=(), now=NOW):
+    """The situation of pumps noted on days of January 2026 and refills on given days."""
+    with Record.open(MemoryFiles(), clock=Ticking(), make_id=counted_ids("e")) as kept:
+        kept.add("programme", AT - timedelta(days=900), "UTC", dose(200))
+        for day in refills:
+            kept.add("refill", datetime.fromisoformat(f"{day}T14:00Z"), "UTC", REFILL)
+        for day, payload in pumps:
+            kept.add("pump", datetime(2026, 1, day, 15, tzinfo=UTC), "UTC", {**PUMP, **payload})
+        return situation_of(kept.alive, now)[0]
+
+
+@pytest.mark.parametrize(
+    ("pumps", "since"),
+    [
+        # Noted bare at first: what was in the body at the refill of October is not what was
+        # implanted in January.
+        ([{}, {"implanted_on": "2026-01-05"}], "2026-01-05"),
+        ([{}, OTHER], "2026-01-05"),
+        ([{"serial": "B2"}, OTHER], "2026-01-05"),
+        ([{"implanted_on": "2026-01-05"}], "2026-01-05"),
+        # Noted bare in between: what was known before still tells.
+        ([{"serial": "A1"}, {}, {"serial": "B2"}], "2026-01-12"),
+        ([{"implanted_on": "2019-01-05"}, {}, {"implanted_on": "2020-01-05"}], "2020-01-05"),
+        ([{"serial": "A1", "implanted_on": "2019-01-05"}, {"serial": "A1"}, OTHER], "2026-01-05"),
+        # The same pump, learnt more of or mended.
+        ([{}, {"implanted_on": "2019-01-05"}], None),
+        ([{}, {"serial": "B2"}], None),
+        ([{}, {"serial": "B2"}, {"serial": "B2", "implanted_on": "2019-01-05"}], None),
+        ([{"serial": "A1"}, {}, {"serial": "A1"}], None),
+        # A day that was a slip and is mended brings its lessons back.
+        ([{}, OTHER, {**OTHER, "implanted_on": "2019-01-05"}], "2019-01-05"),
+        # The day is learnt later than the pump.
+        ([{"serial": "A1"}, {"serial": "B2"}, OTHER], "2026-01-05"),
+    ],
+)  # fmt: skip
+def test_which_pump_it_is_follows_from_all_that_was_noted_of_it(pumps, since):
+    days = (10, 11, 12) if len(pumps) != 3 or pumps[2] is not OTHER else (8, 10, 12)
+    noted = list(zip(days, pumps, strict=False))
+    found = pumps_and_refills(*noted, refills=["2025-10-01", "2025-11-15"])
+    assert (found.pump_since and found.pump_since.date().isoformat()) == since
+
+
+def test_another_pump_counts_nothing_of_its_own_on_the_fill_before_it():
+    old, new = {"alarm_volume_ml": 1.0, "serial": "A1"}, {"alarm_volume_ml": 3.0, **OTHER}
+    before = pumps_and_refills((1, old), refills=["2025-11-15", "2025-12-20"])
+    after = pumps_and_refills((1, old), (10, new), refills=["2025-11-15", "2025-12-20"])
+    was, now = (outlook(one, NOW, UTC)[0] for one in (before, after))
+    assert (now.alarm_at, now.empty_earliest) == (was.alarm_at, was.empty_earliest)
+    # Its first refill is its own.
+    filled = pumps_and_refills((1, old), (10, new), refills=["2025-12-20", "2026-01-06"])
+    assert outlook(filled, NOW, UTC)[0].situation.pump.alarm_volume_ml == 3.0
+
+
+def test_where_the_day_of_the_implant_is_not_known_the_earlier_alarm_is_counted():
+    # The last fill may be in either.
+    for first, second in ((1.0, 3.0), (3.0, 1.0)):
+        found = pumps_and_refills(
+            (1, {"alarm_volume_ml": first, "serial": "A1"}),
+            (10, {"alarm_volume_ml": second, "serial": "B2"}),
+            refills=["2025-12-20"],
+        )
+        assert outlook(found, NOW, UTC)[0].situation.pump.alarm_volume_ml == 3.0
+
+
+def test_a_pump_to_be_implanted_on_a_day_to_come_does_not_count_before_it():
+    old, new = {"alarm_volume_ml": 1.0}, {"alarm_volume_ml": 3.0, "implanted_on": "2026-02-01"}
+    found = pumps_and_refills((1, old), (10, new), refills=["2025-12-20"])
+    answer, problems = outlook(found, NOW, UTC)
+    assert answer.situation.pump.alarm_volume_ml == 1.0
+    assert "new-pump-unfilled" not in {one.code for one in problems}
+
+
+def test_while_another_pump_has_no_refill_of_its_own_nothing_is_called_calm():
+    found = pumps_and_refills((1, {"serial": "A1"}), (10, OTHER), refills=["2026-01-04"])
+    answer, problems = outlook(found, NOW, UTC)
+    (told,) = [one.sentence for one in problems if one.code == "new-pump-unfilled"]
+    assert state_by((), answer) == State("new-pump", told)
+    # What already keeps drug from the body is still told first.
+    late = datetime(2026, 3, 1, tzinfo=UTC)
+    assert state_by((), outlook(found, late, UTC)[0]).word in GRAVE_STATES
+    filled = replace(found, fills=(*found.fills, Fill(NOW, 20, 500)))
+    assert state_by((), outlook(filled, NOW, UTC)[0]).word == "calm"
 
 
 # Odd values and the ends of the calendar.

@@ -66,6 +66,7 @@ def check_refill(notebook: Notebook, read: Read) -> VisitCheck:
     situation, _ = notebook.situation()
     if situation is None or read.at is None or not read.payload.keys() >= _NEEDED:
         return VisitCheck(None, (), ())
+    situation = situation.with_pump_of(read.at)
     if read.alarm_volume_ml is not None:
         pump = replace(situation.pump, alarm_volume_ml=read.alarm_volume_ml)
         situation = replace(situation, pump=pump)
@@ -128,7 +129,7 @@ def refill_odds(notebook: Notebook, read: Read) -> tuple[Odd, ...]:
         origin=origin_of(notebook.record.alive, notebook.now()),
     )
     if situation is not None:
-        amounts = replace(amounts, reservoir_ml=situation.pump.reservoir_ml)
+        amounts = replace(amounts, reservoir_ml=situation.with_pump_of(at).pump.reservoir_ml)
         ran = dose_before(situation.settings, at)
         dose = ran if read.programme is None else read.programme.dose_mcg_per_day
         amounts = replace(amounts, dose_mcg_per_day=dose, dose_before_mcg_per_day=ran)

@@ -12,6 +12,7 @@ from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import to_seconds
+from pocketpump.core.noticed import UNFILLED
 from pocketpump.core.odd_amounts import Amounts, odd_amounts
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State
@@ -36,7 +37,7 @@ _PLACES = {
     "no-pump": (worded("The pump"), "/pump"),
     "no-refill": (worded("Log a refill"), "/refill"),
     "no-setting": (worded("Log a dose change"), "/dose"),
-    "new-pump-unfilled": (worded("Log a refill"), "/refill"),
+    UNFILLED: (worded("Log a refill"), "/refill"),
     "setting-twice": (worded("Dose settings"), "/doses"),
     "line-volume-unknown": (worded("Enter the line volume"), "/pump"),
 }
@@ -102,6 +103,8 @@ def troubles(
     for problem in problems:
         if problem.code in _UNREAD or (problem.code == "overfull" and overfull_told):
             continue
+        if problem.code == UNFILLED and state is not None and state.word == "new-pump":
+            continue  # the sentence above says it
         tell(problem.sentence, _of(problem))
     aging = near_sentence(life_of(app.services))
     if aging:
