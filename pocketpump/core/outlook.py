@@ -4,6 +4,7 @@ Screens, card, command line, calendar and sheet show what stands here; none of t
 computes a date of its own.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
@@ -28,7 +29,12 @@ from pocketpump.core.planning import (
 from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.state import state_now
 from pocketpump.core.timeline import Fill, Timeline
-from pocketpump.core.timeline_walk import build_timeline, still_open
+from pocketpump.core.timeline_walk import (
+    LARGEST_LINE_ML,
+    LINE_UNKNOWN,
+    build_timeline,
+    still_open,
+)
 from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
 from pocketpump.core.wording import number_said, worded
 
@@ -38,10 +44,11 @@ class Outlook:
     """What is known at ``now``; instants carry the zone asked for, None means "never" or "unknown".
 
     ``alarm_earliest`` and ``alarm_latest`` are the 95 % window of the alarm, from the flow
-    accuracy, the reading error, what past refills taught (``ratio``) and, with requested
-    boluses, all or none being used; it always holds ``alarm_at``. ``empty_earliest`` is when
-    the pump is empty at the fast edge of the same 95 %. ``paced_alarm_at`` is when
-    the alarm comes at this pump's own pace, None before a refill has shown it.
+    accuracy, the reading error, what past refills taught (``ratio``), with requested boluses all
+    or none being used, and after a strength change every line there may be; it always holds
+    ``alarm_at``. ``empty_earliest`` is when the pump is empty at the fast edge of the same 95 %.
+    ``paced_alarm_at`` is when the alarm comes at this pump's own pace, None before a refill has
+    shown it.
     ``refill_by`` is the last sensible day and ``refill_by_because`` the word of
     `pocketpump.core.planning` for what set it. The pump's own pace can only bring it forward.
     """
@@ -139,6 +146,10 @@ def outlook(
     if any(setting.programme.requested for setting in settings):
         # The pump lasts longest when no bolus is requested; the plan counts them all.
         sparing, _ = build_timeline(situation.fills, settings, pump.line_volume_ml, 0.0)
+    hasty = timeline
+    if any(problem.code == LINE_UNKNOWN for problem in found):
+        # It is empty soonest when a bridge pumps old, weaker drug out of the longest line.
+        hasty, _ = build_timeline(situation.fills, settings, LARGEST_LINE_ML)
     segment = timeline.segment_at(now_s)
     assert segment is not None  # a fill up to now begins a segment
     last = len(timeline.fills) - 1
@@ -148,7 +159,9 @@ def outlook(
     to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
     earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
     fastest_ml, _ = pumped_band(ratio, fill.volume_ml, pump.reading_error_ml)
-    empty_earliest = timeline.dated(last, min(fastest_ml, fill.volume_ml), zone)
+    empty_earliest = _earlier(
+        line.dated(last, min(fastest_ml, fill.volume_ml), zone) for line in (timeline, hasty)
+    )
     paced_alarm_at = timeline.dated(last, to_pump_ml / ratio.mean, zone) if ratio.taught else None
     felt_low_at = None
     if pump.felt_low_ml is not None:
@@ -176,7 +189,7 @@ def outlook(
     }
     filled_on = local_date(fill.at, zone)
     refill_by, because = last_sensible_day(deadlines, habits.clinic_days, filled_on)
-    earliest = timeline.dated(last, earliest_ml, zone)
+    earliest = _earlier(line.dated(last, earliest_ml, zone) for line in (timeline, hasty))
     call_on = refill_by - timedelta(days=habits.lead_days)
     if earliest is not None:
         # A long fill has a wide window: call before it opens, however late refill-by may be.
@@ -232,6 +245,10 @@ def outlook(
         timeline=timeline,
     )
     return answer, problems
+
+
+def _earlier(instants: Iterable[datetime | None]) -> datetime | None:
+    return min((at for at in instants if at is not None), key=to_seconds, default=None)
 
 
 def _alarm_band(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> tuple[float, float]:

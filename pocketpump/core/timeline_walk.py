@@ -21,9 +21,13 @@ from pocketpump.core.wording import worded
 _CRUMB_ML = 1e-9
 # Below the resolution of a float that counts seconds since 1970.
 _TICK_S = 1e-6
-# The most that tubing and catheter together are taken to hold, mL, while nobody knows: a few
-# tenths is usual (own rule, on the safe side; no source).
-_LARGEST_LINE_ML = 1.0
+LARGEST_LINE_ML = 1.0
+"""The most that tubing and catheter together are taken to hold, mL, while nobody knows: a few
+tenths is usual (own rule, on the safe side; no source)."""
+
+
+LINE_UNKNOWN = "line-volume-unknown"
+"""The code of the problem that a strength changed in a line of unknown volume."""
 
 
 def build_timeline(
@@ -76,18 +80,55 @@ def build_timeline(
 def still_open(
     problems: Iterable[Problem], timeline: Timeline, line_volume_ml: float | None, now_s: float
 ) -> Iterator[Problem]:
-    """Yield ``problems`` without those about old drug in a line pumped through at ``now_s``.
+    """Yield ``problems`` without those about old drug in the line that no date depends on any more.
 
-    A line of unknown volume is taken for the largest there may be.
+    The bridge and, with one, the line volume say how much of a fill was pumped with the old drug
+    in the line: the date depends on that until a refill with a line that was pumped through
+    before it. Without a bridge the line volume only says what reaches the body, up to
+    ``now_s``. A line of unknown volume is taken for the largest there may be.
     """
-    line_ml = _LARGEST_LINE_ML if line_volume_ml is None else line_volume_ml
-    filled_s = {fill.id: to_seconds(fill.at) for fill in timeline.fills}
+    line_ml = LARGEST_LINE_ML if line_volume_ml is None else line_volume_ml
+    fills = {fill.id: fill for fill in timeline.fills}
     for problem in problems:
-        if problem.code in ("bridge-unknown", "line-volume-unknown"):
-            pumped_ml = timeline.pumped_at(now_s) - timeline.pumped_at(filled_s[problem.ids[0]])
-            if pumped_ml >= line_ml:
+        if problem.code in ("bridge-unknown", LINE_UNKNOWN):
+            changed = fills[problem.ids[0]]
+            asked_s = now_s if changed.bridged is False else to_seconds(timeline.fills[-1].at)
+            pumped_ml = timeline.pumped_at(asked_s) - timeline.pumped_at(to_seconds(changed.at))
+            if pumped_ml >= line_ml - _CRUMB_ML:
                 continue
         yield problem
+
+
+def _unknown(fill: Fill, *, line_known: bool, stronger: bool) -> Iterator[Problem]:
+    """Yield what is not known of the change of strength at ``fill``."""
+    if fill.bridged is None:
+        sentence = (
+            worded(
+                "It is not known whether the clinic programmed a bridge for the new strength, so"
+                " the earlier date is counted: ask the clinic."
+            )
+            if line_known
+            else worded(
+                "It is not known whether the clinic programmed a bridge for the new strength: ask"
+                " the clinic."
+            )
+        )
+        yield Problem("bridge-unknown", sentence, (fill.id,))
+    if not line_known:
+        # With a bridge a weaker drug in the line is pumped faster than what is told counts.
+        sentence = (
+            worded(
+                "The strength changed but the line volume is not known, so how long the old drug"
+                " stays in the line cannot be computed, and with a bridge the alarm comes some days"
+                " earlier than told: ask the clinic for it."
+            )
+            if stronger and fill.bridged is not False
+            else worded(
+                "The strength changed but the line volume is not known, so how long the old drug"
+                " stays in the line cannot be computed: ask the clinic for it."
+            )
+        )
+        yield Problem(LINE_UNKNOWN, sentence, (fill.id,))
 
 
 class _Walker:
@@ -106,7 +147,8 @@ class _Walker:
         self._volume_ml = 0.0
         self._pumped_ml = 0.0
         self._bridged = False
-        self._strength_changed = False
+        # What is still to be pumped until a line of unknown volume surely holds one drug only.
+        self._in_doubt_ml = 0.0
         self._line: deque[tuple[float, float]] = deque()
 
     def run(self, programme: Programme) -> None:
@@ -123,34 +165,13 @@ class _Walker:
             # the only assumption that does not invent a strength change.
             self._line.append((self._line_volume_ml, fill.strength_mcg_per_ml))
         if changed:
-            self._strength_changed = True
             stronger = fill.strength_mcg_per_ml > self._strength
             # Old weak drug at a bridge's pace, or old strong drug without one: more flow.
             self._bridged = stronger if fill.bridged is None else fill.bridged
-            if fill.bridged is None:
-                problems = (
-                    Problem(
-                        "bridge-unknown",
-                        worded(
-                            "It is not known whether the clinic programmed a bridge for the new"
-                            " strength, so the earlier date is counted: ask the clinic."
-                        ),
-                        (fill.id,),
-                    ),
-                )
-            if self._line_volume_ml is None:
-                problems += (
-                    Problem(
-                        "line-volume-unknown",
-                        worded(
-                            "The strength changed but the line volume is not known, so how long"
-                            " the old drug stays in the line cannot be computed, and with a"
-                            " bridge the alarm comes some days earlier than told: ask the clinic"
-                            " for it."
-                        ),
-                        (fill.id,),
-                    ),
-                )
+            known = self._line_volume_ml is not None
+            problems = tuple(_unknown(fill, line_known=known, stronger=stronger))
+            if not known:
+                self._in_doubt_ml = LARGEST_LINE_ML
         self._fill += 1
         self._strength = fill.strength_mcg_per_ml
         self._volume_ml = fill.volume_ml
@@ -162,11 +183,13 @@ class _Walker:
             old_in_line = any(strength != self._strength for _, strength in self._line)
             segment = self._segment(until_s, old_in_line)
             pumped_ml = inf
-            if old_in_line:
-                pumped_ml = self._line[0][0]
+            if old_in_line or self._in_doubt_ml:
+                pumped_ml = self._line[0][0] if old_in_line else self._in_doubt_ml
                 arrives_s = self._now_s + segment.time_to_pump(pumped_ml)
                 if arrives_s <= self._now_s + _TICK_S:
-                    self._line.popleft()
+                    if old_in_line:
+                        self._line.popleft()
+                    self._in_doubt_ml = 0.0
                     continue
                 segment = replace(segment, end_s=min(until_s, arrives_s))
             self.segments.append(segment)
@@ -177,8 +200,8 @@ class _Walker:
 
     def _segment(self, until_s: float, old_in_line: bool) -> Segment:
         if self._line_volume_ml is None:
-            # One strength ever since the first fill needs no line volume to be known.
-            tip = None if self._strength_changed else self._strength
+            # With one strength all along the line no volume needs to be known.
+            tip = None if self._in_doubt_ml else self._strength
         else:
             tip = self._line[0][1] if self._line else self._strength
         bridging = self._bridged and old_in_line
@@ -199,6 +222,8 @@ class _Walker:
         self._volume_ml -= volume_ml
         self._pumped_ml += volume_ml
         if self._line_volume_ml is None:
+            left_ml = self._in_doubt_ml - volume_ml
+            self._in_doubt_ml = left_ml if left_ml > _CRUMB_ML else 0.0
             return
         if self._line and self._line[-1][1] == self._strength:
             self._line[-1] = (self._line[-1][0] + volume_ml, self._strength)

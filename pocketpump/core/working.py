@@ -15,6 +15,7 @@ from pocketpump.core.quantity import (
     format_number,
     format_quantity,
 )
+from pocketpump.core.timeline_walk import LARGEST_LINE_ML, LINE_UNKNOWN
 from pocketpump.core.wording import worded, worded_count
 
 
@@ -105,6 +106,14 @@ def alarm_working(answer: Outlook) -> Working:
                 latest=instant_text(answer.alarm_latest),
             )
         )
+        if any(problem.code == LINE_UNKNOWN for problem in answer.problems):
+            lines.append(
+                worded(
+                    "The line volume is not known: a line of up to {volume} mL is counted in the"
+                    " earliest date.",
+                    volume=entered_number(LARGEST_LINE_ML),
+                )
+            )
     lines += _pace_lines(answer)
     lines.append(
         worded("Each dose change since the refill is counted from the minute it was made.")

@@ -13,6 +13,7 @@ from scipy.stats import norm
 from pocketpump.core.booking import judged_from, reminders
 from pocketpump.core.card import CareFacts, build_card
 from pocketpump.core.hours import rate_by_hour
+from pocketpump.core.instants import to_seconds
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import RateStep, constant_rate, day_pattern
 from pocketpump.core.response import changes_of
@@ -228,14 +229,90 @@ def test_a_replaced_pump_without_a_refill_since_is_told():
 # Old drug in the line.
 
 
-@pytest.mark.parametrize("line_ml", [None, 0.35])
-def test_what_is_not_known_of_a_strength_change_ends_once_the_line_is_pumped_through(line_ml):
-    changed = Fill(at("2026-02-01T09:00"), 20, 1000, bridged=None, id="two")
-    told = replace(E14, fills=(FILL, changed), pump=Pump(2.0, line_volume_ml=line_ml))
-    codes_at_first = {"bridge-unknown", *(["line-volume-unknown"] if line_ml is None else [])}
-    assert codes(told, at("2026-02-01T12:00")) == codes_at_first
-    # 0.2 mL/day, or 0.4 with the bridge: at the latest after 1 mL, 5 days.
-    assert codes(told, at("2026-02-06T10:00")) == set()
+def strength_changed(line_ml, bridged, *later):
+    changed = Fill(at("2026-02-01T09:00"), 20, 1000, bridged=bridged, id="two")
+    return replace(E14, fills=(FILL, changed, *later), pump=Pump(2.0, line_volume_ml=line_ml))
+
+
+AFTER = at("2026-02-06T10:00")
+"""0.2 mL/day, or 0.4 with a bridge: at the latest after 5 days 1 mL is pumped through the line."""
+
+
+@pytest.mark.parametrize(
+    ("line_ml", "bridged", "first"),
+    [
+        (None, None, {"bridge-unknown", "line-volume-unknown"}),
+        (None, True, {"line-volume-unknown"}),
+        (0.35, None, {"bridge-unknown"}),
+    ],
+)
+def test_what_is_not_known_of_a_strength_change_is_told_as_long_as_the_date_depends_on_it(
+    line_ml, bridged, first
+):
+    told = strength_changed(line_ml, bridged)
+
+    # Pumped through or not, this fill's date would be another one if it were known.
+    known = strength_changed(0.9, True) if line_ml is None else strength_changed(line_ml, False)
+    assert look(known, AFTER).alarm_at != look(told, AFTER).alarm_at
+    for instant in ("2026-02-01T12:00", "2026-02-06T10:00", "2026-03-10T09:00"):
+        assert codes(told, at(instant)) == first
+    # The next refill starts with a volume that is known, and a line that is pumped through.
+    refilled = strength_changed(line_ml, bridged, Fill(at("2026-03-10T09:00"), 20, 1000, id="3"))
+    assert codes(refilled, at("2026-03-10T09:00")) == set()
+    soon = strength_changed(line_ml, bridged, Fill(at("2026-02-01T19:00"), 20, 1000, id="3"))
+    assert codes(soon, at("2026-02-01T19:00")) == first
+    assert codes(soon, at("2026-03-10T09:00")) == first
+
+
+def test_without_a_bridge_an_unknown_line_matters_until_it_is_pumped_through():
+    told = strength_changed(None, False)
+    assert look(told, AFTER).alarm_at == look(strength_changed(0.9, False), AFTER).alarm_at
+    for instant, unknown in (("2026-02-01T12:00", True), ("2026-02-06T08:00", True),
+                             ("2026-02-06T10:00", False)):  # fmt: skip
+        now = at(instant)
+        assert codes(told, now) == ({"line-volume-unknown"} if unknown else set())
+        # And so does what it hides: how much reaches the body.
+        rate = look(told, now).timeline.reaches_body_mcg_per_h(to_seconds(now))
+        assert (rate is None) == unknown
+    assert rate == pytest.approx(200 / 24)
+
+
+@pytest.mark.parametrize(("old", "new"), [(500.0, 1000.0), (1000.0, 500.0)])
+@pytest.mark.parametrize("bridged", [None, True, False])
+def test_what_is_said_of_a_strength_change_is_so(old, new, bridged):
+    fills = (replace(FILL, strength_mcg_per_ml=old),
+             Fill(at("2026-02-01T09:00"), 20, new, bridged=bridged, id="two"))  # fmt: skip
+
+    def asked(line_ml, bridge=bridged):
+        pump = Pump(2.0, line_volume_ml=line_ml)
+        changed = replace(fills[1], bridged=bridge)
+        return outlook(replace(E14, fills=(fills[0], changed), pump=pump), fills[1].at, UTC)
+
+    answer, problems = asked(None)
+    said = {one.code: one.sentence for one in problems}
+    sooner = asked(0.9, True)[0].alarm_at < answer.alarm_at and bridged is not False
+    assert ("earlier than told" in said["line-volume-unknown"]) == sooner
+    assert "earlier date is counted" not in said.get("bridge-unknown", "")
+    if bridged is None:
+        assert "earlier date is counted" in asked(0.9)[1][0].sentence
+        dates = [asked(0.9, bridge)[0].alarm_at for bridge in (True, False)]
+        assert asked(0.9)[0].alarm_at == min(dates)
+
+
+@pytest.mark.parametrize(("old", "new"), [(500.0, 2000.0), (2000.0, 500.0)])
+@pytest.mark.parametrize("bridged", [None, True, False])
+def test_the_window_holds_the_alarm_of_every_line_there_may_be(old, new, bridged):
+    fills = (replace(FILL, strength_mcg_per_ml=old),
+             Fill(at("2026-02-01T09:00"), 20, new, bridged=bridged, id="two"))  # fmt: skip
+    now = at("2026-02-20T09:00")
+
+    def answer(line_ml):
+        return look(replace(E14, fills=fills, pump=Pump(2.0, 0, 0, line_volume_ml=line_ml)), now)
+
+    unknown, lines = answer(None), [answer(line_ml) for line_ml in (0.1, 0.5, 1.0)]
+    assert unknown.alarm_earliest <= min(one.alarm_at for one in lines)
+    assert unknown.empty_earliest <= min(one.empty_at for one in lines)
+    assert unknown.refill_by < min(one.empty_at for one in lines).date()
 
 
 # The same date from the check and from the outlook.

@@ -128,6 +128,10 @@ def test_during_a_bridge_the_flow_shown_is_the_flow_that_runs():
     after = look(situation, changed + timedelta(hours=22))
     assert after.flow_ml_per_day == pytest.approx(0.1)
     assert "200 ÷ 2000 mcg/mL = 0.1 mL/day." in alarm_working(after).lines[1]
+    told = "a line of up to 1 mL is counted in the earliest date."
+    assert told not in text_of(alarm_working(during))
+    unknown = look(replace(situation, pump=Pump(2.0)), changed + timedelta(hours=20))
+    assert told in text_of(alarm_working(unknown))
 
 
 def test_a_stopped_pump_has_workings_without_dates_of_alarm():
