@@ -18,6 +18,10 @@ from pocketpump.core.wording import day_said, month_said, worded
 
 DAY_S = 86_400
 FIRST_YEAR, LAST_YEAR = 1950, 2150
+"""Years that are typed, saved and counted (own rule; no source)."""
+FIRST_KEPT_YEAR, LAST_KEPT_YEAR = 1900, 2200
+"""Years in which an entry written before these limits, or elsewhere, is kept although it does not
+count: before and after, zones and calendars come to their ends."""
 WEEKDAYS = (
     worded("Mon"),
     worded("Tue"),
@@ -163,13 +167,18 @@ def whole_days(start: datetime, end: datetime) -> int:
     return int((to_seconds(end) - to_seconds(start)) // DAY_S)
 
 
+def is_of_our_time(day: date) -> bool:
+    """Tell whether ``day`` is from 1950 to 2150."""
+    return FIRST_YEAR <= day.year <= LAST_YEAR
+
+
 def of_our_time(day: date, field: str = "") -> date:
     """Return ``day`` if it is from 1950 to 2150; raises `InputError` for any other.
 
     A slip in the year ("0206") would otherwise give a countdown of centuries, or a date at
     the end of the calendar from which nothing can be counted on.
     """
-    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+    if not is_of_our_time(day):
         raise InputError(
             worded(
                 "The year {year} is not from {first} to {last}: look at it again.",

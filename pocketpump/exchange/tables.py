@@ -253,7 +253,9 @@ def _entry(
     said = (kind, at, zone_name, freeze(payload))
     if ours is not None and (ours.kind, ours.at, ours.zone, ours.payload) == said:
         return ours
-    entry = new_entry(kind, at, zone_name, payload, now=now, make_id=make_id)
+    # Of our own row only an instant that was changed is held to the years that count.
+    kept = bool(own) if ours is None else ours.at == at
+    entry = new_entry(kind, at, zone_name, payload, now=now, make_id=make_id, kept=kept)
     if not own:
         return entry
     if ours is None:

@@ -12,6 +12,8 @@ from datetime import datetime
 from itertools import accumulate
 from typing import Any
 
+from pocketpump.core.instants import FIRST_KEPT_YEAR, LAST_KEPT_YEAR
+
 DEEPEST = 20
 """Objects and lists within each other in one entry at most; those written today have seven."""
 LARGEST_ENTRY = 1_000_000
@@ -21,8 +23,6 @@ MOST_VALUES = 20_000
 LARGEST_NUMBER = 1e15
 LONGEST_NAME = 200
 """Characters of an id or of the name of a kind at most."""
-FIRST_YEAR, LAST_YEAR = 1900, 2200
-"""Years an entry may speak of: before and after, zones and calendars come to their ends."""
 UNREADABLE = "unreadable"
 """The one name in what stands for an entry that nests too deeply: its own text follows, kept."""
 
@@ -82,8 +82,8 @@ def _without_deep(data: bytes, level: int) -> bytes:
 
 
 def of_the_record(instant: datetime) -> bool:
-    """Tell whether an entry may speak of an aware instant: from 1900 to 2200 on its own clock."""
-    return FIRST_YEAR <= instant.year <= LAST_YEAR
+    """Tell whether an entry of an aware instant is kept: from 1900 to 2200 on its own clock."""
+    return FIRST_KEPT_YEAR <= instant.year <= LAST_KEPT_YEAR
 
 
 def is_bounded(value: Any) -> bool:

@@ -7,15 +7,9 @@ from datetime import UTC, datetime, timezone
 from typing import Any
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import is_zone
+from pocketpump.core.instants import FIRST_KEPT_YEAR, LAST_KEPT_YEAR, is_zone, of_our_time
 from pocketpump.core.wording import worded
-from pocketpump.record.bounds import (
-    FIRST_YEAR,
-    LAST_YEAR,
-    is_bounded,
-    is_name,
-    of_the_record,
-)
+from pocketpump.record.bounds import is_bounded, is_name, of_the_record
 from pocketpump.record.checks import check_payload, without_nulls
 from pocketpump.record.frozen import JSON, freeze, thaw
 from pocketpump.record.kinds import REMOVAL
@@ -58,8 +52,8 @@ def _fixed_offset(instant: datetime, field: str) -> datetime:
             worded(
                 "The year {year} is not from {first} to {last}: look at it again.",
                 year=instant.year,
-                first=FIRST_YEAR,
-                last=LAST_YEAR,
+                first=FIRST_KEPT_YEAR,
+                last=LAST_KEPT_YEAR,
             ),
             field=field,
         )
@@ -76,13 +70,18 @@ def new_entry(
     make_id: Callable[[], str],
     replaces: str | None = None,
     removes: str | None = None,
+    kept: bool = False,
 ) -> Entry:
     """Make an entry that is fit to be written.
 
-    ``at`` and ``now`` are aware instants, ``make_id`` gives a fresh UUID4 as text. Raises
-    :class:`InputError` when the payload does not fit the kind, an instant has no offset, the
-    zone is unknown, or a removal does not say what it removes (and the other way round).
+    ``at`` and ``now`` are aware instants, ``make_id`` gives a fresh UUID4 as text; with ``kept``
+    the entry of that instant is there already. Raises
+    :class:`InputError` when the payload does not fit the kind, an instant has no offset or would
+    not be counted, the zone is unknown, or a removal does not say what it removes (and the other
+    way round).
     """
+    if not kept:
+        of_our_time(at, "at")
     if zone and not is_zone(zone):
         raise InputError(
             worded("“{zone}” is not a known time zone; please choose one.", zone=zone),
@@ -124,6 +123,7 @@ def new_correction(
         now=now,
         make_id=make_id,
         replaces=old.id,
+        kept=at is None or at == old.at,
     )
 
 
@@ -135,7 +135,16 @@ def new_removals(
     for old in entries:
         payload = {"together": removals[0].id} if removals else {}
         removals.append(
-            new_entry(REMOVAL, old.at, old.zone, payload, now=now, make_id=make_id, removes=old.id)
+            new_entry(
+                REMOVAL,
+                old.at,
+                old.zone,
+                payload,
+                now=now,
+                make_id=make_id,
+                removes=old.id,
+                kept=True,
+            )
         )
     return tuple(removals)
 

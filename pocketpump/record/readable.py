@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.core.instants import FIRST_YEAR, LAST_YEAR, date_text
+from pocketpump.core.instants import date_text, is_of_our_time
 from pocketpump.core.programme_payload import programme_from_payload
 from pocketpump.core.wording import worded
 from pocketpump.record.checks import must_be
@@ -62,7 +62,7 @@ def unread_in(entry: Entry) -> Unread | None:
     tests = _TESTS.get(entry.kind)
     if tests is None:
         return None
-    if entry.kind in _CANNOT_BE_READ and not FIRST_YEAR <= entry.at.year <= LAST_YEAR:
+    if entry.kind in _CANNOT_BE_READ and not is_of_our_time(entry.at):
         # At the ends of the calendar no date can be counted on from it.
         return _whole(entry)
     payload: Mapping[str, Any] = entry.payload

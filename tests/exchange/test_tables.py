@@ -58,6 +58,23 @@ def test_every_table_comes_back_equal_into_an_empty_record(seed):
         ]
 
 
+@pytest.mark.parametrize("year", [1900, 2200])
+def test_a_table_brings_back_what_was_kept_of_years_that_are_not_counted(year):
+    with Record.open(MemoryFiles(), clock=lambda: NOW) as record:
+        record.absorb([replace(record.add("care", NOW, "", {"name": "n"}), id="far",
+                               at=NOW.replace(year=year))])  # fmt: skip
+        far = write_table([one for one in record.alive if one.id == "far"], "care")
+        assert [one.id for one in read(far).entries] == ["far"]
+        # What is changed in it, or new, is of our time.
+        assert [one.replaces for one in read(far.replace(b",n,", b",m,"), record).entries] == [
+            "far"
+        ]
+        moved = far.replace(str(year).encode(), str(year + 1).encode())
+        for data, held in ((moved, record), (far.replace(b"far", b""), None)):
+            (problem,) = read(data, held).problems
+            assert "is not from 1950 to 2150" in problem.sentence
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.text(max_size=30), st.text(max_size=30))
 def test_any_text_comes_back_and_never_runs_as_a_formula(note, drug):

@@ -1,6 +1,7 @@
 """What is in the record, or comes into it, is bounded: no null, depth or year stops PocketPump."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -8,8 +9,9 @@ from hypothesis import strategies as st
 from record_helpers import NOON, counted_ids
 
 from pocketpump.core.errors import InputError
-from pocketpump.record import MemoryFiles, Record, bounds, from_document, new_entry, to_document
+from pocketpump.record import MemoryFiles, Record, bounds, from_document, to_document
 from pocketpump.record.bounds import DEEPEST, UNREADABLE, depth, is_bounded, load
+from pocketpump.record.frozen import freeze
 from pocketpump.record.lines import Header, encode, encode_header
 
 GOOD = {
@@ -127,11 +129,44 @@ def test_an_instant_outside_1900_to_2200_is_no_entrys(at):
             assert [problem.code for problem in record.problems] == ["not understood"]
 
 
-def test_an_instant_outside_1900_to_2200_is_not_written():
-    for year in (1899, 2201):
-        with pytest.raises(InputError, match="is not from 1900 to 2200"):
-            new_entry("check-in", NOON.replace(year=year), "", {"stiffness": 3}, now=NOON,
-                      make_id=counted_ids("a"))  # fmt: skip
+REFILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
+
+
+@pytest.mark.parametrize("year", [1899, 1900, 1949, 2151, 2200, 2201])
+def test_an_instant_that_would_not_be_counted_is_not_written(year):
+    with Record.open(MemoryFiles(), make_id=counted_ids("a")) as record:
+        kept = record.add("refill", NOON, "", REFILL)
+        for save in (
+            lambda at: record.add("check-in", at, "", {"stiffness": 3}),
+            lambda at: record.correct(kept.id, REFILL, at),
+        ):
+            with pytest.raises(InputError, match="is not from 1950 to 2150") as refused:
+                save(NOON.replace(year=year))
+            assert refused.value.field == "at"
+        assert record.alive == (kept,)
+
+
+@pytest.mark.parametrize("year", [1950, 2150])
+def test_what_is_written_is_counted(year):
+    with Record.open(MemoryFiles(), make_id=counted_ids("a")) as record:
+        saved = record.add("refill", NOON.replace(year=year), "", REFILL)
+        assert record.alive == (saved,)
+        assert record.unread == ()
+
+
+@pytest.mark.parametrize("year", [1900, 1949, 2151, 2200])
+def test_what_was_kept_of_years_that_are_not_counted_stays_and_can_be_removed(year):
+    kept = from_document({**GOOD, "at": NOON.replace(year=year).isoformat()})
+    care = replace(kept, id="care", kind="care", payload=freeze({"name": "n"}))
+    with Record.open(MemoryFiles(), make_id=counted_ids("a")) as record:
+        record.absorb([kept, care])
+        assert set(record.entries) == {kept, care}
+        # What is no matter of dates is still mended where it stands.
+        mended = record.correct("care", {"name": "m"})
+        assert mended.at == care.at
+        removal = record.remove(kept.id)
+        record.undo(removal.id)
+        assert [one.entry for one in record.unread] == [kept]
 
 
 @pytest.mark.parametrize(
