@@ -145,7 +145,7 @@ def check_change(
     if (
         answer is None
         or answer.alarm_at is None
-        or to_seconds(setting.at) < to_seconds(answer.fill.at)
+        or minute_of(setting.at) < minute_of(answer.fill.at)
     ):
         return VisitCheck(None, (), ())
     computed = answer.alarm_at.date()

@@ -6,9 +6,9 @@ from datetime import date, datetime, time
 from typing import Any
 
 from pocketpump.core.booking import Reminder, reminders
-from pocketpump.core.instants import to_seconds
 from pocketpump.core.outlook import Outlook
-from pocketpump.record.entries import Entry
+from pocketpump.core.timeline import minute_of
+from pocketpump.record.entries import Entry, by_minute
 from pocketpump.record.readable import readable
 from pocketpump.record.situation import newest, of_kind, settling_days_of, until
 
@@ -33,18 +33,27 @@ def booked_visit(entries: Iterable[Entry], now: datetime) -> BookedVisit | None:
     instant, however late the refill is corrected; a visit says it at the instant it was noted,
     moved or cancelled. A visit said before the last refill was for that one, or is to be asked
     about again: taking it for the next would keep the call to the clinic from being asked for.
-    What is dated after ``now`` does not count.
+    The time of a refill is often put right afterwards: on its day a visit was said after it, too,
+    that was written down later and is for another day. What is dated after ``now`` does not count.
     """
     said_of = (one for one in until(entries, now) if one.kind in ("refill", "visit"))
     kept = readable(said_of)[0]
     refill = newest(kept, "refill")
-    said = [
-        one
-        for one in of_kind(kept, "visit")
-        if refill is None or to_seconds(one.at) >= to_seconds(refill.at)
-    ]
-    last = max(said, key=lambda one: (one.at, one.written_at, one.id), default=refill)
+    visits = of_kind(kept, "visit")
+    said = [one for one in visits if refill is None or _said_since(refill, one)]
+    last = max(said, key=by_minute, default=refill)
     return None if last is None else _said_by(last)
+
+
+def _said_since(refill: Entry, visit: Entry) -> bool:
+    if minute_of(visit.at) >= minute_of(refill.at):
+        return True
+    day = refill.at.date()
+    return (
+        visit.at.astimezone(refill.at.tzinfo).date() == day
+        and visit.written_at > (refill.first_written_at or refill.written_at)
+        and date.fromisoformat(visit.payload["visit_on"]) > day  # type: ignore[arg-type]
+    )
 
 
 def _said_by(entry: Entry) -> BookedVisit | None:

@@ -2,12 +2,13 @@
 
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timezone
 from typing import Any
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import FIRST_KEPT_YEAR, LAST_KEPT_YEAR, is_zone, of_our_time
+from pocketpump.core.timeline import minute_of
 from pocketpump.core.wording import worded
 from pocketpump.record.bounds import is_bounded, is_name, of_the_record
 from pocketpump.record.checks import check_payload, without_nulls
@@ -27,6 +28,9 @@ class Entry:
     ``zone`` the IANA zone name there, or ""; ``written_at`` the aware UTC instant of writing;
     ``payload`` frozen JSON, amounts in the units their names carry; ``replaces`` the id of
     the entry this one corrects; ``removes`` the id of the entry a removal takes away.
+
+    ``first_written_at`` is no part of it and not kept: of a correction that counts it tells when
+    the first version was written (see `pocketpump.record.history.settle`), None where unknown.
     """
 
     id: str
@@ -37,9 +41,19 @@ class Entry:
     payload: Mapping[str, JSON]
     replaces: str | None = None
     removes: str | None = None
+    first_written_at: datetime | None = field(default=None, compare=False)
 
     def __hash__(self) -> int:
         return hash(self.id)
+
+
+def by_minute(entry: Entry) -> tuple[int, datetime, str]:
+    """Return the key by which one entry is noted later than another.
+
+    The minute spoken of decides, for what people note has no seconds; within one minute, the
+    instant of writing. The core goes by the same rule (`pocketpump.core.timeline.in_order`).
+    """
+    return minute_of(entry.at), entry.written_at, entry.id
 
 
 def _fixed_offset(instant: datetime, field: str) -> datetime:

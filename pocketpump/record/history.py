@@ -15,7 +15,7 @@ of entries (plus one sort) and free of recursion.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -104,11 +104,22 @@ def settle(entries: Iterable[Entry]) -> Settled:
             problems.append(_changed_and_removed(removal, target))
     overruled = _conflicts(by_id, line, beside, taken_back | superseded, problems)
     hidden = taken_back | superseded | overruled
-    shown = sorted((entry for entry in by_id.values() if entry.id not in hidden), key=order)
+    shown = sorted(
+        (
+            _with_first(entry, by_id[line[entry.id]])
+            for entry in by_id.values()
+            if entry.id not in hidden
+        ),
+        key=order,
+    )
     problems.sort(key=lambda problem: (problem.code, problem.ids))
     return Settled(
         tuple(shown), frozenset(taken_back), frozenset(superseded), line, tuple(problems)
     )
+
+
+def _with_first(entry: Entry, first: Entry) -> Entry:
+    return entry if first is entry else replace(entry, first_written_at=first.written_at)
 
 
 def merge(a: Iterable[Entry], b: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:

@@ -6,7 +6,7 @@ from datetime import date, datetime, time
 
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.timeline import Fill
-from pocketpump.record.entries import Entry
+from pocketpump.record.entries import Entry, by_minute
 
 
 @dataclass(slots=True)
@@ -39,7 +39,7 @@ def pumps_of(entries: Iterable[Entry], fills: Iterable[Fill]) -> tuple[PumpInBod
     """
     filled_s = [to_seconds(fill.at) for fill in fills]
     pumps: list[PumpInBody] = []
-    for entry in sorted(entries, key=lambda one: (to_seconds(one.at), one.written_at, one.id)):
+    for entry in sorted(entries, key=by_minute):
         found = PumpInBody(entry, _serial(entry), _text(entry, "implanted_on"), entry.at)
         if not pumps:
             pumps.append(PumpInBody(entry, found.serial, "", entry.at))

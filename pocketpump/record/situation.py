@@ -25,7 +25,7 @@ from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit
 from pocketpump.core.wording import worded
-from pocketpump.record.entries import Entry
+from pocketpump.record.entries import Entry, by_minute
 from pocketpump.record.printouts import printed_alarm
 from pocketpump.record.pumps import PumpInBody, pumps_of
 from pocketpump.record.readable import readable
@@ -68,12 +68,12 @@ def standing(entries: Iterable[Entry], kind: str, now: datetime | None) -> tuple
 
 
 def newest(entries: Iterable[Entry], kind: str, now: datetime | None = None) -> Entry | None:
-    """Return the entry of ``kind`` that speaks of the latest instant; None without one.
+    """Return the entry of ``kind`` that was noted last (`by_minute`); None without one.
 
     With ``now``, that of what holds then; see :func:`standing`.
     """
     found = standing(entries, kind, now)
-    return max(found, key=lambda e: (to_seconds(e.at), e.written_at, e.id), default=None)
+    return max(found, key=by_minute, default=None)
 
 
 def situation_of(

@@ -9,7 +9,7 @@ from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State, state_now, states
 from pocketpump.record.booked import booked_visit
 from pocketpump.record.danger import present_of
-from pocketpump.record.entries import Entry
+from pocketpump.record.entries import Entry, by_minute
 from pocketpump.record.situation import newest, of_kind, until
 
 _MISSED = "missed refill"
@@ -59,17 +59,16 @@ def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
     missed = [one for one in of_kind(kept, "happening") if one.payload.get("what") == _MISSED]
     zone = answer.now.tzinfo
     assert zone is not None  # an outlook's instants are aware
-    last = max(missed, key=lambda entry: to_seconds(entry.at), default=None)
+    last = max(missed, key=by_minute, default=None)
     refill = newest(kept, "refill")
     found = SinceRefill(
         missed_on=None,
         rebooked=False,
         urgent_alarm="urgent alarm" in present_of(kept, answer, answer.now),
     )
-    if last is not None and (refill is None or refill.at < last.at):
+    if last is not None and (refill is None or by_minute(refill) < by_minute(last)):
         found["missed_on"] = local_date(last.at, zone)
         booked = booked_visit(kept, answer.now)
         # By when it was said, not written: a later correction of the old refill books nothing.
-        said = booked is not None and to_seconds(booked.entry.at) > to_seconds(last.at)
-        found["rebooked"] = said
+        found["rebooked"] = booked is not None and by_minute(booked.entry) > by_minute(last)
     return found

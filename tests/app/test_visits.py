@@ -50,6 +50,18 @@ def test_a_visit_typed_one_day_and_saved_another_is_of_the_day_it_was_typed():
     assert app.services.newest("refill").at == at("2026-03-20T10:00")
 
 
+def test_a_dose_set_at_a_visit_goes_along_with_it_whatever_its_seconds():
+    app = in_use()
+    app.note("refill", "2026-03-20T09:00:40", FILLED)
+    app.note("programme", "2026-03-20T09:00:05", dict(app.services.newest("programme").payload))
+    last = app.services.newest("refill")
+    app.query = {"id": last.id}
+    app.draft(f"refill:{last.id}").update(time="07:30")
+    save(refill.refill, app)
+    assert app.services.newest("refill").at == at("2026-03-20T07:30")
+    assert app.services.newest("programme").at == at("2026-03-20T07:30")
+
+
 def test_the_alarm_volume_noted_with_a_back_dated_refill_counts():
     app = noted()
     app.services.record.add("pump", at("2026-03-20T11:00"), "UTC", PUMP)

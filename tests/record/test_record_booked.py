@@ -9,7 +9,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
 from pocketpump.record import MemoryFiles, Record, to_document
 from pocketpump.record.booked import booked_visit
-from pocketpump.record.situation import situation_of
+from pocketpump.record.situation import newest, situation_of
 from pocketpump.record.state import next_turn
 from pocketpump.record.storage import RecordDB
 
@@ -79,6 +79,51 @@ def test_a_visit_said_at_the_very_minute_of_the_refill_counts():
     notes.refill(FILLED, "2026-02-10")
     notes.visit(FILLED, "2026-02-16")
     assert notes.day() == "2026-02-16"
+
+
+def test_of_two_refills_in_one_minute_the_one_that_is_counted_says_the_visit():
+    notes = Notes()
+    notes.record.add("pump", FILLED, "UTC", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+    notes.refill(FILLED + timedelta(seconds=40), "2026-02-10")
+    last = notes.refill(FILLED + timedelta(seconds=5), "2026-02-16", written=later(1))
+    situation, _ = situation_of(notes.record.alive, NOW)
+    assert situation.fill_at(NOW).id == newest(notes.record.alive, "refill", NOW).id == last
+    assert notes.day() == "2026-02-16"
+
+
+def test_a_visit_said_in_the_minute_of_the_refill_is_said_at_it():
+    notes = Notes()
+    notes.refill(FILLED + timedelta(seconds=40))
+    notes.visit(FILLED + timedelta(seconds=5), "2026-02-16", written=later(0.1))
+    assert notes.day() == "2026-02-16"
+
+
+@pytest.mark.parametrize("said_at_it", ["", "2026-02-10"])
+def test_a_visit_said_since_a_refill_outlasts_a_correction_of_its_time_of_day(said_at_it):
+    notes = Notes()
+    refill = notes.refill(FILLED, said_at_it)
+    notes.visit(later(0.1), "2026-02-16")
+    payload = notes.record.alive[0].payload
+    notes.clock = later(1)
+    for hours in (1, 6, 12):  # before the visit was noted, and after it
+        at = FILLED + timedelta(hours=hours)
+        refill = notes.record.correct(refill, payload, at, "UTC").id
+        assert notes.day() == "2026-02-16"
+    notes.visit(FILLED + timedelta(hours=3), "2026-02-16", written=later(2), cancelled=True)
+    assert notes.day() is None
+
+
+def test_a_visit_said_earlier_on_the_day_of_a_refill_was_for_that_refill():
+    notes = Notes()
+    notes.visit(FILLED - timedelta(hours=2), "2026-02-16")
+    refill = notes.refill(FILLED, "2026-02-10")
+    assert notes.day() == "2026-02-10"
+    notes.clock = later(1)
+    notes.record.correct(refill, REFILL, FILLED + timedelta(hours=1), "UTC")
+    assert notes.day() is None
+    # Noted late in the day, with an earlier time: but it was the visit of that very day.
+    notes.visit(FILLED - timedelta(hours=1), "2026-01-12", written=later(2))
+    assert notes.day() is None
 
 
 def test_correcting_a_refill_later_does_not_bring_back_the_visit_it_named():

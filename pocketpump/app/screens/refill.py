@@ -38,9 +38,11 @@ from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.odd_amounts import Odd
 from pocketpump.core.quantity import STRENGTH, VOLUME, entered_quantity, format_quantity
+from pocketpump.core.timeline import minute_of
 from pocketpump.core.wording import joined, worded
 from pocketpump.record import Entry
 from pocketpump.record.booked import booked_visit
+from pocketpump.record.entries import by_minute
 
 _BRIDGES = (("yes", worded("Yes")), ("no", worded("No")), ("", worded("I do not know")))
 _CHANGED = (("no", worded("No, as before")), ("yes", worded("Yes, a new setting")))
@@ -274,9 +276,9 @@ def _before(notebook: Notebook, old: Entry | None, at: datetime | None) -> Entry
     others = [
         entry
         for entry in notebook.of_kind("refill")
-        if to_seconds(entry.at) < to_seconds(end) and (old is None or entry.id != old.id)
+        if minute_of(entry.at) < minute_of(end) and (old is None or entry.id != old.id)
     ]
-    return others[-1] if others else None
+    return max(others, key=by_minute, default=None)
 
 
 def _read(

@@ -13,7 +13,7 @@ from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.core.state import late_visit
 from pocketpump.core.steps import dose_before
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.timeline import Fill, Setting, minute_of
 from pocketpump.core.visit import Visit, VisitCheck, check_visit
 from pocketpump.record import Entry
 from pocketpump.record.situation import origin_of
@@ -56,7 +56,7 @@ def _correct(notebook: Notebook, at: datetime, payload: Mapping[str, Any], old: 
     moved += [
         (setting.id, setting.payload, at, notebook.zone_name)
         for setting in notebook.of_kind("programme")
-        if to_seconds(setting.at) == to_seconds(old.at)
+        if minute_of(setting.at) == minute_of(old.at)
     ]
     return [entry.id for entry in notebook.record.correct_many(moved)]
 
