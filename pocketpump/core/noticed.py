@@ -1,10 +1,10 @@
 """What of a situation has to be entered first, or looked at again."""
 
 from collections.abc import Iterator
-from datetime import tzinfo
+from datetime import datetime, tzinfo
 
 from pocketpump.core.errors import Problem
-from pocketpump.core.instants import date_text, local_date, to_seconds
+from pocketpump.core.instants import date_text, instant_text, local_date, to_seconds
 from pocketpump.core.situation import Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.twins import twice_problems
@@ -33,6 +33,21 @@ def missing(situation: Situation, zone: tzinfo) -> tuple[Problem, ...]:
         day=date_text(local_date(coming[0].at, zone)),
     )
     return (Problem("no-setting", sentence, (coming[0].id,)),)
+
+
+def not_in_force(situation: Situation, setting_id: str, now: datetime) -> str:
+    """Return what to say when the setting just saved is not what runs at ``now``; "" when it is.
+
+    ``situation`` is that of the record since the save; the instant told is by the clock of ``now``.
+    """
+    saved = next((one for one in situation.settings if one.id == setting_id), None)
+    running = situation.setting_at(now)
+    if saved is None or running is None or running.programme == saved.programme:
+        return ""
+    return worded(
+        "It is not what runs now: the newer setting of {instant} stays in force.",
+        instant=instant_text(running.at.astimezone(now.tzinfo)),
+    )
 
 
 def noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:

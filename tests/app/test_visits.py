@@ -4,7 +4,7 @@ from datetime import timedelta
 from types import SimpleNamespace
 
 import pytest
-from screen_hand import PUMP, PagelessApp, at, controls_in, in_use, save, texts
+from screen_hand import PUMP, PagelessApp, at, confirm, controls_in, in_use, save, texts
 
 from pocketpump.app import keeping
 from pocketpump.app.screens import dose, refill, refills, signs
@@ -60,6 +60,32 @@ def test_a_dose_set_at_a_visit_goes_along_with_it_whatever_its_seconds():
     save(refill.refill, app)
     assert app.services.newest("refill").at == at("2026-03-20T07:30")
     assert app.services.newest("programme").at == at("2026-03-20T07:30")
+
+
+def test_a_dose_saved_for_a_day_before_the_one_that_runs_says_which_runs_on():
+    app = in_use()
+    app.draft("dose:").update({"dose": "180", "from": "day", "day": "2026-03-01", "time": "09:00"})
+    save(dose.dose, app)
+    (said,) = app.said
+    assert said == (
+        "The dose setting is saved. It is not what runs now: the newer setting of Thu 12 Mar 2026,"
+        " 09:00 stays in force."
+    )
+    assert outlook_of(app).dose_mcg_per_day == pytest.approx(200)
+    app.draft("dose:").update({"dose": "180", "from": "day", "day": "2026-03-20", "time": "09:00"})
+    save(dose.dose, app)
+    assert app.said[1:] == ["The dose setting is saved."]
+    assert outlook_of(app).dose_mcg_per_day == pytest.approx(180)
+
+
+def test_a_dose_saved_with_a_refill_of_the_past_says_which_runs_on():
+    app = in_use()
+    typed = {"day": "2026-03-01", "time": "09:00", "dose": "180", "dose changed": "yes"}
+    app.draft("refill:").update(typed)
+    save(refill.refill, app)
+    confirm(refill.refill, app)
+    assert "Thu 12 Mar 2026, 09:00 stays in force" in app.said[-1]
+    assert outlook_of(app).dose_mcg_per_day == pytest.approx(200)
 
 
 def test_the_alarm_volume_noted_with_a_back_dated_refill_counts():

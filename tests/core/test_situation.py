@@ -14,6 +14,7 @@ from pocketpump.core.booking import judged_from, reminders
 from pocketpump.core.card import CareFacts, build_card
 from pocketpump.core.hours import rate_by_hour
 from pocketpump.core.instants import to_seconds
+from pocketpump.core.noticed import not_in_force
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import RateStep, constant_rate, day_pattern
 from pocketpump.core.response import changes_of
@@ -353,3 +354,35 @@ def test_the_hours_of_a_day_without_midnight_are_those_of_its_own_clock(zone, on
     rates = rate_by_hour(programme, day(on), there)
     assert len(rates) == 24
     assert [hour for hour, rate in enumerate(rates) if rate > 15] == [6]
+
+
+# What was noted and is not what runs.
+
+
+def test_a_setting_that_does_not_run_now_is_told_with_the_one_that_does():
+    noted = replace(
+        E14,
+        settings=(
+            Setting(at("2026-01-10T09:00"), constant_rate(300), "before the refill"),
+            Setting(FILLED, constant_rate(200), "dose"),
+            Setting(at("2026-01-13T14:30"), constant_rate(200), "the same"),
+            Setting(at("2026-01-15T09:00"), constant_rate(220), "older"),
+            Setting(at("2026-01-18T09:00"), constant_rate(200), "running"),
+            Setting(at("2026-02-01T09:00"), constant_rate(250), "ahead"),
+        ),
+    ).until(NOW)
+    told = {one.id: not_in_force(noted, one.id, NOW) for one in noted.settings}
+    assert told.pop("running") == ""
+    # What was noted again is what runs, whenever it began.
+    assert told.pop("dose") == told.pop("the same") == ""
+    assert set(told) == {"before the refill", "older"}
+    for sentence in told.values():
+        assert "Sun 18 Jan 2026, 09:00" in sentence
+        assert is_one_sentence(sentence)
+    assert not_in_force(noted, "nobody's", NOW) == ""
+
+
+def test_a_setting_before_the_refill_runs_on_while_no_newer_one_is_noted():
+    early = replace(E14, settings=(Setting(at("2026-01-10T09:00"), constant_rate(300), "early"),))
+    assert look(early).dose_mcg_per_day == 300
+    assert not_in_force(early, "early", NOW) == ""

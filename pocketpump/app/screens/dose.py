@@ -25,7 +25,13 @@ from pocketpump.app.screens.dose_fields import (
     mode_fields,
     read_programme,
 )
-from pocketpump.app.screens.dose_words import dose_odds, dose_words, kept_odds, question_of
+from pocketpump.app.screens.dose_words import (
+    dose_odds,
+    dose_words,
+    kept_odds,
+    question_of,
+    runs_on,
+)
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.taking_back import remove_button, undo_of
 from pocketpump.app.shell import App
@@ -34,7 +40,7 @@ from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.core.timeline import Setting
 from pocketpump.core.visit import VisitCheck, check_change
-from pocketpump.core.wording import worded
+from pocketpump.core.wording import joined, worded
 from pocketpump.record import Entry
 
 
@@ -71,11 +77,16 @@ def dose_form(
         entry = notebook.save("programme", at, payload, old.id if old else "")
         form.clear()
         after()
-        app.say(
+        done = (
             worded("The dose setting is corrected.")
             if old
-            else worded("The dose setting is saved."),
+            else worded("The dose setting is saved.")
+        )
+        other = runs_on(notebook, [entry.id])
+        app.say(
+            joined(" ", filter(None, (done, other))),
             undo=undo_of(app, entry.id),
+            needs_you=bool(other) and old is None,
         )
 
     correcting = old.id if old else ""

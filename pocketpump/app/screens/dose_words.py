@@ -8,6 +8,7 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, notice
 from pocketpump.app.words import STOPPING
+from pocketpump.core.noticed import not_in_force
 from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
 from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import DOSE, entered_number, entered_quantity
@@ -50,6 +51,15 @@ def dose_words(
         return stopping(programme)
     told = (_sum(programme), _change(notebook, programme, at, correcting))
     return [body(joined(" ", filter(None, told))), *odd_notices(odds, *_OF_THE_DOSE)]
+
+
+def runs_on(notebook: Notebook, saved: Iterable[str]) -> str:
+    """Return what to say when a dose setting among the ``saved`` ids is not what runs now."""
+    situation, _ = notebook.situation()
+    if situation is None:
+        return ""
+    now = notebook.now()
+    return next(filter(None, (not_in_force(situation, one, now) for one in saved)), "")
 
 
 def stopping(programme: Programme | None) -> list[ft.Control]:

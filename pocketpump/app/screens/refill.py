@@ -22,7 +22,12 @@ from pocketpump.app.parts import (
 )
 from pocketpump.app.screens.correcting import of_entry
 from pocketpump.app.screens.dose_fields import mode_fields, read_programme
-from pocketpump.app.screens.dose_words import dose_words, odd_notices, question_of
+from pocketpump.app.screens.dose_words import (
+    dose_words,
+    odd_notices,
+    question_of,
+    runs_on,
+)
 from pocketpump.app.screens.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.refill_fields import defaults, read_refill, strength_changed
 from pocketpump.app.screens.refill_saving import (
@@ -94,9 +99,12 @@ def refill_form(
         ids = save_refill(notebook, read, old)
         form.clear()
         after()
+        done = worded("The refill is corrected.") if old else worded("The refill is saved.")
+        other = runs_on(notebook, ids)
         app.say(
-            worded("The refill is corrected.") if old else worded("The refill is saved."),
+            joined(" ", filter(None, (done, other))),
             undo=undo_of(app, *ids),
+            needs_you=bool(other) and old is None,
         )
 
     check = check_refill(notebook, read)
