@@ -7,7 +7,7 @@ from typing import Any
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.wording import worded
 from pocketpump.exchange.backup import megabytes
-from pocketpump.record import Entry
+from pocketpump.record import Entry, bounds
 from pocketpump.record.kinds import LARGEST_ATTACHMENT
 
 # How a file of each kind begins: the PNG, JPEG, WebP and PDF specifications.
@@ -56,14 +56,18 @@ def papers_size(entries: Iterable[Entry]) -> int:
 
 def check_room(entries: Iterable[Entry], payload: Mapping[str, Any]) -> None:
     """Raise `InputError` when one more paper would not fit into a backup any more."""
-    size = papers_size(entries) + len(str(payload["data"]))
-    if size > MOST_PAPERS:
+    kept = tuple(entries)
+    size = papers_size(kept)
+    rest = sum(len(one.line) for one in kept) - size
+    most = min(MOST_PAPERS, bounds.RECORD_BYTES - rest)
+    size += len(str(payload["data"]))
+    if size > most:
         raise InputError(
             worded(
                 "Photos and scans fill {size} of {most} MB, the most that a backup can hold, so"
                 " this one was not added. Keep it outside PocketPump.",
                 size=megabytes(size),
-                most=megabytes(MOST_PAPERS),
+                most=megabytes(max(most, 0)),
             )
         )
 

@@ -18,7 +18,7 @@ from pocketpump import __version__
 from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.wording import worded, worded_count
 from pocketpump.record import Entry, from_document, to_document
-from pocketpump.record.bounds import load
+from pocketpump.record.bounds import load, parts_in
 from pocketpump.record.migrations import SCHEMA, migrate
 
 FORMAT = "pocketpump-backup"
@@ -27,7 +27,8 @@ LARGEST = 256 * 1024 * 1024
 """Bytes: ten years of entries are a fiftieth of it; photos and scans fill the rest."""
 MOST_PARTS = 3_000_000
 """Objects, lists and values at most, counted in the bytes: ten years of entries have a tenth of
-it. A made-up file could hold a hundred million tiny ones, and no memory would do."""
+it. A made-up file could hold a hundred million tiny ones, and no memory would do. What comes into
+a record is bounded below both (:class:`pocketpump.record.bounds.Room`), so that it fits."""
 
 _ENTRY_LEVEL = 3  # {"entries": [entry]}
 _BEGINS = re.compile(rb'\s*\{\s*"format"\s*:\s*"([a-z-]{1,40})"')
@@ -73,6 +74,13 @@ def write_backup(entries: Iterable[Entry], now: datetime) -> bytes:
                 " and scans. Nothing was written; the record stays as it is.",
                 size=megabytes(len(data)),
                 most=megabytes(LARGEST),
+            )
+        )
+    if parts_in(data) > MOST_PARTS:
+        raise BackupError(
+            worded(
+                "The record is too large for one backup file: it holds more single values than"
+                " PocketPump could read again. Nothing was written; the record stays as it is."
             )
         )
     if read_backup(data).entries != kept:
@@ -122,7 +130,7 @@ def refuse_larger(data: bytes) -> None:
 
 def refuse_more(data: bytes) -> None:
     """Raise :class:`BackupError` when a file holds more than a record can, by its bytes alone."""
-    if sum(map(data.count, (b",", b"[", b"{"))) > MOST_PARTS:
+    if parts_in(data) > MOST_PARTS:
         raise BackupError(
             worded("This file holds more than a PocketPump backup can; choose another file.")
         )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.wording import worded
 from pocketpump.record.apart import first_ids, is_apart, put
+from pocketpump.record.bounds import Room
 from pocketpump.record.checks import check_payload
 from pocketpump.record.entries import Entry, bare, canonical
 from pocketpump.record.history import settle
@@ -39,6 +40,8 @@ def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> Absorbed:
     Of two contents of one id each copy keeps both, and lets the same one keep the id; see
     :mod:`pocketpump.record.apart`. An entry of a kind known here that does not fit it is left
     out, and so is one whose zone cannot be one; a kind from a newer PocketPump is taken.
+
+    Raises :class:`InputError` when all of it together is more than a backup could hold.
     """
     fresh: dict[str, Entry] = {}
     both = ChainMap(fresh, dict(held))
@@ -53,6 +56,7 @@ def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> Absorbed:
                 problems.append(_unfit(entry.id))
         elif not put(both, entry):
             known += 1
+    _look_for_room(held, fresh)
     added = tuple(entry for entry in fresh.values() if entry.id not in held)
     settled = tuple(entry for entry in fresh.values() if entry.id in held)
     displaced = {bare(held[entry.id]) for entry in settled}
@@ -87,6 +91,22 @@ def to_take_back(absorbed: Absorbed, held: Sequence[Entry]) -> list[str]:
             )
         )
     return ids
+
+
+def _look_for_room(held: Mapping[str, Entry], fresh: Mapping[str, Entry]) -> None:
+    if not fresh:
+        return
+    room = Room()
+    fits = True
+    for entry in (*held.values(), *fresh.values()):
+        fits = room.take(entry.line)
+    if not fits:
+        raise InputError(
+            worded(
+                "Together with what is here this would be more than one backup file can hold, so"
+                " nothing was brought in. Keep this copy as a file of its own."
+            )
+        )
 
 
 def _since(came: Collection[str], held: Iterable[Entry]) -> list[Entry]:

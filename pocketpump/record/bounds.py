@@ -20,6 +20,10 @@ LARGEST_ENTRY = 1_000_000
 """Characters of all texts in one entry at most; a saved paper has 410,000."""
 MOST_VALUES = 20_000
 """Values in one entry at most; a week of dose steps at every minute has no use for more."""
+RECORD_BYTES = 224 * 1024 * 1024
+RECORD_PARTS = 2_500_000
+"""How many bytes and parts (:func:`parts_in`) a record may come to, as a backup writes it, when
+entries of others come in. A backup may hold more: the difference is for what is noted by hand."""
 LARGEST_NUMBER = 1e15
 LONGEST_NAME = 200
 """Characters of an id or of the name of a kind at most."""
@@ -33,6 +37,25 @@ _TEXTS = re.compile(_TEXT, re.DOTALL)
 _MARKS = re.compile(_TEXT + rb"|[\[\]{}]", re.DOTALL)
 _NO_BRACKET = bytes(set(range(256)) - set(b"[]{}"))
 _STEP = {ord("["): 1, ord("{"): 1, ord("]"): -1, ord("}"): -1}
+
+
+class Room:
+    """What still fits into a record; ``bytes`` and ``parts`` are what is in it already."""
+
+    def __init__(self) -> None:
+        self.bytes = self.parts = 0
+
+    def take(self, text: bytes) -> bool:
+        """Take in an entry, as its JSON text; return whether the record may still hold it."""
+        # And the comma and the end of the line before the next one.
+        self.bytes += len(text) + 2
+        self.parts += parts_in(text) + 1
+        return self.bytes <= RECORD_BYTES and self.parts <= RECORD_PARTS
+
+
+def parts_in(data: bytes) -> int:
+    """Return how many objects, lists and values JSON text can hold at most, by its bytes alone."""
+    return sum(map(data.count, (b",", b"[", b"{")))
 
 
 def depth(data: bytes) -> int:
@@ -86,13 +109,14 @@ def of_the_record(instant: datetime) -> bool:
     return FIRST_KEPT_YEAR <= instant.year <= LAST_KEPT_YEAR
 
 
-def is_bounded(value: Any) -> bool:
+def is_bounded(value: Any, level: int = 1) -> bool:
     """Tell whether JSON ``value`` can be walked, written down and read again.
 
-    False when it is nested too deeply, holds too many values, too long texts, a number that is
-    none or beyond :data:`LARGEST_NUMBER`, half a character, or what is no JSON at all.
+    It opens as the ``level``-th of the objects and lists of its entry. False when it is nested
+    too deeply, holds too many values, too long texts, a number that is none or beyond
+    :data:`LARGEST_NUMBER`, half a character, or what is no JSON at all.
     """
-    waiting: list[tuple[Any, int]] = [(value, 1)]
+    waiting: list[tuple[Any, int]] = [(value, level)]
     values = letters = 0
     while waiting:
         one, deep = waiting.pop()

@@ -14,9 +14,12 @@ from pocketpump.record.bounds import is_bounded, is_name, of_the_record
 from pocketpump.record.checks import check_payload, without_nulls
 from pocketpump.record.frozen import JSON, freeze, thaw
 from pocketpump.record.kinds import REMOVAL
+from pocketpump.record.lines import to_text
 
 Document = dict[str, Any]
 """An entry as plain JSON, the shape kept on disk and in backups."""
+
+_PAYLOAD_LEVEL = 2  # {"payload": {}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,11 @@ class Entry:
 
     def __hash__(self) -> int:
         return hash(self.id)
+
+    @property
+    def line(self) -> bytes:
+        """The entry as it stands in a backup: compact JSON in UTF-8."""
+        return to_text(to_document(self))
 
 
 def by_minute(entry: Entry) -> tuple[int, datetime, str]:
@@ -105,13 +113,21 @@ def new_entry(
         raise InputError(
             worded("A removal names one entry to take away; please choose that entry.")
         )
+    checked = check_payload(kind, payload)
+    if not is_bounded(checked, _PAYLOAD_LEVEL):
+        raise InputError(
+            worded(
+                "This holds more than can be kept in one entry, so it was not saved; please make"
+                " it shorter and save again."
+            )
+        )
     return Entry(
         id=make_id(),
         kind=kind,
         at=_fixed_offset(at, "at"),
         zone=zone,
         written_at=_fixed_offset(now, "written_at").astimezone(UTC),
-        payload=freeze(check_payload(kind, payload)),
+        payload=freeze(checked),
         replaces=replaces,
         removes=removes,
     )
@@ -191,7 +207,7 @@ def from_document(document: Mapping[str, Any]) -> Entry:
         at = datetime.fromisoformat(document["at"])
         written_at = datetime.fromisoformat(document["written_at"])
         payload, kind = document["payload"], document["kind"]
-        if not is_bounded(payload):
+        if not is_bounded(payload, _PAYLOAD_LEVEL):
             raise ValueError
         entry = Entry(
             document["id"],

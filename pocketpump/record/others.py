@@ -16,19 +16,28 @@ from pocketpump.record.migrations import SCHEMA
 from pocketpump.record.names import generation_of, is_record
 
 
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What one file holds: ``expected`` for another device's own, not for what should not be."""
+
+    name: str
+    schema: int
+    bodies: list[Any]
+    expected: bool
+
+
 @dataclass(slots=True)
 class Others:
     """What was found in the other files.
 
-    ``read`` gives the digest of every file whose lines are now known; ``parts`` the bodies of
-    those that were not known before, as (schema, bodies, expected): ``expected`` is true for
-    another device's own files, false for what should not be there. ``settled`` is true when
-    there is a newly read file that nobody goes on writing to; ``lost`` counts the lines that are
-    not there, ``unread`` the files that the device did not give.
+    ``read`` gives the digest of every file whose lines are now known; ``parts`` what is in those
+    that were not known before. ``settled`` is true when there is a newly read file that nobody
+    goes on writing to; ``lost`` counts the lines that are not there, ``unread`` the files that
+    the device did not give.
     """
 
     read: dict[str, str] = field(default_factory=dict)
-    parts: list[tuple[int, list[Any], bool]] = field(default_factory=list)
+    parts: list[Part] = field(default_factory=list)
     settled: bool = False
     unread: int = 0
     lost: int = 0
@@ -75,7 +84,7 @@ def _take(found: Others, name: str, lines: Scan, writer: str) -> None:
     schema = lines.header.schema if lines.header else SCHEMA
     refuse_newer(lines)
     expected = named is not None and named[0] != writer
-    found.parts.append((schema, lines.bodies, expected))
+    found.parts.append(Part(name, schema, lines.bodies, expected))
     found.lost += lines.lost
     found.settled |= not expected or lines.damaged
 

@@ -6,7 +6,7 @@ One save is one journal line, ``{"put": {table: {id: document}}, "del": {table: 
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from itertools import count
+from itertools import chain, count
 from typing import Any
 
 from tinydb import TinyDB
@@ -15,12 +15,14 @@ from tinydb.table import Document, Table
 
 from pocketpump.core.errors import Problem
 from pocketpump.record import troubles
+from pocketpump.record.bounds import Room
 from pocketpump.record.errors import RecordError
 from pocketpump.record.files import Files
 from pocketpump.record.frozen import thaw
 from pocketpump.record.journal import Journal
 from pocketpump.record.lines import to_text
 from pocketpump.record.migrations import SCHEMA, migrate
+from pocketpump.record.others import Part
 
 FOLD_AFTER = 2000
 """How many documents may be written since the last fold before opening folds again."""
@@ -115,31 +117,40 @@ class JournalStorage(Storage):
         """Take in what only the other files hold, and return it.
 
         Documents are compared as they are written: what cannot be understood is kept too. Of
-        what is overwritten (drafts) ours counts; what was taken away there is read no more.
+        what is overwritten (drafts) ours counts; what was taken away there is read no more. What
+        is more than a record may hold stays in its file, is told, and is looked at again.
         """
         others, new, odd = self._journal.others, Tables(), 0
-        held: dict[str, set[bytes]] = {}
-        for schema, bodies, expected in others.parts:
-            theirs: Tables = {}
-            for body in bodies:
-                _migrate(body, schema)
-                _apply(theirs, body)
-            for name, documents in theirs.items():
+        known: dict[str, set[bytes]] = {}
+        room, left = Room(), 0
+        if others.parts:
+            known = {name: set(map(_sorted_text, self._tables[name].values()))
+                     for name in self._tables if name != DRAFTS}  # fmt: skip
+            for text in chain.from_iterable(known.values()):
+                room.take(text)
+        for part in others.parts:
+            for name, documents in _tables_in(part).items():
                 if name == DRAFTS:
                     continue
                 table = self._tables.setdefault(name, {})
-                known = held.setdefault(name, set(map(_sorted_text, table.values())))
                 numbers = count(1 + max(map(int, table), default=0))
                 for document in documents.values():
                     text = _sorted_text(document)
-                    if text not in known:
-                        known.add(text)
-                        number = str(next(numbers))
-                        table[number] = new.setdefault(name, {})[number] = document
-                        odd += not expected
+                    if text in known.setdefault(name, set()):
+                        continue
+                    if not room.take(text):
+                        left += 1
+                        others.read.pop(part.name, None)  # it is not in our own file
+                        continue
+                    known[name].add(text)
+                    number = str(next(numbers))
+                    table[number] = new.setdefault(name, {})[number] = document
+                    odd += not part.expected
         others.parts = []
         if odd:
             self._journal.problems.append(troubles.copies_found(odd))
+        if left:
+            self._journal.problems.append(troubles.others_too_large(left))
         return new
 
     def _keep(self, new: Tables, changes: int) -> bool:
@@ -188,6 +199,14 @@ def _apply(tables: Tables, body: Mapping[str, Any]) -> None:
             tables.get(name, {}).pop(one, None)
     for name, documents in body.get("put", {}).items():
         tables.setdefault(name, {}).update(documents)
+
+
+def _tables_in(part: Part) -> Tables:
+    tables: Tables = {}
+    for body in part.bodies:
+        _migrate(body, part.schema)
+        _apply(tables, body)
+    return tables
 
 
 def _migrate(body: dict[str, Any], schema: int) -> None:

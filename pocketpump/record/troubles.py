@@ -132,3 +132,16 @@ def other_unread() -> Problem:
         "here; let the sync program finish, then open PocketPump again."
     )
     return Problem("other file unread", sentence)
+
+
+def others_too_large(count: int) -> Problem:
+    """Return the problem that ``count`` entries in other files are more than a record may hold."""
+    sentence = worded_count(
+        "The other files in the record's folder hold more than PocketPump can keep: {count} entry "
+        "in them is not shown. Bring in a backup of the other device into a record of its own.",
+        "The other files in the record's folder hold more than PocketPump can keep: {count} "
+        "entries in them are not shown. Bring in a backup of the other device into a record of its "
+        "own.",
+        count,
+    )
+    return Problem("other file too large", sentence)

@@ -31,7 +31,10 @@ def bring_controls(
     asks whether it is the same person's when nothing is shared.
     """
     notebook = app.services
-    told = _preview(notebook, draft, entries)
+    try:
+        told = _preview(notebook, draft, entries)
+    except PocketPumpError as error:  # more than fits
+        return [notice(str(error), needs_you=True, key="trouble")]
     controls: list[ft.Control] = [section(worded("What it would add")), _counts(told)]
     zone = notebook.zone
     controls += _list(worded("Corrected there"), [name_of(one, zone) for one in told.changing])
