@@ -21,7 +21,7 @@ from pocketpump.cli.writing import (
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.instants import zone_named
 from pocketpump.exchange.backup import Backup
-from pocketpump.exchange.bringing import Preview, entries_in, name_of, preview
+from pocketpump.exchange.bringing import Preview, found_in, name_of, preview
 from pocketpump.exchange.locked import is_locked, make_backup, open_backup
 from pocketpump.record import Entry, Record, RecordReadOnlyError
 
@@ -103,7 +103,7 @@ def run_merge(args: argparse.Namespace, clock: Clock) -> str:
         args.same_person = True
         return _bring(args, clock, aside)
     if args.file.is_dir():
-        return _bring(args, clock, entries_in(read_folder(args.file)))
+        return _bring(args, clock, *found_in(read_folder(args.file)))
     return run_restore(args, clock)
 
 

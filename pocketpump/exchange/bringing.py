@@ -181,16 +181,8 @@ def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str
     return joined(" ", (problem.sentence, named))
 
 
-def entries_in(files: Mapping[str, bytes]) -> tuple[Entry, ...]:
-    """Return the entries of another record's files, which are only read, never mended.
-
-    Raises what :func:`found_in` does.
-    """
-    return found_in(files)[0]
-
-
 def found_in(files: Mapping[str, bytes]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
-    """Return the entries of another record's files, and what was odd about these.
+    """Return the entries of another record's files, only read, and what was odd about these.
 
     Raises :class:`BackupError` when there is no record among them, or more than a record can
     hold, and what :meth:`Record.open` raises.

@@ -17,6 +17,7 @@ from typing import Any
 from pocketpump.core.errors import Problem
 from pocketpump.record import troubles
 from pocketpump.record.errors import (
+    NewerRecordError,
     RecordClosedError,
     RecordReadOnlyError,
     RecordUnreadableError,
@@ -70,8 +71,8 @@ class Journal:
     def open(cls, files: Files) -> "Journal":
         """Read the newest generation, mending what can be mended, and what is beside it.
 
-        Raises :class:`NewerRecordError` (nothing touched) and
-        :class:`RecordUnreadableError` when the files cannot be read at all.
+        Raises :class:`NewerRecordError` (nothing touched) when a newer PocketPump wrote our own
+        file, or all there is, and :class:`RecordUnreadableError` when the files cannot be read.
         """
         journal = cls(files)
         try:
@@ -92,6 +93,8 @@ class Journal:
             journal.others = read_others(files, names, journal._taken, journal._read)
         except OSError as error:
             raise RecordUnreadableError from error
+        if not own and journal.others.newer and not any(p.bodies for p in journal.others.parts):
+            raise NewerRecordError
         journal._tell_of_others()
         return journal
 
@@ -264,6 +267,8 @@ class Journal:
             self.problems.append(troubles.other_damaged(self.others.lost))
         if self.others.unread:
             self.problems.append(troubles.other_unread())
+        if self.others.newer:
+            self.problems.append(troubles.other_newer())
 
     def _unite(self, sources: list[tuple[str, Scan]]) -> None:
         known = [found.header.schema for _, found in sources if found.header]

@@ -33,13 +33,14 @@ class Others:
     ``read`` gives the digest of every file whose lines are now known; ``parts`` what is in those
     that were not known before. ``settled`` is true when there is a newly read file that nobody
     goes on writing to; ``lost`` counts the lines that are not there, ``unread`` the files that
-    the device did not give.
+    the device did not give, ``newer`` those that a newer PocketPump wrote, which stay as they are.
     """
 
     read: dict[str, str] = field(default_factory=dict)
     parts: list[Part] = field(default_factory=list)
     settled: bool = False
     unread: int = 0
+    newer: int = 0
     lost: int = 0
 
 
@@ -50,7 +51,7 @@ def digest(data: bytes) -> str:
 
 def refuse_newer(found: Scan) -> None:
     """Raise :class:`NewerRecordError` when a newer PocketPump wrote the file."""
-    if found.header is not None and found.header.schema > SCHEMA:
+    if _is_newer(found):
         raise NewerRecordError
 
 
@@ -59,8 +60,7 @@ def read_others(
 ) -> Others:
     """Read every file of the record among ``names`` but those ``taken``.
 
-    ``known`` are the digests of files whose lines are in the record already. Raises
-    :class:`NewerRecordError`.
+    ``known`` are the digests of files whose lines are in the record already.
     """
     found = Others()
     wanted = [name for name in names if is_record(name) and name not in taken]
@@ -72,7 +72,11 @@ def read_others(
             continue
         told = digest(data)
         if known.get(name) != told:
-            _take(found, name, scan(data), files.writer)
+            lines = scan(data)
+            if _is_newer(lines):
+                found.newer += 1
+                continue
+            _take(found, name, lines, files.writer)
         found.read[name] = told
     return found
 
@@ -82,11 +86,14 @@ def _take(found: Others, name: str, lines: Scan, writer: str) -> None:
         return  # only begun to arrive, or nothing of ours
     named = generation_of(name)
     schema = lines.header.schema if lines.header else SCHEMA
-    refuse_newer(lines)
     expected = named is not None and named[0] != writer
     found.parts.append(Part(name, schema, lines.bodies, expected))
     found.lost += lines.lost
     found.settled |= not expected or lines.damaged
+
+
+def _is_newer(found: Scan) -> bool:
+    return found.header is not None and found.header.schema > SCHEMA
 
 
 def _order(name: str) -> tuple[bool, str, int, str]:

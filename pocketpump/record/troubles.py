@@ -134,6 +134,16 @@ def other_unread() -> Problem:
     return Problem("other file unread", sentence)
 
 
+def other_newer() -> Problem:
+    """Return the problem that another device's file is of a newer PocketPump."""
+    sentence = worded(
+        "Another device wrote into the record's folder with a newer PocketPump. What it noted "
+        "since is not shown here, so the dates here may be out of date; its file stays as it is. "
+        "Update PocketPump on this device."
+    )
+    return Problem("other file newer", sentence)
+
+
 def others_too_large(count: int) -> Problem:
     """Return the problem that ``count`` entries in other files are more than a record may hold."""
     sentence = worded_count(

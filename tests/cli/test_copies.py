@@ -16,6 +16,8 @@ from pocketpump.cli import main
 from pocketpump.exchange.strength import strength_of
 from pocketpump.record import DiskFiles, MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
+from pocketpump.record.lines import Header, encode_header
+from pocketpump.record.migrations import SCHEMA
 
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)
 
@@ -152,6 +154,18 @@ def test_two_copies_that_lived_apart_are_brought_together_and_the_conflict_expla
     run(capsys, "merge", place / "record", "--record", place / "phone")
     assert entries_of(place / "phone") == entries_of(place / "record")
     assert alive_of(place / "phone") == alive_of(place / "record")
+
+
+def test_what_of_another_folder_is_not_brought_in_is_told(capsys, place):
+    other = place / "other"
+    shutil.copytree(place / "record", other)
+    newer = other / "record-bbbbbbbb-000001.jsonl"
+    newer.write_bytes(encode_header(Header(SCHEMA + 1, 1, 0))[0])
+    assert "newer PocketPump" in run(capsys, "merge", other, "--preview")
+    for path in other.glob("record-*"):
+        if path != newer:
+            path.unlink()
+    assert "newer PocketPump" in refused(capsys, "merge", other)
 
 
 def test_another_persons_copy_needs_a_word(capsys, place):

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.exchange.backup import read_backup
-from pocketpump.exchange.bringing import entries_in
+from pocketpump.exchange.bringing import found_in
 from pocketpump.exchange.cipher import platform_cipher
 from pocketpump.exchange.locked import make_backup, open_backup
 from pocketpump.record import to_document
@@ -26,7 +26,7 @@ except PocketPumpError as error:
 deep = {}
 for name in sorted(one.name for one in work.glob("deep-*")):
     data = (work / name).read_bytes()
-    read = read_backup(data).entries if name.endswith(".json") else entries_in({name[5:]: data})
+    read = read_backup(data).entries if name.endswith(".json") else found_in({name[5:]: data})[0]
     deep[name] = [entry.id for entry in read]
 told = {
     "deep": deep,

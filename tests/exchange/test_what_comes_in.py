@@ -10,7 +10,7 @@ from made_up_files import PUMP, deep, entry, folder, sealed
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.exchange import backup
 from pocketpump.exchange.backup import BackupError, read_backup, write_backup
-from pocketpump.exchange.bringing import entries_in, preview
+from pocketpump.exchange.bringing import found_in, preview
 from pocketpump.record import MemoryFiles, Record, from_document
 from pocketpump.record.bounds import MOST_VALUES
 from pocketpump.record.situation import situation_of
@@ -46,7 +46,7 @@ def test_of_a_backup_only_what_cannot_be_right_is_left_out_and_told(bad):
 @pytest.mark.parametrize("bad", BAD.values(), ids=BAD)
 def test_of_a_folder_too(bad):
     try:
-        found = entries_in(folder(json.dumps(PUMP), bad, entry("note", "check-in", stiffness=3)))
+        found, _ = found_in(folder(json.dumps(PUMP), bad, entry("note", "check-in", stiffness=3)))
     except PocketPumpError:
         assert bad == "7"  # a line that is no change: nothing in it can be trusted
         return
@@ -84,10 +84,10 @@ def test_a_backup_nested_deeply_outside_its_entries_is_refused():
 def test_a_folder_with_more_than_a_record_can_hold_is_refused(monkeypatch):
     monkeypatch.setattr(backup, "MOST_PARTS", 50)
     with pytest.raises(BackupError, match="more than"):
-        entries_in(folder(*[json.dumps(PUMP)] * 20))
+        found_in(folder(*[json.dumps(PUMP)] * 20))
     monkeypatch.setattr(backup, "LARGEST", 50)
     with pytest.raises(BackupError, match="too large"):
-        entries_in(folder(json.dumps(PUMP)))
+        found_in(folder(json.dumps(PUMP)))
 
 
 def test_nothing_that_was_kept_stops_the_outlook():

@@ -1,5 +1,6 @@
 """A folder that others write to as well: sync programs, another device, whoever deletes it."""
 
+import json
 import os
 import random
 import shutil
@@ -13,11 +14,14 @@ from record_helpers import Ticking, codes, counted_ids, note, notes
 from pocketpump.record import (
     DiskFiles,
     MemoryFiles,
+    NewerRecordError,
     Record,
     RecordGoneError,
     RecordReadOnlyError,
     storage,
 )
+from pocketpump.record.lines import Header, encode, encode_header
+from pocketpump.record.migrations import SCHEMA
 from pocketpump.record.names import is_record
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -505,3 +509,71 @@ def test_a_folder_or_file_that_can_only_be_read_is_read_and_says_so(
     assert refused == str(RecordReadOnlyError())
     assert copied == ("['read only'] 1" if what == "folder" else "[] 1")
     assert tree_of(device.folder) == before
+
+
+# ---- another device with a newer PocketPump ------------------------------------------------------
+
+
+def of_a_newer_version(data: bytes) -> bytes:
+    """The same lines under a head that says a schema which is not known yet."""
+    rows = data.splitlines()
+    line, chain = encode_header(Header(SCHEMA + 1, 1, 0))
+    for number, row in enumerate(rows[1:], 1):
+        text, chain = encode(number, chain, json.dumps({"new": json.loads(row)[3]}).encode())
+        line += text
+    return line
+
+
+NEWER_NAMES = ("record-bbbbbbbb-000001.jsonl", "record-000001.jsonl", "Copy of record-X.jsonl")
+
+
+@pytest.mark.usefixtures("_folds_often")
+@pytest.mark.parametrize("name", NEWER_NAMES)
+def test_a_newer_file_of_another_device_does_not_lock_our_own_record_and_stays_as_it_is(
+    device: Device, name: str
+) -> None:
+    with device.open() as record:
+        note(record, "one")
+    theirs = device.folder / name.replace("X", device.files()[0].stem)
+    before = of_a_newer_version(device.files()[0].read_bytes())
+    theirs.write_bytes(before)
+    for number in range(6):  # folded and tidied, too
+        with device.open() as record:
+            assert "one" in notes(record)
+            assert codes(record) == ["other file newer"]
+            (told,) = record.problems
+            assert "newer PocketPump" in told.sentence
+            note(record, f"more {number}")
+        assert theirs.read_bytes() == before
+    # Read as soon as this device can.
+    theirs.write_bytes(encode_header(Header(SCHEMA, 1, 0))[0])
+    with device.open() as record:
+        assert codes(record) == []
+
+
+def test_a_third_devices_file_is_read_beside_a_newer_one(device: Device) -> None:
+    device.open().close()
+    third = Device(device.folder.parent.parent, "c")
+    with third.open() as record:
+        note(record, "theirs")
+    (path,) = third.files()
+    shutil.copy(path, device.folder)
+    newer = device.folder / "record-bbbbbbbb-000003.jsonl"
+    newer.write_bytes(of_a_newer_version(path.read_bytes()))
+    with device.open() as record:
+        assert notes(record) == ["theirs"]
+        assert codes(record) == ["other file newer"]
+
+
+def test_a_folder_in_which_everything_is_newer_is_refused_and_stays_as_it_is(
+    device: Device,
+) -> None:
+    with device.open() as record:
+        note(record, "one")
+    (own,) = device.files()
+    newer = of_a_newer_version(own.read_bytes())
+    for name in (own.name, "record-bbbbbbbb-000001.jsonl", "record-000001.jsonl"):
+        put_tree(device.folder, {name: newer})
+        with pytest.raises(NewerRecordError):
+            device.open()
+        assert tree_of(device.folder) == {name: newer}

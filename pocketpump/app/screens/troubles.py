@@ -144,6 +144,7 @@ def file_troubles(app: App[Notebook]) -> list[ft.Control]:
         files = problem.code in _FILES
         label, route = (_BRING_IN, "/merge") if files else (_MY_RECORD, "/record")
         trouble = found.setdefault(route, Trouble(label, route))
+        trouble.needs_you |= problem.code == "other file newer"  # the dates may be old
         if problem.sentence not in trouble.sentences:
             trouble.sentences.append(problem.sentence)
     return [_drawn(app, trouble) for trouble in found.values()]
