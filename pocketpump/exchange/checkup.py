@@ -18,6 +18,7 @@ from pocketpump.exchange.bringing import count_kinds, explain
 from pocketpump.record import Entry, FileReport, Record
 from pocketpump.record.kinds import REMOVAL
 from pocketpump.record.migrations import SCHEMA
+from pocketpump.record.names import aside_number, is_temporary
 from pocketpump.record.situation import situation_of
 
 _APART = timedelta(minutes=10)
@@ -25,6 +26,7 @@ _CLOCK = worded(
     "An entry is dated in the future, so a clock was or is wrong: set the date of the device "
     "right, then save the entry again with its true time, or remove it in My record."
 )
+_NOT_READ = {"not understood", "other file too large"}
 _KEPT = "record-"
 _OURS = ("record-", "damaged-", "cut-", "aside-")
 
@@ -91,6 +93,41 @@ def from_the_future(alive: Iterable[Entry], now: datetime) -> tuple[Entry, ...]:
         if entry.kind != REMOVAL
         and (entry.written_at > limit or (entry.at > limit and entry.kind != "programme"))
     )
+
+
+def not_in_backup(record: Record) -> tuple[str, ...]:
+    """Return what the record's files hold that is in no backup, a sentence each; mostly none.
+
+    A backup holds the entries that could be read. What could not is only in the files.
+    """
+    codes = {problem.code for problem in record.problems}
+    # What is damaged in another device's file is told only when it is read first.
+    names = record.file_names
+    standing = {name for name in names if aside_number(name) is None}
+    files = [one for one in record.check_files() if one.name in standing]
+    told: list[str] = []
+    if codes & _NOT_READ or any((one.schema or 0) > SCHEMA for one in files):
+        told.append(
+            worded(
+                "The record's files hold entries that this PocketPump cannot read: they are in no "
+                "backup that is made here."
+            )
+        )
+    if any(not one.whole and not is_temporary(one.name) for one in files):
+        told.append(
+            worded(
+                "Some lines of the record's files are damaged or cut off: what could not be read "
+                "of them is in no backup that is made here."
+            )
+        )
+    if len(standing) < len(names):
+        told.append(
+            worded(
+                "A record that was moved aside earlier is still here: it is in no backup that is "
+                "made here. To keep it, bring it back first."
+            )
+        )
+    return tuple(told)
 
 
 def shared_rights(mode: int) -> str:

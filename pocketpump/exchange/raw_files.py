@@ -1,13 +1,15 @@
-"""The record's files as the browser holds them, saved when Python could not start.
+"""The record's files as they are, with what of them cannot be read: saved to be kept or mended.
 
-The page writes them without understanding them (``web/page/trouble.js``): one JSON object with
-the bytes of each slot in base 64, see :mod:`pocketpump.record.slots` and
-``docs/file_formats.md``. Every line in them proves itself whole, so the file needs no seal, and
+In the browser the page writes them without understanding them when Python could not start
+(``web/page/trouble.js``): one JSON object with the bytes of each slot in base 64, see
+:mod:`pocketpump.record.slots` and ``docs/file_formats.md``. :func:`write_raw_files` writes the same
+of any record. Every line in them proves itself whole, so the file needs no seal, and
 what is damaged in it costs itself alone.
 """
 
 import base64
 import binascii
+import json
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
@@ -15,12 +17,23 @@ from typing import Any
 from pocketpump.exchange.backup import Backup, damaged, read_json, refuse_newer
 from pocketpump.exchange.bringing import found_in
 from pocketpump.record.names import record_name
-from pocketpump.record.slots import SavedSlot, SlotFiles
+from pocketpump.record.slots import SavedSlot, SlotFiles, to_slot
 
 FORMAT = "pocketpump-files"
 VERSION = 1
-_MOST_QUOTES = 400
-"""Four a slot and twelve for the rest: many more than the page ever writes."""
+_MOST_QUOTES = 4000
+"""Four a slot and twelve for the rest: many more than there ever are."""
+
+
+def write_raw_files(files: Mapping[str, bytes], now: datetime) -> bytes:
+    """Return one file of format :data:`FORMAT` with ``files`` by name, byte for byte."""
+    slots = {
+        f"slot-{number:02}": base64.b64encode(to_slot(name, data)).decode()
+        for number, (name, data) in enumerate(sorted(files.items()))
+    }
+    written_at = now.astimezone(UTC).isoformat(timespec="seconds")
+    told = {"format": FORMAT, "version": VERSION, "written_at": written_at, "files": slots}
+    return (json.dumps(told, indent=0) + "\n").encode()
 
 
 def read_raw_files(data: bytes) -> Backup:

@@ -62,6 +62,11 @@ def is_left_over(name: str) -> bool:
     return bool(_LEFT_OVER.match(name))
 
 
+def is_ours(name: str) -> bool:
+    """Tell whether the file is one of a record, whatever became of it: what erasing removes."""
+    return is_record(name) or is_left_over(name) or aside_number(name) is not None
+
+
 def left_over_generation(name: str) -> int:
     """Return the generation from which a left over file comes; 0 for any other file."""
     found = _LEFT_OVER.match(name)

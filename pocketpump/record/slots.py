@@ -109,6 +109,11 @@ def decode_header(raw: bytes) -> tuple[str, int] | None:
     return raw[_FIXED.size : end].decode(), generation
 
 
+def to_slot(name: str, data: bytes) -> bytes:
+    """Return the bytes of a slot that holds a file."""
+    return encode_header(name, 1).ljust(DATA_START, b"\0") + data
+
+
 class _Slot:
     """One handle with what its header says."""
 

@@ -3,6 +3,7 @@
 import threading
 from bisect import insort
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from datetime import UTC, datetime
 from types import TracebackType
 from typing import Self
@@ -18,6 +19,7 @@ from pocketpump.record.files import Files
 from pocketpump.record.filing import FileReport, check_files, erase, move_aside, set_aside
 from pocketpump.record.frozen import JSON
 from pocketpump.record.history import Settled, order, read_documents, settle
+from pocketpump.record.names import is_ours
 from pocketpump.record.readable import Unread, readable, unread_in
 from pocketpump.record.standing import earlier_versions, removed_together, standing
 from pocketpump.record.storage import JournalStorage, RecordDB
@@ -248,6 +250,24 @@ class Record:
         """
         with self._lock:
             return self._take_back(to_take_back(absorbed, self.entries))
+
+    @property
+    def file_names(self) -> tuple[str, ...]:
+        """The names of all files of the record, of those that were set aside too."""
+        with self._lock:
+            return tuple(filter(is_ours, sorted(self._storage.files.names())))
+
+    def files_as_they_are(self) -> dict[str, bytes]:
+        """Return the bytes of every file by name; one that the device does not give is not there.
+
+        Changes nothing.
+        """
+        found: dict[str, bytes] = {}
+        with self._lock:
+            for name in self.file_names:
+                with suppress(OSError):
+                    found[name] = self._storage.files.read(name)
+        return found
 
     def check_files(self) -> tuple[FileReport, ...]:
         """Read every file of the record again and say what is in it; changes nothing."""

@@ -7,11 +7,14 @@ import flet as ft
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, text_field
 from pocketpump.app.parts import section as heading
+from pocketpump.app.saving import save_file
 from pocketpump.app.screens.backup import is_checked
 from pocketpump.app.shell import App
 from pocketpump.app.words import YES_NO
-from pocketpump.core.wording import worded
+from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.backup import Backup
+from pocketpump.exchange.checkup import not_in_backup
+from pocketpump.exchange.raw_files import write_raw_files
 
 _WORD = "ERASE"
 _CHECK_FIRST = worded(
@@ -58,8 +61,7 @@ def _start_over(app: App[Notebook]) -> list[ft.Control]:
 
 
 def _set_aside(app: App[Notebook]) -> list[ft.Control]:
-    names = (report.name for report in app.services.record.check_files())
-    if not any(name.startswith("aside-") for name in names):
+    if not any(name.startswith("aside-") for name in app.services.record.file_names):
         return []
 
     def bring_back() -> None:
@@ -96,6 +98,8 @@ def _erase(app: App[Notebook]) -> list[ft.Control]:
     way = draft.get("way")
     if way is None:
         return controls
+    if way == "kept":
+        controls += _not_in_backup(app)
     if way == "kept" and not is_checked(app):
         return [*controls, body(_CHECK_FIRST), _to_backup(app, worded("Back up, then erase"))]
 
@@ -119,6 +123,24 @@ def _erase(app: App[Notebook]) -> list[ft.Control]:
         big_button(worded("Erase everything"), go, icon=ft.Icons.DELETE_FOREVER_OUTLINED)
     )
     return controls
+
+
+def _not_in_backup(app: App[Notebook]) -> list[ft.Control]:
+    """Draw what only the files hold, and the way to keep them; nothing when a backup holds all."""
+    notebook = app.services
+    missing = not_in_backup(notebook.record)
+    if not missing:
+        return []
+
+    async def save_files() -> None:
+        data = write_raw_files(notebook.record.files_as_they_are(), notebook.now())
+        await save_file(app, f"pocketpump-files-{notebook.now():%Y-%m-%d}.json", data)
+
+    button = quiet_button(
+        worded("Save the files as they are"), save_files, icon=ft.Icons.FOLDER_ZIP_OUTLINED
+    )
+    told = joined("\n", missing)
+    return [notice(told, needs_you=True, key="not in backup", below=[button])]
 
 
 def _to_backup(app: App[Notebook], label: str) -> ft.Control:
