@@ -1,6 +1,7 @@
 """One cell of a table: how a value is written there, and read by the rules for what is typed."""
 
 import json
+import re
 import unicodedata
 from decimal import Decimal
 from typing import Any
@@ -13,9 +14,12 @@ from pocketpump.record.bounds import load
 from pocketpump.record.field_words import column
 from pocketpump.record.kinds import Field
 
-# A spreadsheet may run a cell that begins so as a formula, also behind blanks and marks that it
-# drops, and in full width: OWASP, CSV Injection. The apostrophe makes it plain text.
+# A spreadsheet may run a cell that begins so as a formula, also behind blanks, quotes and marks
+# that it drops, and in full width: OWASP, CSV Injection. The apostrophe makes it plain text. One
+# that divides the file at other marks than ours sees more beginnings of cells than we wrote.
 _FORMULA = "=+-@\u2212"
+_BETWEEN = re.compile("([,;|\t\r\n\v\f\x85\u2028\u2029])")
+_JSON_TEXT = re.compile(r'"(?:[^"\\]|\\.)*+"')
 _FIRST = ("'", "\t", "\r", "\n")
 _NUMBERS = ("number", "whole number")
 _JSON = ("texts", "whole numbers", "dates", "object", "stops", "single value")
@@ -29,22 +33,45 @@ def write_cell(value: Any, field: Field, present: bool) -> str:
         # Digits only, as they are typed: "0.00001", never "1e-05".
         return f"{Decimal(repr(value)):f}"
     if field.type in _JSON:
-        return json.dumps(value, ensure_ascii=False)
+        return _JSON_TEXT.sub(_plain_json, json.dumps(value, ensure_ascii=False))
     if field.type == "yes or no":
         return "yes" if value else "no"
     return guard(str(value)) if value else "'"
 
 
 def guard(text: str) -> str:
-    """Return ``text`` as a cell that no spreadsheet runs; :func:`unguard` takes it back."""
-    seen = unicodedata.normalize("NFKC", first_seen(text))
-    runs = seen != "" and seen[0] in _FORMULA
-    return f"'{text}" if runs or text.startswith(_FIRST) else text
+    """Return ``text`` as a cell that no spreadsheet runs, wherever it divides the file.
+
+    :func:`unguard` takes it back.
+    """
+    first, *rest = _BETWEEN.split(text)
+    mark = "'" if _runs(first) or text.startswith(_FIRST) else ""
+    return f"{mark}{first}" + "".join(f"'{part}" if _may_run(part) else part for part in rest)
 
 
 def unguard(text: str) -> str:
     """Return what :func:`guard` was given."""
-    return text.removeprefix("'")
+    first, *rest = _BETWEEN.split(text)
+    kept = (part[1:] if part[0:1] == "'" and _may_run(part) else part for part in rest)
+    return first.removeprefix("'") + "".join(kept)
+
+
+def _runs(text: str) -> bool:
+    seen = unicodedata.normalize("NFKC", first_seen(text.replace('"', "")))
+    return seen != "" and seen[0] in _FORMULA
+
+
+def _may_run(part: str) -> bool:
+    """Tell whether a part of a cell runs, or would without apostrophes: those get one more."""
+    return _runs(part.lstrip("'"))
+
+
+def _plain_json(found: re.Match[str]) -> str:
+    """Return a text in JSON with no formula in it; it reads as the same text."""
+    text = found[0]
+    if guard(text[1:-1]) == text[1:-1]:
+        return text
+    return "".join(f"\\u{ord(one):04x}" if _runs(one) else one for one in text)
 
 
 def read_cell(text: str, field: Field) -> Any:
