@@ -8,8 +8,9 @@ from collections.abc import Callable
 
 import flet as ft
 
+from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import big_button, body
+from pocketpump.app.parts import big_button, body, quiet_button
 from pocketpump.app.shell import App
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
@@ -45,3 +46,13 @@ def of_entry(
         body(_GONE[kind]),
         big_button(worded("See the list"), lambda: app.go(then), icon=ft.Icons.LIST),
     ]
+
+
+def leave_button(form: Form, leave: Callable[[], None]) -> ft.Control:
+    """Return the button of a correction that forgets what was typed and does ``leave``."""
+
+    def tapped() -> None:
+        form.clear()
+        leave()
+
+    return quiet_button(worded("Leave it as it was"), tapped)

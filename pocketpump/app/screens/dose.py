@@ -14,11 +14,10 @@ from pocketpump.app.parts import (
     choice,
     date_field,
     notice,
-    quiet_button,
     text_field,
     time_field,
 )
-from pocketpump.app.screens.correcting import of_entry
+from pocketpump.app.screens.correcting import leave_button, of_entry
 from pocketpump.app.screens.dose_fields import (
     FROM_CHOICES,
     defaults,
@@ -52,11 +51,19 @@ def dose(app: App[Notebook]) -> list[ft.Control]:
 
 
 def dose_form(
-    app: App[Notebook], after: Callable[[], None], old: Entry | None = None
+    app: App[Notebook],
+    after: Callable[[], None],
+    old: Entry | None = None,
+    *,
+    is_step: bool = False,
 ) -> list[ft.Control]:
-    """Draw the form, to correct ``old`` if given; ``after`` leads on when it is saved."""
+    """Draw the form, to correct ``old`` if given; ``after`` leads on when it is saved.
+
+    As a step of the first run it leads on too where ``old`` is left as it was.
+    """
     notebook = app.services
-    form = Form(app, f"dose:{app.query.get('id', '')}", defaults(notebook, old))
+    name = f"dose:{app.query.get('id', old.id if old else '')}"
+    form = Form(app, name, defaults(notebook, old))
     now = notebook.now()
     at = _instant(form, notebook, now)
     programme = read_programme(form)
@@ -110,10 +117,10 @@ def dose_form(
     ask = question_of(odds, kept_odds(notebook, at or now, correcting))
     controls += form.save_button(worded("Save the dose setting"), save, ask=ask)
     if old is not None:
-        controls += [
-            quiet_button(worded("Leave it as it was"), lambda: _leave(app, form)),
-            remove_button(app, old.id, "dose setting", "/doses"),
-        ]
+        leave = after if is_step else lambda: app.go("/doses")
+        controls.append(leave_button(form, leave))
+        if not is_step:
+            controls.append(remove_button(app, old.id, "dose setting", "/doses"))
     return controls
 
 
@@ -129,11 +136,6 @@ def _check(
         return VisitCheck(None, (), ())
     setting = Setting(at, programme, old.id if old else "")
     return check_change(setting, printed, situation, notebook.now(), notebook.zone)
-
-
-def _leave(app: App[Notebook], form: Form) -> None:
-    form.clear()
-    app.go("/doses")
 
 
 def _instant(form: Form, notebook: Notebook, now: datetime) -> datetime | None:

@@ -9,6 +9,7 @@ import flet as ft
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, date_field, quiet_button, stepper, text_field
+from pocketpump.app.screens.correcting import leave_button
 from pocketpump.app.screens.dose_words import odd_notices, question_of
 from pocketpump.app.screens.taking_back import undo_of
 from pocketpump.app.shell import App
@@ -16,6 +17,7 @@ from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
 from pocketpump.core.quantity import PERCENT, VOLUME, entered_number
 from pocketpump.core.situation import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
 from pocketpump.core.wording import worded
+from pocketpump.record import Entry
 
 _TEXTS = {"model": worded("Model, as written"), "serial": worded("Serial number"),
           "position": worded("Where it sits"),
@@ -25,12 +27,17 @@ _NUMBERS = ("tolerance_percent", "line_volume_ml", "felt_low_ml", "reading_error
 
 def pump(app: App[Notebook]) -> list[ft.Control]:
     """Draw the form for the pump, filled with what is known."""
-    return pump_form(app, app.back)
+    return pump_form(app, app.back, app.services.newest("pump"))
 
 
-def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]:
-    """Draw the form; ``after`` leads on when it is saved."""
-    known = app.services.newest("pump")
+def pump_form(
+    app: App[Notebook], after: Callable[[], None], known: Entry | None, *, is_step: bool = False
+) -> list[ft.Control]:
+    """Draw the form, filled with what is ``known``; ``after`` leads on when it is saved.
+
+    A pump that changed is a new entry. As a step of the first run the form corrects the one that
+    was just saved: a serial number typed anew would else be another pump, not filled yet.
+    """
     form = Form(app, "pump", _defaults(known.payload if known else {}))
     last = app.services.newest("refill")
     read = _read(form, None if last is None else float(last.payload["filled_ml"]))  # type: ignore[arg-type]
@@ -41,7 +48,10 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
 
     def save() -> None:
         notebook = app.services
-        entry = notebook.save("pump", notebook.now(), payload)
+        if is_step and known is not None:
+            entry = notebook.save("pump", known.at, payload, known.id)
+        else:
+            entry = notebook.save("pump", notebook.now(), payload)
         form.clear()
         after()
         app.say(worded("The pump is saved."), undo=undo_of(app, entry.id))
@@ -82,6 +92,8 @@ def pump_form(app: App[Notebook], after: Callable[[], None]) -> list[ft.Control]
         )  # fmt: skip
     ask = question_of(odds, _odd(kept))
     controls += form.save_button(worded("Save the pump"), save, ask=ask)
+    if is_step and known is not None:
+        controls.append(leave_button(form, after))
     return controls
 
 

@@ -20,7 +20,7 @@ from pocketpump.app.parts import (
     text_field,
     time_field,
 )
-from pocketpump.app.screens.correcting import of_entry
+from pocketpump.app.screens.correcting import leave_button, of_entry
 from pocketpump.app.screens.dose_fields import mode_fields, read_programme
 from pocketpump.app.screens.dose_words import (
     dose_words,
@@ -77,11 +77,18 @@ def refill(app: App[Notebook]) -> list[ft.Control]:
 
 
 def refill_form(
-    app: App[Notebook], after: Callable[[], None], old: Entry | None = None
+    app: App[Notebook],
+    after: Callable[[], None],
+    old: Entry | None = None,
+    *,
+    is_step: bool = False,
 ) -> list[ft.Control]:
-    """Draw the form, to correct ``old`` if given; ``after`` leads on when it is saved."""
+    """Draw the form, to correct ``old`` if given; ``after`` leads on when it is saved.
+
+    As a step of the first run it leads on too where ``old`` is left as it was.
+    """
     notebook = app.services
-    name = f"refill:{app.query.get('id', '')}"
+    name = f"refill:{app.query.get('id', old.id if old else '')}"
     keep = Keep(name, lambda: notebook.record.draft(name), lambda v: notebook.save_draft(name, v))
     form = Form(
         app,
@@ -121,10 +128,10 @@ def refill_form(
     ask = question_of(odds, known_odds(notebook, read, old or before))
     controls += form.save_button(worded("Save the refill"), save, ask=ask)
     if old is not None:
-        controls += [
-            quiet_button(worded("Leave it as it was"), lambda: _leave(app, form)),
-            remove_button(app, old.id, "refill", "/refills"),
-        ]
+        leave = after if is_step else lambda: app.go("/refills")
+        controls.append(leave_button(form, leave))
+        if not is_step:
+            controls.append(remove_button(app, old.id, "refill", "/refills"))
     return controls
 
 
@@ -223,11 +230,6 @@ def _begun(app: App[Notebook], form: Form) -> list[ft.Control]:
                       " first."), key="begun"),
         quiet_button(worded("Start anew"), anew, icon=ft.Icons.RESTART_ALT),
     ]  # fmt: skip
-
-
-def _leave(app: App[Notebook], form: Form) -> None:
-    form.clear()
-    app.go("/refills")
 
 
 def _expected_words(notebook: Notebook, read: Read, asked: _Asked) -> str:

@@ -14,6 +14,7 @@ from pocketpump.app.shell import App
 from pocketpump.app.words import CAUTION
 from pocketpump.core.wording import worded
 from pocketpump.exchange.tongues import TONGUES
+from pocketpump.record import Entry
 
 
 def start(app: App[Notebook]) -> list[ft.Control]:
@@ -57,20 +58,47 @@ def _languages(app: App[Notebook]) -> list[ft.Control]:
 
 def start_pump(app: App[Notebook]) -> list[ft.Control]:
     """Draw step 1."""
+    known = _known(app, "pump")
     return [
         body(worded("Step 1 of 3."), soft=True),
-        *pump_form(app, lambda: app.go("/start/refill")),
+        *_saved(known),
+        *pump_form(app, lambda: app.go("/start/refill"), known, is_step=True),
     ]
 
 
 def start_refill(app: App[Notebook]) -> list[ft.Control]:
     """Draw step 2."""
+    known = _known(app, "refill")
+    another = quiet_button(
+        worded("Log another refill"), lambda: app.go("/refill"), icon=ft.Icons.ADD
+    )
     return [
         body(worded("Step 2 of 3."), soft=True),
-        *refill_form(app, lambda: app.go("/start/dose")),
+        *_saved(known, another),
+        *refill_form(app, lambda: app.go("/start/dose"), known, is_step=True),
     ]
 
 
 def start_dose(app: App[Notebook]) -> list[ft.Control]:
     """Draw step 3."""
-    return [body(worded("Step 3 of 3."), soft=True), *dose_form(app, lambda: app.go("/today"))]
+    known = _known(app, "programme")
+    return [
+        body(worded("Step 3 of 3."), soft=True),
+        *_saved(known),
+        *dose_form(app, lambda: app.go("/today"), known, is_step=True),
+    ]
+
+
+def _known(app: App[Notebook], kind: str) -> Entry | None:
+    """Return what a step has saved: going back to it must never add a second entry."""
+    notebook = app.services
+    # What is dated ahead, by a clock put right since, was saved here too.
+    return notebook.newest(kind) or next(reversed(notebook.of_kind(kind)), None)
+
+
+def _saved(known: Entry | None, *below: ft.Control) -> list[ft.Control]:
+    """Draw what says that a step corrects what it has saved; nothing before it has."""
+    if known is None:
+        return []
+    told = worded("This is saved already. What you change here corrects it.")
+    return [notice(told, key="saved already", below=below)]
