@@ -52,6 +52,7 @@ class Form:
         self._pinned = pinned
         self._moments: list[tuple[str, str]] = []
         self._errors: dict[str, str] = {}
+        self._beside: set[str] = set()
 
     def text(self, field: str) -> str:
         """What stands in ``field``."""
@@ -89,6 +90,7 @@ class Form:
 
     def error(self, field: str) -> str:
         """What to say beside ``field``; "" before the first try to save."""
+        self._beside.add(field)
         return self._errors.get(field, "") if self.value("tried") else ""
 
     def fail(self, field: str, sentence: str) -> None:
@@ -215,8 +217,9 @@ class Form:
     ) -> list[ft.Control]:
         """Return the save button; tapped, it does ``action``, or leads to what is wrong.
 
-        It acts on the form as it is at the tap, not as it was drawn: the clock goes on. The trouble
-        is told above the button and beside the field, and the field is moved to. With ``ask`` it
+        It acts on the form as it is at the tap, not as it was drawn: the clock goes on. That there
+        is trouble is told above the button, what it is beside the field, and the field is moved
+        to. Draw all fields first: what none of them tells is told here. With ``ask`` it
         saves nothing yet but shows that sentence and a tick; ticked, it saves. Two
         presses on one spot, which a hand that jerks may make, are then never enough.
         A form may have two save buttons; their labels differ.
@@ -228,7 +231,7 @@ class Form:
             self._draft["asked"] = "" if self._errors else ask
             self._draft["tried"] = True
             if self._errors:
-                self._app.refuse(self._refusal(self._trouble()), place)
+                refuse(next(iter(self._errors.values())))
             elif ask and self._draft.get("sure") != ask:
                 self._app.refresh()
                 self._app.reveal(place)
@@ -241,17 +244,26 @@ class Form:
             except (PocketPumpError, OSError) as error:
                 # A full disk or the record's own last check: what was typed stays.
                 self._draft["failed"] = sentence_of(error)
-                self._app.refuse(self._refusal(self._draft["failed"]), place)
+                refuse(self._draft["failed"])
+
+        def refuse(reason: str) -> None:
+            self._draft["told"] = self._refusal(self._trouble())
+            self._app.refuse(self._refusal(reason), place)
 
         self._app.offer_save(place, tapped)
         button = big_button(label, lambda: self._app.save(place), icon=ft.Icons.CHECK)
         asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
         trouble = self._trouble() or (ask if asked else "")
+        key = ft.ScrollKey(place)  # type: ignore[call-arg]  # flet hides its own constructor
         if not trouble:
-            return [button]
+            before = self._draft.get("told", "")
+            if not before:
+                return [button]
+            # The room stays, or the button would move up under a finger.
+            mended = notice(worded("It can be saved now."), room_of=before)
+            return [ft.Container(mended, key=key), button]
         # What is refused is announced, and beside its field it is told to a screen reader again.
         told = notice(self._refusal(trouble), needs_you=True, spoken=asked)
-        key = ft.ScrollKey(place)  # type: ignore[call-arg]  # flet hides its own constructor
         if not asked:
             return [ft.Container(told, key=key), button]
         ticked = ["sure"] if self._draft.get("sure") == ask else []
@@ -272,15 +284,14 @@ class Form:
             return str(self._draft["failed"])
         if not self._draft.get("tried") or not self._errors:
             return ""
-        first, *others = dict.fromkeys(self._errors.values())
-        if not others:
-            return first
-        more = worded_count(
-            "{count} more told above, each beside its field.",
-            "{count} more told above, each beside its field.",
-            len(others),
+        untold = [told for field, told in self._errors.items() if field not in self._beside]
+        if untold:
+            return joined(" ", tuple(dict.fromkeys(untold)))
+        return worded_count(
+            "See the marked answer.",
+            "See the {count} marked answers.",
+            len(self._errors),
         )
-        return joined(" ", (first, more))
 
     def clear(self) -> None:
         """Forget what was typed."""

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import inspect
 import traceback
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import fields
 from functools import lru_cache, wraps
 from typing import Any, Protocol, get_args
 
 import flet as ft
 
+from pocketpump.app.parts.tree import inside
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import worded
 
@@ -76,7 +77,7 @@ def place_in(
         return [control]
     if here != wanted[: len(here)]:
         return None
-    for inner in _inside(control):
+    for inner in inside(control):
         found = place_in(inner, wanted, here)
         if found:
             return [control, *found]
@@ -122,10 +123,3 @@ def _guarded(handler: Callable[..., Any], runner: Runner, place: Place) -> Calla
         return runner.run(place, lambda: handler(*event))
 
     return at_once
-
-
-def _inside(control: ft.BaseControl) -> Iterator[ft.BaseControl]:
-    content = getattr(control, "content", None)
-    if isinstance(content, ft.BaseControl):
-        yield content
-    yield from getattr(control, "controls", None) or ()

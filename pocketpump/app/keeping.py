@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-STATE = frozenset({"tried", "failed", "asked", "sure"})
+STATE = frozenset({"tried", "failed", "asked", "sure", "told"})
 """What a form keeps of its own state beside what was typed; never kept beyond the tab."""
 _REST_S = 0.4
 

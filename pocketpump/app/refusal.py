@@ -10,7 +10,7 @@ import flet as ft
 
 from pocketpump.app.client import announce
 from pocketpump.app.handling import Place, place_in
-from pocketpump.app.parts.trouble import Trouble, first_trouble, mark
+from pocketpump.app.parts.trouble import Trouble, first_trouble, keep_rooms, mark
 from pocketpump.app.parts.words import notice
 
 _PAUSES = (0.0, 0.3)
@@ -35,17 +35,22 @@ class Refusal:
         self._failed: tuple[Place, str] | None = None
         # The fields once led to, by their keys: the scroll key of each.
         self._marks: dict[str, str] = {}
+        # The fields at which something was told, by their keys: the sentence of each.
+        self._rooms: dict[str, str] = {}
+        self._at: str | None = None
 
     def begin(self) -> None:
         """Say beside the first trouble that nothing was saved, from the next drawing on."""
         self._again = self._told
         self._told = True
+        self._at = None
 
     def end(self) -> None:
         """Forget it: another screen is shown."""
         self._told = False
         self._failed = None
         self._marks.clear()
+        self._rooms.clear()
 
     def fail(self, place: Place, sentence: str) -> None:
         """Tell ``sentence`` beside the button at ``place`` from the next drawing on."""
@@ -91,8 +96,13 @@ class Refusal:
         # Once all is mended, a trouble that comes up later is no refusal.
         self._told = self._told and self._first is not None
         if self._first is not None and self._told:
-            self._first.say_refused()
-            self._marks.setdefault(str(self._first.frame.key), f"trouble {len(self._marks)}")
+            at = str(self._first.frame.key)
+            # It stays where it was first said: a sentence that grows would move what is below it.
+            self._at = self._at or at
+            if at == self._at:
+                self._first.say_refused()
+            self._marks.setdefault(at, f"trouble {len(self._marks)}")
+        keep_rooms(column, self._rooms)
         mark(column, self._marks)
 
     def lead(self, sentence: str, key: str) -> None:

@@ -27,7 +27,7 @@ from pocketpump.app.frame import Place, frame
 from pocketpump.app.handling import Place as Spot
 from pocketpump.app.handling import guard, sentence_of
 from pocketpump.app.parts.fields import secret_field
-from pocketpump.app.parts.taps import Tap
+from pocketpump.app.parts.taps import Tap, wait_anew
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.app.refusal import Refusal
 from pocketpump.app.rewording import reword
@@ -219,7 +219,14 @@ class App(Generic[Services]):
 
     async def _scroll(self, **place: Any) -> None:
         # Which column it is, is asked when it runs: a tap meanwhile may have drawn another.
+        self._wait_anew()
         await self._column.scroll_to(duration=0, **place)
+        self._wait_anew()
+
+    def _wait_anew(self) -> None:
+        """Let no tap count for a while: a finger on its way would press what moved under it."""
+        for control in self.page.views[0].controls:
+            wait_anew(control)
 
     def say(self, text: str, *, undo: Tap | None = None, needs_you: bool = False) -> None:
         """Put a message at the top of the screen; it stays till closed or replaced."""
@@ -232,6 +239,7 @@ class App(Generic[Services]):
         """Take the message away."""
         self._said = None
         self.refresh()
+        self._wait_anew()
 
     def set_look(self, *, scale: float | None = None, mode: ft.ThemeMode | None = None) -> None:
         """Change the text scale or the brightness, now."""

@@ -99,10 +99,10 @@ def in_use(now: str = "2026-03-20T12:00", filled: str = "2026-03-12T09:00") -> P
 
 
 def controls_in(controls) -> list:
-    """Every control of a drawn screen, however deep."""
+    """Every control of a drawn screen, however deep, but for what is not to be seen."""
     found = []
     for control in controls:
-        if control is None:
+        if control is None or getattr(control, "opacity", None) == 0:
             continue
         inner = list(getattr(control, "controls", None) or [])
         content = getattr(control, "content", None)

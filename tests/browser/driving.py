@@ -101,6 +101,11 @@ class Hand:
         button.click(timeout=WAIT_MS)
         return self
 
+    def look_again(self) -> Hand:
+        """Wait as long as taps are ignored after the app has scrolled to what is wrong."""
+        self.page.wait_for_timeout(500)
+        return self
+
     def _bring_to_rest(self, target, name: str) -> None:
         """Scroll ``target`` into sight and wait until the picture has followed."""
         self.until(lambda: self._rests_in_sight(target), f"{name} to be in sight")

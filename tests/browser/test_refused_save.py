@@ -69,8 +69,27 @@ def test_either_save_button_leads_to_the_answer_that_is_missing(phone, begun, bu
         "the refusal to be said again",
     )
     phone.until(lambda: in_sight(phone, reason), f"{reason!r} to be in sight")
-    phone.tap("3").miss("Nothing was saved yet").tap("Save the check-in")
+    phone.look_again().tap("3").miss("Nothing was saved yet").tap("Save the check-in")
     phone.see("The check-in is saved.")
+
+
+def test_nothing_moves_when_what_was_refused_is_mended(phone, begun):
+    phone.open(f"{begun.url}#/check-in").see("Stiffness now")
+    spasms = phone.page.get_by_role("button", name="2").last
+    phone._bring_to_rest(spasms, "the spasms")
+    phone.page.wait_for_timeout(700)
+    spasms.click()
+    phone.see("How strong?").tap("Save").see("Tap a number for stiffness.").look_again()
+
+    def places() -> list[float]:
+        boxes = [phone.find(name).bounding_box() for name in ("severe", "Save", "Add more")]
+        return [box["y"] for box in boxes]
+
+    before = places()
+    phone.screenshot("refused-check-in")
+    phone.tap("3").see("It can be saved now.").screenshot("mended-check-in")
+    assert places() == before
+    phone.tap("severe").tap("Save").see("The check-in is saved.")
 
 
 def test_the_box_to_mend_is_in_sight_with_its_reason_and_takes_the_next_letters(phone, begun):

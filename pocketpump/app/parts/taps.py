@@ -11,6 +11,8 @@ from typing import Any
 
 import flet as ft
 
+from pocketpump.app.parts.tree import everything
+
 QUIET_SECONDS = 0.5
 
 
@@ -18,13 +20,17 @@ class TapGuard:
     """Says whether a tap on one button counts.
 
     A tap within :data:`QUIET_SECONDS` of the one before on the same button does not,
-    nor does one so soon after the button appeared: a jerk may follow the tap that
-    opened a screen, and it must not press whatever came up under the finger.
+    nor does one so soon after the button appeared or was moved: a jerk may follow the tap
+    that opened a screen, and it must not press whatever came up under the finger.
     """
 
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
         self._clock = clock
-        self._quiet_until = clock() + QUIET_SECONDS
+        self.wait()
+
+    def wait(self) -> None:
+        """Let no tap count for a while from now on."""
+        self._quiet_until = self._clock() + QUIET_SECONDS
 
     def counts(self) -> bool:
         """Whether a tap at this instant counts; an ignored tap starts no new wait."""
@@ -71,6 +77,13 @@ class GuardedOutline(_Guarded, ft.OutlinedButton):
 
 class GuardedText(_Guarded, ft.TextButton):
     """A button without a frame behind a :class:`TapGuard`."""
+
+
+def wait_anew(control: ft.BaseControl) -> None:
+    """Let no button in ``control`` count a tap for a while: what lies under a finger has moved."""
+    for one in everything(control):
+        if isinstance(one, _Guarded):
+            one._guard.wait()
 
 
 Tap = Callable[[], Any]

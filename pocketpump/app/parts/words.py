@@ -119,6 +119,13 @@ def _working(what: str, how: str) -> ft.Control:
     )
 
 
+def unseen(control: ft.Control) -> ft.Control:
+    """Return ``control`` with nothing to see or to hear of it but the room that it takes."""
+    control.opacity = 0
+    control.key = "room"
+    return control
+
+
 def notice(
     text: str,
     *,
@@ -129,6 +136,7 @@ def notice(
     key: str = "notice",
     heading: str = "",
     below: Sequence[ft.Control] = (),
+    room_of: str = "",
 ) -> ft.Control:
     """A message in the page. It stays until the person sends it away.
 
@@ -136,7 +144,8 @@ def notice(
     be "". ``below`` are buttons inside the box, to do what the message asks for.
     Spoken when it appears (a live region), unless the screen says it by itself (``spoken``
     false). ``needs_you`` gives it the accent and the word "Please check" before the text, since
-    colour alone says nothing.
+    colour alone says nothing. ``room_of`` is the text of a message in whose place this one stands:
+    it takes no less room, so that nothing below it moves.
     """
     ground, ink = (
         (theme.ACCENT_WASH, theme.ON_ACCENT_WASH) if needs_you else (theme.WATER, theme.ON_WATER)
@@ -148,6 +157,9 @@ def notice(
         for said, style in ((heading, theme.STRONG), (words, theme.BODY))
         if said
     ]
+    if room_of:
+        before = worded("Please check: {text}", text=room_of)
+        texts = [ft.Stack([unseen(ft.Text(before, theme_style=theme.BODY)), *texts])]
     rows: list[ft.Control] = [
         ft.Row(
             [

@@ -68,6 +68,7 @@ def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
         words = worded("The check-in is corrected.") if old else worded("The check-in is saved.")
         app.say(words, undo=undo_of(app, entry.id))
 
+    more = _more(form, there) if form.text("more") else []
     controls: list[ft.Control] = [
         number_grid(worded("Stiffness now"), 10, form.text("stiffness"), form.typed("stiffness"),
                     helper=worded("0 none, 10 the worst"), error=form.error("stiffness")),
@@ -76,14 +77,14 @@ def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
         *form.save_button(worded("Save"), save),
         *_worries(app, form, new=old is None, asked=bool(asked)),
     ]  # fmt: skip
-    if not form.text("more"):
+    if not more:
         controls.append(
             quiet_button(
                 worded("Add more"), lambda: form.put("more", "yes"), icon=ft.Icons.EXPAND_MORE
             )
         )
         return controls
-    controls += _more(form, there)
+    controls += more
     # Once folded out, the way back up to Save is long.
     controls += form.save_button(worded("Save the check-in"), save)
     if old is not None:
