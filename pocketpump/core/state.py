@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.noticed import UNFILLED
-from pocketpump.core.wording import Said, joined, worded
+from pocketpump.core.wording import joined, worded
 
 if TYPE_CHECKING:
     from pocketpump.core.outlook import Outlook
@@ -238,7 +238,7 @@ def _visit(answer: Outlook, visit_on: date | None) -> list[State]:
     day = date_text(visit_on)
     late = late_visit(visit_on, answer.refill_by)
     if late:
-        return [State("late-visit", late, until_on=visit_on)]
+        return [State("late-visit", _with_alarm(answer, late, visit_on), until_on=visit_on)]
     until = worded(
         "Your refill is booked for {day}. Until then nothing is due by these numbers.", day=day
     )
@@ -274,7 +274,7 @@ def _to_plan(answer: Outlook) -> list[State]:
     ]
 
 
-def _with_alarm(answer: Outlook, text: Said, until: date) -> Said:
+def _with_alarm(answer: Outlook, text: str, until: date) -> str:
     """Return ``text``, with what to do should the alarm come before ``until``."""
     opened = answer.alarm_earliest
     return text if opened is None or opened.date() > until else joined(" ", (text, _IF_IT_SOUNDS))

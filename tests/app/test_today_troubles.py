@@ -130,6 +130,19 @@ def test_a_late_visit_is_told_once_and_leads_to_where_it_is_moved():
     assert leads_to(app, box) == "/visit"
 
 
+def test_a_late_visit_stands_in_a_warning_with_its_time_and_place_and_what_if_the_alarm_sounds():
+    app = in_use()
+    late = {"visit_on": "2026-05-01", "visit_time": "14:30", "place": "Town hospital"}
+    app.note("visit", "2026-03-19T09:00", late)
+    controls = controls_in(today(app))
+    (box,) = [c for c in controls if c.key == "state:late-visit"]
+    assert box.bgcolor == theme.ACCENT_WASH
+    told = " ".join(texts([box]))
+    assert "is after the refill-by date" in told
+    assert "If the alarm sounds before that, call at once." in told
+    assert "Visit at the clinic: at 14:30; Town hospital" in told
+
+
 def test_a_missed_refill_is_grave_until_one_is_logged():
     app = in_use()
     app.note("happening", "2026-03-19T09:00", {"what": "missed refill"})

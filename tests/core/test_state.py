@@ -109,6 +109,15 @@ def test_a_booked_visit_in_the_window_still_says_what_to_do_when_the_alarm_sound
     assert "if the alarm sounds before, call the clinic at once" in sentence
 
 
+def test_a_visit_too_late_says_what_to_do_when_the_alarm_sounds_before_it():
+    # The window opens on 21 Feb in TIGHT, so the alarm may come before the visit (derived).
+    word, sentence = told("2026-01-20T09:00", TIGHT, next_visit_on=day("2026-03-02"))
+    assert word == "late-visit"
+    assert sentence.endswith(
+        "Call the clinic for an earlier one. If the alarm sounds before that, call at once."
+    )
+
+
 def test_an_urgent_alarm_that_was_not_looked_into_is_told_before_all_but_an_empty_pump():
     told_now = told("2026-01-20T09:00", urgent_alarm=True, next_visit_on=day("2026-02-16"))
     assert told_now == (

@@ -6,18 +6,23 @@ from pocketpump.app import theme
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import call_button, notice, quiet_button
 from pocketpump.app.screens.calls import able_contacts, first_calls
+from pocketpump.app.screens.visit import when_and_where
 from pocketpump.app.shell import App
 from pocketpump.app.words import EMERGENCY_SIGNS
 from pocketpump.core.contacts import dial_text
 from pocketpump.core.sign_table import WHY_EMERGENCY_FIRST
 from pocketpump.core.state import NOW_STATES, State
 from pocketpump.core.wording import joined, worded
+from pocketpump.record.booked import BookedVisit
 from pocketpump.record.danger import clinic_open_of
 
 
-def state_box(app: App[Notebook], state: State, *, calls: bool) -> ft.Control:
+def state_box(
+    app: App[Notebook], state: State, visit: BookedVisit | None, *, calls: bool
+) -> ft.Control:
     """Draw the sentence: plain while nothing is due, else a box with the buttons for it.
 
+    ``visit`` is the one that is booked: where it is too late, its time and place are told here.
     ``calls`` says whether the numbers to call belong here; they may stand above already.
     """
     if state.word == "calm":
@@ -32,8 +37,13 @@ def state_box(app: App[Notebook], state: State, *, calls: bool) -> ft.Control:
     closed = state.word in NOW_STATES and is_open is False
     numbers = _calls(app, grave, emergency_first=closed) if calls else []
     below = [*numbers, *_mended(app, state.word)]
-    text = joined(" ", (WHY_EMERGENCY_FIRST, EMERGENCY_SIGNS)) if closed else EMERGENCY_SIGNS
-    return notice(text if grave else "", needs_you=grave, key=f"state:{state.word}",
+    is_late = state.word == "late-visit"
+    told: list[str] = [WHY_EMERGENCY_FIRST] if closed else []
+    if grave:
+        told.append(EMERGENCY_SIGNS)
+    if is_late and visit is not None:
+        told.append(when_and_where(visit))
+    return notice(joined(" ", told), needs_you=grave or is_late, key=f"state:{state.word}",
                   heading=state.sentence, below=below)  # fmt: skip
 
 

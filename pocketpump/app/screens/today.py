@@ -57,7 +57,7 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     # The sentence first, and the number; above them only a danger that was noted itself.
     controls: list[ft.Control] = [
         *noted,
-        state_box(app, state, calls=not noted),
+        state_box(app, state, booked, calls=not noted),
         *slips,
         _head(app, answer, state),
     ]

@@ -31,6 +31,7 @@ from pocketpump.record.diary import contacts_of
 
 # Where stepping starts in an empty box: in the morning, when most visits are (own choice).
 _MORNING = read_time("09:00")
+_VISIT = worded("Visit at the clinic")
 _STANDS = (("yes", worded("Yes")), ("no", worded("No, it was cancelled")))
 
 
@@ -113,9 +114,18 @@ def standing_visit(notebook: Notebook) -> BookedVisit | None:
 
 def visit_row(booked: BookedVisit) -> ft.Control:
     """Draw the day of a visit, with its time and place where they are noted."""
+    return fact_row(_VISIT, date_text(booked.on), note=_time_and_place(booked))
+
+
+def when_and_where(booked: BookedVisit) -> str:
+    """Return the time and the place of a visit; "" where neither is noted."""
+    more = _time_and_place(booked)
+    return joined(": ", (_VISIT, more)) if more else ""
+
+
+def _time_and_place(booked: BookedVisit) -> str:
     clock = worded("at {clock}", clock=f"{booked.clock:%H:%M}") if booked.clock else ""
-    more = joined("; ", [part for part in (clock, booked.place) if part])
-    return fact_row(worded("Visit at the clinic"), date_text(booked.on), note=more)
+    return joined("; ", [part for part in (clock, booked.place) if part])
 
 
 def change_visit(app: App[Notebook]) -> ft.Control:
