@@ -84,6 +84,8 @@ class App(Generic[Services]):
         self._tongue = tongue
         self._said: _Said | None = None
         self._said_here = False
+        self._said_from: str | None = None
+        self._route_before = ""
         self._trail: list[str] = []
         self._column = ft.Column()
         self._refusal = Refusal(page, lambda key: self._scroll(scroll_key=key))
@@ -379,12 +381,14 @@ class App(Generic[Services]):
         self.page.on_close = closed
 
     def _moved(self, _event: ft.RouteChangeEvent) -> None:
-        # A save often leads elsewhere at once, so what was said goes along for one step;
-        # two steps on it would be out of place.
+        # A save often leads elsewhere at once, so what was said goes along for one step, and
+        # for one back, where its Undo is looked for; two steps on it would be out of place.
         self._leaving = False
         self._shown.clear()
-        if not self._said_here:
+        route, before = self.page.route or self._home, self._route_before
+        if not self._said_here and route != self._said_from:
             self._said = None
+        self._said_from = before if self._said_here else None
         self._said_here = False
         self._refusal.end()
         self._follow()
@@ -393,7 +397,7 @@ class App(Generic[Services]):
 
     def _follow(self) -> None:
         """Keep the way here, so that "Back" leads where the person came from."""
-        route = self.page.route or self._home
+        route = self._route_before = self.page.route or self._home
         if not self._stops[self.route].up:
             self._trail = [route]
         elif self._trail[-2:-1] == [route]:
