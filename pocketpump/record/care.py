@@ -11,16 +11,17 @@ from pocketpump.core.trip import Stay, Trip
 from pocketpump.core.wording import worded
 from pocketpump.record.diary import contacts_of
 from pocketpump.record.entries import Entry
-from pocketpump.record.situation import newest, of_kind
+from pocketpump.record.situation import newest, of_kind, pump_in_body
 
 
 def care_of(entries: Iterable[Entry], now: datetime | None = None) -> CareFacts:
     """Return the care facts told by the ``entries`` that count now; what is missing is "".
 
-    ``now`` is as for :func:`newest`: details dated later give way to earlier ones.
+    ``now`` is as for :func:`newest`: details dated later give way to earlier ones, and so does a
+    pump that is still to be implanted.
     """
     kept = tuple(entries)
-    pump = _payload(newest(kept, "pump", now))
+    pump = _payload(pump_in_body(kept, now))
     care = _payload(newest(kept, "care", now))
     plan = _payload(newest(kept, "plan", now))
 

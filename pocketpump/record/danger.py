@@ -11,8 +11,8 @@ from pocketpump.core.opening_hours import clinic_open, is_answered
 from pocketpump.core.outlook import Outlook
 from pocketpump.record.care import care_of
 from pocketpump.record.diary import contacts_of, happenings_of
-from pocketpump.record.entries import Entry
-from pocketpump.record.situation import habits_of, newest, of_kind
+from pocketpump.record.entries import Entry, by_minute
+from pocketpump.record.situation import habits_of, newest, of_kind, pump_in_body, until
 
 _UNTIL_ANSWERED = {
     "urgent alarm heard": "urgent alarm",
@@ -31,18 +31,14 @@ def present_of(entries: Iterable[Entry], answer: Outlook | None, now: datetime) 
     kept = tuple(entries)
     now_s = to_seconds(now)
     # From the entries, not the answer: there is none while a refill or the dose is missing.
-    filled_s = max(
-        (to_seconds(e.at) for e in kept if e.kind == "refill" and to_seconds(e.at) <= now_s),
-        default=float("-inf"),
-    )
+    refill = newest(kept, "refill", now)
     hours_since: dict[str, float] = {}
     since_refill: set[str] = set()
-    for happening in happenings_of(kept):
-        at_s = to_seconds(happening.at)
-        if at_s > now_s:
-            continue
-        hours_since[happening.what] = (now_s - at_s) / 3_600  # the last one stands last
-        if at_s <= filled_s:
+    happened = of_kind(until(kept, now), "happening")
+    for entry, happening in ((e, one) for e in happened for one in happenings_of([e])):
+        # The last one stands last.
+        hours_since[happening.what] = (now_s - to_seconds(happening.at)) / 3_600
+        if refill is not None and by_minute(entry) < by_minute(refill):
             continue
         if happening.what == _MISSED:
             since_refill.add(_MISSED)
@@ -92,7 +88,7 @@ def clinic_open_of(entries: Iterable[Entry], now: datetime) -> bool | None:
 
 
 def _days_since_implant(entries: tuple[Entry, ...], now: datetime) -> int | None:
-    pump = newest(entries, "pump", now)
+    pump = pump_in_body(entries, now)
     implanted = pump.payload.get("implanted_on") if pump else None
     try:
         return (now.date() - date.fromisoformat(str(implanted))).days if implanted else None

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from pocketpump.core.instants import to_seconds
-from pocketpump.core.timeline import Fill
+from pocketpump.record.checks import is_date
 from pocketpump.record.entries import Entry, by_minute
 
 
@@ -29,18 +29,21 @@ class PumpInBody:
         return datetime.combine(day, time(), noted_at.tzinfo)
 
 
-def pumps_of(entries: Iterable[Entry], fills: Iterable[Fill]) -> tuple[PumpInBody, ...]:
+def pumps_of(entries: Iterable[Entry], filled_at: Iterable[datetime]) -> tuple[PumpInBody, ...]:
     """Return the pumps that the pump ``entries`` tell of, in the order noted; the first ever since.
 
     A new pump is noted by saving the pump with its own serial number or its own, later, implant
     date. With one number the date was only mended, and with one date the number was; what an
     entry leaves out stays as it was known. But no pump was filled before its implant: one with a
-    date later than a refill of ``fills`` is another than was filled then, whatever else is noted.
+    date later than an instant of ``filled_at`` is another than was filled then, whatever else is
+    noted. A date that cannot be read is as good as none.
     """
-    filled_s = [to_seconds(fill.at) for fill in fills]
+    filled_s = [*map(to_seconds, filled_at)]
     pumps: list[PumpInBody] = []
     for entry in sorted(entries, key=by_minute):
-        found = PumpInBody(entry, _serial(entry), _text(entry, "implanted_on"), entry.at)
+        implanted_on = _text(entry, "implanted_on")
+        day = implanted_on if is_date(implanted_on) else ""
+        found = PumpInBody(entry, _serial(entry), day, entry.at)
         if not pumps:
             pumps.append(PumpInBody(entry, found.serial, "", entry.at))
         known = pumps[-1]

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from typing import Any, TypeVar
+from typing import Any
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS
 from pocketpump.core.clinic import WORKDAYS, ClinicDays, read_rule
@@ -45,10 +45,7 @@ _STANDING = frozenset({"pump", "care", "plan", "clinic days", "device", "backup"
 """The kinds of which the newest says how things are; none of them is noted ahead."""
 
 
-Dated = TypeVar("Dated", Entry, Fill)
-
-
-def until(entries: Iterable[Dated], now: datetime) -> tuple[Dated, ...]:
+def until(entries: Iterable[Entry], now: datetime) -> tuple[Entry, ...]:
     """Return the entries dated no later than ``now``, in the order given."""
     now_s = to_seconds(now)
     return tuple(entry for entry in entries if to_seconds(entry.at) <= now_s)
@@ -86,20 +83,17 @@ def situation_of(
     damaged or foreign copy) is left out and told of; it never stops the rest.
     """
     kept, problems = _computed(entries)
-    noted_pumps = standing(kept, "pump", now)
-    if not noted_pumps:
+    pumps = _pumps(kept, now)
+    if not pumps:
         sentence = worded("There is no pump yet: enter its size and alarm.")
         lacking = Problem("no-pump", sentence)
         return None, (*problems, lacking)
     # Of two in one minute the one written last is to count, which the core takes as given last.
     noted = (one for one in kept if one.kind in ("refill", "programme"))
     ordered = sorted(noted, key=lambda one: (one.written_at, one.id))
-    fills = tuple(map(fill_of, of_kind(ordered, "refill")))
-    begun = fills if now is None else until(fills, now)
-    pumps = pumps_of(noted_pumps, begun)
     situation = Situation(
         pump=_pump_of(pumps[-1].entry.payload),
-        fills=fills,
+        fills=tuple(map(fill_of, of_kind(ordered, "refill"))),
         settings=tuple(map(setting_of, of_kind(ordered, "programme"))),
         habits=habits_of(newest(kept, "clinic days", now)),
         pumps_from=tuple(one.since for one in pumps[1:]),
@@ -211,6 +205,27 @@ def settling_days_of(entries: Iterable[Entry], now: datetime) -> int:
 
 def _days(payload: Mapping[str, Any], field: str) -> frozenset[date]:
     return frozenset(date.fromisoformat(day) for day in payload.get(field, ()))
+
+
+def pump_in_body(entries: Iterable[Entry], now: datetime | None) -> Entry | None:
+    """Return what was noted last of the pump that is in the body at ``now``; None without one.
+
+    One that is noted with the day of an implant to come is not there yet. Without ``now`` it is
+    the one noted last.
+    """
+    pumps = _pumps(tuple(entries), now)
+    begun = [
+        one.entry
+        for index, one in enumerate(pumps)
+        if index == 0 or now is None or to_seconds(one.since) <= to_seconds(now)
+    ]
+    return begun[-1] if begun else None
+
+
+def _pumps(entries: tuple[Entry, ...], now: datetime | None) -> tuple[PumpInBody, ...]:
+    refills = entries if now is None else until(entries, now)
+    filled_at = [one.at for one in of_kind(refills, "refill")]
+    return pumps_of(standing(entries, "pump", now), filled_at)
 
 
 def _pumps_before(pumps: Sequence[PumpInBody]) -> tuple[Pump, ...]:

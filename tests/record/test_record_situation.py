@@ -8,6 +8,7 @@ import pytest
 from record_helpers import Ticking, counted_ids
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS
+from pocketpump.core.device import device_life
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.programme_payload import programme_to_payload
@@ -15,7 +16,8 @@ from pocketpump.core.state import GRAVE_STATES, State
 from pocketpump.core.timeline import Fill
 from pocketpump.record import Entry, MemoryFiles, Record
 from pocketpump.record.booked import reminders_of
-from pocketpump.record.care import care_of
+from pocketpump.record.care import care_of, readings_of
+from pocketpump.record.danger import present_of
 from pocketpump.record.findings import findings_of
 from pocketpump.record.frozen import freeze
 from pocketpump.record.situation import (
@@ -229,6 +231,27 @@ def test_a_pump_to_be_implanted_on_a_day_to_come_does_not_count_before_it():
     answer, problems = outlook(found, NOW, UTC)
     assert answer.situation.pump.alarm_volume_ml == 1.0
     assert "new-pump-unfilled" not in {one.code for one in problems}
+
+
+def test_a_pump_to_come_takes_nothing_from_the_card_or_the_life_of_the_one_in_the_body():
+    with Record.open(MemoryFiles(), clock=Ticking(), make_id=counted_ids("e")) as kept:
+        first = {**PUMP, "serial": "A1", "model": "one", "implanted_on": "2019-01-05"}
+        kept.add("pump", AT - timedelta(days=900), "UTC", first)
+        kept.add("refill", AT, "UTC", REFILL)
+        kept.add("device", AT, "UTC", {"notice_on": "2026-01-12"})
+
+        def told(now):
+            facts = care_of(kept.alive, now)
+            life = device_life(facts.implanted_on, readings_of(kept.alive), now.date())
+            return facts, life.because, present_of(kept.alive, None, now)
+
+        before = told(NOW)
+        second = {**PUMP, "serial": "B2", "model": "two", "implanted_on": "2026-02-01"}
+        kept.add("pump", NOW - timedelta(hours=1), "UTC", second)
+        assert told(NOW) == before
+        facts, because, present = told(NOW + timedelta(days=13))
+        assert (facts.model, because) == ("two", "usual life")
+        assert "recent surgery" in present
 
 
 def test_while_another_pump_has_no_refill_of_its_own_nothing_is_called_calm():
