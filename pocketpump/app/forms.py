@@ -7,6 +7,7 @@ and from then on as it is typed.
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, time
+from functools import partial
 from typing import Any, TypeVar
 
 import flet as ft
@@ -19,7 +20,7 @@ from pocketpump.app.parts.fields import field_frame
 from pocketpump.app.shell import App
 from pocketpump.core.days import read_day, read_time
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.core.instants import attach_zone, to_seconds
+from pocketpump.core.instants import FIRST_YEAR, attach_zone, to_seconds
 from pocketpump.core.quantity import Dimension, parse_number, parse_quantity, unit_text
 from pocketpump.core.wording import joined, number_said, worded, worded_count
 
@@ -171,9 +172,9 @@ class Form:
 
         return self.read(field, reader, needed=needed)
 
-    def day(self, field: str, *, needed: str = "") -> date | None:
-        """Return a day."""
-        return self.read(field, read_day, needed=needed)
+    def day(self, field: str, *, needed: str = "", first_year: int = FIRST_YEAR) -> date | None:
+        """Return a day, of the year ``first_year`` at the earliest."""
+        return self.read(field, partial(read_day, first_year=first_year), needed=needed)
 
     def day_after(self, field: str, earlier: date | None, event: str) -> date | None:
         """Return a day, which must be after ``earlier`` (None: not known), the day of ``event``."""

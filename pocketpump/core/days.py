@@ -7,7 +7,7 @@ import unicodedata
 from datetime import date, time, timedelta
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import MONTHS, date_text, of_our_time
+from pocketpump.core.instants import FIRST_YEAR, MONTHS, date_text, of_our_time
 from pocketpump.core.wording import joined, worded
 
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year first", "day first", "month first"
@@ -58,8 +58,8 @@ DAY_HINT = worded("Write it like 26 Feb 2026 or 2026-02-26.")
 TIME_HINT = worded("Write it like 14:30 or 2:30 pm.")
 
 
-def read_day(text: str) -> date:
-    """The day written in ``text``, from 1950 to 2150; raises `InputError`.
+def read_day(text: str, first_year: int = FIRST_YEAR) -> date:
+    """The day written in ``text``, from ``first_year`` to 2150; raises `InputError`.
 
     Numbers alone in the order day and month, or month and day, are refused when both
     orders make sense: 3/4/2026 is two different days. With dots (3.4.2026) the day stands
@@ -71,7 +71,7 @@ def read_day(text: str) -> date:
     if match := _WEEKDAY_FIRST.fullmatch(words):
         weekday = weekday_named(match[1])
         words = words if weekday is None else match[2]
-    day = _read_day(words, text)
+    day = of_our_time(_read_day(words, text), "", first_year)
     if weekday is not None and weekday != day.weekday():
         raise InputError(
             worded(
@@ -123,15 +123,16 @@ def day_in_order(text: str, order: str) -> date | None:
     if order == MONTH_FIRST and (second.isalpha() or _DOTTED.match(_plain(text))):
         return None
     try:
-        return _day(int(year), int(month) if month.isdecimal() else _month(month), int(day))
+        month_number = int(month) if month.isdecimal() else _month(month)
+        return of_our_time(_day(int(year), month_number, int(day)))
     except InputError:
         return None
 
 
-def step_day(text: str, days: int, *, fallback: date) -> str:
+def step_day(text: str, days: int, *, fallback: date, first_year: int = FIRST_YEAR) -> str:
     """The text for the day ``days`` later; an unreadable text gives ``fallback``."""
     try:
-        day = read_day(text) + timedelta(days=days)
+        day = read_day(text, first_year) + timedelta(days=days)
     except (InputError, OverflowError):
         day = fallback
     return day.isoformat()
@@ -168,10 +169,9 @@ def step_time(text: str, minutes: int, *, fallback: time) -> str:
 
 def _day(year: int, month: int, day: int) -> date:
     try:
-        found = date(year, month, day)
+        return date(year, month, day)
     except ValueError:
         raise InputError(worded("There is no such day in the calendar.")) from None
-    return of_our_time(found)
 
 
 def _month(word: str) -> int:

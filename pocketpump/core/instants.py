@@ -19,6 +19,8 @@ from pocketpump.core.wording import day_said, month_said, worded
 DAY_S = 86_400
 FIRST_YEAR, LAST_YEAR = 1950, 2150
 """Years that are typed, saved and counted (own rule; no source)."""
+FIRST_BORN_YEAR = 1900
+"""The first year in which somebody of our time may be born."""
 FIRST_KEPT_YEAR, LAST_KEPT_YEAR = 1900, 2200
 """Years in which an entry written before these limits, or elsewhere, is kept although it does not
 count: before and after, zones and calendars come to their ends."""
@@ -92,8 +94,11 @@ def is_zone(name: str) -> bool:
     return True
 
 
-def parse_date(text: str, field: str = "") -> date:
-    """Return the date written as year-month-day; other orders are refused, never guessed."""
+def parse_date(text: str, field: str = "", *, first_year: int = FIRST_YEAR) -> date:
+    """Return the date written as year-month-day; other orders are refused, never guessed.
+
+    ``first_year`` is as for `of_our_time`.
+    """
     cleaned = text.strip()
     try:
         if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", cleaned):
@@ -103,7 +108,7 @@ def parse_date(text: str, field: str = "") -> date:
         raise InputError(
             worded('"{text}" is not a date: write it like 2026-01-12.', text=shown(text)), field
         ) from None
-    return of_our_time(found, field)
+    return of_our_time(found, field, first_year)
 
 
 def parse_instant(text: str, zone: tzinfo, field: str = "") -> datetime:
@@ -172,18 +177,19 @@ def is_of_our_time(day: date) -> bool:
     return FIRST_YEAR <= day.year <= LAST_YEAR
 
 
-def of_our_time(day: date, field: str = "") -> date:
-    """Return ``day`` if it is from 1950 to 2150; raises `InputError` for any other.
+def of_our_time(day: date, field: str = "", first_year: int = FIRST_YEAR) -> date:
+    """Return ``day`` if it is from ``first_year`` to 2150; raises `InputError` for any other.
 
+    Only the birth of a person may be before 1950.
     A slip in the year ("0206") would otherwise give a countdown of centuries, or a date at
     the end of the calendar from which nothing can be counted on.
     """
-    if not is_of_our_time(day):
+    if not first_year <= day.year <= LAST_YEAR:
         raise InputError(
             worded(
                 "The year {year} is not from {first} to {last}: look at it again.",
                 year=day.year,
-                first=FIRST_YEAR,
+                first=first_year,
                 last=LAST_YEAR,
             ),
             field,

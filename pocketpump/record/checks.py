@@ -10,7 +10,7 @@ from typing import Any
 
 from pocketpump.core.clinic import read_rule
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import is_zone, parse_date
+from pocketpump.core.instants import FIRST_YEAR, is_zone, parse_date
 from pocketpump.core.letters import is_empty_looking, without_direction_marks
 from pocketpump.core.wording import Said, number_said, worded, worded_count
 from pocketpump.record.field_words import label
@@ -23,10 +23,10 @@ _MOST_STOPS = 100
 _CLOCK = re.compile("([01][0-9]|2[0-3]):[0-5][0-9]")
 
 
-def is_date(text: object) -> bool:
-    """Tell whether ``text`` is a calendar date of our time, written YYYY-MM-DD."""
+def is_date(text: object, first_year: int = FIRST_YEAR) -> bool:
+    """Tell whether ``text`` is a calendar date from ``first_year`` on, written YYYY-MM-DD."""
     try:
-        return isinstance(text, str) and parse_date(text).isoformat() == text
+        return isinstance(text, str) and parse_date(text, first_year=first_year).isoformat() == text
     except ValueError:
         return False
 
@@ -145,8 +145,9 @@ def _bool(value: Any, _field: Field) -> str:
     return "" if isinstance(value, bool) else worded("yes or no")
 
 
-def _date(value: Any, _field: Field) -> str:
-    return "" if is_date(value) else worded("a date such as 2026-03-31")
+def _date(value: Any, field: Field) -> str:
+    first_year = FIRST_YEAR if field.low is None else int(field.low)
+    return "" if is_date(value, first_year) else worded("a date such as 2026-03-31")
 
 
 def _time(value: Any, _field: Field) -> str:

@@ -8,6 +8,8 @@ is used when something is newly written or brought in; what is read back is held
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pocketpump.core.instants import FIRST_BORN_YEAR
+
 REMOVAL = "removal"
 LONG = 4000
 SHORT = 200
@@ -20,7 +22,8 @@ class Field:
     """One field of a payload.
 
     ``type`` is a key of the checkers in :mod:`pocketpump.record.checks`; ``low`` and ``high``
-    are the inclusive bounds of a number (or of each number in a list), ``above`` an exclusive
+    are the inclusive bounds of a number (or of each number in a list), or ``low`` the first year
+    of a date; ``above`` is an exclusive
     lower bound, ``written_low`` a stricter one for what is newly written (an older entry is read
     without it), ``longest`` the most characters of a text, ``fewest`` the least items of a list.
     """
@@ -149,7 +152,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
     ),
     "care": (
         Field("name"),
-        Field("born_on", "date"),
+        Field("born_on", "date", low=FIRST_BORN_YEAR),
         Field("surgeon"),
         Field("other_drugs"),
         Field("allergies", longest=LONG),

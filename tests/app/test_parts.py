@@ -5,12 +5,14 @@ from pathlib import Path
 
 import flet as ft
 import pytest
+from screen_hand import in_use, save, texts
 
 from pocketpump import app
 from pocketpump.app.parts import number_grid
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.parts.stepper import stepped
 from pocketpump.app.parts.taps import GuardedButton, GuardedOutline, GuardedText, TapGuard
+from pocketpump.app.screens.care import care
 from pocketpump.core.days import read_day, read_time, step_day, step_time
 from pocketpump.core.errors import InputError
 
@@ -193,6 +195,20 @@ def test_a_day_that_could_be_two_is_refused_with_both():
 def test_a_year_that_is_not_of_our_time_is_refused_with_the_years_that_are(text):
     with pytest.raises(InputError, match="from 1950 to 2150"):
         read_day(text)
+
+
+@pytest.mark.parametrize("text", ["1 Mar 1937", "01.03.1937", "1937-03-01"])
+def test_who_is_old_can_write_when_they_were_born(text):
+    app = in_use()
+    app.draft("care").update(born_on=text)
+    shown = texts(care(app))
+    assert "Mon 1 Mar 1937" in shown
+    save(care, app)
+    assert app.services.newest("care").payload["born_on"] == "1937-03-01"
+    app.draft("care").update(born_on="1899-12-31")
+    save(care, app)
+    assert app.services.newest("care").payload["born_on"] == "1937-03-01"
+    assert any("from 1900 to 2150" in text for text in texts(care(app)))
 
 
 @pytest.mark.parametrize(

@@ -61,7 +61,7 @@ GOOD: dict[str, dict] = {
     "contact": {"name": "clinic", "phone": "1", "hours": "9-5", "emergency": True, "role": "r"},
     "plan": {"text": "call first", "from_whom": "clinic", "given_on": "2026-01-01"},
     "trip": {"zone": "Asia/Tokyo", "leaves_on": "2026-05-01", "returns_on": "2026-05-09"},
-    "care": {"name": "n", "born_on": "1984-03-02", "injury_t6_or_above": True},
+    "care": {"name": "n", "born_on": "1937-03-02", "injury_t6_or_above": True},
     "device": {"months_left": 20, "notice_on": "2026-01-01"},
     "attachment": {"name": "p.png", "media_type": "image/png", "data": "iVBORw0KGgo="},
     "clinic days": {"open_weekdays": [0, 4], "closed_on": ["2026-12-25"], "lead_days": 3},

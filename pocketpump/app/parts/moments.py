@@ -27,7 +27,7 @@ from pocketpump.core.days import (
     step_time,
 )
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import date_text
+from pocketpump.core.instants import FIRST_YEAR, date_text
 from pocketpump.core.wording import worded, worded_count
 
 
@@ -37,6 +37,7 @@ def date_field(
     on_change: Typed,
     *,
     today: date,
+    first_year: int = FIRST_YEAR,
     helper: str = "",
     error: str = "",
     key: str | None = None,
@@ -48,13 +49,13 @@ def date_field(
     """
 
     def move(box: SteadyField, by: int) -> Any:
-        return on_change(step_day(box.value, by, fallback=today))
+        return on_change(step_day(box.value, by, fallback=today, first_year=first_year))
 
     return _moment(
         label,
         value,
         on_change,
-        say=lambda text: date_text(read_day(text)),
+        say=lambda text: date_text(read_day(text, first_year)),
         hint=DAY_HINT,
         less=(worded("One day earlier"), lambda box: move(box, -1)),
         more=(worded("One day later"), lambda box: move(box, 1)),

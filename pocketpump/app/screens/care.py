@@ -22,6 +22,7 @@ from pocketpump.app.shell import App
 from pocketpump.app.words import YES_NO
 from pocketpump.core.contacts import role_words
 from pocketpump.core.errors import InputError
+from pocketpump.core.instants import FIRST_BORN_YEAR
 from pocketpump.core.quantity import format_number, parse_number
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
@@ -57,7 +58,7 @@ def care(app: App[Notebook]) -> list[ft.Control]:
     known: Mapping[str, Any] = getattr(notebook.newest("care"), "payload", {})
     plan: Mapping[str, Any] = getattr(notebook.newest("plan"), "payload", {})
     form = Form(app, "care", _defaults(known, plan))
-    born = form.day("born_on")
+    born = form.day("born_on", first_year=FIRST_BORN_YEAR)
     weight = form.read("weight_kg", _weight)
     now = notebook.now()
     if born is not None and born > now.date():
@@ -87,7 +88,7 @@ def care(app: App[Notebook]) -> list[ft.Control]:
         section(worded("You")),
         text_field(worded("Your name"), form.text("name"), form.typed("name")),
         date_field(worded("Born on"), form.text("born_on"), form.typed("born_on"),
-                   today=now.date(), error=form.error("born_on")),
+                   today=now.date(), first_year=FIRST_BORN_YEAR, error=form.error("born_on")),
         section(worded("Risks the emergency room must know")),
     ]  # fmt: skip
     controls += [
