@@ -12,8 +12,8 @@ _DIRECTION = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 
 
 def is_empty_looking(text: str) -> bool:
-    """Tell whether nothing of ``text`` can be seen: blanks, marks and fillers alone."""
-    return all(map(_shows_nothing, text))
+    """Tell whether ``text`` shows no letter: blanks, fillers, marks that only go on a letter."""
+    return all(_shows_nothing(one) or unicodedata.category(one).startswith("M") for one in text)
 
 
 def first_seen(text: str) -> str:
