@@ -14,6 +14,7 @@ import tzlocal
 from pocketpump.cli.options import add_shared, whole
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import is_zone, zone_named
+from pocketpump.core.letters import is_empty_looking
 from pocketpump.record import DiskFiles, MemoryFiles, Record, record_folder
 from pocketpump.record.demo import demo_folder, moved_to_now
 from pocketpump.record.disk import had_record
@@ -62,8 +63,15 @@ def run_demo(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
 
 def add_record(parser: argparse.ArgumentParser) -> None:
     """Add ``--record``."""
-    add_shared(parser, "--record", str, "the record's folder (default: POCKETPUMP_RECORD, or the"
-               " usual place for this device)")  # fmt: skip
+    add_shared(parser, "--record", _folder_text, "the record's folder (default:"
+               " POCKETPUMP_RECORD, or the usual place for this device)")  # fmt: skip
+
+
+def _folder_text(text: str) -> str:
+    if is_empty_looking(text):
+        # An empty variable in a script must not end in the usual record, or in one of no name.
+        raise InputError("name the record's folder after it, or leave it out for the usual one.")
+    return text
 
 
 def open_record(

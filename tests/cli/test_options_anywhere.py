@@ -90,6 +90,25 @@ def test_what_reads_a_record_reads_the_one_named_before_the_command(capsys, tmp_
         assert str(tmp_path / "x") in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("text", ["", " ", "\t \n", "\u200b", "\u00a0"])
+@pytest.mark.parametrize("words", [words for words in COMMANDS if "record" in known(words)],
+                         ids=" ".join)  # fmt: skip
+def test_a_record_named_by_nothing_is_refused_and_never_the_usual_one(
+    capsys, tmp_path, monkeypatch, words, text
+):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("POCKETPUMP_RECORD", str(tmp_path / "usual"))
+    for arguments in ([*words, *COMMANDS[words], "--record", text],
+                      ["--record", text, *words, *COMMANDS[words]],
+                      [*words, *COMMANDS[words], f"--record={text}"]):  # fmt: skip
+        assert main(arguments) == 2
+        told = capsys.readouterr().err
+        assert told.count("\n") == 1
+        assert "--record" in told
+        assert "folder" in told
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_control_c_ends_with_one_sentence(capsys, monkeypatch):
     def stopped(*_args: object) -> str:
         raise KeyboardInterrupt
