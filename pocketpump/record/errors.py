@@ -1,5 +1,7 @@
 """What can go wrong with the record as a whole, each in one sentence for the person."""
 
+import errno
+
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import worded
 
@@ -94,6 +96,39 @@ class RecordReadOnlyError(RecordClosedError):
                 "backup work meanwhile."
             ),
         )
+
+
+class NotEndedReadOnlyError(RecordReadOnlyError):
+    """A record that may only be read was to be erased or moved aside."""
+
+    def __init__(self) -> None:
+        RecordError.__init__(
+            self,
+            worded(
+                "Nothing was erased or moved aside: PocketPump may only read the record's folder. "
+                "Allow it to write there, then close PocketPump and open it again."
+            ),
+        )
+
+
+class NotEndedError(NotSavedError):
+    """The device refused half way to erase the record or to move it aside; it still counts."""
+
+    def __init__(self) -> None:
+        RecordError.__init__(
+            self,
+            worded(
+                "The record could not be erased or moved aside, and it is still there. Allow "
+                "PocketPump to write in the record's folder, or free some space on the device; "
+                "then close PocketPump and open it again."
+            ),
+        )
+
+
+def refused(error: OSError) -> RecordError:
+    """Return what a save came to that the device refused."""
+    read_only = error.errno in (errno.EROFS, errno.EACCES, errno.EPERM)
+    return RecordReadOnlyError() if read_only else NotSavedError()
 
 
 class StorageFullError(PocketPumpError, OSError):

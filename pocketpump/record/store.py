@@ -14,7 +14,7 @@ from pocketpump.record.absorb import Absorbed, sort_out, to_take_back
 from pocketpump.record.apart import put
 from pocketpump.record.drafts import draft_in, keep_draft_in
 from pocketpump.record.entries import Entry, new_correction, new_entry, new_removals, to_document
-from pocketpump.record.errors import NotSavedError
+from pocketpump.record.errors import NotEndedError, NotEndedReadOnlyError, NotSavedError
 from pocketpump.record.files import Files
 from pocketpump.record.filing import FileReport, check_files, erase, move_aside, set_aside
 from pocketpump.record.frozen import JSON
@@ -277,7 +277,8 @@ class Record:
     def start_over(self) -> None:
         """Move the whole record aside, in the same place, and go on with an empty one.
 
-        Nothing is deleted. Raises :class:`NotSavedError` when the device refused; the record
+        Nothing is deleted. Raises :class:`NotEndedReadOnlyError` with nothing touched when only
+        reading is allowed, and :class:`NotEndedError` when the device refused; the record
         is then still there after opening it again.
         """
         self._begin_anew(move_aside)
@@ -285,7 +286,7 @@ class Record:
     def erase(self) -> None:
         """Remove the whole record for good, what was set aside too, and go on with an empty one.
 
-        Raises :class:`NotSavedError` when the device refused; what counts is then still there
+        Raises what :meth:`start_over` does; what counts is then still there
         after opening it again.
         """
         self._begin_anew(erase)
@@ -310,11 +311,13 @@ class Record:
     def _begin_anew(self, clear: Callable[[Files], object]) -> None:
         with self._lock:
             files = self._storage.files
+            if files.read_only(""):
+                raise NotEndedReadOnlyError
             self._storage.seal()
             try:
                 clear(files)
             except OSError as error:
-                raise NotSavedError from error
+                raise NotEndedError from error
             self._begin(RecordDB(files))
         for told in self.on_saved:
             told()

@@ -7,7 +7,7 @@ written; a line that is not surely there is not acknowledged.
 
 import contextlib
 
-from pocketpump.record.errors import NotSavedError, RecordClosedError, RecordGoneError
+from pocketpump.record.errors import RecordClosedError, RecordGoneError, refused
 from pocketpump.record.files import Files
 from pocketpump.record.lines import START, encode, scan
 
@@ -34,7 +34,7 @@ class Tail:
     def append(self, body: bytes) -> None:
         """Write one body and return when it is durable and at the file's name.
 
-        Raises :class:`NotSavedError` when the device refused but the file is as before,
+        Raises what :func:`refused` says when the device refused but the file is as before,
         :class:`RecordGoneError` when the file is not there any more, and
         :class:`RecordClosedError` when nothing can be written any more.
         """
@@ -54,7 +54,7 @@ class Tail:
                 raise RecordGoneError from error
             except OSError as error:
                 self._take_back()
-                raise NotSavedError from error
+                raise refused(error) from error
             self.usable = True
             if arrived:
                 self.size, self.number, self.chain = size, self.number + 1, chain
@@ -68,7 +68,7 @@ class Tail:
         except FileNotFoundError as error:
             raise RecordGoneError from error
         except OSError as error:
-            raise NotSavedError from error
+            raise refused(error) from error
         if there:
             return
         if self._doubt:

@@ -1,5 +1,6 @@
 """A folder that others write to as well: sync programs, another device, whoever deletes it."""
 
+import errno
 import json
 import os
 import random
@@ -20,6 +21,7 @@ from pocketpump.record import (
     RecordReadOnlyError,
     storage,
 )
+from pocketpump.record.errors import NotEndedError, NotEndedReadOnlyError
 from pocketpump.record.lines import Header, encode, encode_header
 from pocketpump.record.migrations import SCHEMA
 from pocketpump.record.names import is_record
@@ -471,6 +473,13 @@ with Record.open(DiskFiles(folder)) as record:
         record.add("check-in", record._clock(), "", {"stiffness": 1})
     except RecordReadOnlyError as error:
         print(error)
+    for end in () if os.access(folder, os.W_OK) else (record.erase, record.start_over):
+        try:
+            end()
+        except RecordReadOnlyError as error:
+            print(error)
+    print(len(record.alive))
+    record.check_files()
 with Record.open(MemoryFiles.copy_of(folder)) as record:
     print([problem.code for problem in record.problems], len(record.alive))
 """
@@ -504,7 +513,9 @@ def test_a_folder_or_file_that_can_only_be_read_is_read_and_says_so(
         check=False,
     )
     assert done.stderr == ""
-    first, refused, copied = done.stdout.splitlines()
+    first, refused, *ended, copied = done.stdout.splitlines()
+    if what == "folder":
+        assert ended == [str(NotEndedReadOnlyError())] * 2 + ["1"]
     assert first == "['read only'] 1"
     assert refused == str(RecordReadOnlyError())
     assert copied == ("['read only'] 1" if what == "folder" else "[] 1")
@@ -577,3 +588,57 @@ def test_a_folder_in_which_everything_is_newer_is_refused_and_stays_as_it_is(
         with pytest.raises(NewerRecordError):
             device.open()
         assert tree_of(device.folder) == {name: newer}
+
+
+@pytest.mark.parametrize("end", ["erase", "start_over"])
+def test_a_record_that_may_only_be_read_is_not_ended_and_it_says_why(end: str) -> None:
+    files = MemoryFiles()
+    with Record.open(files) as record:
+        note(record, "one")
+    files._read_only = True
+    with Record.open(files) as record:
+        with pytest.raises(NotEndedReadOnlyError, match="may only read"):
+            getattr(record, end)()
+        assert notes(record) == ["one"]
+        assert record.draft("x") == {}
+
+
+@posix
+@pytest.mark.parametrize("end", ["erase", "start_over"])
+@pytest.mark.parametrize("number", [errno.EACCES, errno.EROFS, errno.EIO, errno.ENOSPC])
+def test_an_end_that_the_device_refused_half_way_says_so_and_the_record_is_there(
+    device: Device, monkeypatch, end: str, number: int
+) -> None:
+    with device.open() as record:
+        note(record, "one")
+
+        def refuse(*_):
+            raise OSError(number, "refused")
+
+        monkeypatch.setattr(DiskFiles, "remove", refuse)
+        monkeypatch.setattr(DiskFiles, "replace", refuse)
+        with pytest.raises(NotEndedError, match="erased or moved aside"):
+            getattr(record, end)()
+    monkeypatch.undo()
+    with device.open() as record:
+        assert notes(record) == ["one"]
+
+
+@posix
+@pytest.mark.parametrize("number", [errno.EACCES, errno.EROFS, errno.EPERM])
+def test_a_folder_that_became_read_only_while_open_is_told_as_that(
+    device: Device, monkeypatch, number: int
+) -> None:
+    with device.open() as record:
+        note(record, "one")
+
+        def refuse(*_):
+            raise OSError(number, "refused")
+
+        monkeypatch.setattr(DiskFiles, "append", refuse)
+        with pytest.raises(RecordReadOnlyError, match="may only read"):
+            note(record, "two")
+        monkeypatch.undo()
+        note(record, "three")
+    with device.open() as record:
+        assert notes(record) == ["one", "three"]
