@@ -51,8 +51,11 @@ _NUMBERS = re.compile(r"([0-9]{1,2})[-./ ]([0-9]{1,2})[-./ ]([0-9]{4})")
 _PARTS = re.compile(
     rf"([0-9]{{1,4}})[-./ ]+([0-9]{{1,2}}|{_LETTER}{{3,9}})\.?[-./, ]+([0-9]{{1,4}})(?!\d)"
 )
-_CLOCK = re.compile(r"([0-9]{1,2})(?:[:.h ]?([0-9]{2}))?\s*([ap])?\.?m?\.?")
+_CLOCK = re.compile(r"([0-9]{1,2})(?:[:.h ]?([0-9]{2}))?(?:\s*([ap])\.?(?:\s?m\.?)?)?")
 _UHR = re.compile(r"([0-9]{1,2})(?:[:.]([0-9]{2})\s*uhr|\s*uhr\s*([0-9]{2})?)")
+_BARE = re.compile(r"[0-9\s]*|0\.[0-9]+")
+"""An amount, a number of times, or the part of a day as which spreadsheets count a time."""
+_SECONDS = re.compile(r"(?<=\d:\d\d):[0-9]{2}")
 
 DAY_HINT = worded("Write it like 26 Feb 2026 or 2026-02-26.")
 TIME_HINT = worded("Write it like 14:30 or 2:30 pm.")
@@ -155,6 +158,17 @@ def read_time(text: str) -> time:
     if hour > 23 or minute > 59:
         raise InputError(worded("The clock goes from 00:00 to 23:59."))
     return time(hour, minute)
+
+
+def read_said_time(text: str) -> time:
+    """The time of day in ``text``, where digits alone could be something else and are refused.
+
+    So in a table or beside an amount; else as :func:`read_time`. Seconds, which spreadsheets add,
+    are left out.
+    """
+    if _BARE.fullmatch(text.strip()):
+        raise InputError(joined(" ", (worded("This is not a time."), TIME_HINT)))
+    return read_time(_SECONDS.sub("", text, count=1))
 
 
 def step_time(text: str, minutes: int, *, fallback: time) -> str:

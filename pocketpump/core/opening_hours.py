@@ -42,7 +42,7 @@ _TOKEN = re.compile(
     rf"\s*(?:(?P<set>{'|'.join(_SETS)})"
     rf"|(?P<span>(?:{_CLOCK})\s*-\s*(?:{_CLOCK}))"
     rf"|(?P<days>(?:{_DAY})s?\b\.?(?:\s*-\s*(?:{_DAY})s?\b\.?)?)"
-    r"|(?P<skip>(?:uhr|h|o'clock|from|von|and|und|:|&|\+|,|;|/|\n)))"
+    r"|(?P<skip>(?:uhr|h|o'clock|from|von|and|und|:|&|\+|,|;|/)))"
 )
 _TIME = re.compile(r"(\d{1,2})(?:[:.h](\d\d))?\s*([ap])?")
 
@@ -77,7 +77,9 @@ def read_hours(text: str) -> OpeningHours | None:
 
     Hours without a day are those of Monday to Friday; days without an hour cannot be read.
     """
-    plain = re.sub(r"[‐-―−]|\bto\b|\bbis\b|\btill?\b|\buntil\b", "-", text.casefold()).strip()
+    # One blank for many: each would be tried again from every one before it.
+    plain = " ".join(text.casefold().split())
+    plain = re.sub(r"[‐-―−]|\bto\b|\bbis\b|\btill?\b|\buntil\b", "-", plain).strip()
     if plain in _ALWAYS:
         return OpeningHours(_ALWAYS_SPANS)
     days: list[int] = []

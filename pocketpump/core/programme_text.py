@@ -4,16 +4,16 @@ Written: ``"200 mcg/day"``, ``"stopped"``, ``"00:00 15 mcg/h, 06:00 10 mcg/h"`` 
 pattern), ``"Mon-Fri: 00:00 15 mcg/h; Sat-Sun: 00:00 12 mcg/h"`` (by weekday), boluses as
 ``"45 mcg x 4"`` or ``"45 mcg at 08:00, 12:00"``. German words are read as well, as they are
 printed: ``"200 µg/Tag"``, ``"gestoppt"``, ``"Mo–Fr: 00:00 Uhr 15 µg/Std."``, ``"45 µg um 08:00"``.
+Times are read as in every box for one ("6 Uhr", "8 pm"); but digits alone could be an amount.
 """
 
 import re
 from dataclasses import replace
 
-from pocketpump.core.days import weekday_named
+from pocketpump.core.days import read_said_time, weekday_named
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.instants import WEEKDAYS
 from pocketpump.core.pattern import (
-    DAY_MIN,
     Programme,
     RateStep,
     RequestedBolus,
@@ -38,7 +38,12 @@ _DAY_NAME = r"([^\W\d_]{2,10})\.?"
 _DAYS_OF = re.compile(
     rf"\s*{_DAY_NAME}(?:\s*(?:[-‐-―−]|\bto\b|\bbis\b)\s*{_DAY_NAME})?\s*:\s*(.*)", re.IGNORECASE
 )
-_STEP = re.compile(r"(\S+?)(?:\s*uhr)?\s+(.+)", re.IGNORECASE)
+# What a time of day ends with that no amount does.
+_HALF = r"\s*(?:uhr\b|[ap]\.?\s?m\b\.?)"
+_STEP = re.compile(rf"([0-9]{{1,2}}(?:[:.h][0-9]{{2}})?{_HALF}|\S+)\s+(.+)", re.IGNORECASE)
+_BEGINS_WITH_TIME = re.compile(rf"\s*[0-9]{{1,2}}(?:\.[0-9]{{2}})?{_HALF}", re.IGNORECASE)
+# A comma between digits is a decimal comma; between steps a space or a time follows it.
+_BETWEEN_STEPS = re.compile(rf",\s+|,(?=\d\d?:)|(?<=\D),(?=\d\d?{_HALF})", re.IGNORECASE)
 _PATTERN_EXAMPLE = "00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h"
 
 
@@ -47,7 +52,7 @@ def parse_setting(text: str, clock_offset_minutes: int = 0, field: str = "progra
     cleaned = text.strip()
     if cleaned.lower() in _STOPPED:
         return stopped()
-    if ":" in cleaned:
+    if ":" in cleaned or _BEGINS_WITH_TIME.match(cleaned):
         return parse_pattern(cleaned, clock_offset_minutes, field)
     dose = parse_quantity(cleaned, DOSE, field=field)
     if dose == 0:
@@ -186,8 +191,7 @@ def _weekdays(part: str) -> tuple[list[int], str] | None:
 
 def _steps(text: str, field: str) -> list[RateStep]:
     steps = []
-    # A comma between digits is a decimal comma; between steps a space follows it.
-    for part in re.split(r",\s+|,(?=\d\d?:)", text.strip()):
+    for part in _BETWEEN_STEPS.split(text.strip()):
         match = _STEP.fullmatch(part.strip())
         if match is None:
             raise InputError(
@@ -204,12 +208,13 @@ def _steps(text: str, field: str) -> list[RateStep]:
 
 
 def _minute(text: str, field: str) -> int:
-    match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})(?:\s*uhr)?", text.strip().lower())
-    if match is None or int(match[1]) * 60 + int(match[2]) >= DAY_MIN or int(match[2]) > 59:
+    try:
+        clock = read_said_time(text)
+    except InputError:
         raise InputError(
             worded('"{typed}" is not a time of day: write it like 06:30.', typed=shown(text)), field
-        )
-    return int(match[1]) * 60 + int(match[2])
+        ) from None
+    return clock.hour * 60 + clock.minute
 
 
 def _split_bolus(text: str, words: str, field: str, example: str) -> tuple[str, str, str]:

@@ -6,6 +6,7 @@ import unicodedata
 from decimal import Decimal
 from typing import Any
 
+from pocketpump.core.days import read_said_time
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.letters import first_seen
 from pocketpump.core.quantity import parse_number
@@ -95,6 +96,8 @@ def read_cell(text: str, field: Field) -> Any:
             )
             raise InputError(sentence)
         return answer
+    if field.type == "time":
+        return f"{read_said_time(unguard(text)):%H:%M}"
     return unguard(text)
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, tzinfo
 from typing import Any
 
-from pocketpump.core.days import ORDER_WORDS, ORDERS, YEAR_FIRST, day_in_order
+from pocketpump.core.days import ORDER_WORDS, ORDERS, YEAR_FIRST, day_in_order, read_said_time
 from pocketpump.core.errors import InputError, Problem, shown
 from pocketpump.core.instants import attach_zone
 from pocketpump.core.quantity import STRENGTH, VOLUME, Dimension, parse_quantity
@@ -22,7 +22,6 @@ _FEWEST_MCG_PER_ML = 50.0
 """The weakest strength supplied (for the screening dose only: injectable-drugs handbook)."""
 
 _UNIT = re.compile(r"[(\[]([^)\]]+)[)\]]")
-_TIME = re.compile(r"([0-9]{1,2})[:.h]([0-9]{2})(?::[0-9]{2})?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,12 +221,9 @@ def _unit_in(header: str, dimension: Dimension) -> str:
 def _clock(text: str) -> time:
     if not text:
         return time(12)
-    found = _TIME.fullmatch(text)
     try:
-        if found is None:
-            raise ValueError
-        return time(int(found[1]), int(found[2]))
-    except ValueError:
+        return read_said_time(text)
+    except InputError:
         raise InputError(
             worded("“{text}” is not a time: write it like 14:30.", text=shown(text))
         ) from None

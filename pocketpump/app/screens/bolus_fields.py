@@ -137,5 +137,5 @@ def _read_requested(form: Form) -> RequestedBolus | None:
 
 
 def _timed(amount_mcg: float, text: str) -> TimedBolus:
-    word = "at" if ":" in text else "x"
+    word = "x" if text.strip().isdecimal() else "at"
     return parse_timed_bolus(f"{amount_mcg} mcg {word} {text}")
