@@ -30,25 +30,29 @@ from pocketpump.record.state import NOTHING_SINCE, SinceRefill
 PAGE_WORDS: Final[Mapping[str, str]] = {
     "opening": worded("Opening…"),
     "could_not_load": worded(
-        "The app could not load. Check the connection and load the page again."
+        "A part of the app did not come. Check the connection. If you use a content blocker or a"
+        " filter, let this page through. Then load the page again."
     ),
     "could_not_start": worded(
-        "The app could not start. What is shown here is as it was last saved."
-        " Load the page again to retry."
+        "The app could not start. Load the page again. If it does not start then, close other"
+        " apps and windows first: the device may be short of memory."
     ),
     "takes_long": worded(
         "Opening takes longer than usual. Wait a little more, or load the page again."
-        " What is shown here is as it was last saved."
+    ),
+    "takes_long_first": worded(
+        "The first start takes long: the whole app has to come over the connection. Leave this"
+        " page open. If nothing changes for some minutes, load the page again."
     ),
     "stopped_working": worded(
         "PocketPump has stopped working. What was called saved is kept; what you typed after that"
-        " is not. What is shown here is as it was last saved. Load the page again to go on."
+        " may be lost. Load the page again to go on."
     ),
     "no_answer": worded(
-        "PocketPump does not answer. Wait a little: it may still be at work. What is shown here"
-        " is as it was last saved. If nothing changes, load the page again; what was called saved"
-        " is kept."
+        "PocketPump does not answer. Wait a little: it may still be at work. If nothing changes,"
+        " load the page again; what was called saved is kept."
     ),
+    "as_saved": worded("What is shown here is as it was last saved."),
     "left_out": worded(
         "Some of what is kept for this page cannot be read and is left out here. The record"
         " itself is not touched. Open the app to see all of it."
@@ -64,13 +68,12 @@ PAGE_WORDS: Final[Mapping[str, str]] = {
         " again and try once more. Nothing in the record was touched."
     ),
     "could_not_keep": worded(
-        "What you entered last could not be kept on this device. What is shown here is as it was"
-        " saved before. Free some space, load the page again, and look at what is there."
+        "What you entered last could not be kept on this device. Free some space, load the page"
+        " again, and look at what is there."
     ),
     "storage_gone": worded(
         "What you entered last was not saved: the browser has cleared PocketPump's files while it"
-        " was open. What is shown here is as it was saved before. Load the page again and bring in"
-        " your last backup."
+        " was open. Load the page again and bring in your last backup."
     ),
     "new_version": worded("A new version is ready."),
     "use_now": worded("Use it now"),

@@ -15,7 +15,7 @@ from filelock import FileLock
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parent / "browser")]
 
-from phone_driving import Phone, Site, chromium_path  # noqa: E402
+from phone_driving import Phone, Site, chromium_path, put_demo  # noqa: E402
 
 from pocketpump.web.build import build  # noqa: E402
 
@@ -111,3 +111,29 @@ def phone(playwright, tmp_path: Path) -> Iterator[Phone]:
     made = Phone(playwright, tmp_path / "profile")
     yield made
     made.close()
+
+
+@pytest.fixture(scope="module")
+def site(built: Path) -> Iterator[Site]:
+    """The built app, served for one file of tests."""
+    made = Site(built)
+    yield made
+    made.stop()
+
+
+@pytest.fixture
+def uncached(playwright, tmp_path: Path) -> Iterator[Phone]:
+    """A phone that keeps no offline copy: what is blocked must not come out of it."""
+    made = Phone(playwright, tmp_path / "profile", service_workers="block")
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def used(uncached: Phone, site: Site) -> Phone:
+    """Such a phone on which the app was used, and closed."""
+    put_demo(uncached, site)
+    hand = uncached.open(site.url).see("refill-by")
+    hand.page.close()
+    uncached.close()  # lets go of the files for certain
+    return uncached

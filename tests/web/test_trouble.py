@@ -3,131 +3,26 @@
 import json
 import re
 from datetime import date
-from pathlib import Path
 
+import msgpack
 import pytest
-from phone_driving import Phone, private_files, put_demo, record_in
+from phone_driving import private_files
 from test_glance import CLINIC, PEOPLE, SAVED, facts_of, in_german
+from trouble_driving import (
+    WATCH_MS,
+    gives_all,
+    has_card_and_days,
+    saved_files,
+    slots_of,
+    told,
+    without,
+)
 
-from pocketpump.exchange.raw_files import read_raw_files
+from pocketpump.core.wording import said_in
+from pocketpump.exchange.tongues import tongue
 from pocketpump.web.glance import PAGE_WORDS
 
 pytestmark = pytest.mark.browser
-
-WATCH_MS = 30_000
-"""The page itself looks every three seconds, four times; a busy machine is given as much again."""
-
-
-@pytest.fixture(scope="module")
-def site(built):
-    from phone_driving import Site
-
-    made = Site(built)
-    yield made
-    made.stop()
-
-
-@pytest.fixture
-def phone(playwright, tmp_path):
-    # Keeps no offline copy: what is blocked must not come out of it.
-    made = Phone(playwright, tmp_path / "profile", service_workers="block")
-    yield made
-    made.close()
-
-
-def told(page, name: str) -> None:
-    """Wait until the page says it, above the card, and nothing lies over it."""
-    text = re.sub(r"\{\w+\}", "", PAGE_WORDS[name])
-    page.get_by_text(text).first.wait_for(state="visible", timeout=WATCH_MS)
-    box = page.locator("#glance-status").bounding_box()
-    assert box["y"] < 200
-    on_top = page.evaluate(
-        "([x, y]) => document.elementFromPoint(x, y).id", [box["x"] + 5, box["y"] + 5]
-    )
-    assert on_top == "glance-status"
-
-
-def has_card_and_days(page) -> None:
-    words = page.locator("#glance").inner_text()
-    assert "Alarm date" in words
-    assert "Stopping baclofen suddenly can kill" in words
-    assert page.locator("#glance a[href^='tel:']").count() > 0
-
-
-def slots_of(page) -> dict[str, bytes]:
-    return {n: data for n, data in private_files(page).items() if n.startswith("slot-")}
-
-
-def saved_files(page):
-    """Press the button, and return the entries in the file that comes of it."""
-    with page.expect_download() as waiting:
-        page.get_by_role("button", name="Save the record's files").click()
-    file = waiting.value
-    assert re.fullmatch(r"pocketpump-files-\d{4}-\d\d-\d\d\.json", file.suggested_filename)
-    page.get_by_text(f"The record's files are in {file.suggested_filename}").wait_for()
-    return read_raw_files(Path(file.path()).read_bytes())
-
-
-def gives_all(page) -> None:
-    """Card, days, and a file with every entry, by which nothing of the record is touched."""
-    has_card_and_days(page)
-    before = slots_of(page)
-    found = saved_files(page)
-    assert slots_of(page) == before
-    with record_in(before) as record:
-        assert {one.id for one in found.entries} == {one.id for one in record.entries}
-        assert len(found.entries) > 50
-    assert found.problems == ()
-    assert page.get_by_role("button", name="Load the page again").is_visible()
-
-
-@pytest.fixture
-def used(phone, site):
-    """A phone on which the app was used, and closed."""
-    put_demo(phone, site)
-    hand = phone.open(site.url).see("refill-by")
-    hand.page.close()
-    phone.close()  # lets go of the files for certain
-    return phone
-
-
-def without(phone, pattern: str):
-    page = phone.page()
-    page.route(re.compile(pattern), lambda route: route.abort())
-    return page
-
-
-@pytest.mark.parametrize(
-    ("file", "name"),
-    [
-        ("flutter.js", "could_not_load"),
-        ("main.dart.js", "could_not_load"),
-        # Flutter keeps to itself that it has nothing to draw with.
-        ("canvaskit.wasm", "takes_long"),
-    ],
-)
-def test_a_client_that_does_not_load_is_told(used, site, file, name):
-    page = without(used, rf"/{re.escape(file)}$")
-    page.goto(site.url)
-    told(page, name)
-    gives_all(page)
-
-
-@pytest.mark.parametrize(
-    ("file", "name"),
-    [
-        ("worker.js", "could_not_start"),
-        ("pyodide.mjs", "could_not_start"),
-        # Pyodide waits for it for ever.
-        ("pyodide.asm.wasm", "takes_long"),
-        ("tz.zip", "could_not_start"),
-    ],
-)
-def test_a_python_that_does_not_start_is_told(used, site, file, name):
-    page = without(used, rf"/{re.escape(file)}$")
-    page.goto(site.url)
-    told(page, name)
-    gives_all(page)
 
 
 def test_a_start_that_hangs_is_told_and_the_app_may_still_come(used, site):
@@ -157,6 +52,24 @@ def test_a_python_that_dies_while_the_app_is_used_is_told(used, site, blow, name
     else:
         page.workers[-1].evaluate(blow)
     told(page, name)
+    gives_all(page)
+    page.get_by_role("button", name="Load the page again").click()
+    page.locator("#glance").wait_for(state="hidden", timeout=60_000)
+
+
+def as_flet_sends(action: int, body: object) -> str:
+    """The script by which the client tells Python that."""
+    packed = bytes([0]) + bytes(msgpack.packb([action, body]))
+    return f"jsSend('', new Uint8Array({list(packed)}))"
+
+
+def test_a_session_that_crashes_is_told(used, site):
+    page = used.open(site.url).see("refill-by").page
+    # An event of Flet's without what its handler reads, at the page itself.
+    event = {"target": 1, "name": "app_lifecycle_state_change", "data": None}
+    page.evaluate(as_flet_sends(3, event))
+    told(page, "stopped_working")
+    assert "Traceback" not in page.locator("body").inner_text()
     gives_all(page)
     page.get_by_role("button", name="Load the page again").click()
     page.locator("#glance").wait_for(state="hidden", timeout=60_000)
@@ -215,23 +128,24 @@ def test_a_record_that_cannot_be_opened_is_told_with_card_days_and_files(used, s
     assert slots_of(page) == before
 
 
-def test_the_first_visit_has_no_files_to_save(phone, site):
-    page = without(phone, r"/worker\.js$")
+def test_the_first_visit_has_no_files_to_save(uncached, site):
+    page = without(uncached, r"/worker\.js$")
     page.goto(site.url)
-    told(page, "could_not_start")
+    told(page, "could_not_load")
+    assert "saved" not in page.locator("#glance").inner_text()
     assert page.get_by_role("button", name="Load the page again").is_visible()
     assert not page.locator("#save-files").is_visible()
 
 
-def test_it_is_said_in_the_language_of_the_person(phone, site):
-    page = without(phone, r"/worker\.js$")
+def test_it_is_said_in_the_language_of_the_person(uncached, site):
+    page = without(uncached, r"/worker\.js$")
     page.goto(f"{site.url}manifest.webmanifest")
     facts = in_german(SAVED)
     # As an older version wrote them, which knew fewer sentences.
     del facts["words"]
     page.evaluate("facts => localStorage.setItem('pocketpump.glance', facts)", json.dumps(facts))
     page.goto(site.url)
-    page.get_by_text("Die App ließ sich nicht starten").wait_for()
+    page.get_by_text(said_in(PAGE_WORDS["could_not_load"], tongue("de"))).wait_for()
 
 
 # ---- facts that are not as they should be -------------------------------------------------
@@ -276,8 +190,8 @@ def spoilt(facts: dict) -> list[str]:
     return texts
 
 
-def test_facts_that_cannot_be_read_stop_nothing(phone, site):
-    page, failures = with_facts(phone, site, "{nonsense")
+def test_facts_that_cannot_be_read_stop_nothing(uncached, site):
+    page, failures = with_facts(uncached, site, "{nonsense")
     for text in spoilt(facts_of(SAVED, name="Mara", contacts=PEOPLE)):
         page.evaluate("text => localStorage.setItem('pocketpump.glance', text)", text)
         page.reload()
@@ -289,12 +203,12 @@ def test_facts_that_cannot_be_read_stop_nothing(phone, site):
             assert "cannot be read" in words or text in ("{}", ""), text
 
 
-def test_what_can_be_read_of_the_facts_is_shown(phone, site):
+def test_what_can_be_read_of_the_facts_is_shown(uncached, site):
     facts = facts_of(SAVED, name="Mara", contacts=PEOPLE)
     facts["states"][0]["from_at"] = "soon"
     facts["alarm_on"] = 5
     facts["card"]["lines"].insert(0, None)
-    page, failures = with_facts(phone, site, json.dumps(facts))
+    page, failures = with_facts(uncached, site, json.dumps(facts))
     assert failures == []
     words = page.locator("#glance").inner_text()
     assert PAGE_WORDS["left_out"] in words

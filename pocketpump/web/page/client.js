@@ -22,6 +22,16 @@
     trouble.tell("could_not_load");
   };
 
+  // Flutter keeps to itself that it has nothing to draw with, and waits for it for ever.
+  for (const name of ["compileStreaming", "instantiate"]) {
+    const real = WebAssembly[name];
+    WebAssembly[name] = (...given) => {
+      const made = real.apply(WebAssembly, given);
+      made.catch(failed);
+      return made;
+    };
+  }
+
   function start() {
     // flutter.js asks for it only when it has run itself.
     const ahead = document.createElement("link");

@@ -50,8 +50,10 @@ python.start = () => {
     if (python.onMessage) python.onMessage(data);
     else python.waiting.push(data);
   };
-  python.worker.onerror = (event) =>
-    python.worker.onmessage({ data: { kind: "failed", text: event.message || "worker" } });
+  // Of a script that did not come the browser tells nothing but that it did not.
+  python.worker.onerror = ({ message }) => python.worker.onmessage({
+    data: { kind: "failed", text: message || "worker", missing: !message },
+  });
   python.worker.postMessage({ kind: "start", documentUrl: document.URL, mark: python.mark() });
 };
 // How far the record went, kept apart from its files: when only these were cleared, it is missed.

@@ -7,6 +7,7 @@ const glance = (() => {
   const TONGUE = "pocketpump.language";
   const STALE_DAYS = 30;
   const area = document.getElementById("glance");
+  const says = document.getElementById("glance-says");
   const day = (text) => {
     const [, y, m, d] = /^(\d{4})-(\d\d)-(\d\d)/.exec(text || "") || [];
     return y ? Date.UTC(+y, +m - 1, +d) / 864e5 : null;
@@ -147,6 +148,7 @@ const glance = (() => {
   function render(facts) {
     const place = document.getElementById("glance-facts");
     place.replaceChildren();
+    document.getElementById("as-saved").hidden = !facts || !says.classList.contains("trouble");
     area.dataset.state = facts ? "facts" : "empty";
     if (!whole) put(place, "p", words.left_out, "notice");
     if (!facts) return;
@@ -242,10 +244,9 @@ const glance = (() => {
       const view = document.querySelector("flutter-view");
       view?.removeAttribute("role");
       if (view) view.inert = true;
+      says.classList.add("trouble");
       render(facts);
       // That stands above all else, not below the card.
-      const says = document.getElementById("glance-says");
-      says.classList.add("trouble");
       document.getElementById("glance-facts").before(says);
       document.getElementById("glance-ways").hidden = false;
       area.scrollTop = 0;
@@ -254,6 +255,7 @@ const glance = (() => {
     say,
     speak,
     language,
+    isEmpty: () => !facts,
   };
 })();
 document.addEventListener("visibilitychange", () => glance.refresh());

@@ -6,7 +6,10 @@
 
   // Wire format of Flet: a type byte 0, then msgpack of [action, body]. Action 2 carries
   // controls: the first one after which a frame is painted is the app's own first screen.
-  const carriesControls = (data) => data[0] === 0 && data[1] === 0x92 && data[2] === 2;
+  const does = (action, data) => data[0] === 0 && data[1] === 0x92 && data[2] === action;
+  const carriesControls = (data) => does(2, data);
+  // The session has crashed: the client would show its bare error over all else, for good.
+  const tellsOfCrash = (data) => does(6, data);
 
   function appIsShown() {
     if (shown) return;
@@ -39,7 +42,7 @@
     shut: (message) => trouble.tell("", { text: message.value }),
     failed(message) {
       console.error(message.text);
-      trouble.failed();
+      trouble.failed(message.missing);
       window.dispatchEvent(new Event("pocketpump-failed")); // a new version may be the cure
     },
   };
@@ -50,6 +53,10 @@
       return;
     }
     if (!client) return;
+    if (tellsOfCrash(data)) {
+      actions.failed({ text: new TextDecoder().decode(data.subarray(3)) });
+      return;
+    }
     performance.mark("python-sent", { detail: data.length });
     const first = !shown && carriesControls(data);
     client(data);

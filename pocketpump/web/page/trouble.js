@@ -2,7 +2,6 @@
 // again and to save the record's files, which nobody has to understand for that.
 const trouble = (() => {
   const TICK_MS = 3000;
-  // Ticks while the page is looked at: one put to sleep does not wake up to a false alarm.
   const LONG_TICKS = 4;
   const again = document.getElementById("load-again");
   const save = document.getElementById("save-files");
@@ -11,6 +10,7 @@ const trouble = (() => {
   let over = false; // nothing that is said later is truer, but that something was lost
   let waited = 0;
   let asked = 0;
+  let telling = ""; // of waiting, which may be taken back
 
   const record = async () => {
     const files = await storedFiles(PAGE.folder);
@@ -22,6 +22,7 @@ const trouble = (() => {
   function tell(name, { passes = false, lost = false, text = "" } = {}) {
     if (over && !lost) return;
     over = !passes;
+    telling = passes ? name : "";
     glance.takeBack(name, text);
     record().then((files) => { save.hidden = !files.length; }, () => { save.hidden = false; });
   }
@@ -70,16 +71,37 @@ const trouble = (() => {
   save.addEventListener("click", saveFiles);
   again.addEventListener("click", () => location.reload());
 
+  // Of waiting that was told already nothing new is to be told: it would scroll the reader away.
+  const tellOfWaiting = (name) => {
+    if (telling !== name) tell(name, { passes: true });
+  };
+
+  // A device that slept, or a page nobody looked at, wakes with every timer late and all that
+  // waits at once; a sleep stops one of the two clocks or none. Then all have their time anew.
+  const clocks = () => [Date.now(), performance.now()];
+  let seen = clocks();
+  function slept() {
+    const now = clocks();
+    const steps = now.map((at, clock) => at - seen[clock]);
+    seen = now;
+    return document.hidden || steps.some((step) => step < 0 || step > 2 * TICK_MS);
+  }
+
   setInterval(() => {
-    if (document.hidden || over) return;
+    if (slept()) {
+      waited = asked = 0;
+      return;
+    }
+    if (over) return;
     if (!shown) {
       waited += 1;
-      if (waited === LONG_TICKS) tell("takes_long", { passes: true });
+      const first = glance.isEmpty() && !navigator.serviceWorker?.controller;
+      if (waited === LONG_TICKS) tellOfWaiting(first ? "takes_long_first" : "takes_long");
       return;
     }
     if (asked === 0) python.worker?.postMessage({ kind: "ask" });
     asked += 1;
-    if (asked === LONG_TICKS + 1) tell("no_answer", { passes: true });
+    if (asked === LONG_TICKS + 1) tellOfWaiting("no_answer");
   }, TICK_MS);
 
   // A script of the app that is not to be had; later ones are nobody's first screen.
@@ -87,19 +109,25 @@ const trouble = (() => {
     if (!shown && target instanceof HTMLScriptElement) tell("could_not_load");
   }, true);
 
+  function giveBack() {
+    telling = "";
+    glance.handOver();
+  }
+
   return {
     tell,
     // Python is there and listens.
     answered() {
       asked = 0;
-      if (shown && !over) glance.handOver();
+      if (shown && !over) giveBack();
     },
     appIsShown() {
       shown = true;
-      if (!over) glance.handOver();
+      if (!over) giveBack();
     },
-    failed() {
-      tell(shown ? "stopped_working" : "could_not_start");
+    // `missing`: because a file of the app did not come.
+    failed(missing = false) {
+      tell(shown ? "stopped_working" : missing ? "could_not_load" : "could_not_start");
     },
   };
 })();

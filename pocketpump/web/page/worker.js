@@ -130,15 +130,20 @@ function keepGlance(handle, value) {
 
 // ---- Python ----------------------------------------------------------------------------
 
-async function bytesOf(path) {
+// What a browser throws for a file that does not come, or comes as something else.
+const isMissing = (error) =>
+  [TypeError, SyntaxError, WebAssembly.CompileError].some((kind) => error instanceof kind);
+
+async function fetched(path) {
   const response = await fetch(file(path));
-  if (!response.ok) throw new Error(`${path}: HTTP ${response.status}`);
-  return new Uint8Array(await response.arrayBuffer());
+  if (!response.ok) throw new TypeError(`${path}: HTTP ${response.status}`);
+  return response;
 }
 
+const bytesOf = async (path) => new Uint8Array(await (await fetched(path)).arrayBuffer());
+
 async function snapshotBytes() {
-  const response = await fetch(file(BUILD.snapshot.file));
-  if (!response.ok) throw new Error(`snapshot: HTTP ${response.status}`);
+  const response = await fetched(BUILD.snapshot.file);
   const clear = response.body.pipeThrough(new DecompressionStream("gzip"));
   return new Uint8Array(await new Response(clear).arrayBuffer());
 }
@@ -257,18 +262,29 @@ async function startOrdinarily(loadPyodide) {
   return pyodide;
 }
 
+// Pyodide keeps to itself that its machine does not come, and waits for it for ever.
+let noMachine = null;
+const instantiate = WebAssembly.instantiateStreaming;
+WebAssembly.instantiateStreaming = (...given) => {
+  const made = instantiate.apply(WebAssembly, given);
+  made.catch((error) => noMachine?.(error));
+  return made;
+};
+const unlessNoMachine = (start) =>
+  Promise.race([start, new Promise((_, reject) => { noMachine = reject; })]);
+
 async function startPython() {
   const packed = BUILD.snapshot ? snapshotBytes() : null;
   packed?.catch(() => {});
   const { loadPyodide } = await import(file("pyodide/pyodide.mjs"));
   if (BUILD.snapshot) {
     try {
-      return await startFromSnapshot(loadPyodide, packed);
+      return await unlessNoMachine(startFromSnapshot(loadPyodide, packed));
     } catch (error) {
       console.warn(`PocketPump: starting without the snapshot: ${error}`);
     }
   }
-  return { pyodide: await startOrdinarily(loadPyodide), restored: false };
+  return { pyodide: await unlessNoMachine(startOrdinarily(loadPyodide)), restored: false };
 }
 
 // Tells the page everything in its order, but nothing before what was flushed is kept; and
@@ -291,7 +307,10 @@ function afterKeeping(hold) {
 
 async function main({ documentUrl, mark }) {
   const storageOpened = openStorage();
-  const { pyodide, restored, settle } = await startPython();
+  const { pyodide, restored, settle } = await startPython().catch((error) => {
+    self.postMessage({ kind: "failed", text: String(error), missing: isMissing(error) });
+    throw error;
+  });
   const storage = await storageOpened;
   const start = pyodide.pyimport(BUILD.startModule);
   const host = {
