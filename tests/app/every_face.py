@@ -70,18 +70,24 @@ class ListeningPage:
         pass
 
 
-def routes_of(record: Record) -> list[str]:
-    """Every screen, and of each kind with screens of its own the newest, oldest and a lost one."""
+def routes_of(record: Record, pick: int | None = None) -> list[str]:
+    """Every screen, and of each kind with screens of its own the newest, oldest and a lost one.
+
+    With a number to ``pick`` by, one of these of each kind: thousands of records take turns.
+    """
     routes = list(STOPS)
     for kind, route in BY_ID.items():
         ids = [entry.id for entry in record.entries if entry.kind == kind]
-        routes += [f"{route}?id={one}" for one in dict.fromkeys((*ids[:1], *ids[-2:], "lost"))]
+        chosen = list(dict.fromkeys((*ids[:1], *ids[-2:], "lost")))
+        if pick is not None:
+            chosen = [chosen[pick % len(chosen)]]
+        routes += [f"{route}?id={one}" for one in chosen]
     routes += [f"/trip-form?id={one.id}" for one in record.entries if one.kind == "trip"][:2]
     return routes
 
 
-def drawn_screens(record: Record, now: datetime) -> dict[str, str]:
-    """Draw all screens; return by route what went wrong."""
+def drawn_screens(record: Record, now: datetime, pick: int | None = None) -> dict[str, str]:
+    """Draw all screens (see `routes_of`); return by route what went wrong."""
     page, wrong = ListeningPage(), {}
     notebook = Notebook(record, lambda: now, ZONE)
     with _told_tracebacks() as told:
@@ -89,7 +95,7 @@ def drawn_screens(record: Record, now: datetime) -> dict[str, str]:
             tab(notebook)(page)
         except Exception:
             return {"start": traceback.format_exc()}
-        for route in routes_of(record):
+        for route in routes_of(record, pick):
             told.clear()
             try:
                 page.navigate(route)
