@@ -11,19 +11,23 @@ from pocketpump.core.trip import Stay, Trip
 from pocketpump.core.wording import worded
 from pocketpump.record.diary import contacts_of
 from pocketpump.record.entries import Entry
-from pocketpump.record.situation import newest, of_kind, pump_in_body
+from pocketpump.record.situation import newest, of_kind
 
 
 def care_of(entries: Iterable[Entry], now: datetime | None = None) -> CareFacts:
     """Return the care facts told by the ``entries`` that count now; what is missing is "".
 
-    ``now`` is as for :func:`newest`: details dated later give way to earlier ones, and so does a
-    pump that is still to be implanted.
+    ``now`` is as for :func:`newest`: details dated later give way to earlier ones. An implant that
+    is still to come is none yet.
     """
     kept = tuple(entries)
-    pump = _payload(pump_in_body(kept, now))
+    pump = _payload(newest(kept, "pump", now))
     care = _payload(newest(kept, "care", now))
     plan = _payload(newest(kept, "plan", now))
+
+    implanted_on = _day(pump, "implanted_on")
+    if implanted_on is not None and now is not None and implanted_on > now.date():
+        implanted_on = None
 
     def text(source: Mapping[str, Any], field: str) -> str:
         return str(source.get(field) or "").strip()
@@ -35,7 +39,7 @@ def care_of(entries: Iterable[Entry], now: datetime | None = None) -> CareFacts:
         serial=text(pump, "serial"),
         position=text(pump, "position"),
         tip_level=text(pump, "tip_level"),
-        implanted_on=_day(pump, "implanted_on"),
+        implanted_on=implanted_on,
         surgeon=text(care, "surgeon"),
         other_drugs=_other_drugs(text(care, "other_drugs"), newest(kept, "refill", now)),
         mri_notes=text(care, "mri_notes"),

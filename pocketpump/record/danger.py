@@ -12,7 +12,7 @@ from pocketpump.core.outlook import Outlook
 from pocketpump.record.care import care_of
 from pocketpump.record.diary import contacts_of, happenings_of
 from pocketpump.record.entries import Entry, by_minute
-from pocketpump.record.situation import habits_of, newest, of_kind, pump_in_body, until
+from pocketpump.record.situation import habits_of, newest, of_kind, until
 
 _UNTIL_ANSWERED = {
     "urgent alarm heard": "urgent alarm",
@@ -88,7 +88,7 @@ def clinic_open_of(entries: Iterable[Entry], now: datetime) -> bool | None:
 
 
 def _days_since_implant(entries: tuple[Entry, ...], now: datetime) -> int | None:
-    pump = pump_in_body(entries, now)
+    pump = newest(entries, "pump", now)
     implanted = pump.payload.get("implanted_on") if pump else None
     try:
         return (now.date() - date.fromisoformat(str(implanted))).days if implanted else None

@@ -29,21 +29,22 @@ class PumpInBody:
         return datetime.combine(day, time(), noted_at.tzinfo)
 
 
-def pumps_of(entries: Iterable[Entry], filled_at: Iterable[datetime]) -> tuple[PumpInBody, ...]:
+def pumps_of(
+    entries: Iterable[Entry], filled_at: Iterable[datetime], now: datetime | None
+) -> tuple[PumpInBody, ...]:
     """Return the pumps that the pump ``entries`` tell of, in the order noted; the first ever since.
 
     A new pump is noted by saving the pump with its own serial number or its own, later, implant
     date. With one number the date was only mended, and with one date the number was; what an
     entry leaves out stays as it was known. But no pump was filled before its implant: one with a
     date later than an instant of ``filled_at`` is another than was filled then, whatever else is
-    noted. A date that cannot be read is as good as none.
+    noted. A date that cannot be read is as good as none, and so is one later than ``now``: what is
+    noted of the pump meanwhile counts for the one in the body.
     """
     filled_s = [*map(to_seconds, filled_at)]
     pumps: list[PumpInBody] = []
     for entry in sorted(entries, key=by_minute):
-        implanted_on = _text(entry, "implanted_on")
-        day = implanted_on if is_date(implanted_on) else ""
-        found = PumpInBody(entry, _serial(entry), day, entry.at)
+        found = PumpInBody(entry, _serial(entry), _implanted_on(entry, now), entry.at)
         if not pumps:
             pumps.append(PumpInBody(entry, found.serial, "", entry.at))
         known = pumps[-1]
@@ -66,6 +67,12 @@ def _is_other(known: PumpInBody, found: PumpInBody) -> bool:
     if known.serial and found.serial:
         return known.serial != found.serial and (was != now or not was)
     return bool(was) and now > was
+
+
+def _implanted_on(entry: Entry, now: datetime | None) -> str:
+    day = _text(entry, "implanted_on")
+    is_known = is_date(day) and (now is None or date.fromisoformat(day) <= now.date())
+    return day if is_known else ""
 
 
 def _serial(entry: Entry) -> str:

@@ -207,25 +207,10 @@ def _days(payload: Mapping[str, Any], field: str) -> frozenset[date]:
     return frozenset(date.fromisoformat(day) for day in payload.get(field, ()))
 
 
-def pump_in_body(entries: Iterable[Entry], now: datetime | None) -> Entry | None:
-    """Return what was noted last of the pump that is in the body at ``now``; None without one.
-
-    One that is noted with the day of an implant to come is not there yet. Without ``now`` it is
-    the one noted last.
-    """
-    pumps = _pumps(tuple(entries), now)
-    begun = [
-        one.entry
-        for index, one in enumerate(pumps)
-        if index == 0 or now is None or to_seconds(one.since) <= to_seconds(now)
-    ]
-    return begun[-1] if begun else None
-
-
 def _pumps(entries: tuple[Entry, ...], now: datetime | None) -> tuple[PumpInBody, ...]:
     refills = entries if now is None else until(entries, now)
     filled_at = [one.at for one in of_kind(refills, "refill")]
-    return pumps_of(standing(entries, "pump", now), filled_at)
+    return pumps_of(standing(entries, "pump", now), filled_at, now)
 
 
 def _pumps_before(pumps: Sequence[PumpInBody]) -> tuple[Pump, ...]:

@@ -3,7 +3,7 @@
 import pytest
 from screen_hand import in_use, save, texts
 
-from pocketpump.app.screens import dose, refill
+from pocketpump.app.screens import dose, pump, refill
 
 OTHER_TIMES = ("0001-01-02", "0206-04-25", "1 Jan 1949", "9999-12-31", "20260-01-01")
 
@@ -28,3 +28,13 @@ def test_a_refill_with_a_day_of_another_time_is_not_saved(field, day):
     save(refill.refill, app)
     assert app.services.record.alive == before
     assert [text for text in texts(refill.refill(app)) if "Nothing was saved yet." in text]
+
+
+def test_a_pump_is_noted_once_it_is_in_the_body():
+    app = in_use()  # on 2026-03-20
+    before = len(app.services.of_kind("pump"))
+    for day, saved in (("2026-03-21", 0), ("2062-01-05", 0), ("2026-03-20", 1)):
+        app.draft("pump").update({"more": True, "implanted_on": day})
+        save(pump.pump, app)
+        assert len(app.services.of_kind("pump")) == before + saved
+        assert ("still to come" in " ".join(texts(pump.pump(app)))) == (not saved)

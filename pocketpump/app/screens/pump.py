@@ -40,7 +40,8 @@ def pump_form(
     """
     form = Form(app, "pump", _defaults(known.payload if known else {}))
     last = app.services.newest("refill")
-    read = _read(form, None if last is None else float(last.payload["filled_ml"]))  # type: ignore[arg-type]
+    today = app.services.now().date()
+    read = _read(form, today, None if last is None else float(last.payload["filled_ml"]))  # type: ignore[arg-type]
     shown = {"reservoir_ml", "alarm_volume_ml", "drug_age_limit_days", *_NUMBERS, *_TEXTS}
     kept = known.payload if known else {}
     # What the form does not show stays as it was.
@@ -84,7 +85,7 @@ def pump_form(
         *odd_notices(odds, "alarm_volume"),
     ]
     if form.value("more"):
-        controls += _more(form, app.services.now().date())
+        controls += _more(form, today)
     else:
         controls.append(
             quiet_button(worded("More about the pump"), lambda: form.put("more", True),
@@ -149,7 +150,7 @@ def _defaults(payload: Mapping[str, Any]) -> dict[str, str]:
     return texts
 
 
-def _read(form: Form, last_fill_ml: float | None) -> dict[str, Any]:
+def _read(form: Form, today: date, last_fill_ml: float | None) -> dict[str, Any]:
     size = form.amount("reservoir_ml", VOLUME, needed=worded("Write the size in mL."),
                        above_zero=True)  # fmt: skip
     alarm = form.amount("alarm_volume_ml", VOLUME, needed=worded("Write the alarm volume in mL."))
@@ -169,6 +170,11 @@ def _read(form: Form, last_fill_ml: float | None) -> dict[str, Any]:
             ),
         )
     implanted_on = form.day("implanted_on")
+    if implanted_on is not None and implanted_on > today:
+        form.fail(
+            "implanted_on",
+            worded("This day is still to come: note another pump once it is in the body."),
+        )
     payload: dict[str, Any] = {
         "reservoir_ml": size,
         "alarm_volume_ml": alarm,
