@@ -24,6 +24,7 @@ from pocketpump.core.wording import joined, worded
 from pocketpump.exchange.cells import guard, read_cell, unguard, write_cell
 from pocketpump.record import KINDS, Entry, check_payload, new_entry
 from pocketpump.record.bounds import is_name
+from pocketpump.record.entries import instant_of_writing
 from pocketpump.record.field_words import column
 from pocketpump.record.frozen import freeze, thaw
 from pocketpump.record.kinds import REMOVAL, Field
@@ -259,7 +260,7 @@ def _entry(
     if not own:
         return entry
     if ours is None:
-        written = _instant(cells.get(WRITTEN, ""), UTC).astimezone(UTC)
+        written = instant_of_writing(_instant(cells.get(WRITTEN, ""), UTC))
         return replace(entry, id=own, written_at=written, replaces=earlier or None)
     if own not in alive:
         raise InputError(worded("The entry in it was changed or removed here since."))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.wording import worded
 from pocketpump.record.apart import first_ids, is_apart, put
-from pocketpump.record.bounds import Room
+from pocketpump.record.bounds import Room, of_the_record
 from pocketpump.record.checks import check_payload
 from pocketpump.record.entries import Entry, bare, canonical
 from pocketpump.record.history import settle
@@ -124,6 +124,8 @@ def _fits(entry: Entry) -> bool:
     # Its shape alone: a newer list of zones than ours may know more names.
     if not _ZONE.fullmatch(entry.zone):
         return False
+    if not (of_the_record(entry.at) and of_the_record(entry.written_at)):
+        return False  # it would not be read again
     if entry.kind not in KINDS:
         return True
     try:

@@ -82,6 +82,15 @@ def _fixed_offset(instant: datetime, field: str) -> datetime:
     return instant.replace(tzinfo=UTC if not offset else timezone(offset), fold=0)
 
 
+def instant_of_writing(now: datetime) -> datetime:
+    """Return an aware instant as an entry says when it was written: in UTC.
+
+    Raises :class:`InputError` when it is of no year that an entry may speak of.
+    """
+    written = _fixed_offset(now, "written_at").astimezone(UTC)
+    return _fixed_offset(written, "written_at")
+
+
 def new_entry(
     kind: str,
     at: datetime,
@@ -126,7 +135,7 @@ def new_entry(
         kind=kind,
         at=_fixed_offset(at, "at"),
         zone=zone,
-        written_at=_fixed_offset(now, "written_at").astimezone(UTC),
+        written_at=instant_of_writing(now),
         payload=freeze(checked),
         replaces=replaces,
         removes=removes,

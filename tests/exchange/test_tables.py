@@ -323,3 +323,17 @@ def test_any_bytes_give_rows_or_one_sentence(data):
         assert str(error).endswith(".")
     else:
         assert all(any(cell.strip() for cell in row) for row in rows)
+
+
+@pytest.mark.parametrize(
+    "written",
+    ["0001-01-01T00:00:00+00:00", "0001-01-01T00:00:00+14:00", "1900-01-01T00:00:00+14:00",
+     "9999-12-31T23:59:59-14:00", "2200-12-31T23:59:59-14:00"],
+)  # fmt: skip
+def test_a_row_written_at_no_time_of_ours_is_left_out_and_told(written):
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    entry = record.add("check-in", NOW, "", {"stiffness": 3})
+    table = write_table([replace(entry, id="another")], "check-in").decode("utf-8-sig")
+    incoming = read(table.replace(NOW.isoformat() + ",another", written + ",another").encode())
+    assert incoming.entries == ()
+    assert len(incoming.problems) == 1
