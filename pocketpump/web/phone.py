@@ -4,6 +4,7 @@ Runs in the Python worker; :mod:`pocketpump.web.start` calls :func:`main`.
 """
 
 import traceback
+from collections.abc import Callable
 from datetime import UTC, datetime
 
 import flet as ft
@@ -56,11 +57,33 @@ def _show(page: ft.Page) -> None:
     except PocketPumpError as error:
         bridge.say_shut(said_in(str(error), tongue(bridge.language())))
         return
-    notebook = Notebook(record, _now, DeviceZone(bridge.time_zone))
+    zone = ZoneWatch(DeviceZone(bridge.time_zone), lambda: _publish(notebook))
+    notebook = Notebook(record, _now, zone)
     record.on_saved.append(lambda: _saved(notebook))
     _publish(notebook)
     bridge.before_leaving(notebook.leave)
     tab(notebook, f"{bridge.release_url()}fonts")(page)
+
+
+class ZoneWatch:
+    """The name that ``zone`` tells, as a callable that calls ``changed`` when it is another one.
+
+    The open app asks at least once a minute (`app.day_watch`).
+    """
+
+    def __init__(self, zone: Callable[[], str], changed: Callable[[], None]) -> None:
+        self._zone = zone
+        self._changed = changed
+        self._name: str | None = None
+
+    def __call__(self) -> str:
+        """Return the zone's name."""
+        # Noted before anybody is called, who will ask for it as well.
+        before, self._name = self._name, self._zone()
+        name = self._name
+        if before not in (None, name):
+            self._changed()
+        return name
 
 
 def _open_record() -> Record:

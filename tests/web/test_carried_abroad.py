@@ -1,11 +1,12 @@
 """The phone app follows the browser into another time zone while it is open."""
 
+import json
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
 from driving import FLAGS, PHONE, Hand
-from phone_driving import Phone, chromium_path, put_demo
+from phone_driving import Phone, chromium_path, private_files, put_demo
 
 from pocketpump.core.instants import date_text
 
@@ -36,6 +37,12 @@ def today_in(zone: str) -> str:
     return date_text(datetime.now(UTC).astimezone(ZoneInfo(zone)).date())
 
 
+def worked_out_in(page) -> int:
+    """The offset of the facts that stand on the device for the page, in hours."""
+    facts = json.loads(private_files(page)["glance.json"])
+    return datetime.fromisoformat(facts["computed_at"]).utcoffset().total_seconds() // 3600
+
+
 def test_an_open_app_dates_by_the_zone_it_was_carried_to(playwright, rebuilt, serve, tmp_path):
     phone = Travelling(playwright, tmp_path / "profile")
     site = serve(rebuilt)
@@ -46,9 +53,11 @@ def test_an_open_app_dates_by_the_zone_it_was_carried_to(playwright, rebuilt, se
         device.send("Emulation.setTimezoneOverride", {"timezoneId": EAST})
         # The form of what happened begins with today.
         hand.open(site.url + "#/happening").see(today_in(EAST))
+        assert worked_out_in(hand.page) == 14
         device.send("Emulation.setTimezoneOverride", {"timezoneId": WEST})
         hand.page.evaluate("window.dispatchEvent(new Event('blur'))")
         hand.page.evaluate("window.dispatchEvent(new Event('focus'))")
         hand.see(today_in(WEST))
+        hand.until(lambda: worked_out_in(hand.page) < 0, "the page to have the facts of the West")
     finally:
         phone.close()

@@ -552,3 +552,16 @@ def test_the_facts_follow_the_language_that_was_chosen(monkeypatch):
         phone_side._publish(book)
     assert published[0] is None
     assert [facts["language"] for facts in published[1:]] == ["de", "en"]
+
+
+def test_the_facts_follow_the_device_into_another_zone(monkeypatch):
+    published, zones = [], ["Europe/Amsterdam"]
+    monkeypatch.setattr(phone_side.bridge, "publish_glance", published.append)
+    record = Record.open(MemoryFiles(), clock=lambda: SAVED.now)
+    record.add("preference", SAVED.now, ZONE, {"name": "language", "value": "en"})
+    place = phone_side.ZoneWatch(lambda: zones[-1], lambda: phone_side._publish(book))
+    book = Notebook(record, lambda: SAVED.now, place)
+    for zone in ("Europe/Amsterdam", "Asia/Tokyo", "Asia/Tokyo"):
+        zones.append(zone)
+        book.now()
+    assert len(published) == 1
