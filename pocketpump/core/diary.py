@@ -91,7 +91,8 @@ class Reading:
 class Happening:
     """Something that happened at ``at``; ``what`` is a word of `happenings.HAPPENINGS` or free.
 
-    ``feels_different`` says that the pump felt different after it.
+    ``feels_different`` says that the pump felt different after it; ``until`` when it was over,
+    where it took days.
     """
 
     at: datetime
@@ -100,6 +101,7 @@ class Happening:
     note: str = ""
     id: str = ""
     feels_different: bool = False
+    until: datetime | None = None
 
 
 def readings(check_ins: Iterable[CheckIn], scale: str) -> tuple[Reading, ...]:

@@ -131,6 +131,11 @@ HAPPENINGS: tuple[Known, ...] = (
         worded("Did you tell the clinic about the curve?"),
     ),
     Known("constipation", worded("constipation")),
+    # What also moves stiffness, and so belongs beside what came after a change of the dose.
+    Known("missed tablets", worded("missed tablets")),
+    Known("new or changed tablets", worded("new or changed tablets")),
+    # Note: a stay at a rehab clinic, or a course of physical therapy.
+    Known("rehab or therapy", worded("rehab, or a course of therapy")),
 )
 _BY_NAME = {known.what: known for known in HAPPENINGS}
 

@@ -1,50 +1,108 @@
 """What a change of the dose setting was followed by: before against after, said honestly.
 
-Days are compared, not check-ins: the median of each day. The days right after the change
-(settling days) are left out. The effect of an infusion change is full at 24-48 hours
-(label); many people and clinics wait 3-5 days before they judge (common practice).
+The days right after the change (settling days) are left out. The effect of an infusion change is
+full at 24-48 hours (label); many people and clinics wait 3-5 days before they judge (common
+practice). Changes that follow each other too closely to be judged one by one, as in a titration,
+are judged together: the days before the first against those after the last.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from statistics import median
 
 from pocketpump.core.booking import USUAL_SETTLING_DAYS
-from pocketpump.core.diary import STIFFNESS, Happening, Reading, between, daily_medians
+from pocketpump.core.comparison import FIRST_LOOK, LAST_LOOK, Caution, Comparison, compared
+from pocketpump.core.diary import (
+    SCALES,
+    STIFFNESS,
+    Happening,
+    Reading,
+    between,
+    daily_medians,
+)
 from pocketpump.core.instants import to_seconds
-from pocketpump.core.response_text import also_text, response_lines, response_sentence
+from pocketpump.core.like_with_like import Side
+from pocketpump.core.rank_test import Score
+from pocketpump.core.response_text import (
+    Told,
+    also_text,
+    response_cautions,
+    response_sentence,
+)
+from pocketpump.core.response_working import response_lines
 from pocketpump.core.situation import changes_among
-from pocketpump.core.statistics import Shift, hodges_lehmann, variance_inflation
+from pocketpump.core.statistics import Shift
 from pocketpump.core.timeline import Setting, in_order
-from pocketpump.core.verdict import CONFIDENCE, FEWEST_DAYS, Sample, verdict_of
+from pocketpump.core.verdict import (
+    ALREADY_FALLING,
+    ALREADY_RISING,
+    FEW_AFTER,
+    FEW_BEFORE,
+    FEWEST_AFTER,
+    FEWEST_BEFORE,
+    FIRST_LOOK_DAYS,
+    HIGHER,
+    LAST_LOOK_DAYS,
+    LOWER,
+    NOT_ENOUGH,
+    OTHER_HOURS,
+    SETTLING,
+    TOO_ALIKE,
+    TOO_MIXED,
+    TOO_SOON,
+    UNCLEAR,
+    WINDOW_DAYS,
+    Period,
+)
 
-WINDOW_DAYS = 28
-"""At most so many days on either side (own choice): long enough to see, short enough to be
-about this change."""
+_WORTH_SEEING = 0.5
+"""Where no less than a shift of half the scale would show there is not enough to say (own
+choice)."""
+_MINUTE = timedelta(minutes=1)
+_CAUTIONS = {FIRST_LOOK_DAYS: FIRST_LOOK, LAST_LOOK_DAYS: LAST_LOOK}
 
 
 @dataclass(frozen=True, slots=True)
 class Response:
-    """What one change was followed by on one scale.
+    """What a change, or a run of changes, was followed by on one scale.
 
-    ``verdict`` is "not enough", "settling", "lower", "higher" or "no clear change";
-    ``shift`` in points (None while there is not enough); ``inflation`` the factor by which
-    the likeness of neighbouring days widened the interval; ``sentence`` says it, with
-    the numbers of days and check-ins; ``lines`` are the working, among them ``also``, what
-    else happened in that time ("" when nothing did).
+    ``steps`` are the settings of the run, oldest first; mostly one. ``before`` and ``after`` are
+    the days compared, ``between`` the days from the first step until the last had settled, which
+    are shown and not compared. ``comparison`` is None where there is no number. ``verdict`` is a
+    word of `verdict`, ``reason`` why there is not enough ("" else). ``judged_on`` is the fixed day
+    on which the answer was given, ``next_look_on`` the one on which it is given anew; each is None
+    when there is none.
+
+    ``sentence`` says the verdict, ``cautions`` what belongs in sight beside it, ``also`` what else
+    happened in that time ("" when nothing did) and belongs in sight, too; ``lines`` are the
+    working.
     """
 
-    setting: Setting
+    steps: tuple[Setting, ...]
     scale: str
-    before: Sample
-    after: Sample
-    shift: Shift | None
-    inflation: float
+    before: Period
+    between: Period
+    after: Period
+    comparison: Comparison | None
     verdict: str
+    reason: str
+    judged_on: date | None
+    next_look_on: date | None
     sentence: str
-    lines: tuple[str, ...]
+    cautions: tuple[str, ...]
     also: str
+    lines: tuple[str, ...]
+
+    @property
+    def setting(self) -> Setting:
+        """The last setting of the run: the one whose effect the days after show."""
+        return self.steps[-1]
+
+    @property
+    def shift(self) -> Shift | None:
+        """The shift with its interval, in points; None while there is no number."""
+        return None if self.comparison is None else self.comparison.shift
 
 
 def changes_of(settings: Iterable[Setting], now: datetime) -> tuple[Setting, ...]:
@@ -56,6 +114,18 @@ def changes_of(settings: Iterable[Setting], now: datetime) -> tuple[Setting, ...
     return (*known[:1], *(change.after for change in changes_among(known)))
 
 
+def runs_of(changes: Sequence[Setting], settling_days: int) -> tuple[tuple[Setting, ...], ...]:
+    """Return ``changes`` in order, those together that came before the one before was judged."""
+    needed = timedelta(days=settling_days + FIRST_LOOK_DAYS)
+    runs: list[list[Setting]] = []
+    for change in changes:
+        if runs and change.at - runs[-1][-1].at < needed:
+            runs[-1].append(change)
+        else:
+            runs.append([change])
+    return tuple(map(tuple, runs))
+
+
 def responses(
     settings: Iterable[Setting],
     marks: Sequence[Reading],
@@ -65,7 +135,7 @@ def responses(
     settling_days: int = USUAL_SETTLING_DAYS,
     happenings: Iterable[Happening] = (),
 ) -> tuple[Response, ...]:
-    """Return the response to each change of the setting up to ``now``, oldest first.
+    """Return the response to each run of changes of the setting up to ``now``, oldest first.
 
     The first setting is no change, and one noted again neither. ``marks`` are all readings of
     ``scale``, in order of time. A side reaches at most `WINDOW_DAYS` and never into another
@@ -74,53 +144,136 @@ def responses(
     known = tuple(happenings)
     ordered = changes_of(settings, now)
     settle = timedelta(days=settling_days)
+    runs = runs_of(ordered[1:], settling_days)
     found = []
-    for index, setting in enumerate(ordered[1:], start=1):
-        following = ordered[index + 1].at if index + 1 < len(ordered) else now
-        window = timedelta(days=WINDOW_DAYS)
-        earliest = max(setting.at - window, ordered[index - 1].at + settle)
-        begin = setting.at + settle
-        end = max(begin, min(begin + window, following))
-        before = between(marks, earliest, setting.at)
-        after = between(marks, begin, end)
-        also = [h for h in known if earliest <= h.at < end]
-        found.append(_response(setting, scale, before, after, begin > now, also))
+    for number, run in enumerate(runs):
+        free_from = (runs[number - 1][-1] if number else ordered[0]).at + settle
+        ends = runs[number + 1][0].at if number + 1 < len(runs) else None
+        looked = _looked(run, free_from, ends, settle, marks, now)
+        also = [h for h in known if h.at < looked.end and (h.until or h.at) >= looked.first]
+        found.append(_response(run, scale, looked, also))
     return tuple(found)
 
 
-def _response(
-    setting: Setting,
-    scale: str,
-    before: Sequence[Reading],
-    after: Sequence[Reading],
-    settling: bool,
-    happened: Sequence[Happening],
-) -> Response:
-    days_before, days_after = daily_medians(before), daily_medians(after)
-    side, other = _sample(days_before, before), _sample(days_after, after)
-    shift, inflation = None, 1.0
-    if min(side.days, other.days) >= FEWEST_DAYS:
-        values = tuple(days_before.values()), tuple(days_after.values())
-        inflation = variance_inflation(values)
-        shift = hodges_lehmann(*values, confidence=CONFIDENCE, inflation=inflation)
-    verdict = verdict_of(shift, settling)
-    also = also_text(happened)
-    return Response(
-        setting,
-        scale,
-        side,
-        other,
-        shift,
-        inflation,
-        verdict,
-        response_sentence(setting, scale, side, other, shift, verdict),
-        response_lines(scale, side, other, shift, inflation, also),
-        also,
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """What is looked at: from ``first`` to ``end``, how surely (None: before a look)."""
+
+    first: datetime
+    end: datetime
+    caution: Caution | None
+    settled: bool
+    before: Side
+    between: Sequence[Reading]
+    after: Side
+    judged_on: date | None
+    next_look_on: date | None
+
+
+def _looked(
+    run: Sequence[Setting],
+    free_from: datetime,
+    ends: datetime | None,
+    settle: timedelta,
+    marks: Sequence[Reading],
+    now: datetime,
+) -> _Looked:
+    """Find the fixed day that counts now, and the readings of either side."""
+    begin = run[-1].at + settle
+    looks = {
+        days: begin + timedelta(days=days)
+        for days in _CAUTIONS
+        if ends is None or to_seconds(begin + timedelta(days=days)) <= to_seconds(ends)
+    }
+    past = [days for days, at in looks.items() if to_seconds(at) <= to_seconds(now)]
+    ahead = [at for at in looks.values() if to_seconds(at) > to_seconds(now)]
+    first = max(run[0].at - timedelta(days=WINDOW_DAYS), free_from)
+    end = looks[past[-1]] if past else max(begin, now)
+    last_day = (run[0].at - timedelta(days=1)).date()
+    noted = between(marks, first, run[0].at)
+    begun = max(first.date(), marks[0].at.date()) if marks else first.date()
+    # Whole days, and the day of the change on neither side; a check-in far away may carry a date
+    # of the other side.
+    before = Side([m for m in noted if begun <= m.at.date() <= last_day], begun, last_day)
+    later = between(marks, begin, end)
+    first_day = max(begin.date(), last_day + timedelta(days=2))
+    after = Side([m for m in later if m.at.date() >= first_day], first_day, (end - _MINUTE).date())
+    return _Looked(
+        first,
+        end,
+        _CAUTIONS[past[-1]] if past else None,
+        to_seconds(begin) <= to_seconds(now),
+        before,
+        between(marks, run[0].at, begin),
+        after,
+        end.date() if past else None,
+        ahead[0].date() if ahead else None,
     )
 
 
-def _sample(days: dict[date, float], marks: Sequence[Reading]) -> Sample:
-    ordered = list(days)
-    middle = median(days.values()) if days else None
-    first, last = (ordered[0], ordered[-1]) if ordered else (None, None)
-    return Sample(len(days), len(marks), middle, first, last)
+def _response(
+    run: tuple[Setting, ...], scale: str, looked: _Looked, also: Sequence[Happening]
+) -> Response:
+    highest = SCALES[scale]
+    noted = [daily_medians(side.marks) for side in (looked.before, looked.after)]
+    comparison = None
+    if looked.caution is not None:
+        comparison = compared(looked.before, looked.after, highest, looked.caution)
+    verdict, reason = _verdict(looked, len(noted[0]), len(noted[1]), comparison, highest)
+    days = noted if comparison is None else [comparison.pair.daily(side) for side in (0, 1)]
+    before = _period(looked.before.marks, days[0])
+    after = _period(looked.after.marks, days[1])
+    told = Told(
+        steps=tuple(one.at.date() for one in run),
+        scale=scale,
+        verdict=verdict,
+        reason=reason,
+        before=before,
+        after=after,
+        noted_before=len(noted[0]),
+        noted_after=len(noted[1]),
+        comparison=comparison,
+        judged=looked.caution is not None,
+        next_look_on=looked.next_look_on,
+        wanted=highest * _WORTH_SEEING,
+    )
+    return Response(
+        run,
+        scale,
+        before,
+        _period(looked.between, daily_medians(looked.between)),
+        after,
+        comparison,
+        verdict,
+        reason,
+        looked.judged_on,
+        looked.next_look_on,
+        response_sentence(told),
+        response_cautions(told),
+        also_text(also),
+        response_lines(told),
+    )
+
+
+def _verdict(
+    looked: _Looked, before: int, after: int, found: Comparison | None, highest: float
+) -> tuple[str, str]:
+    """Return the verdict, and why there is not enough; ``before`` and ``after`` are days noted."""
+    if looked.caution is None:
+        return (TOO_SOON if looked.settled else SETTLING), ""
+    if before < FEWEST_BEFORE or after < FEWEST_AFTER:
+        return NOT_ENOUGH, FEW_BEFORE if before < FEWEST_BEFORE else FEW_AFTER
+    if found is None:
+        return OTHER_HOURS, ""
+    if found.shift.low > 0 or found.shift.high < 0:
+        return (HIGHER if found.shift.low > 0 else LOWER), ""
+    if found.ranks_differ and found.moving * found.shift.points > 0:
+        return (ALREADY_RISING if found.moving > 0 else ALREADY_FALLING), ""
+    if found.visible > highest * _WORTH_SEEING:
+        return NOT_ENOUGH, TOO_ALIKE if found.alike else TOO_MIXED
+    return UNCLEAR, ""
+
+
+def _period(marks: Sequence[Reading], daily: Mapping[date, float]) -> Period:
+    days = tuple(Score(day, value) for day, value in daily.items())
+    return Period(days, len(marks), median(daily.values()) if daily else None)

@@ -1,28 +1,57 @@
 """What a change of the dose setting was followed by, in words, and how that was worked out."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import ceil
 
+from pocketpump.core.comparison import Comparison
 from pocketpump.core.diary import SPASMS, STIFFNESS, Happening
 from pocketpump.core.happenings import happening_words
 from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import format_number
-from pocketpump.core.statistics import Shift
-from pocketpump.core.timeline import Setting
 from pocketpump.core.verdict import (
-    CONFIDENCE,
-    FEWEST_DAYS,
+    ALREADY_FALLING,
+    ALREADY_RISING,
+    CLAIMS,
+    FEW_AFTER,
+    FEW_BEFORE,
+    FEWEST_AFTER,
+    FEWEST_BEFORE,
     HIGHER,
     LOWER,
+    NOT_ENOUGH,
+    OTHER_HOURS,
     SETTLING,
+    TOO_ALIKE,
+    TOO_SOON,
     UNCLEAR,
-    Sample,
-    verdict_of,
+    Period,
 )
 from pocketpump.core.wording import Said, joined, worded, worded_count
 
-# About 30 % of a 0-10 stiffness score: from memory, not seen in a source. The scale itself:
-# Farrar 2008, Clin Ther (abstract).
-MATTERS_PERCENT = 30
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What there is to tell; see `response.Response`, where most of it has the same name.
+
+    ``steps`` are the days of the changes; ``noted_before`` and ``noted_after`` the days noted at
+    whatever hour; ``judged`` says that a fixed day has come; ``wanted`` the points that must show
+    for a number to be told.
+    """
+
+    steps: tuple[date, ...]
+    scale: str
+    verdict: str
+    reason: str
+    before: Period
+    after: Period
+    noted_before: int
+    noted_after: int
+    comparison: Comparison | None
+    judged: bool
+    next_look_on: date | None
+    wanted: float
 
 
 def also_text(happened: Sequence[Happening]) -> str:
@@ -44,176 +73,242 @@ def points_text(points: float) -> str:
     return worded("{number} points", number=number)
 
 
-def percent_of(shift: Shift, before: float | None) -> float | None:
-    """Return the shift in percent of the median before; None where that is 0 or unknown."""
-    return None if not before else shift.points / before * 100
+def response_sentence(told: Told) -> str:
+    """Return the verdict in one or two sentences, with the numbers of days."""
+    if told.verdict in _UNJUDGED:
+        return _UNJUDGED[told.verdict].filled(what=_what(told), **_looks(told))
+    if told.verdict == NOT_ENOUGH:
+        return _not_enough(told)
+    assert told.comparison is not None  # every other verdict has a number
+    shift = told.comparison.shift
+    values: dict[str, object] = {"after": _after(told), "counts": _counts(told)}
+    if told.verdict in CLAIMS:
+        nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
+        return _CLEAR[told.scale, told.verdict].filled(
+            points=points_text(shift.points),
+            nearest=format_number(nearest, 1),
+            farthest=format_number(farthest, 1),
+            **values,
+        )
+    if told.verdict != UNCLEAR:
+        return _MOVING[told.scale, told.verdict].filled(**values)
+    lower, higher = (format_number(abs(bound), 1) != "0" for bound in (shift.low, shift.high))
+    values |= {"lower": points_text(shift.low), "higher": points_text(shift.high)}
+    shown = worded(
+        "A change of {points} would most likely have shown.",
+        points=points_text(ceil(2 * told.comparison.visible) / 2),
+    )
+    return joined(" ", (_UNCLEAR[told.scale, lower, higher].filled(**values), shown))
 
 
-def response_sentence(
-    setting: Setting, scale: str, before: Sample, after: Sample, shift: Shift | None, verdict: str
-) -> str:
-    """Return the one sentence that says the response, with the numbers of days."""
+def response_cautions(told: Told) -> tuple[str, ...]:
+    """Return what belongs in sight beside the sentence; nothing when nothing does."""
+    found: list[str] = []
+    if told.comparison is not None and told.comparison.after_bad_week:
+        found.append(
+            worded(
+                "The week before the change was worse than the days before it. A bad spell often"
+                " eases by itself."
+            )
+        )
+    if told.reason == FEW_BEFORE:
+        found.append(worded("A change often falls in a bad spell, and that often eases by itself."))
+    if told.verdict == UNCLEAR and told.comparison is not None and told.comparison.may_be_slow:
+        found.append(
+            worded("The days differ, but a slow change over the whole time would look the same.")
+        )
+    if told.comparison is not None:
+        noted = told.before.check_ins + told.after.check_ins
+        left_out = noted - told.comparison.pair.check_ins
+        if left_out:
+            found.append(
+                worded_count(
+                    "{count} check-in is not compared: that time of day, or that part of the week,"
+                    " was not noted as often before as after.",
+                    "{count} check-ins are not compared: that time of day, or that part of the"
+                    " week, was not noted as often before as after.",
+                    left_out,
+                )
+            )
+    if told.judged and told.next_look_on is not None and told.verdict != NOT_ENOUGH:
+        found.append(_again(told.next_look_on))
+    return tuple(found)
+
+
+def _what(told: Told) -> Said:
+    first, last = date_text(told.steps[0]), date_text(told.steps[-1])
+    if len(told.steps) == 1:
+        return worded("The change of {day}", day=first)
+    return worded(
+        "The {count} changes from {first} to {last}",
+        count=len(told.steps), first=first, last=last,
+    )  # fmt: skip
+
+
+def _after(told: Told) -> Said:
+    first, last = date_text(told.steps[0]), date_text(told.steps[-1])
+    if len(told.steps) == 1:
+        # Note: a sentence follows, like "stiffness was lower by about 2 points".
+        return worded("After the change of {day}", day=first)
+    # Note: a sentence follows, like "stiffness was lower by about 2 points".
+    return worded(
+        "After the {count} changes from {first} to {last}, looked at together,",
+        count=len(told.steps), first=first, last=last,
+    )  # fmt: skip
+
+
+def _counts(told: Told) -> Said:
+    return worded(
+        "({before} days before, {after} days after, {check_ins} check-ins)",
+        before=len(told.before.days),
+        after=len(told.after.days),
+        check_ins=told.before.check_ins + told.after.check_ins,
+    )
+
+
+def _looks(told: Told) -> dict[str, object]:
+    return {
+        "judged": "" if told.next_look_on is None else date_text(told.next_look_on),
+        "noted": worded_count("{count} day", "{count} days", told.noted_after),
+        "needed": FEWEST_AFTER,
+    }
+
+
+def _again(day: date) -> Said:
+    return worded("It is looked at once more on {day}; then the answer stands.", day=date_text(day))
+
+
+_UNJUDGED: Mapping[str, Said] = {
+    SETTLING: worded(
+        "{what} is still settling: too soon to say. It can be judged on {judged}, if {needed} days"
+        " or more are noted by then."
+    ),
+    TOO_SOON: worded(
+        "{what}: too soon to say. It can be judged on {judged}, if {needed} days or more are noted"
+        " by then; so far it is {noted}."
+    ),
+    OTHER_HOURS: worded(
+        "{what}: noted at other hours or on other days than before, so nothing can be compared."
+    ),
+}
+
+
+def _not_enough(told: Told) -> Said:
     values: dict[str, object] = {
-        "day": date_text(setting.at.date()),
-        "counts": worded(
-            "({before} days before, {after} days after, {check_ins} check-ins)",
-            before=before.days,
-            after=after.days,
-            check_ins=before.check_ins + after.check_ins,
-        ),
+        "what": _what(told),
+        "before": told.noted_before,
+        "after": told.noted_after,
     }
-    if verdict == SETTLING:
-        return worded("The change of {day} is still settling: too soon to say.", **values)
-    if shift is None:
-        return worded("The change of {day}: not enough to say {counts}.", **values)
-    if verdict == UNCLEAR:
-        lower, higher = (format_number(abs(bound), 1) != "0" for bound in (shift.low, shift.high))
-        values |= {"lower": points_text(shift.low), "higher": points_text(shift.high)}
-        return _UNCLEAR[scale, lower, higher].filled(**values)
-    nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
-    values |= {
-        "points": points_text(shift.points),
-        "nearest": format_number(nearest, 1),
-        "farthest": format_number(farthest, 1),
-    }
-    return _CLEAR[scale, verdict].filled(**values)
+    if told.reason == FEW_BEFORE:
+        return worded(
+            "{what}: not enough to say. Too few days were noted before it: {before}, and {needed}"
+            " are needed. More days after it cannot make up for that.",
+            needed=FEWEST_BEFORE,
+            **values,
+        )
+    more: list[str] = []
+    if told.reason == FEW_AFTER:
+        said = worded(
+            "{what}: not enough to say. Too few days were noted after it: {after}, and {needed} are"
+            " needed.",
+            needed=FEWEST_AFTER,
+            **values,
+        )
+        if told.next_look_on is not None:
+            more.append(
+                worded_count(
+                    "{count} day more by {day} would do.",
+                    "{count} days more by {day} would do.",
+                    FEWEST_AFTER - told.noted_after,
+                    day=date_text(told.next_look_on),
+                )
+            )
+        return joined(" ", (said, *more))
+    if told.reason == TOO_ALIKE:
+        said = worded(
+            "{what}: not enough to say. Days that follow each other are too alike, so {after} days"
+            " count as few.",
+            **values,
+        )
+    else:
+        said = worded(
+            "{what}: not enough to say. The scores go up and down too much from day to day.",
+            **values,
+        )
+    needed = told.comparison.more_days(told.wanted) if told.comparison else None
+    if needed:
+        more.append(
+            worded_count(
+                "About {count} day more like these, before and after, would do.",
+                "About {count} days more like these, before and after, would do.",
+                needed,
+            )
+        )
+    if told.next_look_on is not None:
+        more.append(_again(told.next_look_on))
+    return joined(" ", (said, *more))
 
 
 _CLEAR: Mapping[tuple[str, str], Said] = {
     (STIFFNESS, LOWER): worded(
-        "After the change of {day} stiffness was lower by about {points}, likely {nearest} to"
-        " {farthest} {counts}."
+        "{after} stiffness was lower by about {points}, likely {nearest} to {farthest} {counts}."
     ),
     (STIFFNESS, HIGHER): worded(
-        "After the change of {day} stiffness was higher by about {points}, likely {nearest} to"
-        " {farthest} {counts}."
+        "{after} stiffness was higher by about {points}, likely {nearest} to {farthest} {counts}."
     ),
     (SPASMS, LOWER): worded(
-        "After the change of {day} spasms were lower by about {points}, likely {nearest} to"
-        " {farthest} {counts}."
+        "{after} spasms were lower by about {points}, likely {nearest} to {farthest} {counts}."
     ),
     (SPASMS, HIGHER): worded(
-        "After the change of {day} spasms were higher by about {points}, likely {nearest} to"
-        " {farthest} {counts}."
+        "{after} spasms were higher by about {points}, likely {nearest} to {farthest} {counts}."
     ),
 }
 _UNCLEAR: Mapping[tuple[str, bool, bool], Said] = {
     (STIFFNESS, True, True): worded(
-        "After the change of {day} there is no clear change in stiffness: it may be"
+        "{after} there is no clear change in stiffness: it may be"
         " up to {lower} lower or up to {higher} higher, or the same {counts}."
     ),
     (STIFFNESS, True, False): worded(
-        "After the change of {day} there is no clear change in stiffness: it may be"
+        "{after} there is no clear change in stiffness: it may be"
         " up to {lower} lower, or the same {counts}."
     ),
     (STIFFNESS, False, True): worded(
-        "After the change of {day} there is no clear change in stiffness: it may be"
+        "{after} there is no clear change in stiffness: it may be"
         " up to {higher} higher, or the same {counts}."
     ),
-    (STIFFNESS, False, False): worded(
-        "After the change of {day} there is no clear change in stiffness {counts}."
-    ),
+    (STIFFNESS, False, False): worded("{after} there is no clear change in stiffness {counts}."),
     (SPASMS, True, True): worded(
-        "After the change of {day} there is no clear change in spasms: it may be"
+        "{after} there is no clear change in spasms: it may be"
         " up to {lower} lower or up to {higher} higher, or the same {counts}."
     ),
     (SPASMS, True, False): worded(
-        "After the change of {day} there is no clear change in spasms: it may be"
+        "{after} there is no clear change in spasms: it may be"
         " up to {lower} lower, or the same {counts}."
     ),
     (SPASMS, False, True): worded(
-        "After the change of {day} there is no clear change in spasms: it may be"
+        "{after} there is no clear change in spasms: it may be"
         " up to {higher} higher, or the same {counts}."
     ),
-    (SPASMS, False, False): worded(
-        "After the change of {day} there is no clear change in spasms {counts}."
-    ),
+    (SPASMS, False, False): worded("{after} there is no clear change in spasms {counts}."),
 }
 """By scale, and by whether lower and higher may be."""
 
 
-def response_lines(
-    scale: str,
-    before: Sample,
-    after: Sample,
-    shift: Shift | None,
-    inflation: float,
-    also: str,
-) -> tuple[str, ...]:
-    """Return the working of a response, line by line, ``also`` among them."""
-    lines: list[str] = [_side_before(before), _side_after(after)]
-    if shift is None:
-        lines.append(
-            worded(
-                "At least {days} days with a check-in are needed on either side.", days=FEWEST_DAYS
-            )
-        )
-    else:
-        lines += [
-            worded(
-                "Shift: the median of all differences between a day after and a day before ="
-                " {points} points (Hodges and Lehmann).",
-                points=format_number(shift.points, 1),
-            ),
-            worded(
-                "{percent} interval: {low} to {high} points. Days that follow each other are"
-                " alike, so its variance was multiplied by {factor}.",
-                percent=worded("{number}%", number=f"{CONFIDENCE * 100:.0f}"),
-                low=format_number(shift.low, 1),
-                high=format_number(shift.high, 1),
-                factor=format_number(inflation, 1),
-            ),
-        ]
-        percent = percent_of(shift, before.median)
-        clear = verdict_of(shift, settling=False) != UNCLEAR and scale == STIFFNESS
-        if clear and percent is not None and abs(percent) >= MATTERS_PERCENT:
-            lines.append(
-                worded(
-                    "As a rule of thumb, people tend to feel a change of stiffness by about"
-                    " {percent} or more.",
-                    percent=worded("{number} %", number=MATTERS_PERCENT),
-                )
-            )
-    if also:
-        lines.append(also)
-    lines.append(
-        worded(
-            "This says what came after the change, not that the change was the cause. Only your"
-            " clinic decides about the dose."
-        )
-    )
-    return tuple(lines)
-
-
-def _side_before(sample: Sample) -> str:
-    values = _side(sample)
-    if not values:
-        return worded("Before: no check-in.")
-    return worded(
-        "Before: {first} to {last}, {days} days, {check_ins} check-ins, median of the days"
-        " {median}.",
-        **values,
-    )
-
-
-def _side_after(sample: Sample) -> str:
-    values = _side(sample)
-    if not values:
-        return worded("After the settling days: no check-in.")
-    return worded(
-        "After the settling days: {first} to {last}, {days} days, {check_ins} check-ins, median of"
-        " the days {median}.",
-        **values,
-    )
-
-
-def _side(sample: Sample) -> dict[str, object]:
-    if sample.first is None or sample.last is None or sample.median is None:
-        return {}
-    return {
-        "first": date_text(sample.first),
-        "last": date_text(sample.last),
-        "days": sample.days,
-        "check_ins": sample.check_ins,
-        "median": format_number(sample.median, 1),
-    }
+_MOVING: Mapping[tuple[str, str], Said] = {
+    (STIFFNESS, ALREADY_FALLING): worded(
+        "{after} stiffness was lower, but it was already falling before. So it cannot be told"
+        " whether it would have been lower anyway {counts}."
+    ),
+    (STIFFNESS, ALREADY_RISING): worded(
+        "{after} stiffness was higher, but it was already rising before. So it cannot be told"
+        " whether it would have been higher anyway {counts}."
+    ),
+    (SPASMS, ALREADY_FALLING): worded(
+        "{after} spasms were lower, but they were already falling before. So it cannot be told"
+        " whether they would have been lower anyway {counts}."
+    ),
+    (SPASMS, ALREADY_RISING): worded(
+        "{after} spasms were higher, but they were already rising before. So it cannot be told"
+        " whether they would have been higher anyway {counts}."
+    ),
+}

@@ -17,33 +17,11 @@ from math import floor, sqrt
 from statistics import NormalDist, fmean, median
 
 _NORMAL = NormalDist()
-_MOST_EXACT = 900
-"""Products of sample sizes above this use the normal approximation, which by then is as good."""
 _MOST_SIGNED = 60
+"""More pairs than this use the normal approximation, which by then is as good."""
 _FEWEST_DEGREES = 2.0
 _MOST_ALIKE = 0.9
 """Beyond this lag-1 correlation the factor (1 + r) / (1 - r) is only noise."""
-
-
-@lru_cache(maxsize=256)
-def _ways(n: int, m: int) -> tuple[int, ...]:
-    """Return how many orders of n and m values give U = 0, 1, … n·m (Mann & Whitney 1947).
-
-    They are the coefficients of the Gaussian binomial, built factor by factor.
-    """
-    ways = [1] + [0] * (n * m)
-    for i in range(1, n + 1):
-        step = m + i
-        for u in range(n * m, step - 1, -1):
-            ways[u] -= ways[u - step]
-        for u in range(i, n * m + 1):
-            ways[u] += ways[u - i]
-    return tuple(ways)
-
-
-@lru_cache(maxsize=256)
-def _ways_up_to(n: int, m: int) -> tuple[int, ...]:
-    return tuple(accumulate(_ways(n, m)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,37 +33,6 @@ class Shift:
     high: float
 
 
-def hodges_lehmann(
-    before: Sequence[float],
-    after: Sequence[float],
-    *,
-    confidence: float = 0.95,
-    inflation: float = 1.0,
-) -> Shift | None:
-    """Return the shift from ``before`` to ``after``; None when too few for an interval.
-
-    The shift is the median of all differences (Hodges & Lehmann 1963). The interval turns
-    the exact Mann-Whitney test round (Hollander & Wolfe 1999, ch. 4), or for large samples
-    its normal approximation. With ``inflation`` above 1 the wider one of it and an
-    approximation with inflated variance counts, by Student's t, since the inflation is itself
-    estimated from few days: n ÷ inflation values' worth of degrees, less two. With ties
-    it is wider than needed, never narrower.
-    """
-    n, m = len(before), len(after)
-    if not n or not m:
-        return None
-    differences = sorted(a - b for b in before for a in after)
-    tail = (1 - confidence) / 2
-    spread = sqrt(inflation * n * m * (n + m + 1) / 12)
-    cut = floor(n * m / 2 + _edge(tail, n + m, inflation) * spread - 0.5)
-    if n * m <= _MOST_EXACT:
-        exact = _largest_below(_ways_up_to(n, m), tail)
-        cut = exact if inflation == 1.0 else min(cut, exact)
-    if cut < 0:
-        return None
-    return Shift(median(differences), differences[cut], differences[-1 - cut])
-
-
 def median_difference(
     differences: Sequence[float], *, confidence: float = 0.95, inflation: float = 1.0
 ) -> Shift | None:
@@ -93,7 +40,10 @@ def median_difference(
 
     The median of the means of all pairs of differences, each with itself too (Hodges & Lehmann
     1963). The interval turns Wilcoxon's signed-rank test round (Hollander & Wolfe 1999, ch. 3),
-    exact or for many pairs its normal approximation; ``inflation`` as in `hodges_lehmann`.
+    exact or for many pairs its normal approximation. With ``inflation`` above 1 the wider one of
+    it and an approximation with inflated variance counts, by Student's t, since the inflation is
+    itself estimated from few days: n ÷ inflation values' worth of degrees, less two. With ties it
+    is wider than needed, never narrower.
     """
     n = len(differences)
     tail = (1 - confidence) / 2

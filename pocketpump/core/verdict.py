@@ -1,34 +1,43 @@
 """What the days before and after a change of the setting say of it: lower, higher, not clear."""
 
 from dataclasses import dataclass
-from datetime import date
 
-from pocketpump.core.statistics import Shift
+from pocketpump.core.rank_test import Score
 
-FEWEST_DAYS = 7
-"""Fewer days with a check-in on either side are not enough to say (own choice)."""
-CONFIDENCE = 0.95
+FIRST_LOOK_DAYS, LAST_LOOK_DAYS = 14, 28
+"""A change is judged so many days after it has settled, on those days alone (own choice): who
+looks anew each day finds by chance what is not there. After the last the answer stands."""
+WINDOW_DAYS = 28
+"""At most so many days on either side (own choice): long enough to see, short enough to be
+about this change."""
+FEWEST_BEFORE, FEWEST_AFTER = 14, 7
+"""Fewer days with a check-in are not enough to say (own choice). Before the change it is more,
+since people change something in a bad spell, which often eases by itself (Barnett 2005, Int J
+Epidemiol: regression to the mean)."""
 
-NOT_ENOUGH, SETTLING, LOWER, HIGHER, UNCLEAR = (
-    "not enough", "settling", "lower", "higher", "no clear change",
+(
+    SETTLING, TOO_SOON, NOT_ENOUGH, OTHER_HOURS, LOWER, HIGHER, ALREADY_FALLING, ALREADY_RISING,
+    UNCLEAR,
+) = (
+    "settling", "too soon", "not enough", "other hours", "lower", "higher", "already falling",
+    "already rising", "no clear change",
 )  # fmt: skip
+CLAIMS = (LOWER, HIGHER)
+"""The verdicts that say the score is another one after the change than before."""
+UNJUDGED = (SETTLING, TOO_SOON, NOT_ENOUGH, OTHER_HOURS)
+"""The verdicts without a number."""
+
+FEW_BEFORE, FEW_AFTER, TOO_ALIKE, TOO_MIXED = "few before", "few after", "too alike", "too mixed"
+"""Why there is not enough to say."""
 
 
 @dataclass(frozen=True, slots=True)
-class Sample:
-    """The days on one side of a change: how many, of how many check-ins, from when to when."""
+class Period:
+    """Some days in a row: the score of each day that has one, in order, of how many check-ins.
 
-    days: int
+    ``middle`` is the median of the days; None without any.
+    """
+
+    days: tuple[Score, ...]
     check_ins: int
-    median: float | None
-    first: date | None
-    last: date | None
-
-
-def verdict_of(shift: Shift | None, settling: bool) -> str:
-    """Return the word for a shift; None, too few days, is settling or not enough."""
-    if shift is None:
-        return SETTLING if settling else NOT_ENOUGH
-    if shift.low > 0:
-        return HIGHER
-    return LOWER if shift.high < 0 else UNCLEAR
+    middle: float | None

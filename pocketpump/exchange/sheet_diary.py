@@ -10,7 +10,7 @@ from pocketpump.core.quantity import format_number
 from pocketpump.core.response import Response
 from pocketpump.core.signs import sign_words
 from pocketpump.core.situation import Situation
-from pocketpump.core.verdict import NOT_ENOUGH, SETTLING
+from pocketpump.core.verdict import UNJUDGED
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.entries import Entry
 from pocketpump.record.findings import findings_of
@@ -74,10 +74,10 @@ def diary_lines(
 
 
 def _change(stiffness: Response, spasms: Response) -> str:
-    told = [stiffness.sentence]
+    told = [stiffness.sentence, *stiffness.cautions]
     # Spasms are asked for less often: nothing is said of them until there is something to say.
-    if spasms.verdict not in (NOT_ENOUGH, SETTLING):
-        told.append(spasms.sentence)
+    if spasms.verdict not in UNJUDGED:
+        told += [spasms.sentence, *spasms.cautions]
     if stiffness.also and (stiffness.shift is not None or spasms.shift is not None):
         told.append(stiffness.also)
-    return joined(" ", told)
+    return joined(" ", dict.fromkeys(told))

@@ -2,18 +2,20 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from itertools import pairwise
 from math import isclose
 
 from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between, readings
 from pocketpump.core.drift import LAST_CHANGE, USUAL_DAYS, Drift, Sudden, drift, sudden_change
+from pocketpump.core.errors import InputError
 from pocketpump.core.hours import Hours, hours
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.quantity import entered_number
 from pocketpump.core.response import Response, changes_of, responses
 from pocketpump.core.situation import Situation
 from pocketpump.core.wording import worded
+from pocketpump.record.care import trip_of
 from pocketpump.record.diary import check_ins_of, happenings_of
 from pocketpump.record.entries import Entry
 from pocketpump.record.situation import settling_days_of
@@ -23,8 +25,9 @@ from pocketpump.record.situation import settling_days_of
 class Findings:
     """Every sentence the diary can give at one instant; each part carries its own working.
 
-    ``responses`` are oldest first, for stiffness and for spasms; ``drift`` and ``hours`` look
-    at the time since the last change had settled; ``hours`` is None without a setting.
+    ``responses`` are oldest first, one for each run of changes, for stiffness and for spasms;
+    ``drift`` and ``hours`` look at the time since the last change had settled; ``hours`` is None
+    without a setting.
     """
 
     check_ins: tuple[CheckIn, ...]
@@ -53,7 +56,8 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
     # Note: it follows "since".
     first_setting = worded("the first dose setting")
     since_what = LAST_CHANGE if len(settings) > 1 else first_setting
-    also = sorted((*happenings, *_refills(situation)), key=lambda h: h.at)
+    around = (*happenings, *_refills(situation), *_trips(kept))
+    also = sorted(around, key=lambda h: h.at)
     lately = between(stiffness, now - timedelta(days=USUAL_DAYS + 2), now + timedelta(days=1))
     return Findings(
         check_ins=check_ins,
@@ -66,6 +70,24 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
         sudden=sudden_change(lately, now.date()),
         hours=None if running is None else hours(stiffness, running.programme, now, since=alike),
     )
+
+
+def _trips(entries: Iterable[Entry]) -> list[Happening]:
+    """Return the trips that can be read as what else happened, from the day of leaving on."""
+    told = []
+    for entry in entries:
+        if entry.kind != "trip":
+            continue
+        try:
+            trip = trip_of(entry)
+        except InputError:
+            continue  # told on its own screen
+        zone = entry.at.tzinfo
+        leaves, returns = (
+            datetime.combine(day, time(), zone) for day in (trip.leaves_on, trip.returns_on)
+        )
+        told.append(Happening(leaves, worded("a trip"), until=returns))
+    return told
 
 
 def _refills(situation: Situation | None) -> list[Happening]:

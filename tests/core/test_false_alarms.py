@@ -15,26 +15,9 @@ from pocketpump.core.diary import Reading
 from pocketpump.core.drift import drift, sudden_change
 from pocketpump.core.hours import hours
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.response import responses
-from pocketpump.core.timeline import Setting
-from pocketpump.core.verdict import HIGHER, LOWER
 
 DIARIES = 2_000
 MOST_FALSE = 0.05
-CHANGE_DAY, LAST_DAY = 40, 80
-SETTINGS = (
-    Setting(START - timedelta(days=60), constant_rate(200.0)),
-    Setting(START + timedelta(days=CHANGE_DAY), constant_rate(220.0)),
-)
-
-
-def share_changed(seed: int, count: int = DIARIES, **how) -> float:
-    chance, found = random.Random(seed), 0
-    now = START + timedelta(days=LAST_DAY)
-    for _ in range(count):
-        marks = diary(chance, LAST_DAY, **how)
-        found += responses(SETTINGS, marks, now)[-1].verdict in (LOWER, HIGHER)
-    return found / count
 
 
 def share_drifting(seed: int, count: int = DIARIES, weeks: int = 26, **how) -> float:
@@ -44,25 +27,6 @@ def share_drifting(seed: int, count: int = DIARIES, weeks: int = 26, **how) -> f
         marks = diary(chance, 7 * weeks, **how)
         found += drift(marks, now).verdict in ("rising", "falling")
     return found / count
-
-
-@pytest.mark.parametrize(
-    ("name", "how"),
-    [
-        ("0 to 0.7", {}),
-        ("0.8, every 2 days, once a day", {"alike": 0.8, "every": 2, "once": True}),
-        *(pytest.param(name, how, marks=pytest.mark.thorough) for name, how in [
-            ("0.7", {"alike": 0.7}), ("0.8", {"alike": 0.8}),
-            *((f"{alike}, every {every} days", {"alike": alike, "every": every})
-              for alike in (0.7, 0.8) for every in (2, 3)),
-            ("0.8, once a day", {"alike": 0.8, "once": True}),
-        ]),
-    ],
-)  # fmt: skip
-def test_an_unchanged_diary_is_seldom_called_changed_after_a_dose_change(name, how):
-    share = share_changed(1, **how)
-    print(f"\nresponse, likeness {name}: false alarms {share:.1%} of {DIARIES}")
-    assert share <= MOST_FALSE
 
 
 @pytest.mark.parametrize(
@@ -78,19 +42,6 @@ def test_an_unchanged_diary_is_seldom_called_drifting(weeks, how):
     share = share_drifting(2, weeks=weeks, **how)
     print(f"\ndrift, {weeks} weeks, {how}: false alarms {share:.1%} of {DIARIES}")
     assert share <= MOST_FALSE
-
-
-@pytest.mark.parametrize(("points", "least"), [(1.0, 0.2), (2.0, 0.7), (3.0, 0.9)])
-def test_a_real_shift_is_noticed_the_more_often_the_larger(points, least):
-    share = share_changed(3, 500, shift=-points, shift_day=CHANGE_DAY)
-    print(f"\nresponse, true shift {points} points: noticed in {share:.0%} of 500")
-    assert share >= least
-
-
-def test_a_real_shift_is_noticed_also_when_only_every_other_day_is_noted():
-    share = share_changed(3, 500, shift=-3.0, shift_day=CHANGE_DAY, every=2, once=True)
-    print(f"\nresponse, every other day, true shift 3 points: noticed in {share:.0%} of 500")
-    assert share >= 0.5
 
 
 @pytest.mark.parametrize(("per_week", "least"), [(0.08, 0.3), (0.15, 0.8)])

@@ -182,15 +182,25 @@ def test_what_else_happened_stands_beside_the_response_on_the_sheet():
 
 def test_of_many_changes_the_newest_stand_and_the_others_are_counted():
     notes = with_a_diary()
-    for day, dose in ((1, 230), (5, 240), (9, 250), (13, 260)):
-        notes.note("programme", f"2026-02-{day:02d}", {"programme": {"days": [[[0, dose / 24]]]}})
+    for month, dose in ((7, 160), (8, 170), (9, 180), (10, 190)):
+        notes.note("programme", f"2025-{month:02d}-02", {"programme": {"days": [[[0, dose / 24]]]}})
     short = section(clinic_sheet(notes.entries, NOW, UTC), "What the diary says").lines
     of_changes = [line for line in short if "change of" in line]
-    assert len(of_changes) == 4  # those since the last refill on 12 January
-    assert "1 earlier change is not listed here" in " ".join(short)
-    whole = clinic_sheet(notes.entries, NOW, UTC, date(2025, 12, 1))
+    assert len(of_changes) == 3
+    assert "earlier changes are not listed here" in " ".join(short)
+    whole = clinic_sheet(notes.entries, NOW, UTC, date(2025, 7, 1))
     long = section(whole, "What the diary says").lines
-    assert len([line for line in long if "change of" in line]) == 5
+    assert len([line for line in long if "change of" in line]) > 4
+    assert "not listed here" not in " ".join(long)
+
+
+def test_changes_close_to_each_other_stand_as_one_with_the_days_of_the_first_and_the_last():
+    notes = with_a_diary()
+    for day, dose in ((1, 230), (5, 240), (9, 250), (13, 260)):
+        notes.note("programme", f"2026-02-{day:02d}", {"programme": {"days": [[[0, dose / 24]]]}})
+    lines = section(clinic_sheet(notes.entries, NOW, UTC), "What the diary says").lines
+    assert "The 4 changes from Sun 1 Feb 2026 to Fri 13 Feb 2026" in lines[0]
+    assert "After the change of Sun 11 Jan 2026" in lines[1]
 
 
 def test_a_sheet_without_check_ins_has_no_word_of_the_diary():

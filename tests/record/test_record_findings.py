@@ -31,7 +31,7 @@ def found(now: float, *, doses=((-60, 200.0), (40, 230.0)), refills=(), check_in
 
 
 def also(response) -> list[str]:
-    return [line for line in response.lines if line.startswith("Also in that time")]
+    return [response.also] if response.also else []
 
 
 def test_refills_and_new_strengths_in_the_time_compared_are_told_beside_the_response():

@@ -1,4 +1,4 @@
-"""What each change of the dose setting was followed by, newest first."""
+"""What came after each change of the dose setting, newest first."""
 
 import flet as ft
 
@@ -20,7 +20,10 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
     found = findings_of(notebook.record.alive, situation, notebook.now())
     controls: list[ft.Control] = [
         body(
-            worded("Days before each change are compared with days after it, once it has settled.")
+            worded(
+                "Days before each change are compared with days after it, once it has settled."
+                " Changes that follow each other closely are looked at together."
+            )
         )
     ]
     pairs = list(zip(found.responses, found.spasm_responses, strict=True))
@@ -43,16 +46,21 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
 
 
 def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Control:
-    setting = stiffness.setting
-    day = date_text(setting.at.astimezone(app.services.zone).date())
-    rows: list[ft.Control] = [
-        section(day),
-        # Note: the dose was changed to this setting, like "constant rate of 8.3 mcg/h".
-        body(worded("To {setting}", setting=describe_programme(setting.programme)), soft=True),
-    ]
+    rows: list[ft.Control] = []
+    for step in stiffness.steps:
+        rows += [
+            section(date_text(step.at.astimezone(app.services.zone).date())),
+            # Note: the dose was changed to this setting, like "constant rate of 8.3 mcg/h".
+            body(worded("To {setting}", setting=describe_programme(step.programme)), soft=True),
+        ]
     for response in (stiffness, spasms):
         rows += [
             body(response.sentence),
-            app.explain(f"{response.scale} {setting.id}", [("", line) for line in response.lines]),
+            *map(body, response.cautions),
+            app.explain(
+                f"{response.scale} {response.setting.id}", [("", line) for line in response.lines]
+            ),
         ]
+    if stiffness.also:
+        rows.append(body(stiffness.also))
     return card(rows)

@@ -1,0 +1,153 @@
+"""Two stretches of days compared: one shift, and an interval that holds whatever may explain it.
+
+Three things look like the effect of a change and are none: other hours (`like_with_like`), days
+that are alike (`rank_test`), and a score that was moving anyway (`interrupted_series`). And a
+change made in a bad week is followed by better ones whatever was changed (Barnett 2005), so after
+such a week the days without it are compared, too. The interval holds every shift that any of
+these keeps; so only what all of them exclude is ever claimed.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import ceil, isfinite
+from statistics import NormalDist, fmean
+
+from pocketpump.core.interrupted_series import Step, step_in_series
+from pocketpump.core.like_with_like import Matched, Side, matched
+from pocketpump.core.rank_test import RankShift, rank_shift
+from pocketpump.core.statistics import Shift, theil_sen
+from pocketpump.core.verdict import FEWEST_AFTER, FEWEST_BEFORE
+
+GRAIN = 1.0
+"""Scores are whole numbers."""
+_BAD_WEEK_DAYS = 7
+_BAD_WEEK_SHARE = 0.1
+"""A week is bad that lies this share of the scale above the days before it: one point of ten (own
+choice)."""
+_MOVING_POINTS = 0.5
+"""A score that moves less over the days before than this is not called moving (own choice)."""
+_ALIKE = 3.0
+_FOUND = NormalDist().inv_cdf(0.8)
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """How sure a look must be: ``confidence`` of the rank test, ``tail`` of the step, one-sided.
+
+    Against a trend one side counts: a slow fall is never taken for a rise.
+    """
+
+    confidence: float
+    tail: float
+
+
+FIRST_LOOK, LAST_LOOK = Caution(0.98, 0.05), Caution(0.95, 0.10)
+"""The first look is the surer one, so that two looks together are as sure as one (O'Brien &
+Fleming 1979); how sure, chosen on simulated diaries (docs/measured.md)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """What two sides say.
+
+    ``shift`` holds the points and the widest interval; ``ranks`` and ``step`` are the parts it is
+    made of. ``visible`` is the shift, in points, that would have been found in four of five such
+    diaries. ``moving`` is the slope of the days before, in points a week, where it is worth a word,
+    else 0. ``after_bad_week`` says that the last week before was worse than the days before it.
+    ``pair`` is what was compared, as surely as ``caution``.
+    """
+
+    shift: Shift
+    ranks: RankShift
+    step: Step
+    visible: float
+    moving: float
+    after_bad_week: bool
+    pair: Matched
+    caution: Caution
+
+    @property
+    def ranks_differ(self) -> bool:
+        """Whether the two sides differ by their ranks alone."""
+        return self.ranks.shift.low > 0 or self.ranks.shift.high < 0
+
+    @property
+    def may_be_slow(self) -> bool:
+        """Whether only a slow change over the whole time would explain that the ranks differ."""
+        step = self.step.interval(self.caution.tail)
+        return self.ranks_differ and step.low <= 0 <= step.high
+
+    def more_days(self, wanted: float) -> int | None:
+        """Return how many days more, noted like these, either side would need for ``wanted``.
+
+        The shift that shows shrinks with the root of the days. None when nobody can say.
+        """
+        if not isfinite(self.visible):
+            return None
+        days = min(len(self.pair.days(side)) for side in (0, 1))
+        return max(0, ceil(days * ((self.visible / wanted) ** 2 - 1)))
+
+    @property
+    def alike(self) -> bool:
+        """Whether the days are worth less than a third of as many independent ones."""
+        return self.ranks.factor > _ALIKE
+
+
+def compared(before: Side, after: Side, highest: float, caution: Caution) -> Comparison | None:
+    """Compare two sides whose scores run up to ``highest``; None when too few are comparable."""
+    pair = matched(before, after)
+    if len(pair.days(0)) < FEWEST_BEFORE or len(pair.days(1)) < FEWEST_AFTER:
+        return None
+    parts = _parts(pair, caution)
+    if parts is None:
+        return None
+    ranks, step = parts
+    bounds = [ranks.shift, step.interval(caution.tail)]
+    bad_week = _bad_week(pair.daily(0), before.last, highest)
+    if bad_week:
+        rest = _parts(matched(before.without_last(_BAD_WEEK_DAYS), after), caution)
+        bounds += [rest[0].shift, rest[1].interval(caution.tail)] if rest else [Shift(0, 0, 0)]
+    low, high = min(one.low for one in bounds), max(one.high for one in bounds)
+    reach = max(
+        ranks.standard_error * (ranks.edge + _FOUND),
+        (bounds[1].high - bounds[1].low) / 2 + step.standard_error * _FOUND,
+    )
+    daily = pair.daily(0)
+    shift = Shift(ranks.shift.points, low, high)
+    return Comparison(shift, ranks, step, reach, _moving(daily), bad_week, pair, caution)
+
+
+def _parts(pair: Matched, caution: Caution) -> tuple[RankShift, Step] | None:
+    strata = list(pair.strata.values())
+    ranks = rank_shift(strata, confidence=caution.confidence, grain=GRAIN)
+    if ranks is None:
+        return None
+    daily = pair.daily(0) | pair.daily(1)
+    shares = pair.shares()
+    after = set(pair.days(1))
+    step = step_in_series(
+        [day.toordinal() for day in daily],
+        list(daily.values()),
+        [day in after for day in daily],
+        # The shares of a day add up to one, so the last says nothing more.
+        list(zip(*(shares[day] for day in daily), strict=True))[:-1],
+        grain=GRAIN,
+    )
+    return None if step is None else (ranks, step)
+
+
+def _bad_week(daily: dict[date, float], last: date, highest: float) -> bool:
+    week = [value for day, value in daily.items() if (last - day).days < _BAD_WEEK_DAYS]
+    earlier = [value for day, value in daily.items() if (last - day).days >= _BAD_WEEK_DAYS]
+    if not week or not earlier:
+        return bool(week)
+    return fmean(week) - fmean(earlier) >= _BAD_WEEK_SHARE * highest
+
+
+def _moving(daily: dict[date, float]) -> float:
+    days: Sequence[int] = [day.toordinal() for day in daily]
+    slope = theil_sen(days, list(daily.values()))
+    if slope is None or abs(slope.per_unit) * (days[-1] - days[0]) < _MOVING_POINTS:
+        return 0.0
+    return slope.per_unit * 7
