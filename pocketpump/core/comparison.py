@@ -17,7 +17,7 @@ from pocketpump.core.interrupted_series import Step, step_in_series
 from pocketpump.core.like_with_like import Matched, Side, matched
 from pocketpump.core.rank_test import RankShift, rank_shift
 from pocketpump.core.statistics import Shift, theil_sen
-from pocketpump.core.verdict import FEWEST_AFTER, FEWEST_BEFORE
+from pocketpump.core.verdict import FEWEST_DAYS
 
 GRAIN = 1.0
 """Scores are whole numbers."""
@@ -51,16 +51,17 @@ Fleming 1979); how sure, chosen on simulated diaries (docs/measured.md)."""
 class Comparison:
     """What two sides say.
 
-    ``shift`` holds the points and the widest interval; ``ranks`` and ``step`` are the parts it is
-    made of. ``visible`` is the shift, in points, that would have been found in four of five such
-    diaries. ``moving`` is the slope of the days before, in points a week, where it is worth a word,
-    else 0. ``after_bad_week`` says that the last week before was worse than the days before it.
+    ``shift`` holds the points and the widest interval; ``ranks`` and ``step``, the shift beside a
+    trend, are the parts it is made of. ``visible`` is the shift, in points, that would have been
+    found in four of five such diaries. ``moving`` is the slope of the days before, in points a
+    week, where it is worth a word, else 0. ``after_bad_week`` says that the last week before was
+    worse than the days before it.
     ``pair`` is what was compared, as surely as ``caution``.
     """
 
     shift: Shift
     ranks: RankShift
-    step: Step
+    step: Shift
     visible: float
     moving: float
     after_bad_week: bool
@@ -75,8 +76,7 @@ class Comparison:
     @property
     def may_be_slow(self) -> bool:
         """Whether only a slow change over the whole time would explain that the ranks differ."""
-        step = self.step.interval(self.caution.tail)
-        return self.ranks_differ and step.low <= 0 <= step.high
+        return self.ranks_differ and self.step.low <= 0 <= self.step.high
 
     def more_days(self, wanted: float) -> int | None:
         """Return how many days more, noted like these, either side would need for ``wanted``.
@@ -97,13 +97,14 @@ class Comparison:
 def compared(before: Side, after: Side, highest: float, caution: Caution) -> Comparison | None:
     """Compare two sides whose scores run up to ``highest``; None when too few are comparable."""
     pair = matched(before, after)
-    if len(pair.days(0)) < FEWEST_BEFORE or len(pair.days(1)) < FEWEST_AFTER:
+    if min(len(pair.days(side)) for side in (0, 1)) < FEWEST_DAYS:
         return None
     parts = _parts(pair, caution)
     if parts is None:
         return None
     ranks, step = parts
-    bounds = [ranks.shift, step.interval(caution.tail)]
+    beside = step.interval(caution.tail)
+    bounds = [ranks.shift, beside]
     bad_week = _bad_week(pair.daily(0), before.last, highest)
     if bad_week:
         rest = _parts(matched(before.without_last(_BAD_WEEK_DAYS), after), caution)
@@ -111,11 +112,11 @@ def compared(before: Side, after: Side, highest: float, caution: Caution) -> Com
     low, high = min(one.low for one in bounds), max(one.high for one in bounds)
     reach = max(
         ranks.standard_error * (ranks.edge + _FOUND),
-        (bounds[1].high - bounds[1].low) / 2 + step.standard_error * _FOUND,
+        (beside.high - beside.low) / 2 + step.standard_error * _FOUND,
     )
     daily = pair.daily(0)
     shift = Shift(ranks.shift.points, low, high)
-    return Comparison(shift, ranks, step, reach, _moving(daily), bad_week, pair, caution)
+    return Comparison(shift, ranks, beside, reach, _moving(daily), bad_week, pair, caution)
 
 
 def _parts(pair: Matched, caution: Caution) -> tuple[RankShift, Step] | None:

@@ -19,9 +19,10 @@ _OWN_SHARE = 0.4
 """Besides days that are alike as a whole, days of whose scatter this share is each day's own: the
 hour, the moment of noting. Else slow likeness hides behind it (own choice, measured)."""
 _STRONG = 0.8
-_HALVINGS = 20
+_HALVINGS = 16
 _FEWEST_DEGREES = 4
 _NOTHING = 1e-9
+_LEAST_WEIGHT = 1e-3
 
 
 def _models() -> tuple[tuple[float, float, float], ...]:
@@ -64,17 +65,19 @@ class Step:
 
     def interval(self, tail: float) -> Shift:
         """Return the step with an interval that leaves ``tail`` on either side."""
-        reach = 12 * max(fit.error for fit in self.fits)
-        low, high = (self._where(share, reach) for share in (tail, 1 - tail))
+        # What weighs next to nothing moves no end.
+        fits = [fit for fit in self.fits if fit.weight > _LEAST_WEIGHT]
+        low, high = (self._where(fits, share) for share in (tail, 1 - tail))
         return Shift(self.points, low, high)
 
-    def _where(self, share: float, reach: float) -> float:
+    def _where(self, fits: Sequence[_Fit], share: float) -> float:
+        reach = 12 * max(fit.error for fit in fits)
+        share *= sum(fit.weight for fit in fits)
         low, high = self.points - reach, self.points + reach
         for _ in range(_HALVINGS):
             middle = (low + high) / 2
             below = sum(
-                f.weight * student_below((middle - f.points) / f.error, self.degrees)
-                for f in self.fits
+                f.weight * student_below((middle - f.points) / f.error, self.degrees) for f in fits
             )
             low, high = (middle, high) if below < share else (low, middle)
         return (low + high) / 2

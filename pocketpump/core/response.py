@@ -39,8 +39,8 @@ from pocketpump.core.verdict import (
     ALREADY_RISING,
     FEW_AFTER,
     FEW_BEFORE,
-    FEWEST_AFTER,
-    FEWEST_BEFORE,
+    FEWEST_DAYS,
+    FEWEST_SPAN_DAYS,
     FIRST_LOOK_DAYS,
     HIGHER,
     LAST_LOOK_DAYS,
@@ -169,6 +169,12 @@ class _Looked:
     judged_on: date | None
     next_look_on: date | None
 
+    @property
+    def span_before(self) -> int:
+        """How many days before the change the first of those noted lies; 0 without any."""
+        marks = self.before.marks
+        return (self.before.last - marks[0].at.date()).days + 1 if marks else 0
+
 
 def _looked(
     run: Sequence[Setting],
@@ -217,7 +223,7 @@ def _response(
     highest = SCALES[scale]
     noted = [daily_medians(side.marks) for side in (looked.before, looked.after)]
     comparison = None
-    if looked.caution is not None:
+    if looked.caution is not None and looked.span_before >= FEWEST_SPAN_DAYS:
         comparison = compared(looked.before, looked.after, highest, looked.caution)
     verdict, reason = _verdict(looked, len(noted[0]), len(noted[1]), comparison, highest)
     days = noted if comparison is None else [comparison.pair.daily(side) for side in (0, 1)]
@@ -231,6 +237,7 @@ def _response(
         before=before,
         after=after,
         noted_before=len(noted[0]),
+        span_before=looked.span_before,
         noted_after=len(noted[1]),
         comparison=comparison,
         judged=looked.caution is not None,
@@ -261,8 +268,10 @@ def _verdict(
     """Return the verdict, and why there is not enough; ``before`` and ``after`` are days noted."""
     if looked.caution is None:
         return (TOO_SOON if looked.settled else SETTLING), ""
-    if before < FEWEST_BEFORE or after < FEWEST_AFTER:
-        return NOT_ENOUGH, FEW_BEFORE if before < FEWEST_BEFORE else FEW_AFTER
+    if before < FEWEST_DAYS or looked.span_before < FEWEST_SPAN_DAYS:
+        return NOT_ENOUGH, FEW_BEFORE
+    if after < FEWEST_DAYS:
+        return NOT_ENOUGH, FEW_AFTER
     if found is None:
         return OTHER_HOURS, ""
     if found.shift.low > 0 or found.shift.high < 0:

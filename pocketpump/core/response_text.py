@@ -16,8 +16,8 @@ from pocketpump.core.verdict import (
     CLAIMS,
     FEW_AFTER,
     FEW_BEFORE,
-    FEWEST_AFTER,
-    FEWEST_BEFORE,
+    FEWEST_DAYS,
+    FEWEST_SPAN_DAYS,
     HIGHER,
     LOWER,
     NOT_ENOUGH,
@@ -36,8 +36,9 @@ class Told:
     """What there is to tell; see `response.Response`, where most of it has the same name.
 
     ``steps`` are the days of the changes; ``noted_before`` and ``noted_after`` the days noted at
-    whatever hour; ``judged`` says that a fixed day has come; ``wanted`` the points that must show
-    for a number to be told.
+    whatever hour, ``span_before`` how many days the diary goes back before the first change;
+    ``judged`` says that a fixed day has come; ``wanted`` the points that must show for a number to
+    be told.
     """
 
     steps: tuple[date, ...]
@@ -47,6 +48,7 @@ class Told:
     before: Period
     after: Period
     noted_before: int
+    span_before: int
     noted_after: int
     comparison: Comparison | None
     judged: bool
@@ -170,7 +172,7 @@ def _looks(told: Told) -> dict[str, object]:
     return {
         "judged": "" if told.next_look_on is None else date_text(told.next_look_on),
         "noted": worded_count("{count} day", "{count} days", told.noted_after),
-        "needed": FEWEST_AFTER,
+        "needed": FEWEST_DAYS,
     }
 
 
@@ -199,11 +201,19 @@ def _not_enough(told: Told) -> Said:
         "before": told.noted_before,
         "after": told.noted_after,
     }
-    if told.reason == FEW_BEFORE:
+    if told.reason == FEW_BEFORE and told.noted_before < FEWEST_DAYS:
         return worded(
             "{what}: not enough to say. Too few days were noted before it: {before}, and {needed}"
             " are needed. More days after it cannot make up for that.",
-            needed=FEWEST_BEFORE,
+            needed=FEWEST_DAYS,
+            **values,
+        )
+    if told.reason == FEW_BEFORE:
+        return worded(
+            "{what}: not enough to say. The diary began only {span} days before it, and {needed}"
+            " are needed. More days after it cannot make up for that.",
+            span=told.span_before,
+            needed=FEWEST_SPAN_DAYS,
             **values,
         )
     more: list[str] = []
@@ -211,7 +221,7 @@ def _not_enough(told: Told) -> Said:
         said = worded(
             "{what}: not enough to say. Too few days were noted after it: {after}, and {needed} are"
             " needed.",
-            needed=FEWEST_AFTER,
+            needed=FEWEST_DAYS,
             **values,
         )
         if told.next_look_on is not None:
@@ -219,7 +229,7 @@ def _not_enough(told: Told) -> Said:
                 worded_count(
                     "{count} day more by {day} would do.",
                     "{count} days more by {day} would do.",
-                    FEWEST_AFTER - told.noted_after,
+                    FEWEST_DAYS - told.noted_after,
                     day=date_text(told.next_look_on),
                 )
             )

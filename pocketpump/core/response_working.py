@@ -6,7 +6,7 @@ from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import format_number
 from pocketpump.core.response_text import Told
 from pocketpump.core.statistics import Shift
-from pocketpump.core.verdict import CLAIMS, FEWEST_AFTER, FEWEST_BEFORE, NOT_ENOUGH, Period
+from pocketpump.core.verdict import CLAIMS, FEWEST_DAYS, FEWEST_SPAN_DAYS, NOT_ENOUGH, Period
 from pocketpump.core.wording import Said, worded
 
 # About 30 % of a 0-10 stiffness score: from memory, not seen in a source. The scale itself:
@@ -25,9 +25,10 @@ def response_lines(told: Told) -> tuple[str, ...]:
     if told.comparison is None:
         lines.append(
             worded(
-                "At least {before} days with a check-in are needed before, and {after} after.",
-                before=FEWEST_BEFORE,
-                after=FEWEST_AFTER,
+                "At least {days} days with a check-in are needed before and after, at the same"
+                " times of day, and a diary that began {span} days before.",
+                days=FEWEST_DAYS,
+                span=FEWEST_SPAN_DAYS,
             )
         )
     elif told.verdict != NOT_ENOUGH:
@@ -44,7 +45,7 @@ def response_lines(told: Told) -> tuple[str, ...]:
 def _working(told: Told, found: Comparison) -> list[str]:
     caution = found.caution
     ranks = found.ranks.shift
-    step = found.step.interval(caution.tail)
+    step = found.step
     lines: list[str] = [
         worded(
             "Scores of the same time of day and the same part of the week are compared by ranks"

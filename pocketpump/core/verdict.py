@@ -10,10 +10,12 @@ looks anew each day finds by chance what is not there. After the last the answer
 WINDOW_DAYS = 28
 """At most so many days on either side (own choice): long enough to see, short enough to be
 about this change."""
-FEWEST_BEFORE, FEWEST_AFTER = 14, 7
-"""Fewer days with a check-in are not enough to say (own choice). Before the change it is more,
-since people change something in a bad spell, which often eases by itself (Barnett 2005, Int J
-Epidemiol: regression to the mean)."""
+FEWEST_DAYS = 7
+"""Fewer days with a check-in on either side are not enough to say (own choice)."""
+FEWEST_SPAN_DAYS = 14
+"""The diary must have begun so many days before the change (own choice): people change something
+in a bad spell, which often eases by itself (Barnett 2005, Int J Epidemiol: regression to the
+mean), and a shorter diary may hold nothing but that spell."""
 
 (
     SETTLING, TOO_SOON, NOT_ENOUGH, OTHER_HOURS, LOWER, HIGHER, ALREADY_FALLING, ALREADY_RISING,

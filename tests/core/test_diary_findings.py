@@ -125,8 +125,10 @@ def test_between_two_looks_nothing_moves_and_after_the_last_the_answer_stands():
 @pytest.mark.parametrize(
     ("first", "last", "now", "reason", "told"),
     [
+        (24, 70, 70, "few before",
+         "Too few days were noted before it: 6, and 7 are needed. More days after it cannot"),
         (20, 70, 70, "few before",
-         "Too few days were noted before it: 10, and 14 are needed. More days after it cannot"),
+         "The diary began only 10 days before it, and 14 are needed. More days after it cannot"),
         (0, 39, 70, "few after", "Too few days were noted after it: 4, and 7 are needed."),
         (0, 39, 50, "few after", "3 days more by Mon 9 Mar 2026 would do."),
     ],
