@@ -10,6 +10,7 @@ Thompson 1971; weights as in Bayesian model averaging, Hoeting 1999).
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log, sqrt
+from operator import mul
 
 from pocketpump.core.statistics import Shift
 from pocketpump.core.student import student_below
@@ -137,23 +138,30 @@ def _whitened(
     Kalman's filter of a first-order series seen with noise: ``own`` of the variance is the noise,
     the rest is alike by ``alike`` to the power of the days between.
     """
-    state, known = [0.0] * len(columns), 1 - own
-    white: list[list[float]] = [[] for _ in columns]
-    half_log = 0.0
+    known, half_log = 1 - own, 0.0
+    steps = []
     for index, day in enumerate(days):
+        carried = alike ** (day - days[index - 1]) if index else 1.0
         if index:
-            carried = alike ** (day - days[index - 1])
-            state = [carried * one for one in state]
             known = carried * carried * known + (1 - own) * (1 - carried * carried)
         variance = known + own
-        root, gain = sqrt(variance), known / variance
+        gain = known / variance
         half_log += log(variance) / 2
-        for place, column in enumerate(columns):
-            new = column[index] - state[place]
-            white[place].append(new / root)
-            state[place] += gain * new
+        steps.append((carried, gain, sqrt(variance)))
         known *= 1 - gain
-    return white, half_log
+    return [_freed_of_likeness(column, steps) for column in columns], half_log
+
+
+def _freed_of_likeness(
+    column: Sequence[float], steps: Sequence[tuple[float, float, float]]
+) -> list[float]:
+    state, white = 0.0, []
+    for value, (carried, gain, root) in zip(column, steps, strict=True):
+        state *= carried
+        new = value - state
+        white.append(new / root)
+        state += gain * new
+    return white
 
 
 def _solved(
@@ -170,15 +178,15 @@ def _solved(
 
     def freed(column: list[float]) -> list[float]:
         for base in basis:
-            part = sum(a * b for a, b in zip(base, column, strict=True))
+            part = sum(map(mul, base, column))
             column = [c - part * b for b, c in zip(base, column, strict=True)]
         return column
 
     def taken(column: list[float]) -> float:
         nonlocal lengths
-        whole = sqrt(sum(c * c for c in column))
+        whole = sqrt(sum(map(mul, column, column)))
         free = freed(column)
-        length = sqrt(sum(c * c for c in free))
+        length = sqrt(sum(map(mul, free, free)))
         if length <= _NOTHING * (1 + whole) * len(free):
             return 0.0
         basis.append([c / length for c in free])
@@ -192,8 +200,8 @@ def _solved(
     if not trend_length or not after_length:
         return None
     trend_base, after_base = basis[-2], basis[-1]
-    points = sum(a * b for a, b in zip(after_base, values, strict=True)) / after_length
+    points = sum(map(mul, after_base, values)) / after_length
     along = sum(b * (v - points * a) for b, a, v in zip(trend_base, after, values, strict=True))
     left = freed(values)
     degrees = len(values) - len(basis)
-    return degrees, points, along / trend_length, after_length, sum(c * c for c in left), lengths
+    return degrees, points, along / trend_length, after_length, sum(map(mul, left, left)), lengths

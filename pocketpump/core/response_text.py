@@ -1,30 +1,24 @@
-"""What a change of the dose setting was followed by, in words, and how that was worked out."""
+"""What a change of the dose setting was followed by, in words."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
 from pocketpump.core.comparison import Comparison
-from pocketpump.core.diary import SPASMS, STIFFNESS, Happening
+from pocketpump.core.diary import Happening
 from pocketpump.core.happenings import happening_words
 from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import format_number
+from pocketpump.core.response_sentences import CLEAR, MOVING, UNCLEAR_BY_BOUNDS, UNJUDGED
 from pocketpump.core.verdict import (
-    ALREADY_FALLING,
-    ALREADY_RISING,
     CLAIMS,
     FEW_AFTER,
     FEW_BEFORE,
     FEWEST_DAYS,
     FEWEST_SPAN_DAYS,
-    HIGHER,
-    LOWER,
     NOT_ENOUGH,
-    OTHER_HOURS,
-    SETTLING,
     TOO_ALIKE,
-    TOO_SOON,
     UNCLEAR,
     Period,
 )
@@ -77,8 +71,8 @@ def points_text(points: float) -> str:
 
 def response_sentence(told: Told) -> str:
     """Return the verdict in one or two sentences, with the numbers of days."""
-    if told.verdict in _UNJUDGED:
-        return _UNJUDGED[told.verdict].filled(what=_what(told), **_looks(told))
+    if told.verdict in UNJUDGED:
+        return UNJUDGED[told.verdict].filled(what=_what(told), **_looks(told))
     if told.verdict == NOT_ENOUGH:
         return _not_enough(told)
     assert told.comparison is not None  # every other verdict has a number
@@ -86,21 +80,21 @@ def response_sentence(told: Told) -> str:
     values: dict[str, object] = {"after": _after(told), "counts": _counts(told)}
     if told.verdict in CLAIMS:
         nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
-        return _CLEAR[told.scale, told.verdict].filled(
+        return CLEAR[told.scale, told.verdict].filled(
             points=points_text(shift.points),
             nearest=format_number(nearest, 1),
             farthest=format_number(farthest, 1),
             **values,
         )
     if told.verdict != UNCLEAR:
-        return _MOVING[told.scale, told.verdict].filled(**values)
+        return MOVING[told.scale, told.verdict].filled(**values)
     lower, higher = (format_number(abs(bound), 1) != "0" for bound in (shift.low, shift.high))
     values |= {"lower": points_text(shift.low), "higher": points_text(shift.high)}
     shown = worded(
         "A change of {points} would most likely have shown.",
         points=points_text(ceil(2 * told.comparison.visible) / 2),
     )
-    return joined(" ", (_UNCLEAR[told.scale, lower, higher].filled(**values), shown))
+    return joined(" ", (UNCLEAR_BY_BOUNDS[told.scale, lower, higher].filled(**values), shown))
 
 
 def response_cautions(told: Told) -> tuple[str, ...]:
@@ -180,21 +174,6 @@ def _again(day: date) -> Said:
     return worded("It is looked at once more on {day}; then the answer stands.", day=date_text(day))
 
 
-_UNJUDGED: Mapping[str, Said] = {
-    SETTLING: worded(
-        "{what} is still settling: too soon to say. It can be judged on {judged}, if {needed} days"
-        " or more are noted by then."
-    ),
-    TOO_SOON: worded(
-        "{what}: too soon to say. It can be judged on {judged}, if {needed} days or more are noted"
-        " by then; so far it is {noted}."
-    ),
-    OTHER_HOURS: worded(
-        "{what}: noted at other hours or on other days than before, so nothing can be compared."
-    ),
-}
-
-
 def _not_enough(told: Told) -> Said:
     values: dict[str, object] = {
         "what": _what(told),
@@ -257,68 +236,3 @@ def _not_enough(told: Told) -> Said:
     if told.next_look_on is not None:
         more.append(_again(told.next_look_on))
     return joined(" ", (said, *more))
-
-
-_CLEAR: Mapping[tuple[str, str], Said] = {
-    (STIFFNESS, LOWER): worded(
-        "{after} stiffness was lower by about {points}, likely {nearest} to {farthest} {counts}."
-    ),
-    (STIFFNESS, HIGHER): worded(
-        "{after} stiffness was higher by about {points}, likely {nearest} to {farthest} {counts}."
-    ),
-    (SPASMS, LOWER): worded(
-        "{after} spasms were lower by about {points}, likely {nearest} to {farthest} {counts}."
-    ),
-    (SPASMS, HIGHER): worded(
-        "{after} spasms were higher by about {points}, likely {nearest} to {farthest} {counts}."
-    ),
-}
-_UNCLEAR: Mapping[tuple[str, bool, bool], Said] = {
-    (STIFFNESS, True, True): worded(
-        "{after} there is no clear change in stiffness: it may be"
-        " up to {lower} lower or up to {higher} higher, or the same {counts}."
-    ),
-    (STIFFNESS, True, False): worded(
-        "{after} there is no clear change in stiffness: it may be"
-        " up to {lower} lower, or the same {counts}."
-    ),
-    (STIFFNESS, False, True): worded(
-        "{after} there is no clear change in stiffness: it may be"
-        " up to {higher} higher, or the same {counts}."
-    ),
-    (STIFFNESS, False, False): worded("{after} there is no clear change in stiffness {counts}."),
-    (SPASMS, True, True): worded(
-        "{after} there is no clear change in spasms: it may be"
-        " up to {lower} lower or up to {higher} higher, or the same {counts}."
-    ),
-    (SPASMS, True, False): worded(
-        "{after} there is no clear change in spasms: it may be"
-        " up to {lower} lower, or the same {counts}."
-    ),
-    (SPASMS, False, True): worded(
-        "{after} there is no clear change in spasms: it may be"
-        " up to {higher} higher, or the same {counts}."
-    ),
-    (SPASMS, False, False): worded("{after} there is no clear change in spasms {counts}."),
-}
-"""By scale, and by whether lower and higher may be."""
-
-
-_MOVING: Mapping[tuple[str, str], Said] = {
-    (STIFFNESS, ALREADY_FALLING): worded(
-        "{after} stiffness was lower, but it was already falling before. So it cannot be told"
-        " whether it would have been lower anyway {counts}."
-    ),
-    (STIFFNESS, ALREADY_RISING): worded(
-        "{after} stiffness was higher, but it was already rising before. So it cannot be told"
-        " whether it would have been higher anyway {counts}."
-    ),
-    (SPASMS, ALREADY_FALLING): worded(
-        "{after} spasms were lower, but they were already falling before. So it cannot be told"
-        " whether they would have been lower anyway {counts}."
-    ),
-    (SPASMS, ALREADY_RISING): worded(
-        "{after} spasms were higher, but they were already rising before. So it cannot be told"
-        " whether they would have been higher anyway {counts}."
-    ),
-}
