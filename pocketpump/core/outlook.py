@@ -26,7 +26,7 @@ from pocketpump.core.planning import (
     OWN_PACE,
     last_sensible_day,
 )
-from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.situation import Habits, Pump, Situation
 from pocketpump.core.state import state_now
 from pocketpump.core.timeline import Fill, Timeline
 from pocketpump.core.timeline_walk import (
@@ -51,6 +51,8 @@ class Outlook:
     shown it.
     ``refill_by`` is the last sensible day and ``refill_by_because`` the word of
     `pocketpump.core.planning` for what set it. The pump's own pace can only bring it forward.
+    ``call_by`` is no later either than it would be had no refill taught anything, and
+    ``call_untaught`` whether that is what set it.
     """
 
     now: datetime
@@ -72,6 +74,7 @@ class Outlook:
     refill_by: date
     refill_by_because: str
     call_by: date
+    call_untaught: bool
     problems: tuple[Problem, ...]
     situation: Situation
     timeline: Timeline
@@ -154,14 +157,19 @@ def outlook(
     assert segment is not None  # a fill up to now begins a segment
     last = len(timeline.fills) - 1
     alarm_at = timeline.dated(last, fill.volume_ml - pump.alarm_volume_ml, zone)
-    lessons = residuals_of(timeline, situation.pump_since)
+    lessons = residuals_of(timeline, situation.pump_since, situation.noted_twice)
     ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
+    untaught = learn_ratio((), pump.tolerance_percent, pump.reading_error_ml)
     to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
     earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
-    fastest_ml, _ = pumped_band(ratio, fill.volume_ml, pump.reading_error_ml)
-    empty_earliest = _earlier(
-        line.dated(last, min(fastest_ml, fill.volume_ml), zone) for line in (timeline, hasty)
-    )
+
+    def may_be_empty(ratio: DeliveryRatio) -> datetime | None:
+        fastest_ml, _ = pumped_band(ratio, fill.volume_ml, pump.reading_error_ml)
+        return _earlier(
+            line.dated(last, min(fastest_ml, fill.volume_ml), zone) for line in (timeline, hasty)
+        )
+
+    empty_earliest = may_be_empty(ratio)
     paced_alarm_at = timeline.dated(last, to_pump_ml / ratio.mean, zone) if ratio.taught else None
     felt_low_at = None
     if pump.felt_low_ml is not None:
@@ -190,23 +198,14 @@ def outlook(
     filled_on = local_date(fill.at, zone)
     refill_by, because = last_sensible_day(deadlines, habits.clinic_days, filled_on)
     earliest = _earlier(line.dated(last, earliest_ml, zone) for line in (timeline, hasty))
-    call_on = refill_by - timedelta(days=habits.lead_days)
-    if earliest is not None:
-        # A long fill has a wide window: call before it opens, however late refill-by may be.
-        call_on = min(call_on, local_date(earliest, zone))
-    # A short fill leaves less than the lead: the call is then due from the refill on.
-    call_by = max(filled_on, habits.clinic_days.last_day_to_call(call_on))
-    if ratio.left_out:
-        problems += (
-            Problem(
-                "pace-left-out",
-                worded(
-                    "At a refill far more or far less than expected was left, so it does not"
-                    " count for this pump's pace: ask the clinic if it was looked into."
-                ),
-                ratio.left_out,
-            ),
-        )
+    call_by = _call_by(refill_by, day(earliest), habits, filled_on)
+    # Refills that agree make the window narrower; that must not put the call off.
+    deadlines[EMPTY_DATE] = day(may_be_empty(untaught), timedelta(days=1))
+    untaught_by, _ = last_sensible_day(deadlines, habits.clinic_days, filled_on)
+    untaught_ml, _ = _alarm_band(pump, fill, untaught)
+    untaught_earliest = _earlier(line.dated(last, untaught_ml, zone) for line in (timeline, hasty))
+    untaught_call_by = _call_by(untaught_by, day(untaught_earliest), habits, filled_on)
+    problems += _far_out(ratio)
     if pump.reservoir_ml is not None and fill.volume_ml > pump.reservoir_ml:
         problems += (
             Problem(
@@ -239,7 +238,8 @@ def outlook(
         ratio=ratio,
         refill_by=refill_by,
         refill_by_because=because,
-        call_by=call_by,
+        call_by=min(call_by, untaught_call_by),
+        call_untaught=untaught_call_by < call_by,
         problems=problems,
         situation=situation,
         timeline=timeline,
@@ -249,6 +249,35 @@ def outlook(
 
 def _earlier(instants: Iterable[datetime | None]) -> datetime | None:
     return min((at for at in instants if at is not None), key=to_seconds, default=None)
+
+
+def _call_by(
+    refill_by: date, alarm_earliest_on: date | None, habits: Habits, filled_on: date
+) -> date:
+    call_on = refill_by - timedelta(days=habits.lead_days)
+    if alarm_earliest_on is not None:
+        # A long fill has a wide window: call before it opens, however late refill-by may be.
+        call_on = min(call_on, alarm_earliest_on)
+    # A short fill leaves less than the lead: the call is then due from the refill on.
+    return max(filled_on, habits.clinic_days.last_day_to_call(call_on))
+
+
+def _far_out(ratio: DeliveryRatio) -> tuple[Problem, ...]:
+    """Return what refills far out of the flow accuracy show: a wrong number or something to ask."""
+    found = []
+    if ratio.far_more:
+        sentence = worded(
+            "At a refill far less was left than expected, and the dates count with that, so they"
+            " come sooner: look if a number is wrong, and ask the clinic."
+        )
+        found.append(Problem("pace-far-more", sentence, ratio.far_more))
+    if ratio.far_less:
+        sentence = worded(
+            "At a refill far more was left than expected, so it does not count in full for this"
+            " pump's pace: look if a number is wrong, and ask the clinic."
+        )
+        found.append(Problem("pace-far-less", sentence, ratio.far_less))
+    return tuple(found)
 
 
 def _alarm_band(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> tuple[float, float]:

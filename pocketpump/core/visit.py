@@ -250,7 +250,7 @@ def _pace_asks(timeline: Timeline, situation: Situation) -> list[str]:
     "Look at several refills together": regional-anaesthesia society poster 2017.
     """
     pump = situation.pump
-    lessons = residuals_of(timeline, situation.pump_since)
+    lessons = residuals_of(timeline, situation.pump_since, situation.noted_twice)
     ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
     low, high = ratio.band()
     if ratio.counted < _TOGETHER or low <= 1 <= high:

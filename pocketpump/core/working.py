@@ -98,8 +98,9 @@ def alarm_working(answer: Outlook) -> Working:
     if answer.alarm_at is not None:
         lines.append(
             worded(
-                "A pump may run {percent} fast or slow, and a volume may be read {volume} mL off:"
-                " 19 times out of 20 the alarm comes from {earliest} to {latest}.",
+                "A pump may run {percent} fast or slow, some more than that and not each fill"
+                " alike, and a volume may be read {volume} mL off: 19 times out of 20 the alarm"
+                " comes from {earliest} to {latest}.",
                 percent=worded("{number} %", number=entered_number(pump.tolerance_percent)),
                 volume=entered_number(pump.reading_error_ml),
                 earliest=instant_text(answer.alarm_earliest),
@@ -170,9 +171,31 @@ def _pace_lines(answer: Outlook) -> list[str]:
         ratio.dry,
         alarm=instant_text(answer.paced_alarm_at),
     )
-    found_dry: list[str] = [dry] if ratio.dry else []
+    more: list[str] = [dry] if ratio.dry else []
+    if ratio.far_more:
+        more.append(
+            worded_count(
+                "At {count} refill far less was left than expected. It counts in full, so that the"
+                " plan is too early rather than too late. A wrong number is possible: look at it,"
+                " and ask the clinic.",
+                "At {count} refills far less was left than expected. They count in full, so that"
+                " the plan is too early rather than too late. A wrong number is possible: look at"
+                " them, and ask the clinic.",
+                len(ratio.far_more),
+            )
+        )
+    if ratio.far_less:
+        more.append(
+            worded_count(
+                "At {count} refill far more was left than expected. It does not count in full, for"
+                " it may show a fault or a wrong number: look at it, and ask the clinic.",
+                "At {count} refills far more was left than expected. They do not count in full, for"
+                " they may show a fault or a wrong number: look at them, and ask the clinic.",
+                len(ratio.far_less),
+            )
+        )
     if not ratio.counted:
-        return found_dry
+        return more
     low, high = ratio.band()
     return [
         worded_count(
@@ -186,7 +209,7 @@ def _pace_lines(answer: Outlook) -> list[str]:
             high=format_number(high, 3),
             alarm=instant_text(answer.paced_alarm_at),
         ),
-        *found_dry,
+        *more,
     ]
 
 
@@ -244,7 +267,15 @@ def refill_by_working(answer: Outlook) -> Working:
         lines.append(worded("It cannot be before the refill itself."))
     lead_on = answer.refill_by - timedelta(days=habits.lead_days)
     call_by = date_text(answer.call_by)
-    if answer.alarm_earliest is not None and answer.alarm_earliest.date() < lead_on:
+    if answer.call_untaught:
+        lines.append(
+            worded(
+                "Call-by date: {day}, by the flow accuracy alone, for what refills have taught must"
+                " not put the call off.",
+                day=call_by,
+            )
+        )
+    elif answer.alarm_earliest is not None and answer.alarm_earliest.date() < lead_on:
         lines.append(
             worded("Call-by date: before the alarm may come, on a day to call: {day}.", day=call_by)
         )
@@ -264,7 +295,7 @@ def _felt_lines(answer: Outlook) -> list[str]:
         return []
     volume = entered_quantity(answer.situation.pump.felt_low_ml, VOLUME)
     day = date_text(answer.felt_low_at.date())
-    if answer.ratio.counted and answer.ratio.mean > 1:
+    if answer.ratio.taught and answer.ratio.mean > 1:
         return [
             worded(
                 "You have felt it at {volume}: reached, at this pump's own pace, on {day}; less the"

@@ -10,6 +10,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from math import hypot
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.pattern import (
@@ -28,6 +29,9 @@ DAY_MINUTES = 1_440
 WEEK_MINUTES = 7 * DAY_MINUTES
 # A Monday, in whole minutes since 1970 UTC.
 MONDAY_MINUTE = int(datetime(2024, 1, 1, tzinfo=UTC).timestamp()) // 60
+# The flow accuracy, in %, of which the first window is 14.5 % to both sides: 1.6 times it, and a
+# fifth of it, as a standard deviation, from fill to fill.
+FIRST_WINDOW_14_5 = 14.5 / hypot(1.6, 0.2 * 1.959964)
 # The core's own default for the length of a timed bolus ("own default, no source").
 BOLUS_MINUTES = 10
 

@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from core_helpers import FIRST_WINDOW_14_5
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -20,7 +21,7 @@ def e14(day: str, *, changes=(), printed: date | None = None, programme=None) ->
     """E14, derived: 20 mL at 500 mcg/mL, 200 mcg/d, alarm 2 mL, filled 2026-01-12."""
     settings = (Setting(FILLED, programme or constant_rate(200)), *changes)
     situation = Situation(
-        Pump(alarm_volume_ml=2.0),
+        Pump(alarm_volume_ml=2.0, tolerance_percent=FIRST_WINDOW_14_5),
         (Fill(FILLED, 20, 500),),
         settings,
         printed_alarm_on=printed,

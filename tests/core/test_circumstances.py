@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from core_helpers import FIRST_WINDOW_14_5
 
 from pocketpump.core.circumstances import circumstances
 from pocketpump.core.outlook import outlook
@@ -18,7 +19,7 @@ def outlook_at(days_ago: float, printed: date | None = None, doses=((0, 200.0),)
     """20 mL at 500 mcg/mL, 0.4 mL/day: alarm at 2 mL on day 45, empty on day 50 (derived)."""
     filled = NOW - timedelta(days=days_ago)
     situation = Situation(
-        Pump(alarm_volume_ml=2.0, **pump),
+        Pump(alarm_volume_ml=2.0, tolerance_percent=FIRST_WINDOW_14_5, **pump),
         (Fill(filled, 20.0, 500.0),),
         tuple(Setting(filled + timedelta(hours=h), constant_rate(dose)) for h, dose in doses),
         printed_alarm_on=printed,

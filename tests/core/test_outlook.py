@@ -6,7 +6,7 @@ from math import hypot
 from zoneinfo import ZoneInfo
 
 import pytest
-from core_helpers import at, day, is_one_sentence
+from core_helpers import FIRST_WINDOW_14_5, at, day, is_one_sentence
 from scipy.optimize import brentq
 
 from pocketpump.core.clinic import WORKDAYS, ClinicDays
@@ -20,7 +20,8 @@ from pocketpump.core.timeline_walk import build_timeline
 
 # E14 (derived): alarm after 45 d on 2026-02-26, empty after 50 d on 2026-03-03.
 FILLED = at("2026-01-12T09:00")
-E14 = Situation(Pump(2.0), (Fill(FILLED, 20, 500, id="fill"),),
+PUMP = Pump(2.0, tolerance_percent=FIRST_WINDOW_14_5)
+E14 = Situation(PUMP, (Fill(FILLED, 20, 500, id="fill"),),
                 (Setting(FILLED, constant_rate(200), id="dose"),))  # fmt: skip
 
 
@@ -110,12 +111,12 @@ def habits(margin=7, lead=14, **clinic):
         ({"printed_alarm_on": day("2026-03-20")}, "2026-02-19", "alarm date"),
         ({"printed_alarm_on": day("2026-02-26")}, "2026-02-19", "alarm date"),
         # 30 days after the fill; the drug does not wait for a margin.
-        ({"pump": Pump(2.0, drug_age_limit_days=30)}, "2026-02-11", "drug-age limit"),
+        ({"pump": replace(PUMP, drug_age_limit_days=30)}, "2026-02-11", "drug-age limit"),
         # Felt at 8 mL: 12 mL at 0.4 mL/day are 30 days, less the margin (derived). At 2.7 mL,
         # the mean of Rigoli 2004 (abstract): 43.25 days, 02-24, less the margin.
-        ({"pump": Pump(2.0, felt_low_ml=8.0)}, "2026-02-04", "felt volume"),
-        ({"pump": Pump(2.0, felt_low_ml=2.7)}, "2026-02-17", "felt volume"),
-        ({"pump": Pump(2.0, felt_low_ml=1.5)}, "2026-02-19", "alarm date"),
+        ({"pump": replace(PUMP, felt_low_ml=8.0)}, "2026-02-04", "felt volume"),
+        ({"pump": replace(PUMP, felt_low_ml=2.7)}, "2026-02-17", "felt volume"),
+        ({"pump": replace(PUMP, felt_low_ml=1.5)}, "2026-02-19", "alarm date"),
         # Never before the refill itself, whatever the margin.
         ({"habits": habits(margin=60)}, "2026-01-12", "alarm date"),
     ],
@@ -247,8 +248,9 @@ def test_a_later_refill_is_not_foreseen():
 
 def test_the_window_counts_tolerance_reading_error_and_requests():
     # 200 + up to 4 x 25 mcg/day at 500: 0.6 or 0.4 mL/day; 20 mL read to +-0.5 mL; +-10 %.
-    # 18 mL to pump; at the ends of the band pumped - 18 is off by both errors, combined as
-    # independent normal ones: sqrt((10 % of pumped)^2 + (0.5 mL)^2); derived, solved by scipy.
+    # 18 mL to pump; at the ends of the band pumped - 18 is off by what the pump (1.6 times 10 %),
+    # this fill (2 % as a standard deviation) and the reading (0.5 mL afresh, 0.5 shared) are off,
+    # combined as independent normal errors; derived, solved by scipy.
     programme = with_boluses(constant_rate(200), (), RequestedBolus(25.0, 4))
     answer = look(
         replace(
@@ -262,8 +264,12 @@ def test_the_window_counts_tolerance_reading_error_and_requests():
         return (to_seconds(instant) - to_seconds(FILLED)) / 86_400
 
     assert days(answer.alarm_at) == pytest.approx(30, abs=1e-5)
-    early = brentq(lambda ml: ml + hypot(0.1 * ml, 0.5) - 18, 0, 18)
-    late = brentq(lambda ml: ml - hypot(0.1 * ml, 0.5) - 18, 18, 40)
+
+    def off(ml):
+        return hypot(1.6 * 0.1 * ml, 1.959964 * 0.02 * ml, 0.5, 0.5)
+
+    early = brentq(lambda ml: ml + off(ml) - 18, 0, 18)
+    late = brentq(lambda ml: ml - off(ml) - 18, 18, 40)
     # All requested boluses: 0.6 mL a day; none: 0.4.
     assert days(answer.alarm_earliest) == pytest.approx(early / 0.6, abs=1e-5)
     assert days(answer.alarm_latest) == pytest.approx(late / 0.4, abs=1e-5)

@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import UTC, timedelta
 
 import pytest
-from core_helpers import at, day, random_regimen
+from core_helpers import FIRST_WINDOW_14_5, at, day, random_regimen
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -19,9 +19,10 @@ from pocketpump.core.timeline import Fill, Setting
 FILLED = at("2026-01-12T09:00")
 # E14 (derived): call by 02-05, refill by 02-19, earliest alarm 02-20 16:14, earliest empty
 # 02-25 01:04 (20 mL at 0.4 x 1.145 mL/day), alarm 02-26 09:00, empty 03-03 09:00.
-E14 = Situation(Pump(2.0), (Fill(FILLED, 20, 500),), (Setting(FILLED, constant_rate(200)),))
+PUMP = Pump(2.0, tolerance_percent=FIRST_WINDOW_14_5)
+E14 = Situation(PUMP, (Fill(FILLED, 20, 500),), (Setting(FILLED, constant_rate(200)),))
 PRINTED_EARLY = replace(E14, printed_alarm_on=day("2026-02-03"), printed_at=FILLED)
-OLD_DRUG = replace(E14, pump=Pump(2.0, drug_age_limit_days=20))
+OLD_DRUG = replace(E14, pump=replace(PUMP, drug_age_limit_days=20))
 STOPPED = replace(E14, settings=(Setting(FILLED, stopped()),))
 TIGHT = replace(E14, habits=Habits(margin_days=3))
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, timedelta
 
 import pytest
-from core_helpers import at, day
+from core_helpers import FIRST_WINDOW_14_5, at, day
 
 from pocketpump.core.claim import Claim
 from pocketpump.core.instants import local_date, to_seconds
@@ -151,14 +151,24 @@ def test_sixty_an_hour_is_twenty_four_times_sixty_a_day():
 
 
 def test_e14_dates_and_window():
-    # E14: 0.4 mL/d; alarm 45 d, empty 50 d; at 14.5 % 39.30 d to 52.63 d, derived.
-    answer = outlook_of(20, 500, constant_rate(200), tolerance_percent=14.5)
+    # E14: 0.4 mL/d; alarm 45 d, empty 50 d; at 14.5 % flow 39.30 d to 52.63 d, derived.
+    answer = outlook_of(20, 500, constant_rate(200), tolerance_percent=FIRST_WINDOW_14_5)
     assert local_date(answer.alarm_at, UTC) == day("2026-02-26")
     assert local_date(answer.empty_at, UTC) == day("2026-03-03")
     assert days_after(answer.alarm_earliest) == pytest.approx(39.30, abs=0.0051)
     assert days_after(answer.alarm_latest) == pytest.approx(52.63, abs=0.0051)
     assert local_date(answer.alarm_earliest, UTC) == day("2026-02-20")
     assert local_date(answer.alarm_latest, UTC) == day("2026-03-05")
+    assert answer.days_to_alarm == 45
+
+
+def test_e14_of_a_usual_flow_accuracy_before_any_refill():
+    # At 14.5 % the first window is 23.9 % to both sides: 1.6 times that, and 2.9 % (as a standard
+    # deviation) from fill to fill: 36.32 d to 59.12 d, derived. A pump at 1.20 of what it is told
+    # gives the alarm after 37.5 d.
+    answer = outlook_of(20, 500, constant_rate(200), tolerance_percent=14.5)
+    assert days_after(answer.alarm_earliest) == pytest.approx(36.32, abs=0.0051)
+    assert days_after(answer.alarm_latest) == pytest.approx(59.12, abs=0.0051)
     assert answer.days_to_alarm == 45
 
 

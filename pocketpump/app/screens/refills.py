@@ -74,16 +74,19 @@ def _booked(app: App[Notebook]) -> list[ft.Control]:
 def _pace(app: App[Notebook]) -> list[ft.Control]:
     """Draw what the refills have taught about this pump; nothing before the first lesson."""
     answer, _ = app.services.outlook()
-    lessons = residuals_of(answer.timeline, answer.situation.pump_since) if answer else ()
-    # A reservoir found empty shows no ratio, only what it was at least.
-    lessons = tuple(lesson for lesson in lessons if not lesson.found_dry)
-    if answer is None or not lessons:
+    if answer is None:
         return []
-    ratio, zone = answer.ratio, app.services.zone
-    days = {fill.id: fill.at.astimezone(zone) for fill in answer.timeline.fills}
+    told, zone = answer.situation, app.services.zone
+    lessons = residuals_of(answer.timeline, told.pump_since, told.noted_twice)
+    lessons = tuple(lesson for lesson in lessons if lesson.shows_ratio)
+    if not lessons:
+        return []
+    ratio = answer.ratio
+    noted = (*answer.timeline.fills, *told.noted_twice)
+    days = {one.id: one.at.astimezone(zone) for one in noted}
     # More dots than this cannot be told apart on a phone; the newest matter most.
     shown = [
-        Lesson(month_text(days[r.id].date()), r.ratio, r.id not in ratio.left_out)
+        Lesson(month_text(days[r.id].date()), r.ratio, r.id not in ratio.far_less)
         for r in lessons[-_MOST_LESSONS:]
     ]
     low, high = ratio.band()

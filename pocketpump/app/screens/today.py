@@ -234,9 +234,9 @@ def _window_text(answer: Outlook) -> str:
             lines.append(worded("so it may come before the refill-by date"))
     if answer.ratio.counted and abs(answer.ratio.mean - 1) >= _TELLING:
         if answer.ratio.mean > 1:
-            lines.append(worded("this pump has run a little fast so far"))
+            lines.append(worded("this pump has run faster than it is told so far"))
         else:
-            lines.append(worded("this pump has run a little slow so far"))
+            lines.append(worded("this pump has run slower than it is told so far"))
     if answer.printed_alarm_on is not None and answer.alarm_at is not None:
         apart = abs(answer.printed_alarm_on - answer.alarm_at.date())
         agrees = apart <= timedelta(days=1)

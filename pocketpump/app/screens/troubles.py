@@ -45,8 +45,11 @@ _PLACES = {
 _AMOUNTS = {"strength", "volume"}
 # What is only told; everything else may make a number here wrong.
 _TOLD = {
-    "pace-left-out", "bridge-unknown", "line-volume-unknown", "setting-after-fill", "setting-ahead",
+    "pace-far-more", "pace-far-less", "bridge-unknown", "line-volume-unknown", "setting-after-fill",
+    "setting-ahead",
 }  # fmt: skip
+# What one refill shows is mended, or looked at, in its own form.
+_OF_ONE_REFILL = {"overfull", "pace-far-more", "pace-far-less", "bridge-unknown", "refill-ahead"}
 _FILES = {"damaged", "mixed up", "record gone", "record missing", "rolled back"}
 _UNREAD = {UNREADABLE, PARTLY}
 _MOST_UNREAD = 4
@@ -165,7 +168,7 @@ def _of(problem: Problem) -> Trouble:
     if problem.code in _PLACES:
         label, route = _PLACES[problem.code]
         return Trouble(label, route, needs_you)
-    if problem.code in ("overfull", "pace-left-out", "bridge-unknown", "refill-ahead") and only:
+    if problem.code in _OF_ONE_REFILL and only:
         return Trouble(_REFILL, f"/refill?id={only}", needs_you)
     if problem.code in ("setting-after-fill", "setting-ahead") and only:
         return Trouble(_SETTING, f"/dose?id={only}", needs_you)

@@ -1,0 +1,135 @@
+"""What "at least this much" says of a quantity that is known to be normal otherwise.
+
+A reservoir found dry delivered all there was; how much more it would have, nobody knows. The
+likelihood of such a lesson is Φ((x - c) ÷ s): c what x was at least, s how well c was read (as
+for probit regression: Rasmussen & Williams 2006, Gaussian Processes for Machine Learning, section
+3.9). Its product with a normal density has no closed quantiles, so they are integrated here. The
+product is not put as another normal, because only so no quantile can fall when c rises, or when a
+lesson that said "c" says "at least c": the ratio of the two likelihoods rises with x (monotone
+likelihood ratio: Karlin & Rubin 1956, Ann Math Stat 27:272; from memory).
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+from math import erfc, exp, hypot, log, log1p, pi, sqrt
+
+# Further below than so many standard deviations erfc leaves the floats.
+_FAR_BELOW = -30.0
+# A lesson so many standard deviations below what is known says nothing new: one in 10^9.
+_NO_NEWS = 6.0
+# Where the density is e^-40 of its highest, nothing is left to add.
+_DEEPEST = 40.0
+# Cells on each side of the mode: the ends are then exact to some 1e-6 of the spread.
+_CELLS = 48
+_HALVINGS = 26
+
+
+@dataclass(frozen=True, slots=True)
+class AtLeast:
+    """``value`` is what it was at least, ``sd`` the standard deviation of the reading of that."""
+
+    value: float
+    sd: float
+
+    def is_news(self, mean: float, sd: float) -> bool:
+        """Whether it says anything of what is already known to be N(mean, sd²)."""
+        return mean - self.value < _NO_NEWS * hypot(sd, self.sd)
+
+
+def given_at_least(
+    mean: float, sd: float, lessons: Sequence[AtLeast], tail: float
+) -> tuple[float, float, float]:
+    """Return mean, lower and upper quantile of N(mean, sd²) given ``lessons``, at least one.
+
+    ``tail`` is the probability beyond each of the two quantiles.
+    """
+    density = _Density(mean, sd, lessons)
+    mode, low, high = density.mode, density.end(-1), density.end(+1)
+    # Finer towards the mode, where one lesson that was read well makes a sharp bend.
+    out = [(i / _CELLS) ** 2 for i in range(_CELLS + 1)]
+    xs = [mode + (low - mode) * share for share in reversed(out[1:])]
+    xs += [mode + (high - mode) * share for share in out]
+    points = [(x, *density.at(x)) for x in xs]
+    shares = [_cell(*ends) for ends in pairwise(points)]
+    so_far = [0.0, *accumulate(shares)]
+    # The first moment about the mode, by the same rule: (x·f)' = f + x·f'.
+    turned = [(x, (x - mode) * f, f + (x - mode) * slope) for x, f, slope in points]
+    moment = sum(_cell(*ends) for ends in pairwise(turned))
+
+    def quantile(share: float) -> float:
+        wanted = share * so_far[-1]
+        index = next(i for i, end in enumerate(so_far[1:]) if end >= wanted)
+        begin = points[index]
+
+        def is_below(x: float) -> bool:
+            return so_far[index] + _cell(begin, (x, *density.at(x))) < wanted
+
+        return _last_where(is_below, begin[0], xs[index + 1])
+
+    return mode + moment / so_far[-1], quantile(tail), quantile(1 - tail)
+
+
+class _Density:
+    """The product of a normal density and the lessons' likelihoods; its logarithm is concave."""
+
+    def __init__(self, mean: float, sd: float, lessons: Sequence[AtLeast]) -> None:
+        self._mean, self._sd, self._lessons = mean, sd, lessons
+        # Above every "at least" a hazard is below 1, which bounds how far up the mode can be.
+        most = max([mean, *(one.value for one in self._lessons)])
+        most += sd**2 * sum(1 / one.sd for one in lessons)
+        self.mode = _last_where(lambda x: self._slope(x) > 0, mean, most)
+        self._top = self._log(self.mode)
+
+    def at(self, x: float) -> tuple[float, float]:
+        """Return the density, 1 at its mode, and its derivative."""
+        density = exp(self._log(x) - self._top)
+        return density, density * self._slope(x)
+
+    def end(self, side: int) -> float:
+        """Return where, on one ``side`` of the mode, nothing is left to add."""
+        # The density falls at least as fast as the normal, whose own end is nine deviations off.
+        far = self.mode + side * 9 * self._sd
+        return _last_where(lambda x: self._log(x) > self._top - _DEEPEST, self.mode, far)
+
+    def _log(self, x: float) -> float:
+        return -(((x - self._mean) / self._sd) ** 2) / 2 + sum(
+            _log_phi((x - one.value) / one.sd) for one in self._lessons
+        )
+
+    def _slope(self, x: float) -> float:
+        return (self._mean - x) / self._sd**2 + sum(
+            _hazard((x - one.value) / one.sd) / one.sd for one in self._lessons
+        )
+
+
+Point = tuple[float, float, float]
+
+
+def _cell(begin: Point, end: Point) -> float:
+    """Return the integral between two points (x, f, f'): the trapezoid and its end correction."""
+    width = end[0] - begin[0]
+    return width * (begin[1] + end[1]) / 2 + width**2 * (begin[2] - end[2]) / 12
+
+
+def _last_where(holds: Callable[[float], bool], yes: float, no: float) -> float:
+    """Return how far from ``yes`` towards ``no`` it ``holds``, by halving."""
+    for _ in range(_HALVINGS):
+        middle = (yes + no) / 2
+        yes, no = (middle, no) if holds(middle) else (yes, middle)
+    return (yes + no) / 2
+
+
+def _hazard(z: float) -> float:
+    """Return φ(z) ÷ Φ(z)."""
+    if z < _FAR_BELOW:
+        return -z - 1 / z + 2 / z**3
+    return exp(-z * z / 2) * sqrt(2 / pi) / erfc(-z / sqrt(2))
+
+
+def _log_phi(z: float) -> float:
+    """Return the logarithm of Φ(z)."""
+    if z < _FAR_BELOW:
+        # The first terms of the asymptotic series, exact to six digits of Φ there.
+        return -z * z / 2 - log(-z * sqrt(2 * pi)) + log1p(-1 / z**2 + 3 / z**4)
+    return log(erfc(-z / sqrt(2)) / 2)
