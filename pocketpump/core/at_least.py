@@ -22,7 +22,9 @@ _NO_NEWS = 6.0
 _DEEPEST = 40.0
 # Cells on each side of the mode: the ends are then exact to some 1e-6 of the spread.
 _CELLS = 48
-_HALVINGS = 26
+_HALVINGS = 14
+_NEWTON_STEPS = 4
+_ROOT_HALF, _ROOT_2_BY_PI = sqrt(0.5), sqrt(2 / pi)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +62,13 @@ def given_at_least(
     def quantile(share: float) -> float:
         wanted = share * so_far[-1]
         index = next(i for i, end in enumerate(so_far[1:]) if end >= wanted)
-        begin = points[index]
-
-        def is_below(x: float) -> bool:
-            return so_far[index] + _cell(begin, (x, *density.at(x))) < wanted
-
-        return _last_where(is_below, begin[0], xs[index + 1])
+        begin, end = points[index], points[index + 1]
+        x = begin[0] + (end[0] - begin[0]) * (wanted - so_far[index]) / shares[index]
+        for _ in range(_NEWTON_STEPS):
+            here = (x, *density.at(x))
+            x -= (so_far[index] + _cell(begin, here) - wanted) / here[1]
+            x = min(max(x, begin[0]), end[0])
+        return x
 
     return mode + moment / so_far[-1], quantile(tail), quantile(1 - tail)
 
@@ -76,31 +79,33 @@ class _Density:
     def __init__(self, mean: float, sd: float, lessons: Sequence[AtLeast]) -> None:
         self._mean, self._sd, self._lessons = mean, sd, lessons
         # Above every "at least" a hazard is below 1, which bounds how far up the mode can be.
-        most = max([mean, *(one.value for one in self._lessons)])
+        most = max([mean, *(one.value for one in lessons)])
         most += sd**2 * sum(1 / one.sd for one in lessons)
-        self.mode = _last_where(lambda x: self._slope(x) > 0, mean, most)
-        self._top = self._log(self.mode)
+        # Where the density is highest, and not below the normal's own mean.
+        self.mode = _last_where(lambda x: self._log(x)[1] > 0, mean, most)
+        self._top = self._log(self.mode)[0]
 
     def at(self, x: float) -> tuple[float, float]:
         """Return the density, 1 at its mode, and its derivative."""
-        density = exp(self._log(x) - self._top)
-        return density, density * self._slope(x)
+        log_density, slope = self._log(x)
+        density = exp(log_density - self._top)
+        return density, density * slope
 
     def end(self, side: int) -> float:
         """Return where, on one ``side`` of the mode, nothing is left to add."""
         # The density falls at least as fast as the normal, whose own end is nine deviations off.
         far = self.mode + side * 9 * self._sd
-        return _last_where(lambda x: self._log(x) > self._top - _DEEPEST, self.mode, far)
+        return _last_where(lambda x: self._log(x)[0] > self._top - _DEEPEST, self.mode, far)
 
-    def _log(self, x: float) -> float:
-        return -(((x - self._mean) / self._sd) ** 2) / 2 + sum(
-            _log_phi((x - one.value) / one.sd) for one in self._lessons
-        )
-
-    def _slope(self, x: float) -> float:
-        return (self._mean - x) / self._sd**2 + sum(
-            _hazard((x - one.value) / one.sd) / one.sd for one in self._lessons
-        )
+    def _log(self, x: float) -> tuple[float, float]:
+        """Return the logarithm of the density at ``x``, up to a constant, and its derivative."""
+        off = (x - self._mean) / self._sd
+        log_density, slope = -off * off / 2, -off / self._sd
+        for one in self._lessons:
+            log_phi, hazard = _at_least((x - one.value) / one.sd)
+            log_density += log_phi
+            slope += hazard / one.sd
+        return log_density, slope
 
 
 Point = tuple[float, float, float]
@@ -120,16 +125,11 @@ def _last_where(holds: Callable[[float], bool], yes: float, no: float) -> float:
     return (yes + no) / 2
 
 
-def _hazard(z: float) -> float:
-    """Return φ(z) ÷ Φ(z)."""
+def _at_least(z: float) -> tuple[float, float]:
+    """Return the logarithm of Φ(z) and its derivative, φ(z) ÷ Φ(z)."""
     if z < _FAR_BELOW:
-        return -z - 1 / z + 2 / z**3
-    return exp(-z * z / 2) * sqrt(2 / pi) / erfc(-z / sqrt(2))
-
-
-def _log_phi(z: float) -> float:
-    """Return the logarithm of Φ(z)."""
-    if z < _FAR_BELOW:
-        # The first terms of the asymptotic series, exact to six digits of Φ there.
-        return -z * z / 2 - log(-z * sqrt(2 * pi)) + log1p(-1 / z**2 + 3 / z**4)
-    return log(erfc(-z / sqrt(2)) / 2)
+        # The first terms of the asymptotic series, exact to six digits there.
+        log_phi = -z * z / 2 - log(-z * sqrt(2 * pi)) + log1p(-1 / z**2 + 3 / z**4)
+        return log_phi, -z - 1 / z + 2 / z**3
+    twice = erfc(-z * _ROOT_HALF)
+    return log(twice / 2), exp(-z * z / 2) * _ROOT_2_BY_PI / twice

@@ -268,8 +268,8 @@ def _low_from(answer: Outlook | None) -> date | None:
     if answer is None:
         return None
     days = [day for _, day in alarm_dates(answer)]
-    if answer.empty_earliest is not None:
-        days.append(answer.empty_earliest.date())
+    if answer.maybe_empty_at is not None:
+        days.append(answer.maybe_empty_at.date())
     return min(days, default=None)
 
 

@@ -46,9 +46,10 @@ class Outlook:
     ``alarm_earliest`` and ``alarm_latest`` are the 95 % window of the alarm, from the flow
     accuracy, the reading error, what past refills taught (``ratio``), with requested boluses all
     or none being used, and after a strength change every line there may be; it always holds
-    ``alarm_at``. ``empty_earliest`` is when the pump is empty at the fast edge of the same 95 %.
-    ``paced_alarm_at`` is when the alarm comes at this pump's own pace, None before a refill has
-    shown it.
+    ``alarm_at``. ``empty_earliest`` is when the pump is empty at the fast edge of the same 95 %,
+    ``maybe_empty_at`` when for a pump whose flow accuracy is as entered: from then on Today says
+    so. ``paced_alarm_at`` is when the alarm comes at this pump's own pace, None before a refill
+    has shown it.
     ``refill_by`` is the last sensible day and ``refill_by_because`` the word of
     `pocketpump.core.planning` for what set it. The pump's own pace can only bring it forward.
     ``call_by`` is no later either than it would be had no refill taught anything, and
@@ -66,6 +67,7 @@ class Outlook:
     alarm_latest: datetime | None
     empty_at: datetime | None
     empty_earliest: datetime | None
+    maybe_empty_at: datetime | None
     drug_age_limit_at: datetime
     felt_low_at: datetime | None
     printed_alarm_on: date | None
@@ -170,6 +172,12 @@ def outlook(
         )
 
     empty_earliest = may_be_empty(ratio)
+    # The plan allows for pumps further off than that; nearly all of them are not, and "may be
+    # empty, call now" weeks before a visit that is in time would be heard no longer when it counts.
+    as_entered = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml, wider=1.0)
+    maybe_empty_at = may_be_empty(as_entered)
+    if maybe_empty_at is not None and empty_earliest is not None:
+        maybe_empty_at = max(maybe_empty_at, empty_earliest, key=to_seconds)
     paced_alarm_at = timeline.dated(last, to_pump_ml / ratio.mean, zone) if ratio.taught else None
     felt_low_at = None
     if pump.felt_low_ml is not None:
@@ -231,6 +239,7 @@ def outlook(
         alarm_latest=sparing.dated(last, latest_ml, zone),
         empty_at=timeline.dated(last, fill.volume_ml, zone),
         empty_earliest=empty_earliest,
+        maybe_empty_at=maybe_empty_at,
         drug_age_limit_at=limit_at,
         felt_low_at=felt_low_at,
         printed_alarm_on=printed_on,

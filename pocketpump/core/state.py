@@ -132,17 +132,17 @@ def _drug_in_doubt(answer: Outlook, *, urgent_alarm: bool) -> list[State]:
     if urgent_alarm:
         text = worded("The pump gave an urgent alarm. Call the clinic now, day or night.")
         found.append(State("urgent-alarm", text))
-    if answer.empty_earliest is not None and answer.alarm_at is not None:
+    if answer.maybe_empty_at is not None and answer.alarm_at is not None:
         both = worded(
             "By these numbers the alarm date, {day}, has come and the pump may be empty. Call the"
             " clinic now, day or night.",
             day=date_text(answer.alarm_at.date()),
         )
-        later = max(answer.alarm_at, answer.empty_earliest, key=to_seconds)
+        later = max(answer.alarm_at, answer.maybe_empty_at, key=to_seconds)
         found.append(State("alarm", both, from_at=later))
-    if answer.empty_earliest is not None:
+    if answer.maybe_empty_at is not None:
         text = worded("By these numbers the pump may be empty. Call the clinic now, day or night.")
-        found.append(State("maybe-empty", text, from_at=answer.empty_earliest))
+        found.append(State("maybe-empty", text, from_at=answer.maybe_empty_at))
     if answer.alarm_at is not None:
         text = worded(
             "By these numbers the alarm date, {day}, has come. Call the clinic now.",

@@ -43,7 +43,7 @@ _LEAST_SPREAD = 1e-9
 # Before a refill is known the flow accuracy counts so many times as wide: at the usual 14.5 % a
 # pump that delivers 1.20 of what it is told is then inside of the first window (own rule, on the
 # safe side; no source; measured by tests/core/refill_simulation.py).
-_WIDER = 1.6
+WIDER = 1.6
 # The standard deviation from fill to fill, as a share of the flow accuracy: about 3 % at the usual
 # 14.5 % (own rule, on the safe side; no source).
 _BETWEEN_FILLS = 0.2
@@ -179,17 +179,21 @@ def _expected(
 
 
 def learn_ratio(
-    residuals: Sequence[Residual], tolerance_percent: float, reading_error_ml: float
+    residuals: Sequence[Residual],
+    tolerance_percent: float,
+    reading_error_ml: float,
+    wider: float = WIDER,
 ) -> DeliveryRatio:
     """Return the posterior of the delivery ratio.
 
-    ``tolerance_percent`` and ``reading_error_ml`` are 95 % bounds. With a tolerance of 0
-    the pump is taken at its word and nothing is learnt.
+    ``tolerance_percent`` and ``reading_error_ml`` are 95 % bounds; before any refill the first
+    counts ``wider`` times as wide. With a tolerance of 0 the pump is taken at its word and nothing
+    is learnt.
     """
     accuracy = tolerance_percent / 100
     if accuracy / Z95 < _LEAST_SPREAD:
         return DeliveryRatio(1.0, 1.0, 1.0)
-    prior_sd, between_sd = _WIDER * accuracy / Z95, _BETWEEN_FILLS * accuracy
+    prior_sd, between_sd = wider * accuracy / Z95, _BETWEEN_FILLS * accuracy
     reading_sd = max(reading_error_ml, _LEAST_READING_ERROR_ML) / Z95
     precision = weighted = 1 / prior_sd**2
     in_all = bias = 0.0

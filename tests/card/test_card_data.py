@@ -130,7 +130,7 @@ def test_a_pump_that_may_be_empty_is_said_on_every_face(days_on, is_low):
 
 
 def test_a_stopped_pump_is_not_said_to_run_empty():
-    answer = dataclasses.replace(an_outlook(), alarm_at=None, empty_at=None, empty_earliest=None)
+    answer = dataclasses.replace(an_outlook(), alarm_at=None, empty_at=None, maybe_empty_at=None)
     assert not build_card(FACTS, answer, NOW).is_low(date(2099, 1, 1))
 
 

@@ -20,8 +20,8 @@ from pocketpump.core.working import alarm_working, refill_by_working
 
 START = datetime(2025, 1, 6, 9, tzinfo=UTC)
 INSTANTS = (
-    "alarm_at", "alarm_earliest", "alarm_latest", "empty_at", "empty_earliest", "felt_low_at",
-    "paced_alarm_at",
+    "alarm_at", "alarm_earliest", "alarm_latest", "empty_at", "empty_earliest", "maybe_empty_at",
+    "felt_low_at", "paced_alarm_at",
 )  # fmt: skip
 DAYS = ("refill_by", "call_by")
 # What a reservoir found dry was at least is integrated, to some seconds of a date.

@@ -42,7 +42,7 @@ def look(situation=E14, now="2026-01-20T09:00"):
         ("2026-02-18T23:59", "call", 7),
         ("2026-02-19T00:00", "due", 7),
         ("2026-02-20T00:00", "overdue", 6),
-        ("2026-02-26T08:59", "maybe-empty", 0),
+        ("2026-02-26T08:59", "overdue", 0),
         ("2026-02-26T09:00", "alarm", 0),
         ("2026-02-26T09:01", "alarm", -1),
         ("2026-03-03T08:59", "alarm", -5),
@@ -76,7 +76,7 @@ def test_the_alarm_state_holds_in_the_hour_that_comes_twice():
     for now in ("2026-10-25T00:29", "2026-10-25T00:30", "2026-10-25T01:10"):
         answer, _ = outlook(situation, at(now), rome)
         states.append(answer.state)
-    assert states == ["maybe-empty", "alarm", "alarm"]
+    assert states == ["overdue", "alarm", "alarm"]
 
 
 def test_a_fill_at_or_below_the_alarm_volume_is_in_alarm_at_once():

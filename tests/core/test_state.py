@@ -22,6 +22,7 @@ FILLED = at("2026-01-12T09:00")
 PUMP = Pump(2.0, tolerance_percent=FIRST_WINDOW_14_5)
 E14 = Situation(PUMP, (Fill(FILLED, 20, 500),), (Setting(FILLED, constant_rate(200)),))
 PRINTED_EARLY = replace(E14, printed_alarm_on=day("2026-02-03"), printed_at=FILLED)
+USUAL = replace(E14, pump=Pump(2.0))
 OLD_DRUG = replace(E14, pump=replace(PUMP, drug_age_limit_days=20))
 STOPPED = replace(E14, settings=(Setting(FILLED, stopped()),))
 TIGHT = replace(E14, habits=Habits(margin_days=3))
@@ -51,10 +52,13 @@ def told(now, situation=E14, **known):
          " the clinic today."),
         ("2026-02-21T12:00", E14, "overdue", "The refill-by date, Thu 19 Feb 2026, is past, and the"
          " alarm may come any day now. Call the clinic today; if the alarm sounds, call at once."),
-        ("2026-02-25T01:02", E14, "overdue", None),
-        ("2026-02-25T01:05", E14, "maybe-empty", "By these numbers the pump may be empty. Call the"
+        # 50 d at 15.57 % faster: 14.5 %, and 2.9 % from fill to fill (derived).
+        ("2026-02-24T15:16", USUAL, "overdue", None),
+        ("2026-02-24T15:19", USUAL, "maybe-empty", "By these numbers the pump may be empty. Call the"
          " clinic now, day or night."),
         ("2026-02-26T09:00", E14, "alarm", "By these numbers the alarm date, Thu 26 Feb 2026, has"
+         " come. Call the clinic now."),
+        ("2026-02-26T09:00", USUAL, "alarm", "By these numbers the alarm date, Thu 26 Feb 2026, has"
          " come and the pump may be empty. Call the clinic now, day or night."),
         ("2026-03-03T09:00", E14, "empty", "By these numbers the pump is empty. Call the clinic"
          " now, day or night."),
@@ -165,6 +169,20 @@ def test_the_earliest_empty_date_of_a_long_fill_comes_before_the_margin():
     assert state_now(answer).sentence.endswith("If the alarm sounds before that, call at once.")
 
 
+def test_the_plan_allows_for_pumps_beyond_their_flow_accuracy_the_red_call_for_those_within_it():
+    # 40 mL at 0.42 mL/day, alarm after 90.5 d, empty after 95.2 d. A pump at 1.20 of what it is
+    # told is empty after 79.4 d: refill-by is before. At 14.5 % and 2.9 % from fill to fill, 15.6 %
+    # as 95 %, it is after 82.4 d (derived): until then Today does not call for day and night.
+    fill = replace(E14, pump=Pump(2.0), fills=(Fill(FILLED, 40, 1000),),
+                   settings=(Setting(FILLED, constant_rate(420)),))  # fmt: skip
+    answer = look("2026-01-20T09:00", fill)
+    assert answer.refill_by < (FILLED + timedelta(days=79)).date()
+    assert answer.maybe_empty_at - FILLED == pytest.approx(timedelta(days=82.4), abs=timedelta(0.1))
+    day_before, day_after = FILLED + timedelta(days=82), FILLED + timedelta(days=83)
+    assert told(day_before.isoformat()[:16], fill)[0] == "overdue"
+    assert told(day_after.isoformat()[:16], fill)[0] == "maybe-empty"
+
+
 quick = settings(max_examples=150, deadline=None)
 randoms = st.randoms(use_true_random=False)
 
@@ -193,6 +211,7 @@ def test_refill_by_is_never_later_than_the_day_before_the_earliest_empty_date(
     # A date further off than the horizon is none; the fast edge may lie before it.
     assert answer.empty_at is None or answer.empty_earliest <= answer.empty_at
     assert answer.alarm_earliest <= answer.empty_earliest
+    assert answer.maybe_empty_at is None or answer.empty_earliest <= answer.maybe_empty_at
     assert answer.refill_by < answer.empty_earliest.date() or answer.refill_by == filled_on
     assert answer.refill_by >= filled_on
 
