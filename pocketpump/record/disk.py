@@ -85,6 +85,9 @@ class DiskFiles:
         self._let_go(name)
         (self._folder / name).unlink()
 
+    def forget_rest(self) -> None:
+        """Do nothing: what was removed is the system's to overwrite."""
+
     def renew(self, name: str, /) -> bool:
         """Hold what was read or written last, and the lock, against what is at their names now."""
         if self._lock is not None and _there(self._folder / LOCK)[:2] != self._locked:

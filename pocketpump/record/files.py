@@ -43,6 +43,9 @@ class Files(Protocol):
     def remove(self, name: str) -> None:
         """Take a file away."""
 
+    def forget_rest(self) -> None:
+        """Let nothing be left of what has no name any more: removed or unreadable files."""
+
     def renew(self, name: str, /) -> bool:
         """Tell whether ``name`` is another file than before, or was written to by others.
 
@@ -132,6 +135,9 @@ class MemoryFiles:
         """Take a file away."""
         self._file(name)
         del self._held[name]
+
+    def forget_rest(self) -> None:
+        """Do nothing: there is nothing without a name."""
 
     def renew(self, _name: str, /) -> bool:
         """Tell that the file is still the same: nobody else can reach it."""

@@ -64,6 +64,7 @@ def erase(files: Files) -> None:
     aside = sorted(name for name in names if aside_number(name) is not None)
     for name in (*aside, *_newest_last(files, names)):
         files.remove(name)
+    files.forget_rest()
     files.remember(0, 0)
 
 

@@ -258,6 +258,15 @@ class SlotFiles:
         self._rename(slot, "")
         del self._by_name[name]
 
+    def forget_rest(self) -> None:
+        """Empty every slot without a name: its file was removed, or its header cannot be read."""
+        self._settle()
+        for slot in self._slots:
+            if not slot.name and slot.size:
+                slot.handle.truncate(0 if slot.damaged else DATA_START)
+                slot.handle.flush()
+                slot.damaged = False
+
     def renew(self, _name: str, /) -> bool:
         """Tell that the file is still the same: nobody else can open a handle.
 

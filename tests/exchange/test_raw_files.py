@@ -96,6 +96,26 @@ def test_what_was_freed_does_not_come_back():
         opened(saved(slots))
 
 
+def test_after_erasing_no_slot_holds_a_word_that_was_noted():
+    slots, _ = kept()
+    files = SlotFiles(slots)
+    for name in files.names():  # a copy under a header that nobody can read, and one removed
+        files.append("removed", files.read(name))
+        files.append("torn", files.read(name))
+    files.remove("removed")
+    (torn,) = [slot for slot in slots if bytes(slot.data[:COPY_SIZE]).count(b"torn")
+               or bytes(slot.data[COPY_SPACING:][:COPY_SIZE]).count(b"torn")]  # fmt: skip
+    for copy in range(2):
+        torn.write(bytes(COPY_SIZE), copy * COPY_SPACING)
+    assert sum(b"question 1?" in slot.data for slot in slots) == 3
+    with Record.open(SlotFiles(slots), clock=lambda: NOW) as record:
+        record.erase()
+        assert not any(b"question" in slot.data for slot in slots)
+        record.add("question", NOW, "Europe/Rome", {"text": "New?"})
+    with Record.open(SlotFiles(slots)) as record:
+        assert [entry.payload["text"] for entry in record.entries] == ["New?"]
+
+
 def test_a_line_that_was_damaged_costs_itself_alone_and_is_told():
     slots, entries = kept()
     (full,) = [slot for slot in slots if slot.data]

@@ -124,6 +124,9 @@ class FaultyFiles:
 
         self._call(act)
 
+    def forget_rest(self):
+        self._call(lambda: None)
+
     def renew(self, name):
         return self._call(lambda: False)
 
