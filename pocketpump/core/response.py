@@ -274,10 +274,8 @@ def _verdict(
         return NOT_ENOUGH, FEW_AFTER
     if found is None:
         return OTHER_HOURS, ""
-    # As it is told: nobody is to read of a change that it is likely 0 or more.
-    low, high = round(found.shift.low, 1), round(found.shift.high, 1)
-    if low > 0 or high < 0:
-        return (HIGHER if low > 0 else LOWER), ""
+    if found.shift.low > 0 or found.shift.high < 0:
+        return (HIGHER if found.shift.low > 0 else LOWER), ""
     if found.ranks_differ and found.moving * found.shift.points > 0:
         return (ALREADY_RISING if found.moving > 0 else ALREADY_FALLING), ""
     if found.visible > highest * _WORTH_SEEING:

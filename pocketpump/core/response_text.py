@@ -82,7 +82,8 @@ def response_sentence(told: Told) -> str:
         nearest, farthest = sorted((abs(shift.low), abs(shift.high)))
         return CLEAR[told.scale, told.verdict].filled(
             points=points_text(shift.points),
-            nearest=format_number(nearest, 1),
+            # Nobody is to read of a change that it is likely 0 or more.
+            nearest=format_number(max(nearest, 0.1), 1),
             farthest=format_number(farthest, 1),
             **values,
         )

@@ -32,9 +32,10 @@ from diary_simulator import (
     simulated_diary,
 )
 
-from pocketpump.core.comparison import FIRST_LOOK, LAST_LOOK, compared
-from pocketpump.core.like_with_like import Side
+from pocketpump.core.comparison import FIRST_LOOK, GRAIN, LAST_LOOK, compared
+from pocketpump.core.like_with_like import Side, matched
 from pocketpump.core.pattern import constant_rate
+from pocketpump.core.rank_test import rank_shift
 from pocketpump.core.response import Response, responses
 from pocketpump.core.timeline import Setting
 from pocketpump.core.verdict import CLAIMS
@@ -153,16 +154,36 @@ def response_at(look: int, turn: int, marks) -> Response:
     return responses(settings, kept, now, settling_days=SETTLING)[-1]
 
 
+def sides_of(first: int, turn: int, look: int, marks) -> tuple[Side, Side]:
+    """Return the whole days before ``turn`` from ``first`` on, and ``look`` days once settled."""
+    begin = turn + SETTLING
+
+    def side(start: int, end: int) -> Side:
+        kept = [mark for mark in marks if day_at(start) <= mark.at < day_at(end)]
+        return Side(kept, day_at(start).date(), day_at(end - 1).date())
+
+    return side(first, turn), side(begin, begin + look)
+
+
+def claimed_at_first(turn: int, marks) -> bool:
+    """Whether the first look claims; asked of the quick part alone where that already says no."""
+    strata = matched(*sides_of(turn - BEFORE, turn, FIRST, marks)).strata.values()
+    ranks = rank_shift(strata, confidence=FIRST_LOOK.confidence, grain=GRAIN)
+    if ranks is None or ranks.shift.low <= 0 <= ranks.shift.high:
+        return False
+    return response_at(FIRST, turn, marks).verdict in CLAIMS
+
+
 def tally(case: Case, count: int) -> dict[str, float]:
     """Return the shares of ``count`` diaries: claimed at either look, by what, and covered."""
     chance = random.Random(case.name)
     sums = dict.fromkeys(("last", "any", "first", "ranks", "step", "none", "judged", "covers"), 0)
     for _ in range(count):
         turn, marks = case.diary(chance)
-        first, last = (response_at(look, turn, marks) for look in (FIRST, LAST))
-        sums["first"] += first.verdict in CLAIMS
+        first, last = claimed_at_first(turn, marks), response_at(LAST, turn, marks)
+        sums["first"] += first
         sums["last"] += last.verdict in CLAIMS
-        sums["any"] += first.verdict in CLAIMS or last.verdict in CLAIMS
+        sums["any"] += first or last.verdict in CLAIMS
         found = last.comparison
         if found is None:
             sums["none"] += 1
@@ -208,14 +229,7 @@ def seen_in(days: int, case: Case, count: int) -> float:
     found = 0
     for _ in range(count):
         marks = simulated_diary(chance, 2 * days + SETTLING, course, case.before)
-        after = day_at(days + SETTLING)
-        sides = (
-            Side([m for m in marks if m.at < day_at(days)], day_at(0).date(),
-                 day_at(days - 1).date()),
-            Side([m for m in marks if m.at >= after], after.date(),
-                 day_at(2 * days + SETTLING - 1).date()),
-        )  # fmt: skip
-        one = compared(*sides, 10, caution)
+        one = compared(*sides_of(0, days, days, marks), 10, caution)
         found += one is not None and not one.shift.low <= 0 <= one.shift.high
     return found / count
 

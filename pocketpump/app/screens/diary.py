@@ -114,13 +114,14 @@ def _said(show: DiaryPicture) -> str:
 
 def _sentences(app: App[Notebook], found: Findings) -> list[ft.Control]:
     rows: list[ft.Control] = [section(worded("What it says"))]
-    parts = [("today", found.sudden.sentence, found.sudden.lines)]
+    parts = [("today", [found.sudden.sentence], found.sudden.lines)]
     if found.responses:
         last = found.responses[-1]
-        parts.append(("last change", last.sentence, last.lines))
-    parts.append(("drift", found.drift.sentence, found.drift.lines))
-    for name, sentence, lines in parts:
-        rows.append(body(sentence))
+        beside = filter(None, (*last.cautions, last.also))
+        parts.append(("last change", [last.sentence, *beside], last.lines))
+    parts.append(("drift", [found.drift.sentence], found.drift.lines))
+    for name, sentences, lines in parts:
+        rows += map(body, sentences)
         if lines:
             rows.append(app.explain(name, [("", line) for line in lines]))
     if found.sudden.verdict in ("above", "below"):
