@@ -75,7 +75,7 @@ STOPS = {
         up="/diary",
         correcting=worded("Correct what happened"),
     ),
-    "/changes": Stop(changes, worded("What each change did"), "/diary", up="/diary"),
+    "/changes": Stop(changes, worded("After each dose change"), "/diary", up="/diary"),
     "/log": Stop(log, worded("All check-ins and notes"), "/diary", up="/diary"),
     "/measures": Stop(measures, worded("Measures and goals"), "/diary", up="/diary"),
     "/measure": Stop(

@@ -75,7 +75,7 @@ def test_what_ten_years_of_check_ins_cost_to_draw(tmp_path: Path) -> None:
     works = {
         "findings": lambda: findings_of(record.alive, situation, notebook.now()),
         "Diary, 3 months": lambda: diary(Tab(notebook)),
-        "What each change did": lambda: changes(Tab(notebook)),
+        "After each dose change": lambda: changes(Tab(notebook)),
         "All check-ins": lambda: log(Tab(notebook)),
         "check-in": lambda: check_in(Tab(notebook)),
         "clinic sheet": lambda: clinic_sheet(record.alive, NOW, notebook.zone),

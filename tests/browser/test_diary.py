@@ -126,7 +126,7 @@ def test_a_number_to_call_is_set_and_a_wrong_one_refused(phone, start_server):
 def test_the_diary_of_the_demo_says_what_the_changes_did(phone, demo):
     phone.open(demo + "#/diary").see("What it says").see("Hours of the day")
     phone.screenshot("diary").tap("4 weeks").tap("All").see("Chart from")
-    phone.tap("What each change did").see("the change of").tap("How was this worked out?")
+    phone.tap("After each dose change").see("the change of").tap("How was this worked out?")
     phone.see("van Elteren").see("not that the change was the cause")
     phone.screenshot("changes")
 

@@ -4,7 +4,9 @@ import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, card, quiet_button, section
+from pocketpump.app.parts.periods_chart import PeriodsPicture, periods_chart
 from pocketpump.app.shell import App
+from pocketpump.core.diary import SCALES, SPASMS, STIFFNESS
 from pocketpump.core.instants import date_text
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.response import Response
@@ -29,6 +31,8 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
     pairs = list(zip(found.responses, found.spasm_responses, strict=True))
     if not pairs:
         controls.append(body(worded("There is no change of the dose setting yet.")))
+    else:
+        controls.append(body(_KEY))
     controls += [_change(app, stiffness, spasms) for stiffness, spasms in reversed(pairs)]
     days = settling_days_of(notebook.record.alive, notebook.now())
     left_out = worded_count(
@@ -57,6 +61,7 @@ def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Con
         rows += [
             body(response.sentence),
             *map(body, response.cautions),
+            *_picture(app, response),
             app.explain(
                 f"{response.scale} {response.setting.id}", [("", line) for line in response.lines]
             ),
@@ -64,3 +69,43 @@ def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Con
     if stiffness.also:
         rows.append(body(stiffness.also))
     return card(rows)
+
+
+def _picture(app: App[Notebook], response: Response) -> list[ft.Control]:
+    """Draw the days that were compared, so that one sees how much there is."""
+    before, between, after = (
+        [(score.day, score.value) for score in period.days]
+        for period in (response.before, response.between, response.after)
+    )
+    if not before and not after:
+        return []
+    top, middle, shift = SCALES[response.scale], response.before.middle, response.shift
+    likely = None
+    if middle is not None and shift is not None:
+        # A side without an end is drawn to the end of the scale.
+        low, high = max(middle + shift.low, 0.0), min(middle + shift.high, float(top))
+        likely = (min(low, high), max(low, high))
+    show = PeriodsPicture(
+        before=before,
+        between=between,
+        after=after,
+        steps=[step.at.astimezone(app.services.zone).date() for step in response.steps],
+        middle=middle,
+        likely=likely,
+        top=top,
+    )
+    picture = periods_chart(
+        show, width=app.room - 40, scale=app.scale, said=_TITLES[response.scale]
+    )
+    return [picture]
+
+
+_TITLES = {
+    STIFFNESS: worded("Picture: stiffness, each day before and after the change"),
+    SPASMS: worded("Picture: spasms, each day before and after the change"),
+}
+_KEY = worded(
+    "In the pictures each dot is a day, and a dashed line is a change. The line across is the"
+    " middle of the days before; the band is where that of the days after likely is. Pale dots are"
+    " not compared."
+)

@@ -63,7 +63,7 @@ def diary(app: App[Notebook]) -> list[ft.Control]:
     controls += [
         section(worded("More of the diary")),
         quiet_button(
-            worded("What each change did"), lambda: app.go("/changes"), icon=ft.Icons.COMPARE
+            worded("After each dose change"), lambda: app.go("/changes"), icon=ft.Icons.COMPARE
         ),
         quiet_button(
             worded("Measures and goals"), lambda: app.go("/measures"), icon=ft.Icons.FLAG_OUTLINED
