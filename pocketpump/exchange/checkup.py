@@ -113,7 +113,7 @@ def not_in_backup(record: Record) -> tuple[str, ...]:
                 "backup that is made here."
             )
         )
-    if any(not one.whole and not is_temporary(one.name) for one in files):
+    if any(not is_temporary(one.name) and (one.unread or not one.whole) for one in files):
         told.append(
             worded(
                 "Some lines of the record's files are damaged or cut off: what could not be read "

@@ -19,7 +19,8 @@ class FileReport:
     """What one file holds: bytes, whole lines, and whether all that was written is there.
 
     ``schema`` is the version of its entries, None when its head cannot be read (as in what
-    was cut off a torn end).
+    was cut off a torn end). ``unread`` are the bytes that are no whole line: of another device's
+    file they may be just arriving, and it counts as whole.
     """
 
     name: str
@@ -27,6 +28,7 @@ class FileReport:
     lines: int
     schema: int | None
     whole: bool
+    unread: int = 0
 
 
 def check_files(files: Files) -> tuple[FileReport, ...]:
@@ -99,4 +101,5 @@ def _check(files: Files, name: str) -> FileReport:
     if (generation_of(name) or (files.writer,))[0] == files.writer:
         whole = whole and found.good == len(data)  # another device may be just writing
     schema = found.header.schema if found.header else None
-    return FileReport(name, len(data), len(found.bodies), schema, whole)
+    unread = len(data) - found.good
+    return FileReport(name, len(data), len(found.bodies), schema, whole, unread)

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from pocketpump.exchange.raw_files import read_raw_files
+
 DEMO = Path(__file__).parents[2] / "demo" / "record"
 WORDS = "four small words"
 WRITTEN = sum('"entries"' in line for file in DEMO.glob("*.jsonl") for line in file.open())
@@ -170,6 +172,20 @@ def test_everything_is_erased_after_the_word_alone(phone, start_server, tmp_path
     kill(server)
     assert counts(server.record)["entries"] == 0
     assert not [path for path in server.record.iterdir() if path.name.startswith("aside-")]
+
+
+@pytest.mark.thorough
+def test_what_no_backup_holds_is_said_before_erasing(phone, start_server, tmp_path):
+    folder = with_demo_record(tmp_path)
+    newest = max(folder.glob("record-*"))
+    newest.write_bytes(newest.read_bytes()[:-9])  # the last line is torn, and set aside
+    server = start_server("pocketpump", "--no-browser", record=folder)
+    phone.open(server.url + "#/record").tap("I want to keep a backup")
+    phone.see("in no backup that is made here")
+    kept = download(phone, "Save the files as they are", tmp_path / "files.json")
+    phone.screenshot("erase-not-in-backup")
+    kill(server)
+    assert len(read_raw_files(kept.read_bytes()).entries) == counts(server.record)["entries"]
 
 
 def test_without_the_key_the_browser_sees_a_closed_door(new_hand, start_server):

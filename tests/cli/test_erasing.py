@@ -58,6 +58,11 @@ def damaged_elsewhere(folder: Path) -> None:
     (folder / "record-bbbbbbbb-000001.jsonl").write_bytes(data)
 
 
+def torn_elsewhere(folder: Path) -> None:
+    data = own(folder).read_bytes()
+    (folder / "record-bbbbbbbb-000001.jsonl").write_bytes(data.replace(b"kept?", b"kupt?"))
+
+
 def set_aside(folder: Path) -> None:
     with Record.open(DiskFiles(folder), clock=lambda: NOW) as record:
         record.start_over()
@@ -74,6 +79,7 @@ ODD = {
     not_an_entry: "cannot read",
     of_a_newer_version: "cannot read",
     damaged_elsewhere: "damaged",
+    torn_elsewhere: "damaged",
     set_aside: "moved aside",
 }
 
