@@ -60,6 +60,28 @@ def test_a_file_that_does_not_come_is_told_at_once(used, site, file, way):
     gives_all(page)
 
 
+@pytest.mark.parametrize(
+    "file",
+    [
+        "rive_native.js",
+        *(
+            pytest.param(one, marks=pytest.mark.thorough)
+            for one in ("roboto.woff2", "MaterialIcons-Regular.otf", "PocketPumpLatin.ttf",
+                        "site.zip", "snapshot.bin.gz", "manifest.webmanifest")
+        ),
+    ],
+)  # fmt: skip
+def test_what_the_app_can_do_without_raises_no_alarm(used, site, file):
+    page = used.page()
+    blocked = []
+    page.route(re.compile(rf"/{re.escape(file)}$"), lambda route: blocked.append(route.abort()))
+    page.goto(site.url)
+    page.locator("#glance").wait_for(state="hidden", timeout=60_000)
+    assert blocked
+    page.wait_for_timeout(3_000)
+    assert page.locator("#glance").is_hidden()
+
+
 def test_the_first_visit_is_told_nothing_of_what_was_saved(uncached, site):
     held = []
     page = uncached.page()

@@ -128,6 +128,23 @@ def test_a_record_that_cannot_be_opened_is_told_with_card_days_and_files(used, s
     assert slots_of(page) == before
 
 
+_OUTSIDE = """() => [...document.querySelectorAll('#glance *')]
+  .filter((one) => one.getBoundingClientRect().right > innerWidth)
+  .map((one) => one.textContent)"""
+
+
+@pytest.mark.parametrize("width", [320, 390])
+@pytest.mark.parametrize("size", ["100%", "200%"])
+def test_nothing_runs_out_of_a_small_screen_or_with_large_text(used, site, width, size):
+    page = without(used, r"/worker\.js$")
+    page.set_viewport_size({"width": width, "height": 700})
+    page.goto(site.url)
+    told(page, "could_not_load")
+    has_card_and_days(page)
+    page.evaluate("size => { document.documentElement.style.fontSize = size; }", size)
+    assert page.evaluate(_OUTSIDE) == []
+
+
 def test_the_first_visit_has_no_files_to_save(uncached, site):
     page = without(uncached, r"/worker\.js$")
     page.goto(site.url)

@@ -104,9 +104,10 @@ const trouble = (() => {
     if (asked === LONG_TICKS + 1) tellOfWaiting("no_answer");
   }, TICK_MS);
 
-  // A script of the app that is not to be had; later ones are nobody's first screen.
+  // A script that is not to be had; without others (the animations') there is an app all the same.
   addEventListener("error", ({ target }) => {
-    if (!shown && target instanceof HTMLScriptElement) tell("could_not_load");
+    const needed = /\/(flutter|main\.dart)\.js$/.test(target.src ?? "");
+    if (!shown && needed) tell("could_not_load");
   }, true);
 
   function giveBack() {

@@ -217,8 +217,7 @@ const machine = import(file("pyodide/pyodide.asm.mjs")); // beside the rest, not
 machine.catch(() => {});
 
 async function startFromSnapshot(loadPyodide, packed) {
-  const zones = bytesOf("python/tz.zip");
-  zones.catch(() => {});
+  const zones = beside(bytesOf("python/tz.zip"));
   const image = new Uint8Array(BUILD.snapshot.size);
   const { default: createModule } = await machine;
   time("script");
@@ -253,8 +252,8 @@ async function startFromSnapshot(loadPyodide, packed) {
 }
 
 async function startOrdinarily(loadPyodide) {
-  const site = bytesOf("python/site.zip");
-  const zones = bytesOf("python/tz.zip");
+  const site = beside(bytesOf("python/site.zip"));
+  const zones = beside(bytesOf("python/tz.zip"));
   const pyodide = await loadPyodide({ ...options(), env: BUILD.environment });
   writeArchive(pyodide, "/app/site.zip", await site);
   writeArchive(pyodide, "/app/tz.zip", await zones);
@@ -264,6 +263,11 @@ async function startOrdinarily(loadPyodide) {
 
 // Pyodide keeps to itself that its machine does not come, and waits for it for ever.
 let noMachine = null;
+// What is needed beside the machine is not to be had either: that need not wait for it.
+const beside = (fetching) => {
+  fetching.catch((error) => noMachine?.(error));
+  return fetching;
+};
 const instantiate = WebAssembly.instantiateStreaming;
 WebAssembly.instantiateStreaming = (...given) => {
   const made = instantiate.apply(WebAssembly, given);
