@@ -13,6 +13,8 @@ from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.record import DiskFiles, Record
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)
+# A pump whose first window is 14.5 % to both sides.
+PUMP = {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0, "tolerance_percent": 8.8}
 REFILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
 PATTERN = {"programme": {"days": [[[0, 200 / 24]]]}}
 STOPPED = {"programme": programme_to_payload(stopped())}
@@ -102,7 +104,7 @@ def test_the_command_line_says_what_today_says(capsys, tmp_path, case, zone):
     clock = [FILLED]
     folder = tmp_path / "record"
     with Record.open(DiskFiles(folder), clock=lambda: clock[0]) as record:
-        record.add("pump", FILLED, "UTC", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+        record.add("pump", FILLED, "UTC", PUMP)
         record.add("programme", FILLED, "UTC", PATTERN)
         record.add("refill", FILLED, "UTC", REFILL)
         for kind, at, payload in sorted(entries, key=lambda one: one[1]):

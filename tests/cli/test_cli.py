@@ -41,23 +41,23 @@ def test_forecast_prints_the_promised_keys_for_the_first_worked_example(capsys):
         capsys, "forecast", *E14, "--tolerance", "14.5", "--drug-age-days", "180", "--now",
         "2026-01-20T09:00",
     )  # fmt: skip
-    # E14, derived by hand: 0.4 mL/d, alarm 45 d, empty 50 d;
-    # at 14.5 % faster 39.30 d, slower 52.63 d.
+    # E14, derived by hand: 0.4 mL/d, alarm 45 d, empty 50 d. The first window at 14.5 % is 23.886 %
+    # (1.6 times that, and 2.9 % as a standard deviation from fill to fill): 36.324 d to 59.122 d.
     assert told == {
         "flow_ml_per_day": 0.4,
         "dose_mcg_per_day": 200.0,
         "volume_now_ml": 16.8,
         "days_to_alarm": 37,
         "alarm_at": "2026-02-26T09:00:00+00:00",
-        "alarm_earliest": "2026-02-20T16:13:53+00:00",
-        "alarm_latest": "2026-03-06T00:09:28+00:00",
+        "alarm_earliest": "2026-02-17T16:46:06+00:00",
+        "alarm_latest": "2026-03-12T11:55:35+00:00",
         "empty_at": "2026-03-03T09:00:00+00:00",
         "drug_age_limit_at": "2026-07-11T09:00:00+00:00",
         "refill_by": "2026-02-19",
         "asks": [],
         "state": "calm",
         "sentence": "By these numbers nothing is due. Call the clinic by Thu 5 Feb 2026 to book the"
-        " refill.",
+        " refill. If the alarm sounds before that, call at once.",
     }
 
 

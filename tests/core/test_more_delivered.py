@@ -38,7 +38,10 @@ def history(chance: random.Random) -> Situation:
         programme = with_boluses(programme, (), RequestedBolus(dose / 10, 3))
     at, fills, settings = START, [], [Setting(START, programme, "set")]
     for number in range(chance.randint(2, 8)):
-        fill = Fill(at, volume, strength, id=f"{number}")
+        if number and chance.random() < 0.1:
+            strength = chance.choice((500.0, 1000.0, 2000.0))
+        bridged = chance.choice((False, True, None))
+        fill = Fill(at, volume, strength, bridged, id=f"{number}")
         if number:
             fill = replace(fill, expected_ml=expected(chance, volume),
                            withdrawn_ml=withdrawn(chance, volume))  # fmt: skip
