@@ -26,11 +26,11 @@ from pocketpump.app.day_watch import DayWatch
 from pocketpump.app.frame import Place, frame
 from pocketpump.app.handling import Place as Spot
 from pocketpump.app.handling import guard, sentence_of
-from pocketpump.app.parts.fields import secret_field
 from pocketpump.app.parts.taps import Tap, wait_anew
 from pocketpump.app.parts.words import explain, notice
 from pocketpump.app.refusal import Refusal
 from pocketpump.app.rewording import reword
+from pocketpump.app.secret import Secrets
 from pocketpump.app.stops import Screen, Stop
 from pocketpump.app.typed import Typed
 from pocketpump.app.undialled import DIALS_NOTHING, undial
@@ -93,7 +93,7 @@ class App(Generic[Services]):
         self.typed = Typed()
         """What has been typed in this tab and not yet saved."""
         self._open: set[tuple[str, str]] = set()
-        self._shown: set[str] = set()
+        self._secrets = Secrets(page, lambda: self._column, self.refresh)
         self._saves: dict[str, Callable[[], None]] = {}
         self._running = 0
         self._stale = False
@@ -157,11 +157,23 @@ class App(Generic[Services]):
         return explain(lines, is_open=is_open, on_toggle=toggle, title=title)
 
     def secret(
-        self, label: str, value: str, on_change: Callable[[str], None], *, helper: str = ""
+        self,
+        label: str,
+        value: str,
+        on_change: Callable[[str], None],
+        *,
+        helper: str = "",
+        error: str = "",
+        key: str = "",
     ) -> ft.Control:
-        """A typed secret: hidden until its eye is tapped, and again once the screen is left."""
-        shown, look = self._turning(self._shown, label)
-        return secret_field(label, value, on_change, shown=shown, on_look=look, helper=helper)
+        """A typed secret: hidden until its eye is tapped, and again once the screen is left.
+
+        The eye gives the caret back to the box that had it last. Another ``key`` makes it another
+        box, in which nothing of the one before is left.
+        """
+        return self._secrets.field(
+            label, value, on_change, helper=helper, error=error, key=key or f"field:{label}"
+        )
 
     def _turning(self, turned: set[Any], spot: Hashable) -> tuple[bool, Callable[[], None]]:
         """Return whether ``spot`` is turned, and what turns it over and draws it."""
@@ -384,7 +396,7 @@ class App(Generic[Services]):
         # A save often leads elsewhere at once, so what was said goes along for one step, and
         # for one back, where its Undo is looked for; two steps on it would be out of place.
         self._leaving = False
-        self._shown.clear()
+        self._secrets.leave()
         route, before = self.page.route or self._home, self._route_before
         if not self._said_here and route != self._said_from:
             self._said = None

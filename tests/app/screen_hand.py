@@ -73,10 +73,11 @@ class PagelessApp:
     def explain(self, name, lines, title=""):
         return None
 
-    def secret(self, label, value, on_change, *, helper=""):
+    def secret(self, label, value, on_change, **more):
         return secret_field(
-            label, value, on_change, shown=False, on_look=lambda: None, helper=helper
-        )
+            label, value, on_change, shown=False, on_look=lambda: None, on_enter=lambda: None,
+            **more,
+        )  # fmt: skip
 
     def has(self, route):
         return True

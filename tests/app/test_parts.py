@@ -117,6 +117,20 @@ def test_the_caret_stays_with_the_letters():
     assert redrawn(field, "ab").selection == caret
 
 
+def test_the_caret_is_put_behind_the_last_letter_each_time_it_is_asked_for():
+    field = SteadyField(value="a")
+    typed(field, "ab")
+    for _ in range(2):
+        asked = SteadyField(value="a")
+        asked.caret_to_end = True
+        asked._migrate_state(field)
+        end = ft.TextSelection(base_offset=2, extent_offset=2)
+        assert (asked.value, asked.selection) == ("ab", end)
+        # The client is told of what changes alone: in between it must be something else.
+        field = redrawn(asked, "ab")
+        assert field.selection is None
+
+
 def test_a_text_the_screen_sets_itself_wins():
     field = SteadyField(value="")
     typed(field, "5")

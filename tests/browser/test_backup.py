@@ -54,17 +54,25 @@ def test_a_locked_backup_brings_everything_to_a_new_device(phone, desktop, start
     phone.open(old.url).see("There is no backup yet").tap("Make a backup")
     phone.see("Lock the file?").tap("Yes, with a passphrase")
     phone.type_into("Passphrase", "abc").see("This passphrase is weak")
+    phone.tap("Show: Passphrase").see("Hide: Passphrase")
+    box = phone.field("Passphrase")
+    phone.until(lambda: box.evaluate("b => b === document.activeElement"), "the caret to be back")
+    # It goes on where it was: nothing is chosen that the next letter would replace.
+    phone.page.keyboard.type("d")
+    phone.until(lambda: box.input_value() == "abcd", "the box to hold all letters")
+    phone.tap("Hide: Passphrase").see("Show: Passphrase")
     phone.type_into("Passphrase", WORDS).see("This passphrase is fair")
     phone.type_into("The same again", WORDS + "x").screenshot("backup-passphrase")
     phone.tap("Make the backup").see("The two passphrases differ")
-    phone.type_into("The same again", WORDS)
+    phone.look_again().type_into("The same again", WORDS).miss("The two passphrases differ")
     kept = download(phone, "Make the backup", tmp_path / "backup.json")
-    phone.see(f"The backup with {WRITTEN} entries is made").see(
+    phone.see(f"The backup with {WRITTEN} entries is made and locked").see(
         "Everything is in your last backup."
     )
     phone.screenshot("backup-made")
     assert json.loads(kept.read_text())["format"] == "pocketpump-backup-locked"
     choose(phone, "Check a backup file", kept)
+    phone.type_into("Passphrase of this file", WORDS).tap("Open it")
     phone.see(f"is whole. It holds {WRITTEN} entries: all that is here.")
     phone.tap("Today").see("refill-by").miss("There is no backup yet")
 

@@ -32,6 +32,7 @@ class SteadyField(ft.TextField):
         super().init()  # type: ignore[no-untyped-call]
         self._asked = self.value
         self._told: list[str] = []
+        self.caret_to_end = False
 
     def asked_for(self, text: str) -> None:
         """Take ``text`` as what the screen asked for: it says it in another language."""
@@ -47,6 +48,15 @@ class SteadyField(ft.TextField):
         super()._migrate_state(other)
         if not isinstance(other, SteadyField):
             return
+        self._keep_text(other)
+        if self.caret_to_end:
+            end = len(self.value)
+            self.selection = ft.TextSelection(base_offset=end, extent_offset=end)
+        elif other.caret_to_end:
+            # Asked for once: the client has moved it, and it goes on from there.
+            self.selection = None
+
+    def _keep_text(self, other: SteadyField) -> None:
         if self.value in other._told:
             newer = len(other._told) - other._told[::-1].index(self.value)
             self._told = other._told[newer:]
@@ -163,16 +173,23 @@ def secret_field(
     *,
     shown: bool,
     on_look: Callable[[], None],
+    on_enter: Callable[[], None],
+    at_end: bool = False,
     helper: str = "",
+    error: str = "",
+    key: str | None = None,
 ) -> ft.Control:
     """A typed secret with a button that shows or hides it: ``on_look`` turns ``shown`` and redraws.
 
-    A box must not turn itself: flet refuses to change what it has drawn a second time.
+    ``on_enter`` is called when the caret comes into the box; with ``at_end`` it is put behind the
+    last letter. A box must not turn itself: flet refuses to change what it has drawn a
+    second time.
     """
-    box = typed_box(value, on_change, password=not shown)
-    return field_frame(
-        [_named(label, box, helper), _look(label, on_look)], error="", key=f"field:{label}"
-    )
+    box = typed_box(value, on_change, wrong=bool(error), password=not shown)
+    box.on_focus = on_enter
+    box.caret_to_end = at_end
+    pieces = [_named(label, box, helper), _look(label, on_look, shown=shown)]
+    return field_frame(pieces, error=error, key=key or f"field:{label}")
 
 
 def _named(label: str, box: SteadyField, helper: str) -> ft.Control:
@@ -183,24 +200,30 @@ def _named(label: str, box: SteadyField, helper: str) -> ft.Control:
     return ft.MergeSemantics(content=column)
 
 
-def _look(label: str, on_look: Callable[[], None]) -> ft.Control:
+def _look(label: str, on_look: Callable[[], None], *, shown: bool) -> ft.Control:
     """Return the button that shows a secret. Flet's own eye, in the box, loses long presses."""
-    eye = ft.Icon(
-        ft.Icons.VISIBILITY_OUTLINED,
-        size=theme.sized(28),
-        color=theme.DEEP,
-        semantics_label=worded("Show or hide: {field}", field=label),
+    if shown:
+        icon, does = ft.Icons.VISIBILITY_OFF_OUTLINED, worded("Hide")
+        spoken = worded("Hide: {field}", field=label)
+    else:
+        icon, does = ft.Icons.VISIBILITY_OUTLINED, worded("Show")
+        spoken = worded("Show: {field}", field=label)
+    face = ft.Row(
+        [
+            ft.Icon(icon, size=theme.sized(28), color=theme.DEEP),
+            ft.Text(does, theme_style=theme.BUTTON, color=theme.DEEP, semantics_label=spoken),
+        ],
+        tight=True,
+        spacing=8,
     )
     button = GuardedOutline(
-        content=eye,
+        content=face,
         style=ft.ButtonStyle(
             shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
             side=ft.BorderSide(2, theme.LINE),
             bgcolor=theme.SHELL,
-            padding=0,
+            padding=ft.Padding.symmetric(horizontal=16, vertical=16),
         ),
-        width=theme.BIG_TARGET,
-        height=theme.BIG_TARGET,
         on_click=on_look,
         key="look",
     )

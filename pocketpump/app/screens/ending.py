@@ -8,7 +8,7 @@ from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, text_field
 from pocketpump.app.parts import section as heading
 from pocketpump.app.saving import save_file
-from pocketpump.app.screens.backup import is_checked
+from pocketpump.app.screens.checking_backup import is_checked
 from pocketpump.app.shell import App
 from pocketpump.app.words import YES_NO
 from pocketpump.core.wording import joined, worded

@@ -34,9 +34,16 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
         draft["failed"] = ""
         try:
             draft["backup"] = await open_backup(draft["data"], draft.get("words", ""))
+            # It is not needed any more.
+            draft.pop("words", None)
         except PocketPumpError as error:
             draft["failed"] = str(error)
         app.refresh()
+
+    def write(words: str) -> None:
+        draft["words"] = words
+        if draft.pop("failed", ""):
+            app.refresh()
 
     controls: list[ft.Control] = []
     if "name" not in draft:
@@ -62,7 +69,7 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
             app.secret(
                 worded("Passphrase"),
                 draft.get("words", ""),
-                lambda text: draft.update(words=text),
+                write,
                 helper=worded("The one it was locked with."),
             ),
             *trouble,
