@@ -110,7 +110,7 @@ STOPS = {
         worded("A new number to call"),
         "/more",
         up="/contacts",
-        correcting=worded("Change a number"),
+        correcting=worded("Correct a number"),
     ),
     "/card": Stop(
         emergency_card, worded("Emergency card"), "/card", up="/today", bare=True, awake=True
@@ -121,7 +121,7 @@ STOPS = {
     "/trips": Stop(trips, worded("Trips"), "/more", up="/more"),
     "/trip": Stop(trip, worded("A trip"), "/more", up="/trips"),
     "/trip-form": Stop(
-        trip_form, worded("Plan a trip"), "/more", up="/trips", correcting=worded("Change a trip")
+        trip_form, worded("Plan a trip"), "/more", up="/trips", correcting=worded("Correct a trip")
     ),
     "/clinic-days": Stop(clinic_days, worded("Clinic days"), "/more", up="/more"),
     "/look": Stop(look, worded("Text size and colours"), "/more", up="/more"),

@@ -121,7 +121,7 @@ def test_the_caret_is_put_behind_the_last_letter_each_time_it_is_asked_for():
     field = SteadyField(value="a")
     typed(field, "ab")
     for _ in range(2):
-        asked = SteadyField(value="a")
+        asked = SteadyField(value="ab")
         asked.caret_to_end = True
         asked._migrate_state(field)
         end = ft.TextSelection(base_offset=2, extent_offset=2)

@@ -1,8 +1,13 @@
 from dataclasses import fields
 
+import flet as ft
 import pytest
+from screen_hand import controls_in, in_use
 
 from pocketpump.app import theme
+from pocketpump.app.main import STOPS
+from pocketpump.app.parts import number_grid
+from pocketpump.app.parts.taps import GuardedOutline
 
 
 def test_contrast_of_known_pairs():
@@ -44,3 +49,20 @@ def test_theme_builds_for_both_palettes():
         built = theme.build(palette, 1.5)
         assert built.color_scheme.surface == palette.sand
         assert built.text_theme.body_large.size == 27
+
+
+@pytest.mark.parametrize("route", list(STOPS))
+def test_every_outlined_button_has_an_outline_that_can_be_seen(route):
+    hand = in_use()
+    hand.draft("check-in:")["stiffness"] = "3"
+    drawn = controls_in(STOPS[route].screen(hand))
+    sides = [one.style.side.color for one in drawn if isinstance(one, GuardedOutline)]
+    # DEEP reads like a text; LINE is measured above.
+    assert set(sides) <= {theme.LINE, theme.DEEP}
+
+
+def test_the_dash_that_takes_an_answer_away_is_as_bold_as_a_chosen_number():
+    grid = number_grid("Stiffness now", 10, "3", lambda _text: None)
+    texts = {one.value: one for one in controls_in([grid]) if isinstance(one, ft.Text)}
+    assert texts["–"].color == theme.INK
+    assert texts["–"].weight == texts["3"].weight == ft.FontWeight.W_700

@@ -192,7 +192,5 @@ def _people(app: App[Notebook]) -> list[ft.Control]:
     return [
         section(worded("Whom to call")),
         *([card(rows)] if rows else []),
-        quiet_button(
-            worded("Change whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CALL
-        ),
+        quiet_button(worded("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CALL),
     ]

@@ -43,7 +43,7 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
     controls += [
         body(left_out),
         quiet_button(
-            worded("Change the settling days"), lambda: app.go("/about-you"), icon=ft.Icons.TUNE
+            worded("Set the settling days"), lambda: app.go("/about-you"), icon=ft.Icons.TUNE
         ),
     ]
     return controls

@@ -82,7 +82,7 @@ def _contact(app: App[Notebook], contact: Contact) -> ft.Control:
                                  key=f"call:{contact.id}"))  # fmt: skip
     lines.append(
         # Note: opens the form for this telephone number.
-        quiet_button(worded("Change"), lambda: app.go(f"/contact?id={contact.id}"),
+        quiet_button(worded("Correct"), lambda: app.go(f"/contact?id={contact.id}"),
                      icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{contact.id}")
     )  # fmt: skip
     return card(lines)

@@ -53,8 +53,8 @@ def _entry(app: App[Notebook], entry: Entry) -> ft.Control:
     label, value, note = _check_in(entry) if entry.kind == "check-in" else _happening(entry)
     lines: list[ft.Control] = [
         fact_row(joined("  ", (f"{entry.at:%H:%M}", label)), value, note=note),
-        # Note: opens the entry above it to be changed.
-        quiet_button(worded("Change"), lambda: app.go(f"{route}?id={entry.id}"),
+        # Note: opens the entry above it to be corrected.
+        quiet_button(worded("Correct"), lambda: app.go(f"{route}?id={entry.id}"),
                      icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{entry.id}"),
     ]  # fmt: skip
     return ft.Column(lines, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)

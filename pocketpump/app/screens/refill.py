@@ -274,7 +274,7 @@ def _visit_words(notebook: Notebook, old: Entry | None) -> str:
     if old is None or booked is None or booked.entry.kind != "visit":
         return worded("If it is booked already.")
     return worded(
-        "As it was said at the refill. Since then {day} was noted, and that counts: change it"
+        "As it was said at the refill. Since then {day} was noted, and that counts: move it"
         " under “Visit booked”.",
         day=date_text(booked.on),
     )

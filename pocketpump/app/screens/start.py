@@ -100,5 +100,5 @@ def _saved(known: Entry | None, *below: ft.Control) -> list[ft.Control]:
     """Draw what says that a step corrects what it has saved; nothing before it has."""
     if known is None:
         return []
-    told = worded("This is saved already. What you change here corrects it.")
+    told = worded("This is saved already. What you write here corrects it.")
     return [notice(told, key="saved already", below=below)]

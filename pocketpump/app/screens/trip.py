@@ -151,7 +151,7 @@ def _trip(app: App[Notebook], entry: Entry | None) -> list[ft.Control]:
     controls += [
         *(body(problem.sentence, soft=True) for problem in sheet_problems(told)),
         big_button(worded("Travel sheet (PDF)"), sheet, icon=ft.Icons.PRINT_OUTLINED),
-        quiet_button(worded("Change this trip"), lambda: app.go(f"/trip-form?id={entry.id}"),
+        quiet_button(worded("Correct this trip"), lambda: app.go(f"/trip-form?id={entry.id}"),
                      icon=ft.Icons.EDIT_OUTLINED),
         remove_button(app, entry.id, "trip", "/trips"),
     ]  # fmt: skip
@@ -167,7 +167,7 @@ def _numbers(app: App[Notebook]) -> list[ft.Control]:
                   " abroad: {names}.", names=", ".join(lacking))  # fmt: skip
     return [
         notice(told, needs_you=True, key="numbers"),
-        quiet_button(worded("Change whom to call"), lambda: app.go("/contacts"),
+        quiet_button(worded("Whom to call"), lambda: app.go("/contacts"),
                      icon=ft.Icons.CALL),
     ]  # fmt: skip
 
