@@ -269,14 +269,16 @@ def _plain_number(digits: str, text: str, field: str) -> float:
         whole, _, rest = digits.partition(last)
         grouping = last != "." or rest.endswith("0")
         if grouping and len(rest) == 3 and whole.strip("0"):
-            small = f"{whole}.{rest.rstrip('0') or '0'}"
+            decimals = rest.rstrip("0") or "0"
+            # With a comma for the point three digits would be refused once more.
+            small = f"{whole}.{decimals}{'0' if len(decimals) == 3 else ''}"
             raise InputError(
                 worded(
                     '"{text}" can be read in two ways: write {large} for the large number or'
                     " {small} for the small one.",
                     text=shown(text),
                     large=shown(whole + rest),
-                    small=shown(small),
+                    small=number_said(shown(small)),
                 ),
                 field,
             )

@@ -1,5 +1,6 @@
 """Amounts, days, times and settings as German printouts write them, whatever language is chosen."""
 
+import re
 import unicodedata
 from datetime import date, time
 
@@ -206,3 +207,18 @@ def test_german_opening_hours_are_read(text):
 )
 def test_german_sets_of_days_are_read(text, same):
     assert read_hours(text) == read_hours(same)
+
+
+@pytest.mark.parametrize("typed", ["1,000", "1.500", "1,125", "12,340", "1'250"])
+@pytest.mark.parametrize("code", ["en", "de"])
+def test_both_numbers_offered_for_one_that_reads_two_ways_are_written_as_there_and_read_in_one(
+    typed, code
+):
+    with pytest.raises(InputError) as refused:
+        amount(typed, STRENGTH, bare_unit="mcg/mL")
+    told = said_in(str(refused.value), tongue(code))
+    large, small = re.findall(r"\d+(?:[.,]\d+)?", told.partition(typed)[2])
+    assert ("," in small) == (code == "de")
+    whole, rest = re.split(r"[,.']", typed)
+    assert amount(large, STRENGTH, bare_unit="mcg/mL") == float(whole + rest)
+    assert amount(small, STRENGTH, bare_unit="mcg/mL") == float(f"{whole}.{rest}")
