@@ -52,6 +52,7 @@ class Outlook:
     has shown it.
     ``refill_by`` is the last sensible day and ``refill_by_because`` the word of
     `pocketpump.core.planning` for what set it. The pump's own pace can only bring it forward.
+    ``situation`` is as of the pump that the fill is in.
     ``call_by`` is no later either than it would be had no refill taught anything, and
     ``call_untaught`` whether that is what set it.
     """

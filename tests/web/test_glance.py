@@ -54,6 +54,8 @@ TIGHT = replace(SITUATION, habits=Habits(margin_days=3))
 # The clinic's printed date is three weeks before ours.
 PRINTED = replace(SITUATION, printed_alarm_on=date(2026, 3, 16), printed_at=FILLED)
 OLD = replace(SITUATION, pump=Pump(2.0, reservoir_ml=20.0, drug_age_limit_days=20))
+# Another pump is noted on the day after, and nothing yet of what it was filled with.
+REPLACED = replace(SITUATION, pumps_from=(FILLED + timedelta(hours=10),))
 
 
 def at(instant: datetime, situation: Situation = SITUATION):
@@ -66,6 +68,7 @@ SAVED = at(FILLED + timedelta(hours=1))
 TIGHTLY_SAVED = at(FILLED + timedelta(hours=1), TIGHT)
 PRINTED_SAVED = at(FILLED + timedelta(hours=1), PRINTED)
 OLD_SAVED = at(FILLED + timedelta(hours=1), OLD)
+REPLACED_SAVED = at(FILLED + timedelta(hours=11), REPLACED)
 
 
 @pytest.fixture(scope="module")
@@ -208,7 +211,18 @@ def test_it_counts_down_by_itself_as_the_core_would(tab, saved, instant):
 def test_the_moments_cover_every_state_but_stopped():
     states = {at(instant, saved.situation).state for saved, instant in EVERY}
     # What comes from elsewhere than the dates is tried by itself.
-    assert states == set(WORDS) - {"stopped", "late-visit", "missed", "urgent-alarm"}
+    elsewhere = {"late-visit", "missed", "urgent-alarm", "new-pump"}
+    assert states == set(WORDS) - {"stopped"} - elsewhere
+
+
+@pytest.mark.parametrize("days", [1, 15, 30, 38, 60])
+def test_another_pump_without_a_refill_is_told_as_in_the_core(tab, days):
+    instant = REPLACED_SAVED.now + timedelta(days=days)
+    now = at(instant, REPLACED)
+    shown(tab, facts_of(REPLACED_SAVED), instant)
+    assert said(tab) == sentence_of(now)
+    assert state_now(now).word != "calm"
+    assert (state_now(now).word == "new-pump") == (instant.date() < now.call_by)
 
 
 def test_a_page_left_open_counts_on_over_midnight(phone, address):
