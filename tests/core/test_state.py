@@ -54,8 +54,8 @@ def told(now, situation=E14, **known):
          " alarm may come any day now. Call the clinic today; if the alarm sounds, call at once."),
         # 50 d at 15.57 % faster: 14.5 %, and 2.9 % from fill to fill (derived).
         ("2026-02-24T15:16", USUAL, "overdue", None),
-        ("2026-02-24T15:19", USUAL, "maybe-empty", "By these numbers the pump may be empty. Call the"
-         " clinic now, day or night."),
+        ("2026-02-24T15:19", USUAL, "maybe-empty", "By these numbers the pump may be empty. Call"
+         " the clinic now, day or night."),
         ("2026-02-26T09:00", E14, "alarm", "By these numbers the alarm date, Thu 26 Feb 2026, has"
          " come. Call the clinic now."),
         ("2026-02-26T09:00", USUAL, "alarm", "By these numbers the alarm date, Thu 26 Feb 2026, has"
