@@ -11,6 +11,7 @@ likelihood ratio: Karlin & Rubin 1956, Ann Math Stat 27:272; from memory).
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import accumulate, pairwise
 from math import erfc, exp, hypot, log, log1p, pi, sqrt
 
@@ -39,8 +40,10 @@ class AtLeast:
         return mean - self.value < _NO_NEWS * hypot(sd, self.sd)
 
 
+# Each drawing of a screen asks for the same two again.
+@lru_cache(maxsize=16)
 def given_at_least(
-    mean: float, sd: float, lessons: Sequence[AtLeast], tail: float
+    mean: float, sd: float, lessons: tuple[AtLeast, ...], tail: float
 ) -> tuple[float, float, float]:
     """Return mean, lower and upper quantile of N(mean, sd²) given ``lessons``, at least one.
 

@@ -224,7 +224,7 @@ def learn_ratio(
         counted += 1
     mean, sd = weighted / precision, sqrt(1 / precision)
     low, high = mean - Z95 * sd, mean + Z95 * sd
-    news = [lesson for lesson in at_least if lesson.is_news(mean, sd)]
+    news = tuple(lesson for lesson in at_least if lesson.is_news(mean, sd))
     if news:
         mean, low, high = given_at_least(mean, sd, news, _TAIL)
     return DeliveryRatio(

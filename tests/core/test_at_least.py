@@ -29,7 +29,7 @@ def added_up(mean, sd, lessons):
     ],
 )  # fmt: skip
 def test_mean_and_quantiles_are_those_added_up(sd, lessons):
-    found = given_at_least(1.05, sd, lessons, 0.025)
+    found = given_at_least(1.05, sd, tuple(lessons), 0.025)
     assert found == pytest.approx(added_up(1.05, sd, lessons), abs=2e-5)
 
 
@@ -39,7 +39,7 @@ def test_mean_and_quantiles_are_those_added_up(sd, lessons):
 def test_to_have_been_more_at_least_lowers_nothing(mean, sd, lessons, data):
     raised = [*lessons]
     raised[0] = AtLeast(data.draw(st.floats(lessons[0].value, 3)), lessons[0].sd)
-    before, after = (given_at_least(mean, sd, told, 0.025) for told in (lessons, raised))
+    before, after = (given_at_least(mean, sd, tuple(told), 0.025) for told in (lessons, raised))
     assert all(now >= was - 1e-5 for was, now in zip(before, after, strict=True))
 
 
@@ -48,7 +48,7 @@ def test_at_least_so_much_is_never_less_than_just_so_much(mean, sd, lesson):
     weight = 1 / lesson.sd**2
     precision = 1 / sd**2 + weight
     just, just_sd = (mean / sd**2 + lesson.value * weight) / precision, precision**-0.5
-    middle, low, high = given_at_least(mean, sd, [lesson], 0.025)
+    middle, low, high = given_at_least(mean, sd, (lesson,), 0.025)
     z95 = norm.ppf(0.975)
     assert middle >= just - 1e-5
     assert low >= just - z95 * just_sd - 1e-5
