@@ -5,10 +5,11 @@ from datetime import datetime, tzinfo
 
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import date_text, instant_text, local_date, to_seconds
-from pocketpump.core.situation import Situation
+from pocketpump.core.situation import Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.twins import twice_problems
-from pocketpump.core.wording import worded
+from pocketpump.core.window import DeliveryRatio
+from pocketpump.core.wording import number_said, worded
 
 UNFILLED = "new-pump-unfilled"
 """The code of the problem that another pump is noted and no refill since."""
@@ -76,3 +77,27 @@ def noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:
                 day=day,
             )
             yield Problem("setting-ahead", sentence, (one.id,))
+
+
+def amounts_to_look_at(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> Iterator[Problem]:
+    """Yield the amounts that fit neither the reservoir nor the pump's flow accuracy."""
+    if ratio.far_more:
+        sentence = worded(
+            "At a refill far less was left than expected, and the dates count with that, so they"
+            " come sooner: look if a number is wrong, and ask the clinic."
+        )
+        yield Problem("pace-far-more", sentence, ratio.far_more)
+    if ratio.far_less:
+        sentence = worded(
+            "At a refill far more was left than expected, so it does not count in full for this"
+            " pump's pace: look if a number is wrong, and ask the clinic."
+        )
+        yield Problem("pace-far-less", sentence, ratio.far_less)
+    if pump.reservoir_ml is not None and fill.volume_ml > pump.reservoir_ml:
+        sentence = worded(
+            "The last refill of {filled} mL is more than the reservoir's {reservoir} mL:"
+            " look at both numbers again.",
+            filled=number_said(f"{fill.volume_ml:g}"),
+            reservoir=number_said(f"{pump.reservoir_ml:g}"),
+        )
+        yield Problem("overfull", sentence, (fill.id,))

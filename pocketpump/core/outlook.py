@@ -15,7 +15,7 @@ from pocketpump.core.instants import (
     to_seconds,
     whole_days,
 )
-from pocketpump.core.noticed import missing, noted_oddly
+from pocketpump.core.noticed import amounts_to_look_at, missing, noted_oddly
 from pocketpump.core.pattern import Programme
 from pocketpump.core.planning import (
     ALARM_DATE,
@@ -36,7 +36,6 @@ from pocketpump.core.timeline_walk import (
     still_open,
 )
 from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
-from pocketpump.core.wording import number_said, worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,20 +213,7 @@ def outlook(
     untaught_ml, _ = _alarm_band(pump, fill, untaught)
     untaught_earliest = _earlier(line.dated(last, untaught_ml, zone) for line in (timeline, hasty))
     untaught_call_by = _call_by(untaught_by, day(untaught_earliest), habits, filled_on)
-    problems += _far_out(ratio)
-    if pump.reservoir_ml is not None and fill.volume_ml > pump.reservoir_ml:
-        problems += (
-            Problem(
-                "overfull",
-                worded(
-                    "The last refill of {filled} mL is more than the reservoir's {reservoir} mL:"
-                    " look at both numbers again.",
-                    filled=number_said(f"{fill.volume_ml:g}"),
-                    reservoir=number_said(f"{pump.reservoir_ml:g}"),
-                ),
-                (fill.id,),
-            ),
-        )
+    problems += tuple(amounts_to_look_at(pump, fill, ratio))
     answer = Outlook(
         now=now.astimezone(zone),
         fill=fill,
@@ -270,24 +256,6 @@ def _call_by(
         call_on = min(call_on, alarm_earliest_on)
     # A short fill leaves less than the lead: the call is then due from the refill on.
     return max(filled_on, habits.clinic_days.last_day_to_call(call_on))
-
-
-def _far_out(ratio: DeliveryRatio) -> tuple[Problem, ...]:
-    """Return what refills far out of the flow accuracy show: a wrong number or something to ask."""
-    found = []
-    if ratio.far_more:
-        sentence = worded(
-            "At a refill far less was left than expected, and the dates count with that, so they"
-            " come sooner: look if a number is wrong, and ask the clinic."
-        )
-        found.append(Problem("pace-far-more", sentence, ratio.far_more))
-    if ratio.far_less:
-        sentence = worded(
-            "At a refill far more was left than expected, so it does not count in full for this"
-            " pump's pace: look if a number is wrong, and ask the clinic."
-        )
-        found.append(Problem("pace-far-less", sentence, ratio.far_less))
-    return tuple(found)
 
 
 def _alarm_band(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> tuple[float, float]:
