@@ -28,6 +28,7 @@ choice)."""
 _MOVING_POINTS = 0.5
 """A score that moves less over the days before than this is not called moving (own choice)."""
 _ALIKE = 3.0
+_FAR_POINTS = 1.0
 _FOUND = NormalDist().inv_cdf(0.8)
 
 
@@ -42,7 +43,7 @@ class Caution:
     tail: float
 
 
-FIRST_LOOK, LAST_LOOK = Caution(0.98, 0.05), Caution(0.95, 0.10)
+FIRST_LOOK, LAST_LOOK = Caution(0.99, 0.02), Caution(0.95, 0.10)
 """The first look is the surer one, so that two looks together are as sure as one (O'Brien &
 Fleming 1979); how sure, chosen on simulated diaries (docs/measured.md)."""
 
@@ -54,9 +55,9 @@ class Comparison:
     ``shift`` holds the points and the widest interval; ``ranks`` and ``step``, the shift beside a
     trend, are the parts it is made of. ``visible`` is the shift, in points, that would have been
     found in four of five such diaries. ``moving`` is the slope of the days before, in points a
-    week, where it is worth a word, else 0. ``after_bad_week`` says that the last week before was
-    worse than the days before it.
-    ``pair`` is what was compared, as surely as ``caution``.
+    week, where it is worth a word, else 0; ``surely_moving`` where that is more than chance.
+    ``after_bad_week`` says that the last week before was worse than the days before it; ``pair`` is
+    what was compared, as surely as ``caution``.
     """
 
     shift: Shift
@@ -64,6 +65,7 @@ class Comparison:
     step: Shift
     visible: float
     moving: float
+    surely_moving: bool
     after_bad_week: bool
     pair: Matched
     caution: Caution
@@ -72,6 +74,13 @@ class Comparison:
     def ranks_differ(self) -> bool:
         """Whether the two sides differ by their ranks alone."""
         return self.ranks.shift.low > 0 or self.ranks.shift.high < 0
+
+    @property
+    def was_moving(self) -> bool:
+        """Whether the score moved before as it lies after, and either is more than chance."""
+        on = self.moving * self.shift.points > 0
+        far = abs(self.shift.points) >= _FAR_POINTS
+        return on and (self.ranks_differ or (self.surely_moving and far))
 
     @property
     def may_be_slow(self) -> bool:
@@ -116,7 +125,7 @@ def compared(before: Side, after: Side, highest: float, caution: Caution) -> Com
     )
     daily = pair.daily(0)
     shift = Shift(ranks.shift.points, low, high)
-    return Comparison(shift, ranks, beside, reach, _moving(daily), bad_week, pair, caution)
+    return Comparison(shift, ranks, beside, reach, *_moving(daily), bad_week, pair, caution)
 
 
 def _parts(pair: Matched, caution: Caution) -> tuple[RankShift, Step] | None:
@@ -146,9 +155,9 @@ def _bad_week(daily: dict[date, float], last: date, highest: float) -> bool:
     return fmean(week) - fmean(earlier) >= _BAD_WEEK_SHARE * highest
 
 
-def _moving(daily: dict[date, float]) -> float:
+def _moving(daily: dict[date, float]) -> tuple[float, bool]:
     days: Sequence[int] = [day.toordinal() for day in daily]
     slope = theil_sen(days, list(daily.values()))
     if slope is None or abs(slope.per_unit) * (days[-1] - days[0]) < _MOVING_POINTS:
-        return 0.0
-    return slope.per_unit * 7
+        return 0.0, False
+    return slope.per_unit * 7, slope.low > 0 or slope.high < 0

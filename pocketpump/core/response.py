@@ -276,7 +276,7 @@ def _verdict(
         return OTHER_HOURS, ""
     if found.shift.low > 0 or found.shift.high < 0:
         return (HIGHER if found.shift.low > 0 else LOWER), ""
-    if found.ranks_differ and found.moving * found.shift.points > 0:
+    if found.was_moving:
         return (ALREADY_RISING if found.moving > 0 else ALREADY_FALLING), ""
     if found.visible > highest * _WORTH_SEEING:
         return NOT_ENOUGH, TOO_ALIKE if found.alike else TOO_MIXED

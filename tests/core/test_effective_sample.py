@@ -24,9 +24,9 @@ def series(alike: float, days: int, seed: int = 7) -> list[float]:
 def test_it_is_statsmodels_adjusted_autocorrelation_freed_of_bias_and_raised(values):
     found = raised_likeness([values])
     own = 0.0 if len(set(values)) == 1 else acf(values, nlags=1, adjusted=True, fft=False)[1]
-    # Marriott & Pope 1954, then one standard error (Bartlett 1946).
+    # Marriott & Pope 1954, then its standard error (Bartlett 1946), half as much again.
     freed = own + (1 + 4 * max(own, 0.0)) / len(values)
-    raised = freed + sqrt(max(1 - min(freed, 1.0) ** 2, 0.0) / len(values))
+    raised = freed + 1.5 * sqrt(max(1 - min(freed, 1.0) ** 2, 0.0) / len(values))
     assert found == pytest.approx(min(max(raised, 0.0), MOST_ALIKE), abs=1e-9)
 
 
