@@ -4,18 +4,21 @@ They are offered, never taken for granted: a high score may be usual for this pe
 """
 
 from collections.abc import Iterable, Mapping
-from datetime import date, timedelta
+from datetime import datetime, timedelta
 from statistics import median
 
 from pocketpump.core.diary import STIFFNESS, CheckIn, Reading, daily_medians
-from pocketpump.core.drift import FEWEST_USUAL_DAYS, USUAL_DAYS
 from pocketpump.core.sign_table import SIGNS
+from pocketpump.core.usual import scores_by_hour, usual_of
 
 SEVERE = 7.0
 """Of 10. Stiffness from 7 on was counted as severe in a post hoc analysis of 2023 (abstract) of
 the scale of Farrar 2008, Clin Ther; that it holds for sleepiness, too, is our own choice."""
 FAR_ABOVE_USUAL = 3.0
 """So many points above the person's own usual stiffness are offered, too; own choice."""
+BEFORE_DAYS = 28
+"""What is usual is that of so many days before (own choice)."""
+_FEWEST_DAYS = 7
 
 _SCORED: Mapping[str, str] = {STIFFNESS: "stiffness back", "sleepiness": "drowsy"}
 """Scores of 10 and the sign that a severe one may be."""
@@ -41,11 +44,18 @@ def signs_of(check_in: CheckIn, usual_stiffness: float | None = None) -> tuple[s
     return tuple(sign.id for sign in SIGNS if sign.id in effects | severe)
 
 
-def usual_stiffness(marks: Iterable[Reading], day: date) -> float | None:
-    """Return the median of the daily medians of the 28 days before ``day``.
+def usual_stiffness(marks: Iterable[Reading], at: datetime) -> float | None:
+    """Return what stiffness was usual about the hour of ``at`` in the 28 days before its day.
 
-    None with fewer than seven such days. ``marks`` are readings of stiffness.
+    Where too few days were noted about that hour it is the median of the days' medians, so that a
+    bad score at an odd hour is still held against something; None with fewer than seven days.
+    ``marks`` are readings of stiffness.
     """
-    first = day - timedelta(days=USUAL_DAYS)
-    days = [v for d, v in daily_medians(marks).items() if first <= d < day]
-    return median(days) if len(days) >= FEWEST_USUAL_DAYS else None
+    day = at.date()
+    first = day - timedelta(days=BEFORE_DAYS)
+    before = [mark for mark in marks if first <= mark.at.date() < day]
+    usual = usual_of(scores_by_hour(before)).at(at)
+    if usual is not None:
+        return usual
+    days = daily_medians(before)
+    return median(days.values()) if len(days) >= _FEWEST_DAYS else None

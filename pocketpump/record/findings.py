@@ -7,13 +7,14 @@ from itertools import pairwise
 from math import isclose
 
 from pocketpump.core.diary import SPASMS, STIFFNESS, CheckIn, Happening, between, readings
-from pocketpump.core.drift import LAST_CHANGE, USUAL_DAYS, Drift, Sudden, drift, sudden_change
+from pocketpump.core.drift import LAST_CHANGE, Drift, drift
 from pocketpump.core.errors import InputError
 from pocketpump.core.hours import Hours, hours
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.quantity import entered_number
 from pocketpump.core.response import Response, changes_of, responses
 from pocketpump.core.situation import Situation
+from pocketpump.core.sudden import LOOK_BACK_DAYS, Sudden, sudden_change
 from pocketpump.core.wording import worded
 from pocketpump.record.care import trip_of
 from pocketpump.record.diary import check_ins_of, happenings_of
@@ -58,7 +59,7 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
     since_what = LAST_CHANGE if len(settings) > 1 else first_setting
     around = (*happenings, *_refills(situation), *_trips(kept))
     also = sorted(around, key=lambda h: h.at)
-    lately = between(stiffness, now - timedelta(days=USUAL_DAYS + 2), now + timedelta(days=1))
+    lately = between(stiffness, now - timedelta(days=LOOK_BACK_DAYS), now + timedelta(days=1))
     return Findings(
         check_ins=check_ins,
         happenings=happenings,

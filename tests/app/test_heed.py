@@ -2,9 +2,11 @@
 
 from datetime import UTC, datetime, timedelta
 
+import flet as ft
 import pytest
-from screen_hand import in_use, texts
+from screen_hand import controls_in, in_use, texts
 
+from pocketpump.app import theme
 from pocketpump.app.screens.heed import noted_advice
 from pocketpump.app.screens.today import today
 from pocketpump.core.happenings import HAPPENINGS
@@ -55,3 +57,73 @@ def test_what_is_long_past_or_slight_asks_for_nothing():
     record.add("check-in", NOW - timedelta(hours=1), "UTC", {"worries": ["constipation"],
                                                              "stiffness": 2})  # fmt: skip
     assert noted_advice(app.services) is None
+
+
+def usually(record, score: int, days: int = 30) -> None:
+    """A check-in each noon of the days before today, a point up and down."""
+    for day in range(1, days + 1):
+        record.add("check-in", NOW - timedelta(days=day), "UTC", {"stiffness": score + day % 2})
+
+
+def box(app, key: str) -> ft.Container | None:
+    found = [c for c in controls_in(today(app)) if getattr(c, "key", None) == key]
+    return found[0] if found else None
+
+
+def test_a_score_far_from_the_usual_is_offered_calmly_with_all_that_it_says():
+    app = using()
+    usually(app.services.record, 1)
+    app.services.record.add("check-in", NOW, "UTC", {"stiffness": 6})
+    offer = box(app, "offer")
+    assert offer is not None
+    assert offer.bgcolor == theme.WATER
+    said = " ".join(texts([offer]))
+    assert "may be a warning sign: Stiffness or spasms came back" in said
+    assert "See what to do" in said
+    assert box(app, "sudden") is None  # offered already
+
+
+@pytest.mark.parametrize(
+    "worse",
+    [
+        {"stiffness": 7},  # severe by itself
+        {"stiffness": 6, "sleepiness": 8},
+        {"stiffness": 6, "side_effects": ["confusion"]},
+    ],
+    ids=str,
+)
+def test_a_severe_score_or_another_sign_beside_it_is_as_loud_as_before(worse):
+    app = using()
+    usually(app.services.record, 1)
+    app.services.record.add("check-in", NOW, "UTC", worse)
+    assert box(app, "offer").bgcolor == theme.ACCENT_WASH
+
+
+@pytest.mark.parametrize("filled", ["2026-01-31T09:00", "2025-10-01T09:00"])
+def test_where_delivery_is_in_doubt_a_score_far_above_the_usual_is_as_loud_as_before(filled):
+    app = in_use(now="2026-02-01T12:00", filled=filled)
+    usually(app.services.record, 1)
+    app.services.record.add("check-in", NOW, "UTC", {"stiffness": 6})
+    assert box(app, "offer").bgcolor == theme.ACCENT_WASH
+
+
+def test_a_sudden_change_is_told_calmly_and_says_where_to_look_and_when_to_call():
+    app = using()
+    usually(app.services.record, 6)
+    app.services.record.add("check-in", NOW, "UTC", {"stiffness": 1})
+    notice = box(app, "sudden")
+    assert notice is not None
+    assert notice.bgcolor == theme.WATER
+    said = " ".join(texts([notice]))
+    assert "well below what is usual for you" in said
+    assert "Look at the warning signs" in said
+    assert "call the clinic and do not wait" in said
+    assert "Please check" not in said
+
+
+def test_a_usual_day_is_told_nothing_of():
+    app = using()
+    usually(app.services.record, 4)
+    app.services.record.add("check-in", NOW, "UTC", {"stiffness": 6})
+    assert box(app, "sudden") is None
+    assert box(app, "offer") is None

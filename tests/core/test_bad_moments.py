@@ -1,6 +1,6 @@
 """Which warning signs are offered after a check-in, and what belongs to a happening."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -46,13 +46,29 @@ def test_all_side_effects_offered_but_one_are_signs():
 
 
 def test_the_usual_stiffness_is_that_of_enough_days_before_and_not_of_the_day_itself():
-    day = date(2026, 3, 20)
     marks = [Reading(NOW - timedelta(days=d), 9.0 if d == 0 else 3.0) for d in range(8)]
-    assert usual_stiffness(marks, day) == 3.0
-    assert usual_stiffness(marks[:7], day) is None  # six days before
-    assert (
-        usual_stiffness([Reading(NOW - timedelta(days=d), 3.0) for d in range(40, 60)], day) is None
+    assert usual_stiffness(marks, NOW) == 3.0
+    assert usual_stiffness(marks[:7], NOW) is None  # six days before
+    assert usual_stiffness([Reading(NOW - timedelta(days=d), 3.0) for d in range(40, 60)], NOW) is (
+        None
     )
+
+
+def test_a_score_usual_at_its_hour_is_not_offered_and_the_same_at_another_hour_is():
+    evening = timedelta(hours=9)
+    marks = [Reading(NOW - timedelta(days=d) + h, v)
+             for d in range(1, 15) for h, v in ((timedelta(0), 2.0), (evening, 6.0))]  # fmt: skip
+    assert usual_stiffness(marks, NOW) == 2.0
+    assert usual_stiffness(marks, NOW + evening) == 6.0
+    assert signs_of(noted(stiffness=6), usual_stiffness(marks, NOW + evening)) == ()
+    assert signs_of(noted(stiffness=6), usual_stiffness(marks, NOW)) == ("stiffness back",)
+    # A score from 7 on is offered at any hour, usual or not.
+    assert signs_of(noted(stiffness=7), usual_stiffness(marks, NOW + evening)) != ()
+
+
+def test_at_an_hour_never_noted_a_bad_score_is_still_held_against_the_days():
+    noons = [Reading(NOW - timedelta(days=d), 2.0) for d in range(1, 15)]
+    assert usual_stiffness(noons, NOW + timedelta(hours=10)) == 2.0
 
 
 def test_a_pump_that_feels_different_after_a_fall_is_moved_or_hit_until_it_was_followed_up():

@@ -1,9 +1,8 @@
-"""Response, drift, sudden change, hours, measures, contacts: what is said and when nothing is."""
+"""Response, hours, measures, contacts: what is said and when nothing is."""
 
 import random
 from datetime import date, datetime, timedelta
 from math import sin
-from statistics import median
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -19,8 +18,8 @@ from pocketpump.core.contacts import (
     call_order,
     dial_text,
 )
-from pocketpump.core.diary import Happening, Reading, daily_medians, weekly_medians
-from pocketpump.core.drift import drift, sudden_change
+from pocketpump.core.diary import Happening, Reading, daily_medians
+from pocketpump.core.drift import drift
 from pocketpump.core.errors import InputError
 from pocketpump.core.happenings import HAPPENINGS, follow_up_of, open_follow_ups
 from pocketpump.core.hours import hours, rate_by_hour
@@ -269,91 +268,11 @@ def test_the_sentence_says_what_the_interval_says(seed, shift):
     assert not any(word in found.sentence for word in ("because", "caused", " did ", "inf"))
 
 
-def test_a_drift_is_told_from_eight_weeks_on():
-    marks = [Reading(at(d + 0.5), 2 + d / 30 + (d % 3)) for d in range(100)]
-    assert drift(marks, at(50)).verdict == "not enough"
-    found = drift(marks, at(100))
-    assert found.verdict == "rising"
-    assert found.slope is not None
-    assert found.slope.per_unit == pytest.approx(7 / 30, rel=0.2)
-    # Counted back from day 100: fourteen whole weeks and the three days 0 to 2.
-    assert "15 weeks, 100 days" in found.sentence
-    assert drift(marks, at(100), since=at(60)).verdict == "not enough"
-
-
-@pytest.mark.parametrize(
-    ("value", "verdict"), [(3, "usual"), (5, "usual"), (6, "above"), (9, "above"), (0, "below")]
-)
-def test_today_is_told_as_sudden_from_two_points_beyond_the_usual_range(value, verdict):
-    marks = [*steady(3, 0, 28), Reading(at(28.4), 3), Reading(at(28.6), value)]
-    found = sudden_change(marks, at(28).date())  # usual 2 to 4
-    assert (found.low, found.high) == (2, 4)
-    assert found.verdict == verdict
-    assert "28 days" in found.sentence
-
-
-@pytest.mark.parametrize("hour", [8, 13, 21])
-@pytest.mark.parametrize("offset", [-1, 0, 2])
-def test_a_daily_rhythm_is_nothing_sudden_at_any_time_of_day(hour, offset):
-    rhythm = {8: 3.0, 13: 4.0, 21: 7.0}
-    marks = [Reading(at(d) + timedelta(hours=h), v) for d in range(28) for h, v in rhythm.items()]
-    today = [m for h, v in rhythm.items() if h <= hour
-             for m in [Reading(at(28) + timedelta(hours=h), v)]]  # fmt: skip
-    # An hour earlier or two later than usual is still about that time.
-    today[-1] = Reading(today[-1].at + timedelta(hours=offset), today[-1].value)
-    assert sudden_change([*marks, *today], at(28).date()).verdict == "usual"
-    # The score of the evening in the morning is sudden, though it is usual in the evening.
-    if hour == 8:
-        early = sudden_change([*marks, Reading(today[0].at, 7.0)], at(28).date())
-        assert early.verdict == "above"
-
-
-def test_about_this_time_reaches_over_midnight_and_follows_the_wall_clock():
-    zone = ZoneInfo("Europe/Rome")  # clocks go forward on 29 March 2026
-    late = [Reading(datetime(2026, 3, d, 23, 30, tzinfo=zone), 4.0) for d in range(10, 31)]
-    newest = Reading(datetime(2026, 4, 1, 0, 45, tzinfo=zone), 4.0)
-    found = sudden_change([*late, newest], date(2026, 4, 1))
-    assert found.verdict == "usual"
-    assert "21 days" in found.sentence
-
-
-def test_mornings_alone_say_nothing_about_an_evening():
-    marks = [Reading(at(d) + timedelta(hours=8), 3.0) for d in range(28)]
-    found = sudden_change([*marks, Reading(at(28) + timedelta(hours=21), 8.0)], at(28).date())
-    assert found.verdict == "not enough"
-    assert "0 days; 7 are needed" in found.sentence
-
-
-def test_sudden_needs_a_week_at_this_time_and_a_check_in_today():
-    def verdict(days: int) -> str:
-        marks = [*steady(3, 0, days), Reading(at(days + 0.5), 9)]
-        return sudden_change(marks, at(days).date()).verdict
-
-    assert [verdict(days) for days in (0, 6, 7)] == ["not enough", "not enough", "above"]
-    assert sudden_change(steady(3, 0, 28), at(40).date()).sentence == (
-        "Today's stiffness: no check-in yet."
-    )
-    # Of days 0 to 27 only 25, 26 and 27 are within the four weeks before day 53.
-    old = [*steady(3, 0, 28), Reading(at(53.5), 9)]
-    assert "3 days; 7 are needed" in sudden_change(old, at(53).date()).sentence
-
-
 def test_the_day_is_that_of_the_wall_clock_where_the_check_in_was_made():
     toronto = ZoneInfo("America/Toronto")
     late = Reading(datetime(2026, 3, 1, 23, 30, tzinfo=toronto), 4)  # 2 March in UTC
     early = Reading(datetime(2026, 3, 1, 1, 0, tzinfo=toronto), 6)
     assert daily_medians([early, late]) == {date(2026, 3, 1): 5}
-
-
-@given(st.dictionaries(st.dates(date(2026, 1, 1), date(2026, 12, 31)), st.integers(0, 10)))
-def test_weeks_are_medians_of_at_least_three_days(days):
-    end = date(2026, 12, 31)
-    weeks = weekly_medians(days, end)
-    for week, value in weeks.items():
-        first = end + timedelta(days=7 * week - 6)
-        members = [v for d, v in days.items() if first <= d <= first + timedelta(days=6)]
-        assert len(members) >= 3
-        assert value == median(members)
 
 
 def test_the_rate_by_hour_is_that_of_the_wall_clock():

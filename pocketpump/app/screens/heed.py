@@ -11,9 +11,8 @@ from pocketpump.app.parts import notice, quiet_button
 from pocketpump.app.screens.calls import first_calls as first_calls
 from pocketpump.app.screens.ticked import SEDATIVES, open_signs, with_sedatives
 from pocketpump.app.shell import App
-from pocketpump.core.bad_moments import signs_of, usual_stiffness
+from pocketpump.core.bad_moments import BEFORE_DAYS, signs_of, usual_stiffness
 from pocketpump.core.diary import STIFFNESS, readings
-from pocketpump.core.drift import USUAL_DAYS
 from pocketpump.core.happenings import signs_of_happening
 from pocketpump.core.sign_table import SIGNS, Urgency
 from pocketpump.core.signs import Advice, assess, sign_words
@@ -35,13 +34,15 @@ class Noted:
     """What was noted of two days: signs, each with when.
 
     ``signs`` count; ``offered`` may be signs, by the scores and side effects of the newest
-    check-in, whose id is ``check_in``. ``sedatives`` says that something was taken that adds.
+    check-in, whose id is ``check_in``; of them ``compared`` only because a score lies far above
+    what is usual, which can be chance. ``sedatives`` says that something was taken that adds.
     """
 
     signs: Mapping[str, datetime] = field(default_factory=dict)
     offered: Mapping[str, datetime] = field(default_factory=dict)
     sedatives: bool = False
     check_in: str = ""
+    compared: frozenset[str] = frozenset()
 
 
 def noted_lately(notebook: Notebook) -> Noted:
@@ -62,12 +63,14 @@ def noted_lately(notebook: Notebook) -> Noted:
     worries = check_in.payload.get("worries")
     if isinstance(worries, list | tuple):
         found |= {str(one): check_in.at for one in worries}
-    offered = _offered(notebook, check_in) if now - check_in.at <= _OFFERED else ()
+    is_new = now - check_in.at <= _OFFERED
+    offered, compared = _offered(notebook, check_in) if is_new else ((), frozenset[str]())
     return Noted(
         _known(found),
         {sign: check_in.at for sign in offered if sign not in found},
         bool(check_in.payload.get(SEDATIVES)),
         check_in.id,
+        compared,
     )
 
 
@@ -115,8 +118,20 @@ def _offer(
         " take away there.",
         signs=sign_words(noted.offered),
     )
-    is_urgent = _call_for(app.services, noted, every) is not None
-    return notice(text, close=close, needs_you=is_urgent, key="offer", below=[see])
+    return notice(text, close=close, needs_you=_is_urgent(app.services, noted, every), key="offer",
+                  below=[see])  # fmt: skip
+
+
+def _is_urgent(notebook: Notebook, noted: Noted, every: Mapping[str, datetime]) -> bool:
+    """Return whether the offer asks for a call, and not only by a comparison with what is usual.
+
+    In whatever makes a call more urgent than today (a low pump, a refill just made …) it does.
+    """
+    advice = _call_for(notebook, noted, every)
+    if advice is None or advice.urgency > Urgency.TODAY:
+        return advice is not None
+    sure = {sign: at for sign, at in every.items() if sign not in noted.compared}
+    return _call_for(notebook, noted, sure) is not None
 
 
 def _call_for(notebook: Notebook, noted: Noted, signs: Mapping[str, datetime]) -> Advice | None:
@@ -134,11 +149,12 @@ def _known(found: Mapping[str, datetime]) -> dict[str, datetime]:
     return {sign: at for sign, at in found.items() if sign in _KNOWN}
 
 
-def _offered(notebook: Notebook, entry: Entry) -> tuple[str, ...]:
-    """Return the signs that the scores and side effects of the check-in ``entry`` may be."""
+def _offered(notebook: Notebook, entry: Entry) -> tuple[tuple[str, ...], frozenset[str]]:
+    """Return the signs that the check-in ``entry`` may be, and which only by comparison."""
     read = check_ins_of([entry])
     if not read:
-        return ()
-    before = since(notebook.record.alive, entry.at - timedelta(days=USUAL_DAYS + 2))
-    usual = usual_stiffness(readings(check_ins_of(before), STIFFNESS), entry.at.date())
-    return signs_of(read[0], usual)
+        return (), frozenset()
+    before = since(notebook.record.alive, entry.at - timedelta(days=BEFORE_DAYS + 2))
+    usual = usual_stiffness(readings(check_ins_of(before), STIFFNESS), entry.at)
+    offered = signs_of(read[0], usual)
+    return offered, frozenset(offered) - frozenset(signs_of(read[0]))

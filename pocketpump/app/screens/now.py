@@ -9,11 +9,17 @@ from pocketpump.app.parts import big_button, notice, quiet_button
 from pocketpump.app.screens.heed import is_offered
 from pocketpump.app.shell import App
 from pocketpump.core.diary import STIFFNESS, readings
-from pocketpump.core.drift import USUAL_DAYS, sudden_change
 from pocketpump.core.happenings import happening_words, known_happening, open_follow_ups
 from pocketpump.core.instants import date_text
+from pocketpump.core.sudden import LOOK_BACK_DAYS, sudden_change
 from pocketpump.core.wording import joined, worded
 from pocketpump.record.diary import check_ins_of, happenings_of, since
+
+WHAT_THEN = worded(
+    "This can be chance. Look at the warning signs: they say what to do and whom to call. If"
+    " something feels wrong to you, call the clinic and do not wait."
+)
+"""What to do when a score lies far from the usual one."""
 
 
 def how_is_it(app: App[Notebook]) -> list[ft.Control]:
@@ -26,13 +32,13 @@ def how_is_it(app: App[Notebook]) -> list[ft.Control]:
         )
     ]
     now = notebook.now()
-    lately = since(entries, now - timedelta(days=USUAL_DAYS + 2))
+    lately = since(entries, now - timedelta(days=LOOK_BACK_DAYS))
     sudden = sudden_change(readings(check_ins_of(lately), STIFFNESS), now.date())
     # A score far above the usual is offered as a sign already.
     if sudden.verdict == "below" or (sudden.verdict == "above" and not is_offered(app)):
+        # Calm to look at, since it can be chance; what is alarming are the signs themselves.
         controls += [
-            notice(joined(" ", (sudden.sentence, worded("Is anything else wrong?"))),
-                   needs_you=True, key="sudden",
+            notice(joined(" ", (sudden.sentence, WHAT_THEN)), key="sudden",
                    below=[quiet_button(worded("Look at the warning signs"),
                                        lambda: app.go("/signs"), icon=ft.Icons.HEARING)]),
         ]  # fmt: skip
