@@ -11,7 +11,8 @@ from pocketpump.app.parts.diary_chart import DiaryPicture, diary_chart
 from pocketpump.app.parts.hours_chart import hours_chart
 from pocketpump.app.shell import App
 from pocketpump.core.diary import SPASMS, STIFFNESS, daily_medians, readings, side_effect_words
-from pocketpump.core.hours import SPAN_HOURS, Hours
+from pocketpump.core.hour_spans import SPAN_HOURS
+from pocketpump.core.hours import Hours
 from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import format_number
 from pocketpump.core.situation import Situation
