@@ -7,7 +7,7 @@ are those of the wall clock the person saw, also after a journey.
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from statistics import median
 
 from pocketpump.core.wording import worded
@@ -124,17 +124,3 @@ def between(marks: Sequence[Reading], start: datetime, end: datetime) -> Sequenc
     """Return the readings from ``start`` on and before ``end``; ``marks`` in order of time."""
     first = bisect_left(marks, start, key=lambda mark: mark.at)
     return marks[first : bisect_left(marks, end, first, key=lambda mark: mark.at)]
-
-
-def weekly_medians(days: Mapping[date, float], end: date) -> dict[int, float]:
-    """Return the median of the daily values of each seven days, counted back from ``end``.
-
-    Keys are weeks before ``end``, 0 the last and -1 the one before; a week with fewer than
-    three days is left out, since it says little.
-    """
-    weeks: dict[int, list[float]] = {}
-    for day, value in days.items():
-        back = (end - day) // timedelta(days=7)
-        if back >= 0:
-            weeks.setdefault(-back, []).append(value)
-    return {week: median(values) for week, values in sorted(weeks.items()) if len(values) >= 3}

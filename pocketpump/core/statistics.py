@@ -4,8 +4,8 @@ Scores are steps, skewed and full of ties, so everything here works on ranks and
 Scores of neighbouring days are alike, so every test takes an ``inflation``: the factor by
 which that likeness widens the variance (`variance_inflation`); 1.0 is the textbook test.
 
-Pure Python, because the app runs in the browser too; the tests compare with scipy,
-statsmodels and pymannkendall.
+Pure Python, because the app runs in the browser too; the tests compare with scipy and
+statsmodels.
 """
 
 from collections import Counter
@@ -119,25 +119,6 @@ def _ties_of_kendall(values: Sequence[float]) -> float:
 def _kendall_variance(values: Sequence[float]) -> float:
     n = len(values)
     return n * (n - 1) * (2 * n + 5) / 18 - _ties_of_kendall(values)
-
-
-@dataclass(frozen=True, slots=True)
-class Trend:
-    """Mann and Kendall's test: rises minus falls over all pairs, its z, and two-sided p."""
-
-    score: int
-    z: float
-    p: float
-
-
-def mann_kendall(values: Sequence[float], inflation: float = 1.0) -> Trend:
-    """Return the test for a trend in ``values`` in order (Mann 1945; Kendall 1975), ties told."""
-    score = sum((b > a) - (b < a) for a, b in combinations(values, 2))
-    variance = inflation * _kendall_variance(values)
-    if score == 0 or variance <= 0:
-        return Trend(score, 0.0, 1.0)
-    z = (score - (1 if score > 0 else -1)) / sqrt(variance)
-    return Trend(score, z, 2 * (1 - _NORMAL.cdf(abs(z))))
 
 
 def lag_one(values: Sequence[float]) -> float:

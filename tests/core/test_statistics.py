@@ -1,9 +1,8 @@
-"""The rank statistics, against scipy, statsmodels and pymannkendall on random and edge data."""
+"""The rank statistics, against scipy and statsmodels on random and edge data."""
 
 import random
 
 import numpy as np
-import pymannkendall
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,7 +11,6 @@ from statsmodels.tsa.stattools import acf
 
 from pocketpump.core.statistics import (
     lag_one,
-    mann_kendall,
     median_difference,
     student_quantile,
     theil_sen,
@@ -100,18 +98,6 @@ def test_theil_sen_is_scipys(points):
     if not np.isnan(theirs.low_slope):
         assert slope.low == pytest.approx(theirs.low_slope)
         assert slope.high == pytest.approx(theirs.high_slope)
-
-
-@given(st.lists(st.one_of(SCORES, st.floats(-5, 5)), min_size=2, max_size=60))
-def test_mann_kendall_is_pymannkendalls(values):
-    ours = mann_kendall(values)
-    if len(set(values)) == 1:
-        assert ours.p == 1.0
-        return
-    theirs = pymannkendall.original_test(values)
-    assert ours.score == theirs.s
-    assert ours.z == pytest.approx(theirs.z)
-    assert ours.p == pytest.approx(theirs.p, abs=1e-12)
 
 
 @given(st.lists(SCORES, min_size=3, max_size=60))
