@@ -17,13 +17,12 @@ def demo(start_server) -> str:
     return start_server("pocketpump", "demo", "--no-browser", "--zone", ZONE).url
 
 
-@pytest.fixture
-def own(start_server, tmp_path):
-    """An app on a record of its own: a pump, a refill, a setting, two numbers to call."""
+def note_own(folder) -> None:
+    """Note what every record here has: a pump, a refill, a setting, two numbers to call."""
     from datetime import UTC, datetime, timedelta
 
     at = datetime.now(UTC) - timedelta(days=20)
-    with Record.open(DiskFiles(tmp_path / "record")) as record:
+    with Record.open(DiskFiles(folder)) as record:
         record.add("pump", at, ZONE, {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
         record.add("refill", at, ZONE, {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0})
         programme = {"days": [[[0, 8.0]]], "clock_offset_minutes": 0}
@@ -32,6 +31,12 @@ def own(start_server, tmp_path):
                                          "phone": EMERGENCY, "emergency": True})  # fmt: skip
         record.add("contact", at, ZONE, {"name": "Pump clinic", "role": "pump clinic",
                                          "phone": CLINIC, "emergency": True})  # fmt: skip
+
+
+@pytest.fixture
+def own(start_server, tmp_path):
+    """An app on a record of its own."""
+    note_own(tmp_path / "record")
     return start_server("pocketpump", "--no-browser", "--zone", ZONE, record=tmp_path / "record")
 
 
@@ -148,3 +153,22 @@ def test_every_target_of_the_check_in_and_the_signs_is_large_and_apart(new_hand,
         assert len(boxes) > 5
         for box in boxes:
             assert min(box["width"], box["height"]) >= 55.5, box
+
+
+def test_a_sudden_change_is_told_calmly_on_today_and_leads_to_the_warning_signs(
+    phone, start_server, tmp_path
+):
+    from datetime import UTC, datetime, timedelta
+
+    folder, now = tmp_path / "record", datetime.now(UTC)
+    note_own(folder)
+    with Record.open(DiskFiles(folder)) as record:
+        for day in range(1, 20):
+            at = now - timedelta(days=day)
+            record.add("check-in", at, ZONE, {"stiffness": 6 + day % 2})
+        record.add("check-in", now, ZONE, {"stiffness": 1})
+    server = start_server("pocketpump", "--no-browser", "--zone", ZONE, record=folder)
+    phone.open(server.url).see("Today's stiffness of 1 is well below what is usual for you")
+    phone.see("This can be chance.").miss("Please check").screenshot("sudden")
+    phone.tap("Look at the warning signs").see("Call Pump clinic")
+    phone.open(server.url + "#/diary").see("Slow drift of stiffness").screenshot("diary-sudden")
