@@ -38,6 +38,8 @@ SAMPLE = {
     ("pyodide.asm.wasm", "not there"),
     ("pyodide.asm.wasm", "something else"),
     ("worker.js", "blocked"),
+    ("main.dart.js", "something else"),
+    ("tz.zip", "something else"),
 }
 """The others are told by the same ways: of a script, and of what Python's side fetches."""
 

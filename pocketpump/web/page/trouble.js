@@ -105,9 +105,10 @@ const trouble = (() => {
   }, TICK_MS);
 
   // A script that is not to be had; without others (the animations') there is an app all the same.
-  addEventListener("error", ({ target }) => {
-    const needed = /\/(flutter|main\.dart)\.js$/.test(target.src ?? "");
-    if (!shown && needed) tell("could_not_load");
+  addEventListener("error", ({ target, error, filename }) => {
+    // Something else in its place is no script: the page of a network that wants a password.
+    const source = error instanceof SyntaxError ? filename : target.src ?? "";
+    if (!shown && /\/(flutter|main\.dart)\.js$/.test(source)) tell("could_not_load");
   }, true);
 
   function giveBack() {

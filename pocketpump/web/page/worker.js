@@ -134,9 +134,15 @@ function keepGlance(handle, value) {
 const isMissing = (error) =>
   [TypeError, SyntaxError, WebAssembly.CompileError].some((kind) => error instanceof kind);
 
+// A network that wants a password first answers everything with its own page.
+function holdToFile(path, status, type) {
+  if (status !== 200) throw new TypeError(`${path}: HTTP ${status}`);
+  if (type?.startsWith("text/html")) throw new TypeError(`${path}: ${type}`);
+}
+
 async function fetched(path) {
   const response = await fetch(file(path));
-  if (!response.ok) throw new TypeError(`${path}: HTTP ${response.status}`);
+  holdToFile(path, response.status, response.headers.get("content-type"));
   return response;
 }
 
@@ -184,7 +190,7 @@ function lateArchive(pyodide, path, source) {
       request.open("GET", file(source), false);
       request.responseType = "arraybuffer";
       request.send();
-      if (request.status !== 200) throw new Error(`${source}: HTTP ${request.status}`);
+      holdToFile(source, request.status, request.getResponseHeader("content-type"));
       fill(new Uint8Array(request.response));
     },
   };
