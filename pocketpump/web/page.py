@@ -147,7 +147,7 @@ def service_worker(release: Mapping[str, Any]) -> str:
 
 def worker(build: Mapping[str, Any]) -> str:
     """Return the Python worker's script for one build."""
-    whole = "".join(map(script, ("stored.js", "late_handles.js", "worker.js")))
+    whole = "".join(map(script, ("stored.js", "late_handles.js", "worker.js", "load_python.js")))
     return whole.replace("/*BUILD*/ null", for_script(build))
 
 
