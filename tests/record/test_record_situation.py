@@ -161,6 +161,23 @@ def test_a_replaced_pump_learns_anew_and_its_refills_stay():
 OTHER = {"serial": "B2", "implanted_on": "2026-01-05"}
 
 
+@pytest.mark.parametrize("minutes", [0, 5])
+@pytest.mark.parametrize("knows", [0, 1])
+def test_a_refill_noted_by_two_devices_teaches_once_from_the_note_that_holds_what_was_left(
+    minutes, knows
+):
+    with Record.open(MemoryFiles(), clock=Ticking(), make_id=counted_ids("e")) as kept:
+        kept.add("pump", AT - timedelta(days=50), "UTC", PUMP)
+        kept.add("programme", AT - timedelta(days=40), "UTC", dose(200))
+        kept.add("refill", AT - timedelta(days=40), "UTC", REFILL)
+        for note in range(2):
+            left = {"expected_ml": 4.0, "withdrawn_ml": 2.0} if note == knows else {}
+            kept.add("refill", AT + timedelta(minutes=minutes * note), "UTC", {**REFILL, **left})
+        ratio = look(kept).ratio
+    assert ratio.counted == 1
+    assert ratio.mean > 1.1
+
+
 def pumps_and_refills(*pumps, refills=(), now=NOW):
     """The situation of pumps noted on days of January 2026 and refills on given days."""
     with Record.open(MemoryFiles(), clock=Ticking(), make_id=counted_ids("e")) as kept:
