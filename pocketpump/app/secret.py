@@ -1,11 +1,15 @@
 """Typed secrets: which of them are shown, and which box the caret is given back to."""
 
+import asyncio
 from collections.abc import Callable
 
 import flet as ft
 
 from pocketpump.app.parts.fields import SteadyField, secret_field
 from pocketpump.app.parts.tree import everything
+
+_DRAWN_S = 0.2
+"""Seconds for the client to draw what it was sent: of two changes at once it takes the last."""
 
 
 class Secrets:
@@ -24,6 +28,7 @@ class Secrets:
         self._shown: set[str] = set()
         self._entered = ""
         self._ending = ""
+        self._at_end = False
 
     def field(
         self,
@@ -40,6 +45,11 @@ class Secrets:
         def entered() -> None:
             self._entered = key
 
+        def changed(words: str) -> None:
+            # The caret goes on with the letters.
+            self._ending = ""
+            on_change(words)
+
         def look() -> None:
             self._shown ^= {key}
             # Who only looks, on a phone, gets no keyboard over it.
@@ -50,11 +60,11 @@ class Secrets:
         return secret_field(
             label,
             value,
-            on_change,
+            changed,
             shown=key in self._shown,
             on_look=look,
             on_enter=entered,
-            at_end=key == self._ending,
+            at_end=self._at_end and key == self._ending,
             helper=helper,
             error=error,
             key=key,
@@ -64,13 +74,18 @@ class Secrets:
         """Put the caret into the box ``key``, at the end of what is written, if it is still there.
 
         A browser chooses all of a box that is entered by itself: the next letter would take the
-        place of the passphrase.
+        place of the passphrase. It may do so some time after it was told to enter, so the caret is
+        put there twice.
         """
         fields = [one for one in everything(self._column()) if one.key == key]
         boxes = [one for one in fields for one in everything(one) if isinstance(one, SteadyField)]
         for box in boxes:
             await box.focus()  # type: ignore[no-untyped-call]
         self._ending = key
-        self._refresh()
+        for ending in (True, False, True, False):
+            if self._ending != key:
+                return
+            self._at_end = ending
+            self._refresh()
+            await asyncio.sleep(_DRAWN_S)
         self._ending = ""
-        self._refresh()

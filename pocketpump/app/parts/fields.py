@@ -189,7 +189,7 @@ def secret_field(
     box.on_focus = on_enter
     box.caret_to_end = at_end
     pieces = [_named(label, box, helper), _look(label, on_look, shown=shown)]
-    return field_frame(pieces, error=error, key=key or f"field:{label}")
+    return field_frame(pieces, error=error, key=key or f"field:{label}", spacing=theme.GAP)
 
 
 def _named(label: str, box: SteadyField, helper: str) -> ft.Control:
