@@ -108,7 +108,7 @@ def response_cautions(told: Told) -> tuple[str, ...]:
                 " eases by itself."
             )
         )
-    if told.reason == FEW_BEFORE:
+    if told.reason == FEW_BEFORE and told.noted_before:
         found.append(worded("A change often falls in a bad spell, and that often eases by itself."))
     if told.verdict == UNCLEAR and told.comparison is not None and told.comparison.may_be_slow:
         found.append(
