@@ -9,6 +9,7 @@ lesson that said "c" says "at least c": the ratio of the two likelihoods rises w
 likelihood ratio: Karlin & Rubin 1956, Ann Math Stat 27:272; from memory).
 """
 
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -23,7 +24,9 @@ _NO_NEWS = 6.0
 _DEEPEST = 40.0
 # Cells on each side of the mode: the ends are then exact to some 1e-6 of the spread.
 _CELLS = 48
-_HALVINGS = 14
+# How exactly mode and ends are looked for, as a share of the narrowest spread there may be.
+_FINE = 0.01
+_MOST_HALVINGS = 60
 _NEWTON_STEPS = 4
 _ROOT_HALF, _ROOT_2_BY_PI = sqrt(0.5), sqrt(2 / pi)
 
@@ -64,7 +67,7 @@ def given_at_least(
 
     def quantile(share: float) -> float:
         wanted = share * so_far[-1]
-        index = next(i for i, end in enumerate(so_far[1:]) if end >= wanted)
+        index = bisect_left(so_far, wanted, 1, len(shares)) - 1
         begin, end = points[index], points[index + 1]
         x = begin[0] + (end[0] - begin[0]) * (wanted - so_far[index]) / shares[index]
         for _ in range(_NEWTON_STEPS):
@@ -81,11 +84,14 @@ class _Density:
 
     def __init__(self, mean: float, sd: float, lessons: Sequence[AtLeast]) -> None:
         self._mean, self._sd, self._lessons = mean, sd, lessons
-        # Above every "at least" a hazard is below 1, which bounds how far up the mode can be.
-        most = max([mean, *(one.value for one in lessons)])
-        most += sd**2 * sum(1 / one.sd for one in lessons)
+        # A hazard falls as x rises, and above its "at least" it is below 1: two bounds of the mode.
+        most = mean + sd**2 * self._log(mean)[1]
+        above = max([mean, *(one.value for one in lessons)])
+        above += sd**2 * sum(1 / one.sd for one in lessons)
+        # No mass is narrower than if each lesson had said just so much.
+        self._narrowest = (1 / sd**2 + sum(1 / one.sd**2 for one in lessons)) ** -0.5
         # Where the density is highest, and not below the normal's own mean.
-        self.mode = _last_where(lambda x: self._log(x)[1] > 0, mean, most)
+        self.mode = self._last_where(lambda x: self._log(x)[1] > 0, mean, min(most, above))
         self._top = self._log(self.mode)[0]
 
     def at(self, x: float) -> tuple[float, float]:
@@ -98,7 +104,16 @@ class _Density:
         """Return where, on one ``side`` of the mode, nothing is left to add."""
         # The density falls at least as fast as the normal, whose own end is nine deviations off.
         far = self.mode + side * 9 * self._sd
-        return _last_where(lambda x: self._log(x)[0] > self._top - _DEEPEST, self.mode, far)
+        return self._last_where(lambda x: self._log(x)[0] > self._top - _DEEPEST, self.mode, far)
+
+    def _last_where(self, holds: Callable[[float], bool], yes: float, no: float) -> float:
+        """Return how far from ``yes`` towards ``no`` it ``holds``, by halving."""
+        for _ in range(_MOST_HALVINGS):
+            if abs(no - yes) < _FINE * self._narrowest:
+                break
+            middle = (yes + no) / 2
+            yes, no = (middle, no) if holds(middle) else (yes, middle)
+        return (yes + no) / 2
 
     def _log(self, x: float) -> tuple[float, float]:
         """Return the logarithm of the density at ``x``, up to a constant, and its derivative."""
@@ -118,14 +133,6 @@ def _cell(begin: Point, end: Point) -> float:
     """Return the integral between two points (x, f, f'): the trapezoid and its end correction."""
     width = end[0] - begin[0]
     return width * (begin[1] + end[1]) / 2 + width**2 * (begin[2] - end[2]) / 12
-
-
-def _last_where(holds: Callable[[float], bool], yes: float, no: float) -> float:
-    """Return how far from ``yes`` towards ``no`` it ``holds``, by halving."""
-    for _ in range(_HALVINGS):
-        middle = (yes + no) / 2
-        yes, no = (middle, no) if holds(middle) else (yes, middle)
-    return (yes + no) / 2
 
 
 def _at_least(z: float) -> tuple[float, float]:

@@ -58,3 +58,23 @@ def test_at_least_so_much_is_never_less_than_just_so_much(mean, sd, lesson):
 def test_what_was_known_better_is_no_news():
     assert not AtLeast(0.5, 0.03).is_news(1.0, 0.07)
     assert AtLeast(0.9, 0.03).is_news(1.0, 0.07)
+
+
+def test_a_refill_of_which_next_to_nothing_was_asked_says_next_to_nothing():
+    # Found dry a few seconds after it was filled: thousands of times what was asked, read as badly.
+    middle, low, high = given_at_least(0.968, 0.0184, (AtLeast(25_453.0, 649.0),), 0.025)
+    assert (low, middle, high) == pytest.approx(
+        norm.ppf((0.025, 0.5, 0.975), 0.968, 0.0184), abs=1e-4
+    )
+
+
+# A fill varies by an eighth or more of what is known before any refill (0.2 to 1.6 ÷ 1.96), and a
+# reading error of 0.1 mL is at least a 4,000th of what any reservoir holds.
+@given(
+    st.floats(0.2, 5), st.floats(0.0001, 0.5),
+    st.lists(st.tuples(st.floats(0, 4_000), st.floats(0.2, 1e6)), min_size=1, max_size=40),
+)  # fmt: skip
+def test_however_far_it_is_the_answer_is_three_numbers_in_order(mean, sd, told):
+    lessons = tuple(AtLeast(far * wide * sd, wide * sd) for far, wide in told)
+    middle, low, high = given_at_least(mean, sd, lessons, 0.025)
+    assert mean - 3 * sd < low < middle < high
