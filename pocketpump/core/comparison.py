@@ -10,6 +10,7 @@ these keeps; so only what all of them exclude is ever claimed.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from math import ceil, isfinite
 from statistics import NormalDist, fmean
 
@@ -103,6 +104,8 @@ class Comparison:
         return self.ranks.factor > _ALIKE
 
 
+# A drawn diary asks again for answers that stand; those of ten years fit.
+@lru_cache(maxsize=256)
 def compared(before: Side, after: Side, highest: float, caution: Caution) -> Comparison | None:
     """Compare two sides whose scores run up to ``highest``; None when too few are comparable."""
     pair = matched(before, after)

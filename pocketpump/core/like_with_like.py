@@ -39,14 +39,15 @@ Stratum = tuple[int, bool]
 class Side:
     """The readings of one side, and the first and last day on which one could have been noted."""
 
-    marks: Sequence[Reading]
+    marks: tuple[Reading, ...]
     first: date
     last: date
 
     def without_last(self, days: int) -> "Side":
         """Return the side as if its last ``days`` days had not been."""
         last = self.last - timedelta(days=days)
-        return Side([mark for mark in self.marks if mark.at.date() <= last], self.first, last)
+        kept = tuple(mark for mark in self.marks if mark.at.date() <= last)
+        return Side(kept, self.first, last)
 
 
 @dataclass(frozen=True, slots=True)

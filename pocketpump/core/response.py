@@ -200,21 +200,28 @@ def _looked(
     begun = max(first.date(), marks[0].at.date()) if marks else first.date()
     # Whole days, and the day of the change on neither side; a check-in far away may carry a date
     # of the other side.
-    before = Side([m for m in noted if begun <= m.at.date() <= last_day], begun, last_day)
-    later = between(marks, begin, end)
+    earlier = _on_the_wall(m for m in noted if begun <= m.at.date() <= last_day)
     first_day = max(begin.date(), last_day + timedelta(days=2))
-    after = Side([m for m in later if m.at.date() >= first_day], first_day, (end - _MINUTE).date())
+    later = _on_the_wall(m for m in between(marks, begin, end) if m.at.date() >= first_day)
     return _Looked(
         first,
         end,
         _CAUTIONS[past[-1]] if past else None,
         to_seconds(begin) <= to_seconds(now),
-        before,
+        Side(earlier, begun, last_day),
         between(marks, run[0].at, begin),
-        after,
+        Side(later, first_day, (end - _MINUTE).date()),
         end.date() if past else None,
         ahead[0].date() if ahead else None,
     )
+
+
+def _on_the_wall(marks: Iterable[Reading]) -> tuple[Reading, ...]:
+    """Return the readings by the clock on the wall alone: what is compared is days and hours.
+
+    Two instants are equal whatever their zones are; two times on the wall are not.
+    """
+    return tuple(Reading(mark.at.replace(tzinfo=None), mark.value) for mark in marks)
 
 
 def _response(

@@ -159,7 +159,7 @@ def sides_of(first: int, turn: int, look: int, marks) -> tuple[Side, Side]:
     begin = turn + SETTLING
 
     def side(start: int, end: int) -> Side:
-        kept = [mark for mark in marks if day_at(start) <= mark.at < day_at(end)]
+        kept = tuple(mark for mark in marks if day_at(start) <= mark.at < day_at(end))
         return Side(kept, day_at(start).date(), day_at(end - 1).date())
 
     return side(first, turn), side(begin, begin + look)

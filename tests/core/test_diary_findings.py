@@ -1,7 +1,7 @@
 """Response, hours, measures, contacts: what is said and when nothing is."""
 
 import random
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, timedelta, timezone
 from math import sin
 from zoneinfo import ZoneInfo
 
@@ -169,6 +169,22 @@ def test_other_hours_than_before_give_no_number():
     assert (found.verdict, found.shift) == ("other hours", None)
     assert "noted at other hours or on other days than before" in found.sentence
     assert not any(char in found.sentence for char in ("point", "lower", "higher"))
+
+
+def test_the_same_instants_on_other_clocks_are_other_hours():
+    # The same instants, read after the change from a clock eight hours away.
+    there = timezone(timedelta(hours=-8))
+    marks = steady(5, 0, 70)
+    away = [m.at.astimezone(there) if m.at >= at(30) else m.at for m in marks]
+    noon = [m.at.replace(tzinfo=there) if m.at >= at(30) else m.at for m in marks]
+
+    def told(times):
+        kept = [Reading(when, m.value) for when, m in zip(times, marks, strict=True)]
+        return responses(CHANGE, kept, at(80))[0].verdict
+
+    assert told([m.at for m in marks]) == "no clear change"
+    assert told(away) == "other hours"
+    assert told(noon) == "no clear change"
 
 
 def test_what_was_falling_already_is_not_said_to_be_lower_after():

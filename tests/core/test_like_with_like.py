@@ -23,7 +23,7 @@ from pocketpump.core.like_with_like import Side, matched
 
 
 def side(marks, first, last):
-    kept = [mark for mark in marks if day_at(first) <= mark.at < day_at(last)]
+    kept = tuple(mark for mark in marks if day_at(first) <= mark.at < day_at(last))
     return Side(kept, day_at(first).date(), day_at(last - 1).date())
 
 
