@@ -1,6 +1,6 @@
 """Student's t in plain Python: how much of it lies below a value."""
 
-from math import exp, lgamma, log, log1p
+from math import exp, lgamma, log
 
 _MOST_STEPS = 300
 _NEAR = 1e-10
@@ -12,18 +12,22 @@ def student_below(value: float, degrees: float) -> float:
     By the incomplete beta function, whose continued fraction is that of Abramowitz & Stegun
     1964, 26.5.8, worked out as Lentz 1976 does.
     """
-    beyond = _beta_share(degrees / 2, 0.5, degrees / (degrees + value * value)) / 2
+    whole = degrees + value * value
+    beyond = _beta_share(degrees / 2, 0.5, degrees / whole, value * value / whole) / 2
     return beyond if value < 0 else 1 - beyond
 
 
-def _beta_share(a: float, b: float, x: float) -> float:
-    """Return the regularised incomplete beta function of ``x`` from 0 to 1."""
-    if x <= 0 or x >= 1:
-        return min(max(x, 0.0), 1.0)
-    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log1p(-x))
+def _beta_share(a: float, b: float, x: float, rest: float) -> float:
+    """Return the regularised incomplete beta function of ``x`` from 0 to 1, ``rest`` being 1 - x.
+
+    Both are asked for, since 1 - x has no digits left where x is nearly 1.
+    """
+    if x <= 0 or rest <= 0:
+        return 0.0 if x <= 0 else 1.0
+    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log(rest))
     if x < (a + 1) / (a + b + 2):
         return front * _fraction(a, b, x) / a
-    return 1 - front * _fraction(b, a, 1 - x) / b
+    return 1 - front * _fraction(b, a, rest) / b
 
 
 def _fraction(a: float, b: float, x: float) -> float:

@@ -23,7 +23,7 @@ _BETWEEN = re.compile("([,;|\t\r\n\v\f\x85\u2028\u2029])")
 _JSON_TEXT = re.compile(r'"(?:[^"\\]|\\.)*+"')
 _FIRST = ("'", "\t", "\r", "\n")
 _NUMBERS = ("number", "whole number")
-_JSON = ("texts", "whole numbers", "dates", "object", "stops", "single value")
+_JSON = ("texts", "whole numbers", "dates", "programme", "stops", "single value")
 
 
 def write_cell(value: Any, field: Field, present: bool) -> str:

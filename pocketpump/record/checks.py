@@ -12,6 +12,7 @@ from pocketpump.core.clinic import read_rule
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import FIRST_YEAR, is_zone, parse_date
 from pocketpump.core.letters import is_empty_looking, without_direction_marks
+from pocketpump.core.programme_payload import programme_from_payload
 from pocketpump.core.wording import Said, number_said, worded, worded_count
 from pocketpump.record.field_words import label
 from pocketpump.record.frozen import JSON, thaw
@@ -90,6 +91,17 @@ def _object(value: Any, _field: Field) -> str:
     except (TypeError, ValueError, RecursionError):
         return worded("a set of named values that can be saved")
     return worded("smaller") if len(text) > _LARGEST_OBJECT else ""
+
+
+def _programme(value: Any, field: Field) -> str:
+    wrong = _object(value, field)
+    if wrong:
+        return wrong
+    try:
+        programme_from_payload(value)
+    except InputError:
+        return worded("a dose setting with its rates")
+    return ""
 
 
 def _stops(value: Any, field: Field) -> str:
@@ -181,7 +193,7 @@ _CHECKS: Mapping[str, Callable[[Any, Field], str]] = {
     "time": _time,
     "zone": _zone,
     "clinic rule": _rule,
-    "object": _object,
+    "programme": _programme,
     "stops": _stops,
     "base64": _base64,
     "single value": _scalar,

@@ -93,7 +93,7 @@ KINDS: Mapping[str, tuple[Field, ...]] = {
         _NOTE,
     ),
     "programme": (
-        Field("programme", "object", required=True),
+        Field("programme", "programme", required=True),
         _CLOCK,
         Field("printed_alarm_on", "date"),
         _NOTE,

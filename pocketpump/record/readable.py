@@ -11,9 +11,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pocketpump.core.errors import InputError, Problem
+from pocketpump.core.errors import Problem
 from pocketpump.core.instants import date_text, is_of_our_time
-from pocketpump.core.programme_payload import programme_from_payload
 from pocketpump.core.wording import worded
 from pocketpump.record.checks import must_be
 from pocketpump.record.entries import Entry
@@ -155,8 +154,6 @@ def _test_of(field: Field) -> _Test:
     if field.type == "base64":
         # Taking each photo apart would take its time; it is done where one is shown.
         return lambda value: type(value) is str and len(value) <= field.longest
-    if field.name == "programme":
-        return _is_programme
     return lambda value: not must_be(value, field, kept=True)
 
 
@@ -167,16 +164,6 @@ def _number_test(field: Field) -> _Test:
     above = float("-inf") if field.above is None else field.above
     # No number compares with what is none.
     return lambda value: type(value) in types and low <= value <= high and value > above
-
-
-def _is_programme(value: Any) -> bool:
-    if not isinstance(value, Mapping):
-        return False
-    try:
-        programme_from_payload(value)
-    except InputError:
-        return False
-    return True
 
 
 _TESTS: Mapping[str, Mapping[str, _Test]] = {

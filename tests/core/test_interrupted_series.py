@@ -12,7 +12,7 @@ from pocketpump.core.student import student_below
 
 
 @pytest.mark.parametrize("degrees", [1, 2, 3.5, 10, 40, 200])
-@pytest.mark.parametrize("value", [-30, -4, -1.3, -0.01, 0, 0.5, 2, 8])
+@pytest.mark.parametrize("value", [-30, -4, -1.3, -0.01, 1.2e-7, 0, 0.5, 2, 8])
 def test_students_t_is_scipys(value, degrees):
     assert student_below(value, degrees) == pytest.approx(stats.t.cdf(value, degrees), abs=1e-10)
 

@@ -23,7 +23,6 @@ def alive():
         record.absorb(moved_to_now(demo_folder(), NOW))
         record.add("check-in", NOW, "UTC", {"stiffness": 4, "spasms": 2, "pain": 2.5, "note": "n"})
         record.add("measure", NOW, "UTC", {"name": "10 m walk", "value": 14.5, "unit": "s"})
-        record.add("programme", NOW, "UTC", {"programme": {"broken": 1}})
         record.add(
             "care", NOW, "UTC", {"allergies": "latex", "tablets": "two", "cannot_communicate": True}
         )

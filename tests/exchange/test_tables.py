@@ -337,3 +337,15 @@ def test_a_row_written_at_no_time_of_ours_is_left_out_and_told(written):
     incoming = read(table.replace(NOW.isoformat() + ",another", written + ",another").encode())
     assert incoming.entries == ()
     assert len(incoming.problems) == 1
+
+
+def test_a_dose_setting_spoilt_in_a_table_corrects_none():
+    """A decimal comma in the cell of the rates, as an editor of another language may write it."""
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    kept = record.add("programme", NOW, "UTC", {"programme": {"days": [[[0, 8.333]]]}})
+    table = write_table(record.alive, "programme").decode("utf-8-sig")
+    assert table.count("8.333") == 1
+    incoming = read(table.replace("8.333", "8,333").encode(), record)
+    assert incoming.entries == ()
+    assert len(incoming.problems) == 1
+    assert list(record.alive) == [kept]

@@ -60,7 +60,8 @@ def test_what_was_acknowledged_opens_again_and_is_in_a_backup(kind, payload):
 
 def test_an_entry_as_deep_as_may_be_is_written_and_read_and_one_deeper_is_refused():
     def made(levels: int):
-        payload = {"programme": {"days": nested(levels)}}
+        # What is not known of a setting stands beside it as it is.
+        payload = {"programme": {"days": [[[0, 8]]], "new": nested(levels)}}
         return new_entry("programme", NOON, "", payload, now=NOON, make_id=lambda: "one")
 
     fits = made(DEEPEST - 3)  # within days, programme, payload
