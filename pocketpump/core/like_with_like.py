@@ -4,6 +4,11 @@ Many people are stiffer at one time of the day than at another, and on working d
 weekends. So scores are compared within spans of the day and within weekdays or weekends, and only
 within those noted about as regularly before as after: who notes the evening only when it is bad,
 and only since the change, would else seem to have got worse.
+
+That is judged of all that both sides noted together, then of each time of the day, then of each
+kind of day: who leaves out every third check-in, the better ones, does so everywhere, and no part
+alone shows that it is more than chance. Where the whole changed, a part that still looks alike may
+do so by chance, so only what was nearly always noted is compared.
 """
 
 from collections import Counter, defaultdict
@@ -24,15 +29,21 @@ _NEAR_HOURS = 1.5
 """The mean hours of a span before and after lie at most so far apart, or no farther than chance
 makes them (own choice)."""
 _FEWEST_SCORES = 2
-LEAST_REGULAR = 0.7
-"""A span noted on fewer than this share of its days, against the other side, is not compared if
-that is more than chance (own choice, measured)."""
+LEAST_REGULAR = 0.8
+"""What was noted less than this often, against the other side, is not compared if that is more
+than chance (own choice, measured)."""
+_NEARLY_ALWAYS = 0.9
+"""Where the whole was noted more or less often than before, only what was noted on this share of
+its days on both sides is compared (own choice, measured)."""
 _BY_CHANCE = 1.64
 """So many standard errors are still chance (one-sided 5 %)."""
 _SATURDAY = 5
 
 Stratum = tuple[int, bool]
 """The first hour of a span of the day, and whether it is of Saturdays and Sundays."""
+
+Strata = dict[Stratum, tuple[list[Score], list[Score]]]
+"""The scores before and after of each stratum, one a day each, in order of days."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +63,9 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class Matched:
-    """Scores before and after by stratum, one a day each, in order of days; of ``check_ins``."""
+    """The strata compared, and how many check-ins they are made of."""
 
-    strata: dict[Stratum, tuple[list[Score], list[Score]]]
+    strata: Strata
     check_ins: int
 
     def days(self, side: int) -> list[date]:
@@ -80,20 +91,25 @@ class Matched:
 
 def matched(before: Side, after: Side) -> Matched:
     """Return what can be compared of two sides; nothing when they have no stratum in common."""
-    sides = [_by_stratum(side.marks) for side in (before, after)]
-    chances = [_chances(side) for side in (before, after)]
-    kept = {}
-    for stratum in sorted(sides[0].keys() & sides[1].keys()):
-        scores = [_scores(side[stratum]) for side in sides]
-        days = [chance[stratum[1]] for chance in chances]
-        hours = [[_hour(mark) for mark in side[stratum]] for side in sides]
-        if (
-            min(map(len, scores)) >= _FEWEST_SCORES
-            and _at_one_time(*hours)
-            and _as_regular([*map(len, scores)], days)
-        ):
-            kept[stratum] = (scores[0], scores[1])
-    return Matched(kept, sum(len(side[stratum]) for side in sides for stratum in kept))
+    sides = (before, after)
+    noted = [_by_stratum(side.marks) for side in sides]
+    common: Strata = {}
+    for stratum in sorted(noted[0].keys() & noted[1].keys()):
+        scores = _scores(noted[0][stratum]), _scores(noted[1][stratum])
+        hours = [[_hour(mark) for mark in one[stratum]] for one in noted]
+        if min(map(len, scores)) >= _FEWEST_SCORES and _at_one_time(*hours):
+            common[stratum] = scores
+    fits = _as_regular if _as_regular(*_shares(common, sides)) else _nearly_always
+    kept: Strata = {}
+    for span in sorted({span for span, _ in common}):
+        of_span = {stratum: pair for stratum, pair in common.items() if stratum[0] == span}
+        if fits(*_shares(of_span, sides)):
+            kept |= {
+                stratum: pair
+                for stratum, pair in of_span.items()
+                if fits(*_shares({stratum: pair}, sides))
+            }
+    return Matched(kept, sum(len(one[stratum]) for one in noted for stratum in kept))
 
 
 def _at_one_time(before: Sequence[float], after: Sequence[float]) -> bool:
@@ -102,12 +118,35 @@ def _at_one_time(before: Sequence[float], after: Sequence[float]) -> bool:
     return apart <= max(_NEAR_HOURS, _BY_CHANCE * error)
 
 
-def _as_regular(noted: Sequence[int], days: Sequence[int]) -> bool:
-    shares = [one / of for one, of in zip(noted, days, strict=True)]
-    pooled = min(sum(noted) / sum(days), 1.0)
-    error = sqrt(pooled * (1 - pooled) * sum(1 / of for of in days))
-    apart = max(shares) - min(shares)
-    return min(shares) >= LEAST_REGULAR * max(shares) or apart <= _BY_CHANCE * error
+def _shares(strata: Strata, sides: Sequence[Side]) -> tuple[list[float], list[float]]:
+    """Return of each day of either side which share of the ``strata`` it could have was noted.
+
+    By days, because they are noted or left out as a whole as often as not.
+    """
+    could = Counter(is_weekend for _, is_weekend in strata)
+    found: list[list[float]] = []
+    for number, side in enumerate(sides):
+        noted = Counter(score.day for pair in strata.values() for score in pair[number])
+        length = (side.last - side.first).days + 1
+        days = (side.first + timedelta(days=ahead) for ahead in range(length))
+        of = [(day, could[_is_weekend(day)]) for day in days]
+        found.append([noted[day] / most for day, most in of if most])
+    return found[0], found[1]
+
+
+def _as_regular(before: Sequence[float], after: Sequence[float]) -> bool:
+    """Whether about the same share was noted of either side's days, or no other than by chance."""
+    if not before or not after:
+        return True
+    means = fmean(before), fmean(after)
+    error = sqrt(pvariance(before) / len(before) + pvariance(after) / len(after))
+    close = min(means) >= LEAST_REGULAR * max(means)
+    return close or max(means) - min(means) <= _BY_CHANCE * error
+
+
+def _nearly_always(before: Sequence[float], after: Sequence[float]) -> bool:
+    """Whether so much was noted on both sides that nothing can have been chosen."""
+    return min(fmean(before), fmean(after)) >= _NEARLY_ALWAYS
 
 
 def _by_stratum(marks: Iterable[Reading]) -> dict[Stratum, list[Reading]]:
@@ -123,13 +162,6 @@ def _scores(marks: Iterable[Reading]) -> list[Score]:
     for mark in marks:
         by_day[mark.at.date()].append(mark.value)
     return [Score(day, median(by_day[day])) for day in sorted(by_day)]
-
-
-def _chances(side: Side) -> Counter[bool]:
-    """Return how many days of either kind the side had; at least one each."""
-    length = (side.last - side.first).days + 1
-    days = (side.first + timedelta(days=number) for number in range(length))
-    return Counter({True: 1, False: 1}) | Counter(_is_weekend(day) for day in days)
 
 
 def _is_weekend(day: date) -> bool:

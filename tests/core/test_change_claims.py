@@ -10,7 +10,8 @@ import os
 import random
 from dataclasses import dataclass, field, replace
 from functools import partial
-from math import inf
+from math import hypot, inf
+from statistics import NormalDist
 
 import pytest
 from diary_simulator import (
@@ -48,6 +49,7 @@ CHANGE_DAY = 28
 SOME = partial(Course, change_day=CHANGE_DAY)
 MIXED_BEFORE = Noting({MORNING: 0.9, NOON: 0.3, EVENING: 0.5})
 MIXED_AFTER = Noting({MORNING: 0.5, NOON: 0.4, EVENING: 0.9})
+TWO_A_DAY = Noting({MORNING: 1.0, EVENING: 1.0})
 RHYTHM = {NOON: 0.7, EVENING: 2.0}
 
 
@@ -80,6 +82,13 @@ def alike(value, **more):
     return SOME(alike=value, **more)
 
 
+def worst_of(noted):
+    """Note three times a day, but only the worst share ``noted`` of it, of a `Course` as usual."""
+    scatter = hypot(Course().scatter, Course().within)
+    cut = None if noted == 1 else NormalDist(0, scatter).inv_cdf(1 - noted)
+    return Noting({MORNING: 1.0, NOON: 1.0, EVENING: 1.0}, only_above=cut)
+
+
 CASES = [
     *(Case(f"likeness {a:g}", alike(a), most=0.05) for a in (0.0, 0.3, 0.6)),
     Case("likeness 0.8", alike(0.8), most=0.06),
@@ -107,6 +116,17 @@ CASES = [
     Case("all days, then only bad days", SOME(), DAILY, Noting(only_above=0.5), most=0.05),
     Case("only bad days, then all days", SOME(), Noting(only_above=0.5), DAILY, most=0.05,
          usual=False),
+    *(Case(f"three a day, only the not good (two of three), then all, likeness {a:g}", alike(a),
+           replace(THREE_A_DAY, only_above=-0.5), THREE_A_DAY, most=0.05, usual=a == 0)
+      for a in (0.0, 0.3, 0.6)),
+    Case("two a day, only the not good (two of three), then all", alike(0.3),
+         replace(TWO_A_DAY, only_above=-0.5), TWO_A_DAY, most=0.05, usual=False),
+    Case("three a day, all, then only the not good (two of three)", alike(0.3), THREE_A_DAY,
+         replace(THREE_A_DAY, only_above=-0.5), most=0.05, usual=False),
+    *(Case(f"the worst {b:.0%} of three a day noted, then {a:.0%}", alike(0.3),
+           worst_of(b), worst_of(a), most=0.05, usual=False)
+      for b, a in ((0.5, 0.6), (0.5, 0.7), (0.6, 0.75), (0.7, 0.85), (0.8, 1.0), (0.85, 0.95),
+                   (0.9, 1.0), (0.7, 0.5), (1.0, 0.8))),
     *(Case(f"after a bad week, likeness {a:g}", Course(alike=a), most=0.05, after_bad_week=True,
            usual=a == 0.6) for a in (0.0, 0.3, 0.6)),
     Case("after the worst week, with spells of five days", Course(spell_every=25), most=0.05,

@@ -71,6 +71,30 @@ def test_days_noted_only_when_bad_are_not_compared_with_all_days():
     assert len(pair(Noting(every=2), Noting(every=2)).days(0)) == 14
 
 
+@pytest.mark.parametrize("noted", [{MORNING: 0.8, 13: 0.6, EVENING: 0.8},
+                                   {MORNING: 1.0, EVENING: 1.0}])  # fmt: skip
+@pytest.mark.parametrize("only_bad_is_before", [True, False])
+def test_check_ins_noted_only_when_not_good_are_not_compared_with_all(noted, only_bad_is_before):
+    # About two thirds of the check-ins are left: each span by itself would pass for regular.
+    some, every = Noting(noted, only_above=-0.5), Noting(noted)
+    noting = (some, every) if only_bad_is_before else (every, some)
+    chance, compared = random.Random(3), 0
+    for _ in range(100):
+        marks = simulated_diary(chance, 56, Course(alike=0.3, change_day=28), *noting)
+        compared += bool(matched(side(marks, 0, 28), side(marks, 28, 56)).strata)
+    assert compared <= 15
+
+
+def test_days_noted_now_and_then_alike_before_and_after_stay_compared():
+    whole_days = Noting({MORNING: 1.0, 13: 1.0, EVENING: 1.0}, weekdays=0.6, weekends=0.6)
+    for noting in (Noting({MORNING: 0.8, 13: 0.6, EVENING: 0.8}), whole_days):
+        chance, compared = random.Random(4), 0
+        for _ in range(100):
+            marks = simulated_diary(chance, 56, Course(), noting)
+            compared += bool(matched(side(marks, 0, 28), side(marks, 28, 56)).strata)
+        assert compared >= 85
+
+
 def test_hours_that_change_by_chance_are_compared_and_those_that_move_are_not():
     def at(day, hour):
         return Reading(day_at(day, hour), 5.0)
