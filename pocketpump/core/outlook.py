@@ -178,6 +178,10 @@ def outlook(
     maybe_empty_at = may_be_empty(as_entered)
     if maybe_empty_at is not None and empty_earliest is not None:
         maybe_empty_at = max(maybe_empty_at, empty_earliest, key=to_seconds)
+    if ratio.taught:
+        # But never after it is empty at the pace this pump has shown.
+        paced_empty_at = timeline.dated(last, fill.volume_ml / ratio.mean, zone)
+        maybe_empty_at = _earlier((maybe_empty_at, paced_empty_at))
     paced_alarm_at = timeline.dated(last, to_pump_ml / ratio.mean, zone) if ratio.taught else None
     felt_low_at = None
     if pump.felt_low_ml is not None:

@@ -260,3 +260,23 @@ def test_a_reservoir_found_dry_a_minute_after_it_was_filled_still_gives_dates_an
     answer, before = look(replace(told, fills=(*told.fills, soon))), look(told)
     assert answer.ratio.far_more == ("soon",)
     assert answer.ratio.mean == pytest.approx(before.ratio.mean, abs=1e-3)
+
+
+@pytest.mark.parametrize("tolerance_percent", [5, 10, 14.5])
+@pytest.mark.parametrize("withdrawn_ml", [2.0, 0.6, 0.0])
+@pytest.mark.parametrize("refills", [1, 2])
+def test_a_pump_may_be_empty_no_later_than_at_its_own_pace(
+    tolerance_percent, withdrawn_ml, refills
+):
+    fills = [
+        Fill(START + timedelta(days=60 * number), 18.0, 1000.0, False, f"fill {number}",
+             expected_ml=6.0 if number else None, withdrawn_ml=withdrawn_ml if number else None)
+        for number in range(refills + 1)
+    ]  # fmt: skip
+    pump = Pump(2.0, 20.0, tolerance_percent, reading_error_ml=0.5)
+    setting = Setting(START, constant_rate(200.0), "set")
+    now = fills[-1].at + timedelta(days=3)
+    answer, _ = outlook(Situation(pump, tuple(fills), (setting,)), now, UTC)
+    # 18 mL at 0.2 mL a day, by the pace that these refills have shown.
+    own = fills[-1].at + timedelta(days=18 / 0.2 / answer.ratio.mean)
+    assert answer.maybe_empty_at <= own + CRUMB
