@@ -51,7 +51,7 @@ def test_a_check_in_left_open_is_of_its_tap_and_back_corrects_the_newest(own, ne
     server, clock = own
     hand = new_hand(PHONE)
     base = server.url.split("?")[0]
-    hand.open(server.url).turn_to(base + "#/check-in", "Wie geht es jetzt?")
+    hand.open(server.url).turn_to(base + "#/check-in", "Wie geht es Ihnen jetzt?")
     hand.tap("3")
     clock.write_text(LATER)
     hand.tap("Speichern").see("gespeichert")

@@ -186,6 +186,8 @@ def notice(
         )
         if tap is not None
     ]
+    # What the message asks for stands before sending it away.
+    rows += below
     if actions:
         rows.append(
             ft.Row([ft.Container(one, expand=True) for one in actions], spacing=theme.GAP)
@@ -196,7 +198,6 @@ def notice(
                 horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
             )
         )
-    rows += below
     return ft.Container(
         ft.Column(
             rows,

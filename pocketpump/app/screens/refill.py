@@ -147,7 +147,7 @@ def _fields(
 ) -> list[ft.Control]:
     now = notebook.now()
     controls: list[ft.Control] = [
-        _day(form, "day", worded("Day of the refill"), now.date(), ""),
+        _day(form, "day", worded("Day of the refill"), now.date(), _day_words(before, old)),
         time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
                    error=form.error("time")),
     ]  # fmt: skip
@@ -255,6 +255,13 @@ def _strength_words(read: Read, before: Entry | None) -> ft.Control:
         now=now,
     )
     return notice(text, needs_you=True, key="strength changed")
+
+
+def _day_words(before: Entry | None, old: Entry | None) -> str:
+    """Say that the first refill logged is mostly an earlier one; the box begins with today."""
+    if before is not None or old is not None:
+        return ""
+    return worded("This is today: change it if your last refill was earlier.")
 
 
 def _day(form: Form, field: str, label: str, start: date, helper: str) -> ft.Control:
