@@ -16,6 +16,8 @@ def draft_in(storage: JournalStorage, name: str) -> Mapping[str, JSON]:
 def keep_draft_in(storage: JournalStorage, name: str, values: Mapping[str, JSON]) -> None:
     """Keep a half-filled form in the place of the one under ``name``."""
     drafts = _drafts(storage)
+    if not values and not (name in drafts and drafts[name][1]["values"]):
+        return  # there is nothing to forget
     number = drafts[name][0] if name in drafts else str(len(drafts) + 1)
     storage.add(DRAFTS, {number: {"name": name, "values": dict(values)}})
 

@@ -67,7 +67,12 @@ def every(app: App[None]) -> list[ft.Control]:
         parts.date_field("Day", "2026-02-26", told("day"), today=date(2026, 2, 26)),
         parts.time_field("Time", "14:30", told("time"), now=time(9)),
         parts.secret_field(
-            "Secret", "", told("secret"), shown=SHOWN["secret"], on_look=lambda: look(app)
+            "Secret",
+            "",
+            told("secret"),
+            shown=SHOWN["secret"],
+            on_look=lambda: look(app),
+            on_enter=lambda: None,
         ),
     ]
 

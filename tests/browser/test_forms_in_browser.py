@@ -57,7 +57,7 @@ def test_a_check_in_left_open_is_of_its_tap_and_back_corrects_the_newest(own, ne
     hand.tap("Speichern").see("gespeichert")
     clock.write_text("2026-03-20T13:31+01:00")
     hand.turn_to(base + "#/log", "Alle")
-    hand.tap("Ändern").see("Steifheit jetzt")
+    hand.tap("Korrigieren").see("Steifheit jetzt")
     address = hand.page.url
     hand.tap("5").tap("Speichern").see("korrigiert")
     hand.page.go_back()

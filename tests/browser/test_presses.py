@@ -44,7 +44,7 @@ DOES = {
     "Less: Amount": "step 19",
     "One day later": "day 2026-02-27",
     "15 minutes earlier": "time 14:15",
-    "Show or hide": "look",
+    "Show: Secret": "look",
     "Go": "drawn /deep",
     "Diary": "drawn /bar",
 }

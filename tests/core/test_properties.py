@@ -18,7 +18,7 @@ from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import scaled, stopped
 from pocketpump.core.refill import check_residual
 from pocketpump.core.situation import Habits
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.timeline import Fill, Setting, in_order
 from pocketpump.core.timeline_walk import build_timeline
 
 randoms = st.randoms(use_true_random=False)
@@ -97,14 +97,15 @@ def test_doubling_the_strength_at_the_same_dose_doubles_the_volume_left_to_last(
 def test_splitting_an_interval_at_an_unchanged_dose_changes_nothing(rng, part, days_later):
     regimen = random_regimen(rng)
     timeline, last = line_of(regimen)
-    ordered = sorted(regimen.core_settings(), key=lambda setting: setting.at)
+    given_so = regimen.core_settings()
+    ordered = in_order(given_so)
     first, end = ordered[0].at, ordered[-1].at + timedelta(days=60)
     split = first + (end - first) * part
     in_force = [setting for setting in ordered if setting.at <= split][-1]
     again, _ = build_timeline(
         regimen.core_fills(),
         # Given first: where the minute holds another setting already, that one counts.
-        [Setting(split, in_force.programme), *ordered],
+        [Setting(split, in_force.programme), *given_so],
         regimen.line_ml,
     )
     at_s = to_seconds(regimen.fills[-1][0]) + days_later * 86_400
