@@ -3,13 +3,13 @@
 Three things look like the effect of a change and are none: other hours (`like_with_like`), days
 that are alike (`rank_test`), and a score that was moving anyway (`interrupted_series`). And a
 change made in a bad week is followed by better ones whatever was changed (Barnett 2005), so after
-such a week the days without it are compared, too. The interval holds every shift that any of
-these keeps; so only what all of them exclude is ever claimed.
+such a week, or two or three, the days without them are compared, too. The interval holds every
+shift that any of these keeps; so only what all of them exclude is ever claimed.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import lru_cache
 from math import ceil, isfinite
 from statistics import NormalDist, fmean
@@ -22,12 +22,16 @@ from pocketpump.core.verdict import FEWEST_DAYS
 
 GRAIN = 1.0
 """Scores are whole numbers."""
-_BAD_WEEK_DAYS = 7
-_BAD_WEEK_SHARE = 0.1
-"""A week is bad that lies this share of the scale above the days before it: one point of ten (own
+_BAD_WEEKS = (1, 2, 3)
+"""So many weeks before the change may have been a bad spell (own choice: of four)."""
+_BAD_SHARE = 0.1
+"""Weeks are bad that lie this share of the scale above the days before them: one point of ten (own
 choice)."""
+_WEEK_DAYS = 7
 _MOVING_POINTS = 0.5
 """A score that moves less over the days before than this is not called moving (own choice)."""
+_NONE_LEFT = Shift(0.0, 0.0, 0.0)
+"""Where nothing is left without the bad weeks, no shift is not excluded."""
 _ALIKE = 3.0
 _FAR_POINTS = 1.0
 _FOUND = NormalDist().inv_cdf(0.8)
@@ -57,8 +61,8 @@ class Comparison:
     trend, are the parts it is made of. ``visible`` is the shift, in points, that would have been
     found in four of five such diaries. ``moving`` is the slope of the days before, in points a
     week, where it is worth a word, else 0; ``surely_moving`` where that is more than chance.
-    ``after_bad_week`` says that the last week before was worse than the days before it; ``pair`` is
-    what was compared, as surely as ``caution``.
+    ``bad_weeks`` are the weeks right before that were worse than the days before them, 0 when none
+    were; ``pair`` is what was compared, as surely as ``caution``.
     """
 
     shift: Shift
@@ -67,7 +71,7 @@ class Comparison:
     visible: float
     moving: float
     surely_moving: bool
-    after_bad_week: bool
+    bad_weeks: int
     pair: Matched
     caution: Caution
 
@@ -117,18 +121,24 @@ def compared(before: Side, after: Side, highest: float, caution: Caution) -> Com
     ranks, step = parts
     beside = step.interval(caution.tail)
     bounds = [ranks.shift, beside]
-    bad_week = _bad_week(pair.daily(0), before.last, highest)
-    if bad_week:
-        rest = _parts(matched(before.without_last(_BAD_WEEK_DAYS), after), caution)
-        bounds += [rest[0].shift, rest[1].interval(caution.tail)] if rest else [Shift(0, 0, 0)]
+    daily, bad_weeks = pair.daily(0), 0
+    for weeks in _BAD_WEEKS:
+        # Before a longer spell the diary must have had a week of other days to tell it by.
+        if weeks > 1 and (before.last - before.first).days + 1 < (weeks + 1) * _WEEK_DAYS:
+            break
+        since = before.last - timedelta(days=weeks * _WEEK_DAYS - 1)
+        if _is_bad(daily, since, highest):
+            bad_weeks = weeks
+            rest = pair.without(since)
+            left = None if rest is None else _parts(rest, caution)
+            bounds += [left[0].shift, left[1].interval(caution.tail)] if left else [_NONE_LEFT]
     low, high = min(one.low for one in bounds), max(one.high for one in bounds)
     reach = max(
         ranks.standard_error * (ranks.edge + _FOUND),
         (beside.high - beside.low) / 2 + step.standard_error * _FOUND,
     )
-    daily = pair.daily(0)
     shift = Shift(ranks.shift.points, low, high)
-    return Comparison(shift, ranks, beside, reach, *_moving(daily), bad_week, pair, caution)
+    return Comparison(shift, ranks, beside, reach, *_moving(daily), bad_weeks, pair, caution)
 
 
 def _parts(pair: Matched, caution: Caution) -> tuple[RankShift, Step] | None:
@@ -150,12 +160,13 @@ def _parts(pair: Matched, caution: Caution) -> tuple[RankShift, Step] | None:
     return None if step is None else (ranks, step)
 
 
-def _bad_week(daily: dict[date, float], last: date, highest: float) -> bool:
-    week = [value for day, value in daily.items() if (last - day).days < _BAD_WEEK_DAYS]
-    earlier = [value for day, value in daily.items() if (last - day).days >= _BAD_WEEK_DAYS]
-    if not week or not earlier:
-        return bool(week)
-    return fmean(week) - fmean(earlier) >= _BAD_WEEK_SHARE * highest
+def _is_bad(daily: dict[date, float], since: date, highest: float) -> bool:
+    """Whether the days from ``since`` on were worse than those before; so when there are none."""
+    late = [value for day, value in daily.items() if day >= since]
+    early = [value for day, value in daily.items() if day < since]
+    if not late or not early:
+        return bool(late)
+    return fmean(late) - fmean(early) >= _BAD_SHARE * highest
 
 
 def _moving(daily: dict[date, float]) -> tuple[float, bool]:

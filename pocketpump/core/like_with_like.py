@@ -54,12 +54,6 @@ class Side:
     first: date
     last: date
 
-    def without_last(self, days: int) -> "Side":
-        """Return the side as if its last ``days`` days had not been."""
-        last = self.last - timedelta(days=days)
-        kept = tuple(mark for mark in self.marks if mark.at.date() <= last)
-        return Side(kept, self.first, last)
-
 
 @dataclass(frozen=True, slots=True)
 class Matched:
@@ -79,6 +73,18 @@ class Matched:
             for score in pair[side]:
                 values[score.day].append(score.value)
         return {day: fmean(values[day]) for day in sorted(values)}
+
+    def without(self, since: date) -> "Matched | None":
+        """Return the same without the days before the change from ``since`` on; None when empty.
+
+        Whether hours were noted as regularly is not asked anew: there are fewer days to tell by.
+        """
+        left = {
+            stratum: ([score for score in before if score.day < since], after)
+            for stratum, (before, after) in self.strata.items()
+        }
+        kept = {key: pair for key, pair in left.items() if len(pair[0]) >= _FEWEST_SCORES}
+        return Matched(kept, self.check_ins) if kept else None
 
     def shares(self) -> dict[date, list[float]]:
         """Return of each day which share of its scores each stratum has."""

@@ -89,8 +89,10 @@ def response_sentence(told: Told) -> str:
         )
     if told.verdict != UNCLEAR:
         return MOVING[told.scale, told.verdict].filled(**values)
-    lower, higher = (format_number(abs(bound), 1) != "0" for bound in (shift.low, shift.high))
-    values |= {"lower": points_text(shift.low), "higher": points_text(shift.high)}
+    lower = higher = False
+    if shift.is_bounded:
+        lower, higher = (format_number(abs(end), 1) != "0" for end in (shift.low, shift.high))
+        values |= {"lower": points_text(shift.low), "higher": points_text(shift.high)}
     shown = worded(
         "A change of {points} would most likely have shown.",
         points=points_text(ceil(2 * told.comparison.visible) / 2),
@@ -101,11 +103,14 @@ def response_sentence(told: Told) -> str:
 def response_cautions(told: Told) -> tuple[str, ...]:
     """Return what belongs in sight beside the sentence; nothing when nothing does."""
     found: list[str] = []
-    if told.comparison is not None and told.comparison.after_bad_week:
+    if told.comparison is not None and told.comparison.bad_weeks:
         found.append(
-            worded(
+            worded_count(
                 "The week before the change was worse than the days before it. A bad spell often"
-                " eases by itself."
+                " eases by itself.",
+                "The {count} weeks before the change were worse than the days before them. A bad"
+                " spell often eases by itself.",
+                told.comparison.bad_weeks,
             )
         )
     if told.reason == FEW_BEFORE and told.noted_before:

@@ -7,7 +7,7 @@ from pocketpump.core.quantity import format_number
 from pocketpump.core.response_text import Told
 from pocketpump.core.statistics import Shift
 from pocketpump.core.verdict import CLAIMS, FEWEST_DAYS, FEWEST_SPAN_DAYS, NOT_ENOUGH, Period
-from pocketpump.core.wording import Said, worded
+from pocketpump.core.wording import Said, worded, worded_count
 
 # About 30 % of a 0-10 stiffness score: from memory, not seen in a source. The scale itself:
 # Farrar 2008, Clin Ther (abstract).
@@ -44,20 +44,9 @@ def response_lines(told: Told) -> tuple[str, ...]:
 
 def _working(told: Told, found: Comparison) -> list[str]:
     caution = found.caution
-    ranks = found.ranks.shift
     step = found.step
     lines: list[str] = [
-        worded(
-            "Scores of the same time of day and the same part of the week are compared by ranks"
-            " (Mann and Whitney; van Elteren). Shift: {points} points, {percent} interval {low} to"
-            " {high}. Days that follow each other are alike, so its variance was multiplied by"
-            " {factor}.",
-            points=format_number(ranks.points, 1),
-            percent=_percent(caution.confidence),
-            low=format_number(ranks.low, 1),
-            high=format_number(ranks.high, 1),
-            factor=format_number(found.ranks.factor, 1),
-        ),
+        _ranks_line(found),
         worded(
             "With a slow rise or fall over the whole time taken off (interrupted time series), the"
             " step at the change is {points} points, {percent} interval {low} to {high}.",
@@ -70,10 +59,21 @@ def _working(told: Told, found: Comparison) -> list[str]:
             "Both must lie on one side of 0 to be told as a change: {low} to {high} points in all.",
             low=format_number(found.shift.low, 1),
             high=format_number(found.shift.high, 1),
+        )
+        if found.shift.is_bounded
+        else worded(
+            "Both must lie on one side of 0 to be told as a change. In all no bound could be"
+            " given: the days left to compare are too few, or too alike."
         ),
     ]
-    if found.after_bad_week:
-        lines.append(worded("The same without the week before the change is within that."))
+    if found.bad_weeks:
+        lines.append(
+            worded_count(
+                "The same without the week before the change is within that.",
+                "The same without up to {count} weeks before the change is within that.",
+                found.bad_weeks,
+            )
+        )
     percent = percent_of(found.shift, told.before.middle)
     clear = told.verdict in CLAIMS and told.scale == STIFFNESS
     if clear and percent is not None and abs(percent) >= MATTERS_PERCENT:
@@ -85,6 +85,30 @@ def _working(told: Told, found: Comparison) -> list[str]:
             )
         )
     return lines
+
+
+def _ranks_line(found: Comparison) -> str:
+    ranks, factor = found.ranks.shift, format_number(found.ranks.factor, 1)
+    points = format_number(ranks.points, 1)
+    if not ranks.is_bounded:
+        return worded(
+            "Scores of the same time of day and the same part of the week are compared by ranks"
+            " (Mann and Whitney; van Elteren). Shift: {points} points. No bound could be given: the"
+            " days are too few, or too alike (variance multiplied by {factor}).",
+            points=points,
+            factor=factor,
+        )
+    return worded(
+        "Scores of the same time of day and the same part of the week are compared by ranks"
+        " (Mann and Whitney; van Elteren). Shift: {points} points, {percent} interval {low} to"
+        " {high}. Days that follow each other are alike, so its variance was multiplied by"
+        " {factor}.",
+        points=points,
+        percent=_percent(found.caution.confidence),
+        low=format_number(ranks.low, 1),
+        high=format_number(ranks.high, 1),
+        factor=factor,
+    )
 
 
 def _percent(share: float) -> Said:

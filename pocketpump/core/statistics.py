@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import accumulate, combinations, combinations_with_replacement, pairwise
-from math import floor, sqrt
+from math import floor, isfinite, sqrt
 from statistics import NormalDist, fmean, median
 
 _NORMAL = NormalDist()
@@ -31,6 +31,11 @@ class Shift:
     points: float
     low: float
     high: float
+
+    @property
+    def is_bounded(self) -> bool:
+        """Whether both ends could be given; without any information they are infinite."""
+        return isfinite(self.low) and isfinite(self.high)
 
 
 def median_difference(

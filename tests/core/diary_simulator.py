@@ -28,7 +28,8 @@ class Course:
     at an hour and ``weekend`` on Saturdays and Sundays. ``trend_per_week`` runs from day 0 to
     ``trend_until`` (None: to the end). ``wander`` is the daily step of a random walk. Spells of
     ``spell_points`` begin on average every ``spell_every`` days (0: never) and last about
-    ``spell_days``. From ``change_day`` on ``change`` is added. Scores are whole, 0 to ``highest``.
+    ``spell_days``; another one is of the days ``spell_between``, the last not in it. From
+    ``change_day`` on ``change`` is added. Scores are whole, 0 to ``highest``.
     """
 
     base: float = 5.0
@@ -43,6 +44,7 @@ class Course:
     spell_every: float = 0.0
     spell_days: float = 5.0
     spell_points: float = 2.5
+    spell_between: tuple[int, int] = (0, 0)
     change: float = 0.0
     change_day: int = 0
     highest: int = 10
@@ -96,7 +98,7 @@ def levels(chance: random.Random, days: int, course: Course) -> list[float]:
         trended = day if course.trend_until is None else min(day, course.trend_until)
         value = course.base + level + walked + course.trend_per_week * trended / 7
         value += course.weekend if is_weekend(day) else 0.0
-        value += course.spell_points if spell else 0.0
+        value += course.spell_points if spell or day in range(*course.spell_between) else 0.0
         value += course.change if day >= course.change_day else 0.0
         found.append(value)
     return found

@@ -132,6 +132,13 @@ CASES = [
     Case("after the worst week, with spells of five days", Course(spell_every=25), most=0.05,
          after_bad_week=True, usual=False),
     Case("spells of five days a month", SOME(spell_every=25), most=0.05),
+    *(Case(f"a bad spell of the {d} days up to the change, {points:g} points",
+           alike(0.3, spell_between=(CHANGE_DAY - d, CHANGE_DAY + 3), spell_points=points),
+           most=0.05, usual=(d, points) == (18, 2.5))
+      for d in (7, 14, 18, 21) for points in (1.5, 2.5)),
+    # Nothing tells a spell as long as the days before it from how it always was.
+    Case("a bad spell of the 24 days up to the change, 2.5 points",
+         alike(0.3, spell_between=(CHANGE_DAY - 24, CHANGE_DAY + 3)), usual=False),
     Case("slow wander, 0.1 a day", SOME(wander=0.1), most=0.08),
     Case("slow wander, 0.15 a day", SOME(wander=0.15), most=0.08, usual=False),
     *(Case(f"falling {-t:g} a week, likeness {a:g}", alike(a, trend_per_week=t, base=6), most=0.10,
@@ -148,7 +155,7 @@ REAL = [
     Case("1 point, likeness 0.3", alike(0.3, change=-1.0), least=0.15, usual=False),
     Case("2 points, likeness 0", SOME(change=-2.0), least=0.7, usual=False),
     Case("2 points, likeness 0.3", alike(0.3, change=-2.0), least=0.6, usual=False),
-    Case("2 points, likeness 0.6", alike(0.6, change=-2.0), least=0.4),
+    Case("2 points, likeness 0.6", alike(0.6, change=-2.0), least=0.35),
     Case("3 points, likeness 0.6", alike(0.6, change=-3.0, base=6), least=0.7, usual=False),
     Case("2 points more, likeness 0.3", alike(0.3, change=2.0, base=4), least=0.6, usual=False),
     Case("2 points, likeness 0, three a day", SOME(change=-2.0), THREE_A_DAY, least=0.7,

@@ -1,14 +1,15 @@
 """Response, hours, measures, contacts: what is said and when nothing is."""
 
 import random
+import re
 from datetime import date, datetime, timedelta, timezone
 from math import sin
 from zoneinfo import ZoneInfo
 
 import pytest
-from diary_simulator import START, THREE_A_DAY, Course
+from diary_simulator import START, THREE_A_DAY, Course, Noting
 from diary_simulator import simulated_diary as diary
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketpump.core.contacts import (
@@ -282,6 +283,40 @@ def test_the_sentence_says_what_the_interval_says(seed, shift):
     assert "likely 0 to" not in found.sentence
     assert "None" not in found.sentence + " ".join((*found.lines, *found.cautions))
     assert not any(word in found.sentence for word in ("because", "caused", " did ", "inf"))
+
+
+ENDLESS = re.compile(r"\b(inf|nan|none)\b", re.IGNORECASE)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.integers(0, 100_000),
+    st.floats(0.15, 0.6),
+    st.floats(-1.2, 1.2),
+    st.floats(0, 0.95),
+    st.sampled_from([48, 52, 66, 70]),
+)
+def test_no_sparse_diary_is_told_a_bound_without_an_end(seed, noted, slope, alike, day):
+    course = Course(base=5 - 4 * slope, alike=alike, trend_per_week=slope)
+    seldom = Noting({8: 1.0, 20: 0.3}, weekdays=noted, weekends=noted)
+    marks = diary(random.Random(seed), 70, course, seldom)
+    for found in responses(CHANGE, [m for m in marks if m.at <= at(day)], at(day)):
+        for said in (found.sentence, *found.cautions, *found.lines):
+            assert not ENDLESS.search(said), said
+
+
+def test_where_the_days_are_too_few_for_a_bound_that_is_said_in_words():
+    """A long fall, noted every third day: already falling, and the ranks exclude nothing."""
+    chance, marks = random.Random(9), []
+    for day in range(2, 50):
+        if chance.random() < 0.32:
+            score = round(10 - 0.12 * day + chance.gauss(0, 0.6))
+            marks.append(Reading(at(day + 0.4), float(max(0, min(10, score)))))
+    (found,) = responses(CHANGE, marks, at(50))
+    assert found.verdict == "already falling"
+    assert found.shift is not None
+    assert not found.shift.is_bounded
+    assert sum("o bound could be given" in line for line in found.lines) == 2
 
 
 def test_the_day_is_that_of_the_wall_clock_where_the_check_in_was_made():

@@ -126,8 +126,9 @@ def test_many_scores_of_one_span_count_once():
     assert found.check_ins == 168
 
 
-def test_the_last_week_can_be_left_out():
-    marks = simulated_diary(random.Random(1), 28, Course())
-    short = side(marks, 0, 28).without_last(7)
-    assert len(short.marks) == 21
-    assert short.last == day_at(20).date()
+def test_the_last_days_before_can_be_left_out():
+    found = pair(DAILY, DAILY)
+    short = found.without(day_at(21).date())
+    assert short.days(0) == found.days(0)[:21]
+    assert short.days(1) == found.days(1)
+    assert found.without(day_at(0).date()) is None
