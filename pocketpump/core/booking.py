@@ -188,7 +188,8 @@ def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
         # Note: so many days after the dose was changed.
         after = worded_count("{count} days after", "{count} days after", settling_days)
         text = worded(
-            "The dose was changed on {day}. Its effect can be judged from this day on, {after}.",
+            "The dose was changed on {day}. What follows it can be judged from this day on,"
+            " {after}.",
             day=date_text(local_date(changed, zone)),
             after=after,
         )

@@ -57,10 +57,10 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class Matched:
-    """The strata compared, and how many check-ins they are made of."""
+    """The strata compared, and of how many check-ins before and after they are made."""
 
     strata: Strata
-    check_ins: int
+    check_ins: tuple[int, int]
 
     def days(self, side: int) -> list[date]:
         """Return the days of the side 0, before, or 1, after."""
@@ -115,7 +115,8 @@ def matched(before: Side, after: Side) -> Matched:
                 for stratum, pair in of_span.items()
                 if fits(*_shares({stratum: pair}, sides))
             }
-    return Matched(kept, sum(len(one[stratum]) for one in noted for stratum in kept))
+    before_count, after_count = (sum(len(one[stratum]) for stratum in kept) for one in noted)
+    return Matched(kept, (before_count, after_count))
 
 
 def _at_one_time(before: Sequence[float], after: Sequence[float]) -> bool:

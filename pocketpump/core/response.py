@@ -68,8 +68,9 @@ class Response:
     """What a change, or a run of changes, was followed by on one scale.
 
     ``steps`` are the settings of the run, oldest first; mostly one. ``before`` and ``after`` are
-    the days compared, ``between`` the days from the first step until the last had settled, which
-    are shown and not compared. ``comparison`` is None where there is no number. ``verdict`` is a
+    the days compared, or all those noted while ``comparison`` is None and there is no number;
+    ``not_compared`` are the days noted that are none of those compared, among them those from the
+    first step until the last had settled. ``verdict`` is a
     word of `verdict`, ``reason`` why there is not enough ("" else). ``judged_on`` is the fixed day
     on which the answer was given, ``next_look_on`` the one on which it is given anew; each is None
     when there is none.
@@ -82,8 +83,8 @@ class Response:
     steps: tuple[Setting, ...]
     scale: str
     before: Period
-    between: Period
     after: Period
+    not_compared: tuple[Score, ...]
     comparison: Comparison | None
     verdict: str
     reason: str
@@ -233,9 +234,15 @@ def _response(
     if looked.caution is not None and looked.span_before >= FEWEST_SPAN_DAYS:
         comparison = compared(looked.before, looked.after, highest, looked.caution)
     verdict, reason = _verdict(looked, len(noted[0]), len(noted[1]), comparison, highest)
-    days = noted if comparison is None else [comparison.pair.daily(side) for side in (0, 1)]
-    before = _period(looked.before.marks, days[0])
-    after = _period(looked.after.marks, days[1])
+    check_ins = len(looked.before.marks), len(looked.after.marks)
+    if comparison is None:
+        before, after = map(_period, noted, check_ins)
+        compared_days = set[date]()
+    else:
+        pair = comparison.pair
+        before, after = (_period(pair.daily(side), pair.check_ins[side]) for side in (0, 1))
+        compared_days = {score.day for score in (*before.days, *after.days)}
+    seen = noted[0] | daily_medians(looked.between) | noted[1]
     told = Told(
         steps=tuple(one.at.date() for one in run),
         scale=scale,
@@ -246,6 +253,7 @@ def _response(
         noted_before=len(noted[0]),
         span_before=looked.span_before,
         noted_after=len(noted[1]),
+        check_ins=sum(check_ins),
         comparison=comparison,
         judged=looked.caution is not None,
         next_look_on=looked.next_look_on,
@@ -255,8 +263,8 @@ def _response(
         run,
         scale,
         before,
-        _period(looked.between, daily_medians(looked.between)),
         after,
+        tuple(Score(day, value) for day, value in seen.items() if day not in compared_days),
         comparison,
         verdict,
         reason,
@@ -290,6 +298,6 @@ def _verdict(
     return UNCLEAR, ""
 
 
-def _period(marks: Sequence[Reading], daily: Mapping[date, float]) -> Period:
+def _period(daily: Mapping[date, float], check_ins: int) -> Period:
     days = tuple(Score(day, value) for day, value in daily.items())
-    return Period(days, len(marks), median(daily.values()) if daily else None)
+    return Period(days, check_ins, median(daily.values()) if daily else None)

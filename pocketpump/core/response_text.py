@@ -30,9 +30,9 @@ class Told:
     """What there is to tell; see `response.Response`, where most of it has the same name.
 
     ``steps`` are the days of the changes; ``noted_before`` and ``noted_after`` the days noted at
-    whatever hour, ``span_before`` how many days the diary goes back before the first change;
-    ``judged`` says that a fixed day has come; ``wanted`` the points that must show for a number to
-    be told.
+    whatever hour, of ``check_ins`` in all, ``span_before`` how many days the diary goes back before
+    the first change; ``judged`` says that a fixed day has come; ``wanted`` the points that must
+    show for a number to be told.
     """
 
     steps: tuple[date, ...]
@@ -44,6 +44,7 @@ class Told:
     noted_before: int
     span_before: int
     noted_after: int
+    check_ins: int
     comparison: Comparison | None
     judged: bool
     next_look_on: date | None
@@ -120,8 +121,7 @@ def response_cautions(told: Told) -> tuple[str, ...]:
             worded("The days differ, but a slow change over the whole time would look the same.")
         )
     if told.comparison is not None:
-        noted = told.before.check_ins + told.after.check_ins
-        left_out = noted - told.comparison.pair.check_ins
+        left_out = told.check_ins - sum(told.comparison.pair.check_ins)
         if left_out:
             found.append(
                 worded_count(

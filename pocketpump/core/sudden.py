@@ -191,7 +191,8 @@ def _lines(known: int, means: Sequence[float], needed: Sequence[float]) -> tuple
         *told,
         worded(
             "Needed are {times} times the usual spread, and at least {one}, {two} or {three}"
-            " points for one, two or three days. That gives less than one false alarm a year.",
+            " points for one, two or three days. In invented diaries that gave less than one false"
+            " alarm a year.",
             times=format_number(SUDDEN_TIMES, 2),
             one=format_number(SUDDEN_POINTS[0], 1),
             two=format_number(SUDDEN_POINTS[1], 1),

@@ -19,8 +19,8 @@ def days(start: int, count: int, score: float = 5):
 def shapes_of(scale=1.0, width=310.0, **changed):
     picture = {
         "before": days(0, 9),
-        "between": days(11, 4),
         "after": days(15, 12, 3),
+        "pale": days(11, 4),
         "steps": [CHANGE],
         "middle": 5.0,
         "likely": (2.0, 4.0),
@@ -54,6 +54,13 @@ def test_the_band_spans_the_likely_values_over_the_days_after():
     assert all(point.x < band.x for point in pale.points)
 
 
+def test_days_of_which_none_is_compared_are_all_pale():
+    nothing = {"before": [], "after": [], "middle": None, "likely": None}
+    (only,) = [one for one in of_kind(shapes_of(**nothing), cv.Points) if one.points]
+    assert only.paint.color == theme.LINE
+    assert len(only.points) == 4
+
+
 def test_without_a_number_there_is_no_band():
     assert not of_kind(shapes_of(likely=None), cv.Rect)
 
@@ -74,7 +81,7 @@ def test_each_step_of_a_run_of_changes_is_a_dashed_line():
     [
         {"before": [], "middle": None, "likely": None},
         {"after": [], "likely": None},
-        {"before": days(0, 1), "after": [], "between": [], "steps": [FIRST], "likely": None},
+        {"before": days(0, 1), "after": [], "pale": [], "steps": [FIRST], "likely": None},
         {"likely": (0.0, 10.0)},
         {"likely": (10.0, 10.0)},
     ],

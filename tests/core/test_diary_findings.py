@@ -64,7 +64,7 @@ def test_the_days_of_both_sides_and_between_are_there_to_be_drawn():
     marks = steady(6, 0, 30) + steady(9, 30, 35) + steady(3, 35, 70)
     (found,) = responses(CHANGE, marks, at(70))
     assert [score.day for score in found.before.days] == [at(d).date() for d in range(2, 30)]
-    assert [score.day for score in found.between.days] == [at(d).date() for d in range(30, 35)]
+    assert [score.day for score in found.not_compared] == [at(d).date() for d in range(30, 35)]
     assert [score.day for score in found.after.days] == [at(d).date() for d in range(35, 63)]
     assert [score.value for score in found.after.days[:3]] == [4, 2, 4]
     assert found.judged_on == at(63).date()
@@ -229,8 +229,8 @@ def test_a_titration_is_judged_as_one_from_before_the_first_to_after_the_last():
     assert found.setting == steps[-1]
     assert found.verdict == "lower"
     assert found.before.days[-1].day == at(29).date()
-    assert found.between.days[0].day == at(30).date()
-    assert found.between.days[-1].day == at(57).date()
+    assert found.not_compared[0].day == at(30).date()
+    assert found.not_compared[-1].day == at(57).date()
     assert found.after.days[0].day == at(58).date()
     assert "After the 4 changes from Wed 4 Feb 2026 to Fri 27 Feb 2026" in found.sentence
     # A change that comes when the first look is over stands alone.
@@ -251,6 +251,28 @@ def test_a_setting_noted_again_is_no_change_and_cuts_no_window_short():
     # There and back are two changes.
     back = Setting(at(60), constant_rate(200.0))
     assert changes_of([*CHANGE, back], at(80)) == (*CHANGE, back)
+
+
+def test_only_days_that_are_compared_are_counted_and_the_others_named():
+    evenings = [Reading(at(day + 0.83), 5.0) for day in range(40, 50)]
+    marks = sorted(steady(6, 0, 30) + steady(3, 30, 70) + evenings, key=lambda mark: mark.at)
+    (found,) = responses(CHANGE, marks, at(70))
+    assert found.comparison is not None
+    assert (found.before.check_ins, found.after.check_ins) == (28, 28)
+    assert "56 check-ins" in found.sentence
+    assert "10 check-ins are not compared" in " ".join(found.cautions)
+    assert [score.day for score in found.not_compared] == [at(d).date() for d in range(30, 35)]
+
+
+@pytest.mark.parametrize(("after", "verdict"), [(0.8, "other hours"), (0.5, "too soon")])
+def test_where_nothing_is_compared_no_day_is_shown_as_compared(after, verdict):
+    marks = steady(6, 0, 30) + [Reading(at(day + after), 5.0) for day in range(30, 70)]
+    now = at(70) if verdict == "other hours" else at(40)
+    (found,) = responses(CHANGE, [mark for mark in marks if mark.at <= now], now)
+    assert (found.verdict, found.comparison) == (verdict, None)
+    shown = {score.day for score in found.not_compared}
+    assert shown >= {score.day for score in (*found.before.days, *found.after.days)}
+    assert shown
 
 
 def test_what_else_happened_is_told_beside_the_response():

@@ -43,7 +43,7 @@ def test_other_hours_and_other_days_have_nothing_in_common(before, after):
 def test_of_several_hours_only_those_noted_before_and_after_are_compared():
     found = pair(MORNINGS, Noting({MORNING: 1.0, EVENING: 1.0}))
     assert {start for start, _ in found.strata} == {6}
-    assert found.check_ins == 56  # of 84
+    assert found.check_ins == (28, 28)  # of 84
     assert len(found.days(0)) == len(found.days(1)) == 28
 
 
@@ -102,11 +102,11 @@ def test_hours_that_change_by_chance_are_compared_and_those_that_move_are_not():
     # 18 or 21 o'clock as it happens, before as after: one span.
     chance = random.Random(2)
     mixed = [at(day, chance.choice((18, 21))) for day in range(56)]
-    assert matched(side(mixed, 0, 28), side(mixed, 28, 56)).check_ins == 56
+    assert matched(side(mixed, 0, 28), side(mixed, 28, 56)).check_ins == (28, 28)
     moved = [at(day, 18 if day < 28 else 21) for day in range(56)]
-    assert matched(side(moved, 0, 28), side(moved, 28, 56)).check_ins == 0
+    assert matched(side(moved, 0, 28), side(moved, 28, 56)).check_ins == (0, 0)
     late = [at(day, 18 if day < 28 else 19) for day in range(56)]
-    assert matched(side(late, 0, 28), side(late, 28, 56)).check_ins == 56
+    assert matched(side(late, 0, 28), side(late, 28, 56)).check_ins == (28, 28)
 
 
 def test_the_span_before_two_in_the_morning_is_that_of_late_evening():
@@ -123,7 +123,7 @@ def test_many_scores_of_one_span_count_once():
     ]
     found = matched(side(marks, 0, 28), side(marks, 28, 56))
     assert found.daily(0) == {day_at(day).date(): 4.0 for day in range(28)}
-    assert found.check_ins == 168
+    assert found.check_ins == (84, 84)
 
 
 def test_the_last_days_before_can_be_left_out():

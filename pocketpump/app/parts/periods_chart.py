@@ -21,14 +21,14 @@ Days = Sequence[tuple[date, float]]
 class PeriodsPicture:
     """What the chart draws: the score of each day, in order.
 
-    ``before`` and ``after`` are compared; ``between``, from the first of the ``steps`` until the
-    last had settled, is not. ``middle`` is the median of the days before; ``likely`` the lowest
+    ``before`` and ``after`` are compared, ``pale`` are the days that are not: at other hours, or
+    while a step was settling. ``middle`` is the median of the days before; ``likely`` the lowest
     and the highest that the days after likely have for theirs, None while nothing is compared.
     """
 
     before: Days
-    between: Days
     after: Days
+    pale: Days
     steps: Sequence[date]
     middle: float | None
     likely: tuple[float, float] | None
@@ -39,7 +39,7 @@ def periods_chart(show: PeriodsPicture, *, width: float, scale: float, said: str
     """Dots of both periods, the middle before as a line, where the days after lie as a band."""
     s = min(scale, 1.4)
     left, right, head = 40 * s, width - 6, 44 * s
-    days = [day for day, _ in (*show.before, *show.between, *show.after)]
+    days = [day for day, _ in (*show.before, *show.pale, *show.after)]
     axis = TimeAxis(min(*days, *show.steps), max(*days, *show.steps), left, right)
     panel = ValueAxis(0, show.top, head, head + 130)
     shapes: list[cv.Shape] = []
@@ -51,7 +51,7 @@ def periods_chart(show: PeriodsPicture, *, width: float, scale: float, said: str
         shapes.append(cv.Line(x, panel.top, x, panel.bottom, paint=stroke(theme.INK, 1.5, True)))
     if show.middle is not None and show.before:
         shapes += _level(show.middle, axis, panel, (show.before[0][0], axis.last))
-    shapes += _dots(show.between, axis, panel, theme.LINE)
+    shapes += _dots(show.pale, axis, panel, theme.LINE)
     shapes += _dots((*show.before, *show.after), axis, panel, theme.DEEP)
     title = 14 * s
     shapes.append(

@@ -57,7 +57,7 @@ def about_you(app: App[Notebook]) -> list[ft.Control]:
         section(worded("After a dose change")),
         stepper(worded("Settling days"), form.text("settling"), form.typed("settling"),
                 least="1", error=form.error("settling"),
-                helper=worded("How long to wait before its effect can be judged. The label says 24"
-                              " to 48 hours to the full effect; 3 to 5 days are common.")),
+                helper=worded("How long to wait before what follows it can be judged. The label"
+                              " says 24 to 48 hours to the full effect; 3 to 5 days are common.")),
         *form.save_button(worded("Save the settling days"), save_days),
     ]  # fmt: skip

@@ -73,22 +73,26 @@ def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Con
 
 def _picture(app: App[Notebook], response: Response) -> list[ft.Control]:
     """Draw the days that were compared, so that one sees how much there is."""
-    before, between, after = (
-        [(score.day, score.value) for score in period.days]
-        for period in (response.before, response.between, response.after)
-    )
-    if not before and not after:
+    if not response.before.days and not response.after.days:
         return []
+    is_compared = response.comparison is not None
+    before, after, pale = (
+        [(score.day, score.value) for score in days]
+        for days in (
+            response.before.days if is_compared else (),
+            response.after.days if is_compared else (),
+            response.not_compared,
+        )
+    )
     top, middle, shift = SCALES[response.scale], response.before.middle, response.shift
     likely = None
-    if middle is not None and shift is not None:
-        # A side without an end is drawn to the end of the scale.
+    if middle is not None and shift is not None and shift.is_bounded:
         low, high = max(middle + shift.low, 0.0), min(middle + shift.high, float(top))
         likely = (min(low, high), max(low, high))
     show = PeriodsPicture(
         before=before,
-        between=between,
         after=after,
+        pale=pale,
         steps=[step.at.astimezone(app.services.zone).date() for step in response.steps],
         middle=middle,
         likely=likely,
