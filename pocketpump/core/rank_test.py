@@ -15,7 +15,8 @@ from math import inf, sqrt
 from statistics import fmean
 
 from pocketpump.core.effective_sample import raised_likeness, variance_factor
-from pocketpump.core.statistics import Shift, student_quantile
+from pocketpump.core.statistics import Shift
+from pocketpump.core.student import student_quantile
 
 _FEWEST_DEGREES = 2.0
 _HALVINGS = 30

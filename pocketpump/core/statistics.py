@@ -16,6 +16,8 @@ from itertools import accumulate, combinations, combinations_with_replacement, p
 from math import floor, isfinite, sqrt
 from statistics import NormalDist, fmean, median
 
+from pocketpump.core.student import student_quantile
+
 _NORMAL = NormalDist()
 _MOST_SIGNED = 60
 """More pairs than this use the normal approximation, which by then is as good."""
@@ -158,19 +160,3 @@ def variance_inflation(stretches: Sequence[Sequence[float]]) -> float:
     found += len(stretches) * (1 + 4 * max(found, 0.0)) / total
     alike = min(max(found, 0.0), _MOST_ALIKE)
     return (1 + alike) / (1 - alike)
-
-
-def student_quantile(tail: float, degrees: float) -> float:
-    """Return where Student's t with ``degrees`` of freedom has ``tail`` below it.
-
-    The expansion around the normal quantile, Abramowitz & Stegun 1964, 26.7.5; good to a
-    hundredth from three degrees on for the tails used here.
-    """
-    z = _NORMAL.inv_cdf(tail)
-    return (
-        z
-        + (z**3 + z) / (4 * degrees)
-        + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * degrees**2)
-        + (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / (384 * degrees**3)
-        + (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / (92160 * degrees**4)
-    )

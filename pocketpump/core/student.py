@@ -1,9 +1,11 @@
-"""Student's t in plain Python: how much of it lies below a value."""
+"""Student's t in plain Python: how much of it lies below a value, and below which value."""
 
-from math import exp, lgamma, log
+from math import exp, lgamma, log, log1p, pi, sqrt
+from statistics import NormalDist
 
 _MOST_STEPS = 300
 _NEAR = 1e-10
+_NORMAL = NormalDist()
 
 
 def student_below(value: float, degrees: float) -> float:
@@ -15,6 +17,26 @@ def student_below(value: float, degrees: float) -> float:
     whole = degrees + value * value
     beyond = _beta_share(degrees / 2, 0.5, degrees / whole, value * value / whole) / 2
     return beyond if value < 0 else 1 - beyond
+
+
+def student_quantile(tail: float, degrees: float) -> float:
+    """Return the value below which the share ``tail`` (0 to 1) of Student's t lies.
+
+    Newton's steps from the normal quantile, which is never farther out: left of 0 the share is
+    convex, so from there they come ever nearer and never overshoot.
+    """
+    if tail > 0.5:
+        return -student_quantile(1 - tail, degrees)
+    value = _NORMAL.inv_cdf(tail)
+    front = lgamma((degrees + 1) / 2) - lgamma(degrees / 2)
+    height = exp(front) / sqrt(degrees * pi)
+    for _ in range(_MOST_STEPS):
+        density = height * exp(-(degrees + 1) / 2 * log1p(value * value / degrees))
+        step = (student_below(value, degrees) - tail) / density
+        value -= step
+        if abs(step) <= _NEAR * (1 + abs(value)):
+            break
+    return value
 
 
 def _beta_share(a: float, b: float, x: float, rest: float) -> float:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
-from pocketpump.core.statistics import student_quantile
+from pocketpump.core.student import student_quantile
 
 _WHOLE_STEPS = 1 / 12
 """Variance of rounding to whole steps (Sheppard 1898): scores are never surer than that."""

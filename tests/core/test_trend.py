@@ -68,5 +68,5 @@ def test_the_same_score_every_day_is_no_trend():
 
 
 def test_less_is_needed_the_more_days_there_are():
-    assert needed_times_error(0.012, 40) == pytest.approx(scipy.stats.t.ppf(0.994, 40), abs=0.01)
+    assert needed_times_error(0.012, 40) == pytest.approx(scipy.stats.t.ppf(0.994, 40), rel=1e-6)
     assert needed_times_error(0.012, 5) > needed_times_error(0.012, 40)
