@@ -13,6 +13,7 @@ from itertools import pairwise
 from statistics import fmean, median, median_high, median_low
 
 from pocketpump.core.diary import STIFFNESS, Reading, between
+from pocketpump.core.effective_sample import likeness, variance_factor
 from pocketpump.core.hour_spans import (
     FEW_DAYS,
     FEWEST_DAYS,
@@ -26,7 +27,7 @@ from pocketpump.core.hour_spans import (
 from pocketpump.core.hours_text import hours_lines, hours_sentence
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.pattern import Programme, curve_of
-from pocketpump.core.statistics import median_difference, variance_inflation
+from pocketpump.core.statistics import median_difference
 
 LEAST_SHARE = 0.6
 """Of the days with a check-in at least so many must have both (own choice, measured): who notes
@@ -187,9 +188,9 @@ def _judged(
     if not _enough(alike, pairs):
         return None
     differences = [off for _, off in pairs]
-    shift = median_difference(
-        differences, confidence=_CONFIDENCE, inflation=variance_inflation([differences])
-    )
+    # Not raised by its own error (own choice, measured: test_false_alarms.py).
+    inflation = variance_factor(likeness([differences], raised_by=0))
+    shift = median_difference(differences, confidence=_CONFIDENCE, inflation=inflation)
     levels = {level for day, _ in pairs for level in day.levels[start]}
     words = {1: "above", 0: "at", -1: "below"}
     level = "at or below" if len(levels) > 1 else words[levels.pop()]

@@ -33,6 +33,7 @@ WEEKDAYS = (
     worded("Sat"),
     worded("Sun"),
 )
+_SATURDAY = 5
 MONTHS = (
     # Note: the months as short as they can be, beside a chart.
     worded("Jan"),
@@ -217,3 +218,8 @@ def instant_text(instant: datetime | None) -> str:
     if instant is None:
         return worded("never")
     return worded("{day}, {clock}", day=date_text(instant.date()), clock=f"{instant:%H:%M}")
+
+
+def is_weekend(day: date) -> bool:
+    """Whether ``day`` is a Saturday or a Sunday."""
+    return day.weekday() >= _SATURDAY

@@ -47,15 +47,13 @@ class _Fit:
     weight: float
     points: float
     error: float
-    slope: float
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A step in points, beside a slope in points a day; ``fits`` are the models' answers."""
+    """A step in points, beside a slope; ``fits`` are the models' answers."""
 
     points: float
-    slope_per_day: float
     degrees: int
     fits: tuple[_Fit, ...]
 
@@ -113,10 +111,10 @@ def step_in_series(
         solved = _solved(white)
         if solved is None or solved[0] < _FEWEST_DEGREES:
             return None
-        degrees, points, slope, norm, squares, kept = solved
+        degrees, points, norm, squares, kept = solved
         squares = max(squares, degrees * grain**2 / 12)
         scored.append(log(weight) - determinant - kept - degrees / 2 * log(squares))
-        fits.append((points, sqrt(squares / degrees) / norm, slope))
+        fits.append((points, sqrt(squares / degrees) / norm))
     best = max(scored)
     total = sum(exp(score - best) for score in scored)
     weighed = tuple(
@@ -124,7 +122,6 @@ def step_in_series(
     )
     return Step(
         sum(f.weight * f.points for f in weighed),
-        sum(f.weight * f.slope for f in weighed),
         degrees,
         weighed,
     )
@@ -166,11 +163,11 @@ def _freed_of_likeness(
 
 def _solved(
     columns: Sequence[Sequence[float]],
-) -> tuple[int, float, float, float, float, float] | None:
+) -> tuple[int, float, float, float, float] | None:
     """Fit the last column by the others (Gram and Schmidt); None when the last but one is not free.
 
-    Returns the degrees of freedom, the last but one's coefficient, the one's before it, the length
-    of what is free of the last but one, the squares left, and the log length of all that count.
+    Returns the degrees of freedom, the last but one's coefficient, the length of what is free of
+    the last but one, the squares left, and the log length of all that count.
     """
     basis: list[list[float]] = []
     lengths = 0.0
@@ -199,9 +196,7 @@ def _solved(
     after_length = taken(after)
     if not trend_length or not after_length:
         return None
-    trend_base, after_base = basis[-2], basis[-1]
-    points = sum(map(mul, after_base, values)) / after_length
-    along = sum(b * (v - points * a) for b, a, v in zip(trend_base, after, values, strict=True))
+    points = sum(map(mul, basis[-1], values)) / after_length
     left = freed(values)
     degrees = len(values) - len(basis)
-    return degrees, points, along / trend_length, after_length, sum(map(mul, left, left)), lengths
+    return degrees, points, after_length, sum(map(mul, left, left)), lengths

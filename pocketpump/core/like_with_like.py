@@ -19,9 +19,10 @@ from math import sqrt
 from statistics import fmean, median, pvariance
 
 from pocketpump.core.diary import Reading
+from pocketpump.core.hour_spans import SPAN_HOURS
+from pocketpump.core.instants import is_weekend
 from pocketpump.core.rank_test import Score
 
-SPAN_HOURS = 4
 _FIRST_HOUR = 2
 """Spans begin at 2, 6, 10, 14, 18 and 22 o'clock, so that the hours at which most people note
 something, 8, 12 and 20, lie inside one (own choice)."""
@@ -37,7 +38,6 @@ _NEARLY_ALWAYS = 0.9
 its days on both sides is compared (own choice, measured)."""
 _BY_CHANCE = 1.64
 """So many standard errors are still chance (one-sided 5 %)."""
-_SATURDAY = 5
 
 Stratum = tuple[int, bool]
 """The first hour of a span of the day, and whether it is of Saturdays and Sundays."""
@@ -130,13 +130,13 @@ def _shares(strata: Strata, sides: Sequence[Side]) -> tuple[list[float], list[fl
 
     By days, because they are noted or left out as a whole as often as not.
     """
-    could = Counter(is_weekend for _, is_weekend in strata)
+    could = Counter(kind for _, kind in strata)
     found: list[list[float]] = []
     for number, side in enumerate(sides):
         noted = Counter(score.day for pair in strata.values() for score in pair[number])
         length = (side.last - side.first).days + 1
         days = (side.first + timedelta(days=ahead) for ahead in range(length))
-        of = [(day, could[_is_weekend(day)]) for day in days]
+        of = [(day, could[is_weekend(day)]) for day in days]
         found.append([noted[day] / most for day, most in of if most])
     return found[0], found[1]
 
@@ -160,7 +160,7 @@ def _by_stratum(marks: Iterable[Reading]) -> dict[Stratum, list[Reading]]:
     found: dict[Stratum, list[Reading]] = defaultdict(list)
     for mark in marks:
         span = (mark.at.hour - _FIRST_HOUR) % 24 // SPAN_HOURS * SPAN_HOURS + _FIRST_HOUR
-        found[span, _is_weekend(mark.at.date())].append(mark)
+        found[span, is_weekend(mark.at.date())].append(mark)
     return found
 
 
@@ -169,10 +169,6 @@ def _scores(marks: Iterable[Reading]) -> list[Score]:
     for mark in marks:
         by_day[mark.at.date()].append(mark.value)
     return [Score(day, median(by_day[day])) for day in sorted(by_day)]
-
-
-def _is_weekend(day: date) -> bool:
-    return day.weekday() >= _SATURDAY
 
 
 def _hour(mark: Reading) -> float:

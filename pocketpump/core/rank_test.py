@@ -14,7 +14,7 @@ from itertools import product
 from math import inf, sqrt
 from statistics import fmean
 
-from pocketpump.core.effective_sample import raised_likeness, variance_factor
+from pocketpump.core.effective_sample import likeness, variance_factor
 from pocketpump.core.statistics import Shift
 from pocketpump.core.student import student_quantile
 
@@ -100,7 +100,7 @@ def rank_shift(
     days = len({s.day for one in ranked for s in (*one.before, *one.after)})
     if not ranked or days < 3:
         return None
-    factor = variance_factor(raised_likeness(_residuals(ranked)))
+    factor = variance_factor(likeness(_residuals(ranked)))
     spread = sqrt(variance * factor * _design_effect(ranked))
     edge = -student_quantile((1 - confidence) / 2, max(days / factor - 2, _FEWEST_DEGREES))
     weights = _differences(ranked)

@@ -2,7 +2,7 @@
 
 Scores are steps, skewed and full of ties, so everything here works on ranks and medians.
 Scores of neighbouring days are alike, so every test takes an ``inflation``: the factor by
-which that likeness widens the variance (`variance_inflation`); 1.0 is the textbook test.
+which that likeness widens the variance (`effective_sample`); 1.0 is the textbook test.
 
 Pure Python, because the app runs in the browser too; the tests compare with scipy and
 statsmodels.
@@ -12,9 +12,9 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import accumulate, combinations, combinations_with_replacement, pairwise
+from itertools import accumulate, combinations, combinations_with_replacement
 from math import floor, isfinite, sqrt
-from statistics import NormalDist, fmean, median
+from statistics import NormalDist, median
 
 from pocketpump.core.student import student_quantile
 
@@ -22,8 +22,6 @@ _NORMAL = NormalDist()
 _MOST_SIGNED = 60
 """More pairs than this use the normal approximation, which by then is as good."""
 _FEWEST_DEGREES = 2.0
-_MOST_ALIKE = 0.9
-"""Beyond this lag-1 correlation the factor (1 + r) / (1 - r) is only noise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,37 +124,3 @@ def _ties_of_kendall(values: Sequence[float]) -> float:
 def _kendall_variance(values: Sequence[float]) -> float:
     n = len(values)
     return n * (n - 1) * (2 * n + 5) / 18 - _ties_of_kendall(values)
-
-
-def lag_one(values: Sequence[float]) -> float:
-    """Return the correlation of each value with the next; 0 without a next or without variance.
-
-    The mean product of neighbours' distances from the mean, divided by the variance.
-    """
-    if len(values) < 2:
-        return 0.0
-    middle = fmean(values)
-    off = [value - middle for value in values]
-    variance = fmean(e * e for e in off)
-    # A spread at the size of floating-point crumbs is none.
-    if variance <= 1e-18 * (1 + middle * middle):
-        return 0.0
-    return fmean(one * other for one, other in pairwise(off)) / variance
-
-
-def variance_inflation(stretches: Sequence[Sequence[float]]) -> float:
-    """Return the factor by which likeness of neighbours widens the variance; at least 1.
-
-    (1 + r) / (1 - r) for a series in which each value resembles the one before by r
-    (Bayley & Hammersley 1946), r pooled over the ``stretches`` and freed of its bias towards
-    zero in short series, (1 + 4 r) / n for each (Marriott & Pope 1954). Neighbours are the
-    values that follow each other in the diary, be it a day later or three: what counts is
-    how alike the values are that are really there.
-    """
-    total = sum(map(len, stretches))
-    if not total:
-        return 1.0
-    found = sum(lag_one(stretch) * len(stretch) for stretch in stretches) / total
-    found += len(stretches) * (1 + 4 * max(found, 0.0)) / total
-    alike = min(max(found, 0.0), _MOST_ALIKE)
-    return (1 + alike) / (1 - alike)

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from statistics import median
 
 from pocketpump.core.diary import Reading
+from pocketpump.core.instants import is_weekend
 
 Scores = Mapping[tuple[date, int], float]
 """One score for each day and hour of the wall clock."""
@@ -20,7 +21,6 @@ FEWEST_NEAR_DAYS = 7
 """On fewer days noted about that hour it is not known what is usual then (own choice)."""
 FEWEST_KIND_DAYS = 5
 """With fewer weekdays or weekend days noted the two are not told apart (own choice)."""
-_SATURDAY = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class Usual:
         score = self.by_hour[when.hour]
         if score is None:
             return None
-        return score + (self.weekend if _is_weekend(when.date()) else self.weekday)
+        return score + (self.weekend if is_weekend(when.date()) else self.weekday)
 
     def off_by_day(self, scores: Scores) -> dict[date, list[float]]:
         """Return how far ``scores`` lie from the usual ones, by day, in order of the days.
@@ -55,7 +55,7 @@ class Usual:
                 found.setdefault(day, []).append(score - usual)
         ordered = {}
         for day in sorted(found):
-            kind = self.weekend if _is_weekend(day) else self.weekday
+            kind = self.weekend if is_weekend(day) else self.weekday
             ordered[day] = [off - kind for off in found[day]]
         return ordered
 
@@ -90,7 +90,7 @@ def usual_of(scores: Scores) -> Usual:
     usual = Usual(tuple(by_hour), tuple(days_near))
     kinds: tuple[list[float], list[float]] = ([], [])
     for day, off in usual.days_off(scores).items():
-        kinds[_is_weekend(day)].append(off)
+        kinds[is_weekend(day)].append(off)
     if min(map(len, kinds)) < FEWEST_KIND_DAYS:
         return usual
     return Usual(usual.by_hour, usual.days_near, *map(_mean, kinds))
@@ -98,7 +98,3 @@ def usual_of(scores: Scores) -> Usual:
 
 def _mean(values: Collection[float]) -> float:
     return sum(values) / len(values)
-
-
-def _is_weekend(day: date) -> bool:
-    return day.weekday() >= _SATURDAY

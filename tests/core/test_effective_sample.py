@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from statsmodels.tsa.stattools import acf
 
-from pocketpump.core.effective_sample import MOST_ALIKE, raised_likeness, variance_factor
+from pocketpump.core.effective_sample import MOST_ALIKE, likeness, variance_factor
 
 
 def series(alike: float, days: int, seed: int = 7) -> list[float]:
@@ -22,7 +22,7 @@ def series(alike: float, days: int, seed: int = 7) -> list[float]:
 
 @given(st.lists(st.integers(0, 10), min_size=3, max_size=60))
 def test_it_is_statsmodels_adjusted_autocorrelation_freed_of_bias_and_raised(values):
-    found = raised_likeness([values])
+    found = likeness([values])
     own = 0.0 if len(set(values)) == 1 else acf(values, nlags=1, adjusted=True, fft=False)[1]
     # Marriott & Pope 1954, then its standard error (Bartlett 1946), half as much again.
     freed = own + (1 + 4 * max(own, 0.0)) / len(values)
@@ -30,19 +30,23 @@ def test_it_is_statsmodels_adjusted_autocorrelation_freed_of_bias_and_raised(val
     assert found == pytest.approx(min(max(raised, 0.0), MOST_ALIKE), abs=1e-9)
 
 
+@pytest.mark.parametrize("every", [1, 2, 3])
+@pytest.mark.parametrize("raised_by", [0.0, 1.5])
 @pytest.mark.parametrize("alike", [0.0, 0.3, 0.6, 0.8])
-def test_of_a_long_series_the_factor_is_the_published_one(alike):
-    # Bayley & Hammersley 1946: (1 + r) / (1 - r).
-    found = variance_factor(raised_likeness([series(alike, 60_000)]))
-    assert found == pytest.approx((1 + alike) / (1 - alike), rel=0.06)
+def test_of_a_long_series_the_factor_is_the_published_one(alike, raised_by, every):
+    # Bayley & Hammersley 1946: (1 + r) / (1 - r) for a series of first order; of every second
+    # (third) day the neighbours' likeness is r squared (cubed).
+    r = alike**every
+    found = variance_factor(likeness([series(alike, 60_000 * every)[::every]], raised_by))
+    assert found == pytest.approx((1 + r) / (1 - r), rel=0.06)
 
 
 @pytest.mark.parametrize("alike", [0.3, 0.6])
 def test_two_stretches_of_four_weeks_are_seldom_taken_for_less_alike_than_they_are(alike):
     pairs = [(series(alike, 28, seed), series(alike, 28, 10_000 + seed)) for seed in range(500)]
-    assert sum(raised_likeness(pair) >= alike for pair in pairs) >= 0.7 * 500
+    assert sum(likeness(pair) >= alike for pair in pairs) >= 0.7 * 500
 
 
 def test_nothing_known_is_not_alike():
-    assert raised_likeness([]) == raised_likeness([[], []]) == 0.0
-    assert raised_likeness([list(range(50))]) == MOST_ALIKE
+    assert likeness([]) == likeness([[], []]) == 0.0
+    assert likeness([list(range(50))]) == MOST_ALIKE

@@ -22,6 +22,11 @@ def test_students_t_is_scipys_anywhere(value, degrees):
     assert student_below(value, degrees) == pytest.approx(stats.t.cdf(value, degrees), abs=1e-8)
 
 
+def test_hardly_off_the_middle_is_hardly_off_one_half():
+    value = 5.960464477539063e-08
+    assert student_below(value, 32) == pytest.approx(stats.t.cdf(value, 32), abs=1e-12)
+
+
 def a_series(seed, gaps=False):
     rng = np.random.default_rng(seed)
     days = np.r_[0:28, 33:61]
@@ -55,7 +60,6 @@ def test_each_model_is_statsmodels_generalised_least_squares(seed, gaps):
     for fit, (_, _, known) in zip(ours.fits, theirs, strict=True):
         assert fit.points == pytest.approx(known.params[3])
         assert fit.error == pytest.approx(known.bse[3])
-        assert fit.slope == pytest.approx(known.params[2])
         assert ours.degrees == known.df_resid
 
 
@@ -99,12 +103,10 @@ def test_a_plain_trend_is_no_step_and_a_plain_step_no_trend():
         days, [8 - 0.1 * d + w for d, w in zip(days, wave, strict=True)], after, [], grain=1.0
     )
     assert abs(trend.points) < 0.3
-    assert trend.slope_per_day == pytest.approx(-0.1, abs=0.01)
     step = step_in_series(
         days, [6 - 3 * a + w for a, w in zip(after, wave, strict=True)], after, [], grain=1.0
     )
     assert step.points == pytest.approx(-3, abs=0.3)
-    assert abs(step.slope_per_day) < 0.01
 
 
 def test_scores_that_never_move_still_have_the_scatter_of_rounding():

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pocketpump.core.effective_sample import raised_likeness, variance_factor
+from pocketpump.core.effective_sample import likeness, variance_factor
 from pocketpump.core.rank_test import Score, midranks, rank_shift
 
 FIRST = date(2026, 1, 5)
@@ -131,6 +131,4 @@ def test_the_factor_is_that_of_the_days_own_likeness():
     before, after = rng.integers(0, 11, 20), rng.integers(0, 11, 20)
     ranks = stats.rankdata([*before, *after])
     stretches = [list(ranks[:20]), list(ranks[20:])]
-    assert found_of(before, after).factor == pytest.approx(
-        variance_factor(raised_likeness(stretches))
-    )
+    assert found_of(before, after).factor == pytest.approx(variance_factor(likeness(stretches)))

@@ -7,13 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
-from statsmodels.tsa.stattools import acf
 
 from pocketpump.core.statistics import (
-    lag_one,
     median_difference,
     theil_sen,
-    variance_inflation,
 )
 from pocketpump.core.student import student_quantile
 
@@ -98,39 +95,6 @@ def test_theil_sen_is_scipys(points):
     if not np.isnan(theirs.low_slope):
         assert slope.low == pytest.approx(theirs.low_slope)
         assert slope.high == pytest.approx(theirs.high_slope)
-
-
-@given(st.lists(SCORES, min_size=3, max_size=60))
-def test_lag_one_is_statsmodels_adjusted_autocorrelation(values):
-    ours = lag_one(values)
-    if len(set(values)) == 1:
-        assert ours == 0.0
-        return
-    assert ours == pytest.approx(acf(values, nlags=1, adjusted=True, fft=False)[1], abs=1e-9)
-
-
-def test_values_without_neighbours_say_nothing_of_likeness():
-    assert lag_one([]) == lag_one([3.0]) == 0.0
-    assert variance_inflation([[], []]) == 1.0
-
-
-def alike_series(alike: float, days: int, seed: int = 7) -> list[float]:
-    chance = random.Random(seed)
-    value, series = 0.0, []
-    for _ in range(days):
-        value = alike * value + chance.gauss(0, 1)
-        series.append(value)
-    return series
-
-
-@pytest.mark.parametrize("every", [1, 2, 3])
-@pytest.mark.parametrize("alike", [0.0, 0.3, 0.6, 0.8])
-def test_the_inflation_is_the_published_factor_for_a_long_series(alike, every):
-    # Bayley & Hammersley 1946: (1 + r) / (1 - r) for a series of first order; of every second
-    # (third) day the neighbours' likeness is r squared (cubed).
-    r = alike**every
-    series = alike_series(alike, 40_000 * every)[::every]
-    assert variance_inflation([series]) == pytest.approx((1 + r) / (1 - r), rel=0.06)
 
 
 @pytest.mark.parametrize("tail", [0.0005, 0.005, 0.025 / 6, 0.025, 0.1, 0.5, 0.8, 0.975, 0.995])
