@@ -17,6 +17,7 @@ from pocketpump.core.verdict import (
     FEW_BEFORE,
     FEWEST_DAYS,
     FEWEST_SPAN_DAYS,
+    LOWER,
     NOT_ENOUGH,
     TOO_ALIKE,
     UNCLEAR,
@@ -114,7 +115,8 @@ def response_cautions(told: Told) -> tuple[str, ...]:
                 told.comparison.bad_weeks,
             )
         )
-    if told.reason == FEW_BEFORE and told.noted_before:
+    elif told.verdict == LOWER or (told.reason == FEW_BEFORE and told.noted_before):
+        # A spell about as long as the days before looks like how it always was.
         found.append(worded("A change often falls in a bad spell, and that often eases by itself."))
     if told.verdict == UNCLEAR and told.comparison is not None and told.comparison.may_be_slow:
         found.append(

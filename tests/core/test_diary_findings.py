@@ -253,6 +253,16 @@ def test_a_setting_noted_again_is_no_change_and_cuts_no_window_short():
     assert changes_of([*CHANGE, back], at(80)) == (*CHANGE, back)
 
 
+def test_beside_every_lower_stands_that_a_bad_spell_eases_by_itself():
+    """Also where the spell is as long as the days before, so that nothing shows it was one."""
+    for from_day in (-5, 0, 9):
+        marks = steady(4, -5, from_day) + steady(8, from_day, 30) + steady(3, 30, 70)
+        (found,) = responses(CHANGE, marks, at(70))
+        if found.verdict == "lower":
+            assert "eases by itself" in " ".join(found.cautions)
+    assert responses(CHANGE, steady(8, -5, 30) + steady(3, 30, 70), at(70))[0].verdict == "lower"
+
+
 def test_only_days_that_are_compared_are_counted_and_the_others_named():
     evenings = [Reading(at(day + 0.83), 5.0) for day in range(40, 50)]
     marks = sorted(steady(6, 0, 30) + steady(3, 30, 70) + evenings, key=lambda mark: mark.at)
