@@ -120,6 +120,8 @@ def test_a_change_can_be_judged_after_the_settling_days(days_ago, settling_days,
     answer = e14("2026-01-20", changes=(Setting(changed, constant_rate(220)),))
     found = by_code(reminders(answer, settling_days=settling_days))
     assert (str(found["judge-from"].on) if due else found.get("judge-from")) == due
+    # What came after, never what came of it.
+    assert not due or "effect" not in found["judge-from"].text
 
 
 def test_the_same_setting_again_is_no_change():
