@@ -52,6 +52,13 @@ class Told:
     wanted: float
 
 
+NOT_THE_CAUSE = worded(
+    "This says what came after the change, not that the change was the cause. Only your clinic"
+    " decides about the dose."
+)
+"""What belongs in sight beside every response."""
+
+
 def also_text(happened: Sequence[Happening]) -> str:
     """Return what else happened in that time; "" when nothing did."""
     if not happened:

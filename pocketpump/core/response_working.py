@@ -33,12 +33,6 @@ def response_lines(told: Told) -> tuple[str, ...]:
         )
     elif told.verdict != NOT_ENOUGH:
         lines += _working(told, told.comparison)
-    lines.append(
-        worded(
-            "This says what came after the change, not that the change was the cause. Only your"
-            " clinic decides about the dose."
-        )
-    )
     return tuple(lines)
 
 

@@ -7,6 +7,7 @@ import flet as ft
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from screen_hand import texts
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top, thinned
@@ -222,3 +223,11 @@ def test_the_hour_that_comes_twice_stays_the_one_it_was():
     typed = datetime(2025, 10, 26, 2, 30, tzinfo=BERLIN)
     entry = notebook.save("check-in", typed, {"stiffness": 4}, old.id)
     assert entry.at.isoformat() == old.at.isoformat() == "2025-10-26T02:30:00+01:00"
+
+
+@pytest.mark.parametrize("screen", [changes, diary], ids=lambda s: s.__name__)
+def test_that_the_change_need_not_be_the_cause_stands_in_sight(screen):
+    record = Record.open(MemoryFiles(), clock=lambda: NOW)
+    record.absorb(moved_to_now(demo_folder(), NOW))
+    told = texts(screen(Tab(Notebook(record, lambda: NOW, "Europe/Amsterdam"))))
+    assert any("not that the change was the cause" in text for text in told)

@@ -10,6 +10,7 @@ from pocketpump.core.diary import SCALES, SPASMS, STIFFNESS
 from pocketpump.core.instants import date_text
 from pocketpump.core.programme_text import describe_programme
 from pocketpump.core.response import Response
+from pocketpump.core.response_text import NOT_THE_CAUSE
 from pocketpump.core.wording import worded, worded_count
 from pocketpump.record.findings import findings_of
 from pocketpump.record.situation import settling_days_of
@@ -32,7 +33,7 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
     if not pairs:
         controls.append(body(worded("There is no change of the dose setting yet.")))
     else:
-        controls.append(body(_KEY))
+        controls += [body(NOT_THE_CAUSE), body(_KEY)]
     controls += [_change(app, stiffness, spasms) for stiffness, spasms in reversed(pairs)]
     days = settling_days_of(notebook.record.alive, notebook.now())
     left_out = worded_count(

@@ -15,6 +15,7 @@ from pocketpump.core.hour_spans import SPAN_HOURS
 from pocketpump.core.hours import Hours
 from pocketpump.core.instants import date_text
 from pocketpump.core.quantity import format_number
+from pocketpump.core.response_text import NOT_THE_CAUSE
 from pocketpump.core.situation import Situation
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.record.findings import Findings, findings_of
@@ -119,7 +120,7 @@ def _sentences(app: App[Notebook], found: Findings) -> list[ft.Control]:
     if found.responses:
         last = found.responses[-1]
         beside = filter(None, (*last.cautions, last.also))
-        parts.append(("last change", [last.sentence, *beside], last.lines))
+        parts.append(("last change", [last.sentence, *beside, NOT_THE_CAUSE], last.lines))
     parts.append(("drift", [found.drift.sentence], found.drift.lines))
     for name, sentences, lines in parts:
         rows += map(body, sentences)
