@@ -12,20 +12,15 @@ from pocketpump.record.entries import Entry, by_minute
 
 @dataclass(slots=True)
 class PumpInBody:
-    """One pump: ``noted`` are its entries, ``serial`` and ``implanted_on`` what they tell at all.
+    """One pump: ``entry`` is what was noted of it last, ``serial`` and ``implanted_on`` at all.
 
     Both are "" while not known; ``noted_at`` is when it was first noted as another pump.
     """
 
-    noted: list[Entry]
+    entry: Entry
     serial: str
     implanted_on: str
     noted_at: datetime
-
-    @property
-    def entry(self) -> Entry:
-        """What was noted of it last."""
-        return self.noted[-1]
 
     @property
     def since(self) -> datetime:
@@ -51,9 +46,9 @@ def pumps_of(
     filled_s = [*map(to_seconds, filled_at)]
     pumps: list[PumpInBody] = []
     for entry in sorted(entries, key=by_minute):
-        found = PumpInBody([entry], _serial(entry), _implanted_on(entry, now), entry.at)
+        found = PumpInBody(entry, _serial(entry), _implanted_on(entry, now), entry.at)
         if not pumps:
-            pumps.append(PumpInBody([entry], found.serial, "", entry.at))
+            pumps.append(PumpInBody(entry, found.serial, "", entry.at))
         known = pumps[-1]
         if _is_to_come(entry, now) and found.serial not in ("", known.serial):
             continue
@@ -64,8 +59,7 @@ def pumps_of(
         ):
             pumps.append(found)
             continue
-        if known.entry is not entry:
-            known.noted.append(entry)
+        known.entry = entry
         known.serial = found.serial or known.serial
         if is_dated:
             known.implanted_on, known.noted_at = found.implanted_on, entry.at
