@@ -35,14 +35,7 @@ from pocketpump.core.timeline_walk import (
     build_timeline,
     still_open,
 )
-from pocketpump.core.twins import doubted
-from pocketpump.core.window import (
-    DeliveryRatio,
-    learn_ratio,
-    most_delivered,
-    pumped_band,
-    residuals_of,
-)
+from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,13 +159,8 @@ def outlook(
     assert segment is not None  # a fill up to now begins a segment
     last = len(timeline.fills) - 1
     alarm_at = timeline.dated(last, fill.volume_ml - pump.alarm_volume_ml, zone)
-    lessons = [
-        residuals_of(line, situation.pump_since)
-        for line in (timeline, *doubted(situation, settings))
-    ]
-    ratio = most_delivered(
-        learn_ratio(each, pump.tolerance_percent, pump.reading_error_ml) for each in lessons
-    )
+    lessons = residuals_of(timeline, situation.pump_since, situation.noted_twice)
+    ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
     untaught = learn_ratio((), pump.tolerance_percent, pump.reading_error_ml)
     to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
     earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
@@ -186,10 +174,7 @@ def outlook(
     empty_earliest = may_be_empty(ratio)
     # The plan allows for pumps further off than that; nearly all of them are not, and "may be
     # empty, call now" weeks before a visit that is in time would be heard no longer when it counts.
-    as_entered = most_delivered(
-        learn_ratio(each, pump.tolerance_percent, pump.reading_error_ml, wider=1.0)
-        for each in lessons
-    )
+    as_entered = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml, wider=1.0)
     maybe_empty_at = may_be_empty(as_entered)
     if maybe_empty_at is not None and empty_earliest is not None:
         maybe_empty_at = max(maybe_empty_at, empty_earliest, key=to_seconds)

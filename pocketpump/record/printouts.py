@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from datetime import date, datetime
 
 from pocketpump.core.situation import Situation
-from pocketpump.core.timeline import minute_of
+from pocketpump.core.timeline import Fill, minute_of
+from pocketpump.core.twins import is_twin
 from pocketpump.record.entries import Entry
 
 
@@ -14,21 +15,24 @@ def printed_alarm(
     """Return the newest printed alarm date since the last refill, and when it was printed.
 
     ``printouts`` are the refills and dose settings that may hold one, ``situation`` is theirs.
-    A refill noted twice was printed once, whichever of the entries holds the date, and when the
-    last of them was noted: a dose set at that visit was set before the printing.
+    A refill noted twice was printed once, whichever of the two entries holds the date.
     """
     if not situation.fills:
         return None, None
-    notes = situation.notes_of(situation.fills[-1])
-    first, last_note = notes[0], notes[-1]
+    fill = situation.fills[-1]
+    fills = {one.id: one for one in (*situation.fills, *situation.noted_twice)}
     dated = []
     for entry in printouts:
         printed = entry.payload.get("printed_alarm_on")
         if not printed:
             continue
-        if minute_of(entry.at) >= minute_of(first.at):
-            at = max(last_note.at, entry.at, key=minute_of)
-            dated.append((minute_of(at), at, date.fromisoformat(str(printed))))
+        same = minute_of(entry.at) == minute_of(fill.at)
+        one = fills.get(entry.id)
+        if same or (isinstance(one, Fill) and is_twin(one, fill)):
+            at = fill.at if same else entry.at
+            dated.append((minute_of(fill.at), at, date.fromisoformat(str(printed))))
+        elif minute_of(entry.at) > minute_of(fill.at):
+            dated.append((minute_of(entry.at), entry.at, date.fromisoformat(str(printed))))
     if not dated:
         return None, None
     last, at, _ = max(dated, key=lambda one: one[0])
