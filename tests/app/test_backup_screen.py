@@ -27,7 +27,7 @@ def files(monkeypatch):
         return kept[""]
 
     monkeypatch.setattr("pocketpump.app.screens.backup.save_file", save_file)
-    monkeypatch.setattr("pocketpump.app.screens.checking_backup.choose", choose)
+    monkeypatch.setattr("pocketpump.app.screens.backup_file.choose", choose)
     # So many rounds take a second each; how many are written is tested with the file.
     monkeypatch.setattr(locked, "ROUNDS", 1_000)
     return kept
@@ -189,7 +189,7 @@ def test_bringing_in_forgets_the_passphrase_once_the_file_is_open(tab, files, mo
     async def choose(_ending):
         return name, data
 
-    monkeypatch.setattr("pocketpump.app.screens.merge.choose", choose)
+    monkeypatch.setattr("pocketpump.app.screens.backup_file.choose", choose)
     tab.app.go("/merge")
     press(tab, "button:Choose a file")
     tab.type("field:Passphrase", "something else")

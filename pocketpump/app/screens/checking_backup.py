@@ -7,12 +7,12 @@ import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import body, notice, quiet_button
-from pocketpump.app.picking import choose
+from pocketpump.app.screens.backup_file import choose_backup, passphrase_box
 from pocketpump.app.shell import App
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import worded, worded_count
 from pocketpump.exchange.backup import Backup
-from pocketpump.exchange.locked import is_locked, open_backup
+from pocketpump.exchange.locked import open_backup
 
 
 def check_controls(app: App[Notebook]) -> list[ft.Control]:
@@ -20,16 +20,8 @@ def check_controls(app: App[Notebook]) -> list[ft.Control]:
     draft = app.draft("backup check")
 
     async def pick() -> None:
-        chosen = await choose("json")
-        if chosen is None:
+        if not await choose_backup(draft):
             return
-        draft.clear()
-        draft["name"], draft["data"] = chosen
-        try:
-            draft["locked"] = is_locked(chosen[1])
-        except PocketPumpError as error:
-            draft.clear()
-            draft["failed"] = str(error)
         if draft.get("locked") is False:
             await read()
         app.refresh()
@@ -47,11 +39,6 @@ def check_controls(app: App[Notebook]) -> list[ft.Control]:
         draft["inside"] = {entry.id for entry in found.entries}
         app.say(told, needs_you=not whole)
 
-    def write(words: str) -> None:
-        draft["words"] = words
-        if draft.pop("failed", ""):
-            app.refresh()
-
     failed = draft.get("failed")
     trouble = [notice(failed, needs_you=True, key="check trouble")] if failed else []
     button = quiet_button(worded("Check a backup file"), pick, icon=ft.Icons.FACT_CHECK_OUTLINED)
@@ -60,12 +47,7 @@ def check_controls(app: App[Notebook]) -> list[ft.Control]:
     return [
         button,
         body(worded("The file: {name}", name=draft["name"])),
-        app.secret(
-            worded("Passphrase of this file"),
-            draft.get("words", ""),
-            write,
-            helper=worded("The one it was locked with."),
-        ),
+        passphrase_box(app, draft, worded("Passphrase of this file")),
         *trouble,
         quiet_button(worded("Open it"), read, icon=ft.Icons.LOCK_OPEN),
     ]

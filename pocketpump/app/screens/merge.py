@@ -4,12 +4,12 @@ import flet as ft
 
 from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import big_button, body, notice, quiet_button
-from pocketpump.app.picking import choose
+from pocketpump.app.screens.backup_file import choose_backup, passphrase_box
 from pocketpump.app.screens.bringing_in import bring_controls
 from pocketpump.app.shell import App
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.wording import worded
-from pocketpump.exchange.locked import is_locked, open_backup
+from pocketpump.exchange.locked import open_backup
 
 
 def merge(app: App[Notebook]) -> list[ft.Control]:
@@ -17,18 +17,12 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
     draft = app.draft("merge")
 
     async def pick() -> None:
-        chosen = await choose("json")
-        if chosen is None:
+        if not await choose_backup(draft):
             return
-        draft.clear()
-        draft["name"], draft["data"] = chosen
-        try:
-            draft["locked"] = is_locked(chosen[1])
-            if not draft["locked"]:
-                draft["backup"] = await open_backup(chosen[1])
-        except PocketPumpError as error:
-            draft["failed"] = str(error)
-        app.refresh()
+        if draft.get("locked") is False:
+            await unlock()
+        else:
+            app.refresh()
 
     async def unlock() -> None:
         draft["failed"] = ""
@@ -39,11 +33,6 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
         except PocketPumpError as error:
             draft["failed"] = str(error)
         app.refresh()
-
-    def write(words: str) -> None:
-        draft["words"] = words
-        if draft.pop("failed", ""):
-            app.refresh()
 
     controls: list[ft.Control] = []
     if "name" not in draft:
@@ -66,12 +55,7 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
         controls += bring_controls(app, draft, found.entries, found.problems)
     elif draft.get("locked"):
         controls += [
-            app.secret(
-                worded("Passphrase"),
-                draft.get("words", ""),
-                write,
-                helper=worded("The one it was locked with."),
-            ),
+            passphrase_box(app, draft, worded("Passphrase")),
             *trouble,
             big_button(worded("Open it"), unlock, icon=ft.Icons.LOCK_OPEN),
         ]
