@@ -174,4 +174,4 @@ def _moving(daily: dict[date, float]) -> tuple[float, bool]:
     slope = theil_sen(days, list(daily.values()))
     if slope is None or abs(slope.per_unit) * (days[-1] - days[0]) < _MOVING_POINTS:
         return 0.0, False
-    return slope.per_unit * 7, slope.low > 0 or slope.high < 0
+    return slope.per_unit * _WEEK_DAYS, slope.low > 0 or slope.high < 0

@@ -121,8 +121,12 @@ def matched(before: Side, after: Side) -> Matched:
 
 def _at_one_time(before: Sequence[float], after: Sequence[float]) -> bool:
     apart = abs(fmean(after) - fmean(before))
-    error = sqrt(pvariance(before) / len(before) + pvariance(after) / len(after))
-    return apart <= max(_NEAR_HOURS, _BY_CHANCE * error)
+    return apart <= max(_NEAR_HOURS, _BY_CHANCE * _error(before, after))
+
+
+def _error(before: Sequence[float], after: Sequence[float]) -> float:
+    """Return the standard error of the difference of two means."""
+    return sqrt(pvariance(before) / len(before) + pvariance(after) / len(after))
 
 
 def _shares(strata: Strata, sides: Sequence[Side]) -> tuple[list[float], list[float]]:
@@ -146,9 +150,8 @@ def _as_regular(before: Sequence[float], after: Sequence[float]) -> bool:
     if not before or not after:
         return True
     means = fmean(before), fmean(after)
-    error = sqrt(pvariance(before) / len(before) + pvariance(after) / len(after))
     close = min(means) >= LEAST_REGULAR * max(means)
-    return close or max(means) - min(means) <= _BY_CHANCE * error
+    return close or max(means) - min(means) <= _BY_CHANCE * _error(before, after)
 
 
 def _nearly_always(before: Sequence[float], after: Sequence[float]) -> bool:

@@ -165,11 +165,12 @@ def outlook(
     to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
     earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
 
+    def soonest(pumped_ml: float) -> datetime | None:
+        return _earlier(line.dated(last, pumped_ml, zone) for line in (timeline, hasty))
+
     def may_be_empty(ratio: DeliveryRatio) -> datetime | None:
         fastest_ml, _ = pumped_band(ratio, fill.volume_ml, pump.reading_error_ml)
-        return _earlier(
-            line.dated(last, min(fastest_ml, fill.volume_ml), zone) for line in (timeline, hasty)
-        )
+        return soonest(min(fastest_ml, fill.volume_ml))
 
     empty_earliest = may_be_empty(ratio)
     # The plan allows for pumps further off than that; nearly all of them are not, and "may be
@@ -209,14 +210,13 @@ def outlook(
     }
     filled_on = local_date(fill.at, zone)
     refill_by, because = last_sensible_day(deadlines, habits.clinic_days, filled_on)
-    earliest = _earlier(line.dated(last, earliest_ml, zone) for line in (timeline, hasty))
+    earliest = soonest(earliest_ml)
     call_by = _call_by(refill_by, day(earliest), habits, filled_on)
     # Refills that agree make the window narrower; that must not put the call off.
     deadlines[EMPTY_DATE] = day(may_be_empty(untaught), timedelta(days=1))
     untaught_by, _ = last_sensible_day(deadlines, habits.clinic_days, filled_on)
     untaught_ml, _ = _alarm_band(pump, fill, untaught)
-    untaught_earliest = _earlier(line.dated(last, untaught_ml, zone) for line in (timeline, hasty))
-    untaught_call_by = _call_by(untaught_by, day(untaught_earliest), habits, filled_on)
+    untaught_call_by = _call_by(untaught_by, day(soonest(untaught_ml)), habits, filled_on)
     problems += tuple(amounts_to_look_at(pump, fill, ratio))
     answer = Outlook(
         now=now.astimezone(zone),

@@ -1,6 +1,6 @@
 """A sudden change: the last one to three days against what was usual before."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import sqrt
@@ -10,7 +10,7 @@ from pocketpump.core.diary import SCALE_WORDS, STIFFNESS, Reading
 from pocketpump.core.quantity import format_number
 from pocketpump.core.response_text import points_text
 from pocketpump.core.usual import scores_by_hour, usual_of
-from pocketpump.core.wording import worded, worded_count
+from pocketpump.core.wording import Said, worded, worded_count
 
 USUAL_DAYS = 56
 """What is usual is learnt from so many days (own choice, measured): with four weeks, a spell of bad
@@ -119,50 +119,39 @@ def _needed(known: Sequence[Sequence[float]], days: int) -> float:
 def _sentence(
     score: str, verdict: str, points: float, days: int, value: float, usual: float, known: int
 ) -> str:
-    if verdict == "usual":
-        return worded(
-            "Today's {score} of {value} is not far from what is usual for you at this time of day:"
-            " about {usual} ({days} days).",
-            score=score,
-            value=format_number(value, 1),
-            usual=format_number(usual, 1),
-            days=known,
-        )
-    if days == 1:
-        if verdict == "above":
-            return worded(
-                "Today's {score} of {value} is well above what is usual for you at this time of"
-                " day: about {usual} ({days} days).",
-                score=score,
-                value=format_number(value, 1),
-                usual=format_number(usual, 1),
-                days=known,
-            )
-        return worded(
-            "Today's {score} of {value} is well below what is usual for you at this time of"
-            " day: about {usual} ({days} days).",
-            score=score,
-            value=format_number(value, 1),
-            usual=format_number(usual, 1),
-            days=known,
-        )
-    if verdict == "above":
-        return worded(
-            "In the last {recent} days with a check-in {score} was about {points} above what is"
-            " usual for you at that time of day ({days} days).",
-            recent=days,
-            score=score,
-            points=points_text(points),
-            days=known,
-        )
-    return worded(
-        "In the last {recent} days with a check-in {score} was about {points} below what is"
-        " usual for you at that time of day ({days} days).",
-        recent=days,
+    return _SENTENCES[verdict, days > 1 and verdict != "usual"].filled(
         score=score,
+        value=format_number(value, 1),
+        usual=format_number(usual, 1),
         points=points_text(points),
+        recent=days,
         days=known,
     )
+
+
+_SENTENCES: Mapping[tuple[str, bool], Said] = {
+    ("usual", False): worded(
+        "Today's {score} of {value} is not far from what is usual for you at this time of day:"
+        " about {usual} ({days} days)."
+    ),
+    ("above", False): worded(
+        "Today's {score} of {value} is well above what is usual for you at this time of"
+        " day: about {usual} ({days} days)."
+    ),
+    ("below", False): worded(
+        "Today's {score} of {value} is well below what is usual for you at this time of"
+        " day: about {usual} ({days} days)."
+    ),
+    ("above", True): worded(
+        "In the last {recent} days with a check-in {score} was about {points} above what is"
+        " usual for you at that time of day ({days} days)."
+    ),
+    ("below", True): worded(
+        "In the last {recent} days with a check-in {score} was about {points} below what is"
+        " usual for you at that time of day ({days} days)."
+    ),
+}
+"""By verdict, and by whether it is of several days."""
 
 
 def _lines(known: int, means: Sequence[float], needed: Sequence[float]) -> tuple[str, ...]:
