@@ -13,7 +13,6 @@ from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.instants import is_zone, zone_named
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.situation import Situation
-from pocketpump.core.twins import twin_problems
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry, Record
 from pocketpump.record.situation import newest, of_kind, situation_of
@@ -81,8 +80,7 @@ class Notebook:
             # A defect in the arithmetic must not take the warning signs and the card with it.
             traceback.print_exc()
             return None, (*unreadable, _NO_DATES)
-        twins = twin_problems(answer.timeline.fills) if answer else ()
-        return answer, (*unreadable, *problems, *twins)
+        return answer, (*unreadable, *problems)
 
     def next_turn(self) -> datetime | None:
         """The next instant at which Today says something else, midnights aside."""

@@ -12,7 +12,6 @@ from pocketpump.cli.options import add_json
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
 from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
-from pocketpump.core.twins import twin_problems
 from pocketpump.record.booked import booked_visit
 from pocketpump.record.situation import situation_of
 from pocketpump.record.state import state_by
@@ -40,7 +39,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     answer = None
     if situation is not None:
         answer, more = outlook(situation, now, zone)
-        problems += (*more, *(twin_problems(answer.timeline.fills) if answer else ()))
+        problems += more
     if answer is None:
         raise InputError(problems[-1].sentence)
     state = state_by(entries, answer)

@@ -12,6 +12,7 @@ modules in this order:
 ``timeline``        segments: volume, flow, what reaches the body
 ``timeline_walk``   fills + settings -> timeline; the line as a queue
 ``clinic``          the clinic's open days
+``one_refill``      which notes are of one refill, and what counts of them
 ``situation``       all an outlook is computed from, besides the instant
 ``outlook``         one frozen answer at one instant; every face reads this and nothing else
 ``state``           where the person stands and the next step, in one sentence
@@ -21,7 +22,7 @@ modules in this order:
 ``what_if``         the outlook with other numbers, beside the one there is
 ``steps``           a dose change in percent, beside the step ranges of the label
 ``refill``          checks on what was left over and what went in
-``twins``           one refill noted twice
+``twins``           what was noted twice, told
 ``claim``           one refill as entered; ``misreadings`` what may be wrong in it
 ``slips``           which single wrong number would explain a printed alarm date
 

@@ -35,7 +35,14 @@ from pocketpump.core.timeline_walk import (
     build_timeline,
     still_open,
 )
-from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
+from pocketpump.core.twins import doubted
+from pocketpump.core.window import (
+    DeliveryRatio,
+    learn_ratio,
+    most_delivered,
+    pumped_band,
+    residuals_of,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,8 +166,13 @@ def outlook(
     assert segment is not None  # a fill up to now begins a segment
     last = len(timeline.fills) - 1
     alarm_at = timeline.dated(last, fill.volume_ml - pump.alarm_volume_ml, zone)
-    lessons = residuals_of(timeline, situation.pump_since, situation.noted_twice)
-    ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
+    lessons = [
+        residuals_of(line, situation.pump_since)
+        for line in (timeline, *doubted(situation, settings))
+    ]
+    ratio = most_delivered(
+        learn_ratio(each, pump.tolerance_percent, pump.reading_error_ml) for each in lessons
+    )
     untaught = learn_ratio((), pump.tolerance_percent, pump.reading_error_ml)
     to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
     earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
@@ -175,7 +187,10 @@ def outlook(
     empty_earliest = may_be_empty(ratio)
     # The plan allows for pumps further off than that; nearly all of them are not, and "may be
     # empty, call now" weeks before a visit that is in time would be heard no longer when it counts.
-    as_entered = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml, wider=1.0)
+    as_entered = most_delivered(
+        learn_ratio(each, pump.tolerance_percent, pump.reading_error_ml, wider=1.0)
+        for each in lessons
+    )
     maybe_empty_at = may_be_empty(as_entered)
     if maybe_empty_at is not None and empty_earliest is not None:
         maybe_empty_at = max(maybe_empty_at, empty_earliest, key=to_seconds)

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from pocketpump.core.clinic import ClinicDays
 from pocketpump.core.instants import to_seconds
+from pocketpump.core.one_refill import counted, notes_by_refill
 from pocketpump.core.pattern import Programme
 from pocketpump.core.timeline import Fill, Noted, Setting, in_order, minute_of
 
@@ -90,11 +91,13 @@ def delivers_less(programme: Programme, than: Programme) -> bool:
 class Situation:
     """Everything the outlook is computed from, besides the instant; put in order when it is made.
 
-    ``fills`` and ``settings`` may be given in any order and are kept oldest first, one a minute:
-    of several in one minute the last given counts, the others stand in ``noted_twice``. What is
-    dated after the instant asked about is set apart by `until` and stands in ``ahead``: it hides
-    nothing and counts from its own instant on. ``planned`` are settings to be counted from their
-    instant on although it is still to come, as somebody asked for; nothing in a record is.
+    ``fills`` and ``settings`` may be given in any order and are kept oldest first. Of several
+    settings in one minute the last given counts, the others stand in ``noted_twice``. Several
+    notes of one refill count as one fill (`pocketpump.core.one_refill`), and all of them stand in
+    ``noted_twice``. What is dated after the instant asked about is set apart by `until` and stands
+    in ``ahead``: it hides nothing and counts from its own instant on. ``planned`` are settings to
+    be counted from their instant on although it is still to come, as somebody asked for; nothing in
+    a record is.
 
     ``pumps_from`` are the instants from which another pump than before is in the body, in the
     order noted; ``pumps_before`` are the pumps in the body up to each of them, all like ``pump``
@@ -115,12 +118,28 @@ class Situation:
     noted_twice: tuple[Fill | Setting, ...] = ()
 
     def __post_init__(self) -> None:
-        fills, settings = in_order(self.fills), in_order(self.settings)
-        kept: set[int] = {id(one) for one in (*fills, *settings)}
-        dropped = (one for one in (*self.fills, *self.settings) if id(one) not in kept)
-        object.__setattr__(self, "noted_twice", (*self.noted_twice, *dropped))
-        object.__setattr__(self, "fills", fills)
+        refills = notes_by_refill(self.fills, self.pumps_from)
+        settings = in_order(self.settings)
+        known = {id(one) for one in (*self.noted_twice, *settings)}
+        several = (note for notes in refills if len(notes) > 1 for note in notes)
+        twice = (one for one in (*several, *self.settings) if id(one) not in known)
+        object.__setattr__(self, "noted_twice", (*self.noted_twice, *twice))
+        object.__setattr__(self, "fills", tuple(map(counted, refills)))
         object.__setattr__(self, "settings", settings)
+
+    def notes_of(self, fill: Fill) -> tuple[Fill, ...]:
+        """Return the notes of the refill that ``fill``, one of ``fills``, counts for."""
+        copies = [one for one in self.noted_twice if isinstance(one, Fill)]
+        for notes in notes_by_refill(copies, self.pumps_from):
+            same = minute_of(notes[0].at) == minute_of(fill.at)
+            if same and any(note.id == fill.id for note in notes):
+                return notes
+        return (fill,)
+
+    @property
+    def refill_notes(self) -> tuple[Fill, ...]:
+        """Every note of a refill as it was given, oldest first; make another situation of these."""
+        return tuple(note for fill in self.fills for note in self.notes_of(fill))
 
     def until(self, now: datetime) -> "Situation":
         """Return what is known at ``now``: everything dated later is set apart in ``ahead``."""
@@ -130,9 +149,9 @@ class Situation:
             return to_seconds(one.at) <= now_s
 
         # What counts of one minute stands last, but while it is still to come the other one does.
-        every = (*self.noted_twice, *self.fills, *self.settings, *self.ahead)
-        fills = [one for one in every if isinstance(one, Fill)]
-        settings = [one for one in every if isinstance(one, Setting)]
+        coming = (*self.noted_twice, *self.settings, *self.ahead)
+        settings = [one for one in coming if isinstance(one, Setting)]
+        fills = [*self.refill_notes, *(one for one in self.ahead if isinstance(one, Fill))]
         late = self.printed_at is not None and to_seconds(self.printed_at) > now_s
         return replace(
             self.with_pump_of(now),

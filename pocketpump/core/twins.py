@@ -1,68 +1,36 @@
-"""One refill noted twice, as on two phones in the same room, before their copies were merged."""
+"""What was noted twice: one refill, as on two phones whose copies were merged; a dose setting."""
 
-from collections.abc import Sequence
-from itertools import pairwise
-from math import isclose
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import islice, pairwise, product
 
 from pocketpump.core.errors import Problem
-from pocketpump.core.instants import date_text, to_seconds
+from pocketpump.core.instants import date_text
+from pocketpump.core.one_refill import agree
 from pocketpump.core.situation import Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.wording import worded
+from pocketpump.core.timeline import Fill, Setting, Timeline
+from pocketpump.core.timeline_walk import build_timeline
+from pocketpump.core.wording import number_said, worded
 
-# No pump is refilled twice within half a day in the ordinary way (own choice, no source).
-_APART_S = 12 * 3_600
-
-
-def is_twin(before: Fill, fill: Fill) -> bool:
-    """Return whether ``fill`` looks like ``before`` noted again: within 12 hours, the same drug."""
-    return (
-        abs(to_seconds(fill.at) - to_seconds(before.at)) <= _APART_S
-        and isclose(fill.volume_ml, before.volume_ml, abs_tol=1e-3)
-        and isclose(fill.strength_mcg_per_ml, before.strength_mcg_per_ml, rel_tol=1e-5)
-    )
-
-
-def twin_problems(fills: Sequence[Fill]) -> tuple[Problem, ...]:
-    """Return a problem for each of ``fills`` that looks like the one before it noted again.
-
-    They may stand in any order, also within one minute.
-    """
-    ordered = sorted(fills, key=lambda fill: to_seconds(fill.at))
-    return tuple(
-        Problem(
-            "twin-refills",
-            worded(
-                "Two refills on {day} have the same volume and strength: if it was one, noted"
-                " twice, open one of them under Refills and remove it.",
-                day=date_text(fill.at.date()),
-            ),
-            (before.id, fill.id),
-        )
-        for before, fill in pairwise(ordered)
-        if is_twin(before, fill)
-    )
+# Refills noted twice are told until one note is removed, so there are few: four of two notes each.
+_MOST_WAYS = 81
 
 
 def twice_problems(situation: Situation) -> tuple[Problem, ...]:
-    """Return what was noted twice for one minute, of which only the last counts.
+    """Return what was noted twice: each note of a refill after its first, and dose settings.
 
-    Two dose settings that say the same are no trouble.
+    Of dose settings for one minute only the last counts; two that say the same are no trouble.
     """
-    twice = situation.noted_twice
-    fills = tuple(one.id for one in twice if isinstance(one, Fill))
+    found = [
+        _of_one_refill(first, second)
+        for fill in situation.fills
+        for first, second in pairwise(situation.notes_of(fill))
+    ]
     settings = tuple(
         one.id
-        for one in twice
+        for one in situation.noted_twice
         if isinstance(one, Setting) and situation.programme_at(one.at) != one.programme
     )
-    found = []
-    if fills:
-        sentence = worded(
-            "Two refills are noted for the same minute and only the one noted last counts:"
-            " remove the other one under Refills."
-        )
-        found.append(Problem("refill-twice", sentence, fills))
     if settings:
         sentence = worded(
             "Two dose settings are noted for the same minute and only the one noted last counts:"
@@ -70,3 +38,52 @@ def twice_problems(situation: Situation) -> tuple[Problem, ...]:
         )
         found.append(Problem("setting-twice", sentence, settings))
     return tuple(found)
+
+
+def _of_one_refill(first: Fill, second: Fill) -> Problem:
+    day, ids = date_text(second.at.date()), (first.id, second.id)
+    if agree((first, second)):
+        sentence = worded(
+            "Two refills on {day} have the same volume and strength: if it was one, noted twice,"
+            " open one of them under Refills and remove it.",
+            day=day,
+        )
+    else:
+        sentence = worded(
+            "Two refills on {day} do not agree ({first} and {second}) and cannot both be right, so"
+            " the earlier dates are told: open the wrong one under Refills and remove it.",
+            day=day,
+            first=_amounts(first),
+            second=_amounts(second),
+        )
+    return Problem("twin-refills", sentence, ids)
+
+
+def _amounts(fill: Fill) -> str:
+    return worded(
+        "{volume} mL of {strength} mcg/mL",
+        volume=number_said(f"{fill.volume_ml:g}"),
+        strength=number_said(f"{fill.strength_mcg_per_ml:g}"),
+    )
+
+
+def doubted(situation: Situation, settings: Sequence[Setting]) -> Iterator[Timeline]:
+    """Yield the timelines there may be besides, where a refill was noted twice.
+
+    How much of such a fill was delivered, and of the one before, depends on which note is right.
+    """
+    notes = {fill: situation.notes_of(fill) for fill in situation.fills}
+    # Notes that disagree vary first, then the newest.
+    by_doubt = sorted(situation.fills, key=lambda fill: not agree(notes[fill]))
+    may_be = [
+        (fill, *(_as_in(fill, note) for note in notes[fill] if len(notes[fill]) > 1))
+        for fill in by_doubt
+    ]
+    for way in islice(product(*may_be), 1, _MOST_WAYS):
+        line, _ = build_timeline(way, settings, situation.pump.line_volume_ml)
+        yield line
+
+
+def _as_in(fill: Fill, note: Fill) -> Fill:
+    return replace(fill, at=note.at, volume_ml=note.volume_ml, bridged=note.bridged,
+                   strength_mcg_per_ml=note.strength_mcg_per_ml)  # fmt: skip

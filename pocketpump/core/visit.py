@@ -7,6 +7,7 @@ from pocketpump.core.claim import Claim
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
+from pocketpump.core.one_refill import is_one_refill
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import entered_number, format_number
@@ -14,7 +15,7 @@ from pocketpump.core.refill import check_residual, missing_after_fill
 from pocketpump.core.situation import Situation
 from pocketpump.core.slips import AGREEMENT, Slip, find_slips
 from pocketpump.core.steps import Origin
-from pocketpump.core.timeline import Fill, Noted, Setting, Timeline, minute_of
+from pocketpump.core.timeline import Fill, Setting, Timeline, minute_of
 from pocketpump.core.timeline_walk import build_timeline
 from pocketpump.core.window import learn_ratio, residuals_of
 from pocketpump.core.wording import worded
@@ -61,7 +62,7 @@ def check_visit(
     left out of account, so a visit can be checked again when it is corrected.
     """
     situation = situation.with_pump_of(visit.fill.at)
-    earlier = _before(situation.fills, visit.fill)
+    earlier = _refills_before(situation, visit.fill)
     before = earlier[-1] if earlier else None
     asks: list[str] = []
     agrees: list[str] = []
@@ -168,9 +169,21 @@ def compare_alarm_dates(computed: date, printed: date) -> tuple[tuple[str, ...],
     return (text,), ()
 
 
-def _before(noted: tuple[Noted, ...], fill: Fill) -> tuple[Noted, ...]:
+def _before(settings: tuple[Setting, ...], fill: Fill) -> tuple[Setting, ...]:
     """Return what is noted for a minute before that of ``fill``: one minute is one visit."""
-    return tuple(one for one in noted if minute_of(one.at) < minute_of(fill.at))
+    return tuple(one for one in settings if minute_of(one.at) < minute_of(fill.at))
+
+
+def _refills_before(situation: Situation, fill: Fill) -> tuple[Fill, ...]:
+    """Return the refills before that of ``fill``, which may be noted again beside it."""
+    return tuple(
+        one
+        for one in situation.fills
+        if to_seconds(one.at) < to_seconds(fill.at)
+        and not any(
+            is_one_refill(note, fill, situation.pumps_from) for note in situation.notes_of(one)
+        )
+    )
 
 
 def _claim(visit: Visit, situation: Situation, zone: tzinfo) -> Claim | None:
@@ -182,7 +195,7 @@ def _claim(visit: Visit, situation: Situation, zone: tzinfo) -> Claim | None:
         programme=running,
         alarm_volume_ml=situation.pump.alarm_volume_ml,
         zone=zone,
-        fills=_before(situation.fills, visit.fill),
+        fills=_refills_before(situation, visit.fill),
         settings=_before(situation.settings, visit.fill),
         line_volume_ml=situation.pump.line_volume_ml,
     )
@@ -201,7 +214,7 @@ def _residual_asks(
     withdrawn_ml = visit.fill.withdrawn_ml
     if before is None or withdrawn_ml is None:
         return []
-    earlier = _before(situation.fills, visit.fill)
+    earlier = _refills_before(situation, visit.fill)
     timeline, _ = build_timeline(
         [*earlier, visit.fill], situation.settings, situation.pump.line_volume_ml
     )
@@ -250,7 +263,7 @@ def _pace_asks(timeline: Timeline, situation: Situation) -> list[str]:
     "Look at several refills together": regional-anaesthesia society poster 2017.
     """
     pump = situation.pump
-    lessons = residuals_of(timeline, situation.pump_since, situation.noted_twice)
+    lessons = residuals_of(timeline, situation.pump_since)
     ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
     low, high = ratio.band()
     if ratio.counted < _TOGETHER or low <= 1 <= high:

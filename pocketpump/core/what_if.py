@@ -6,6 +6,7 @@ It answers "when"; it never says which numbers are right.
 from dataclasses import dataclass, replace
 from datetime import datetime, tzinfo
 
+from pocketpump.core.one_refill import is_one_refill
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.situation import Situation
@@ -47,27 +48,27 @@ def what_if(
         return None
     if change.is_none:
         return present, present
-    pump, fills, settings = situation.pump, situation.fills, situation.settings
+    pump, fills, settings = situation.pump, situation.refill_notes, situation.settings
     if change.alarm_volume_ml is not None:
         pump = replace(pump, alarm_volume_ml=change.alarm_volume_ml)
     if change.programme is not None:
         settings = (*settings, Setting(now, change.programme))
     if change.refilled:
-        fills = (
-            *fills,
-            Fill(
-                now,
-                present.fill.volume_ml if change.filled_ml is None else change.filled_ml,
-                change.strength_mcg_per_ml or present.fill.strength_mcg_per_ml,
-                # Nobody has been asked about a bridge for a refill that was not done.
-                bridged=None,
-            ),
+        refill = Fill(
+            now,
+            present.fill.volume_ml if change.filled_ml is None else change.filled_ml,
+            change.strength_mcg_per_ml or present.fill.strength_mcg_per_ml,
+            # Nobody has been asked about a bridge for a refill that was not done.
+            bridged=None,
         )
+        # One of today, noted already, is tried with the other numbers.
+        fills = (*(one for one in fills if not is_one_refill(one, refill)), refill)
     tried = replace(
         situation,
         pump=pump,
         fills=fills,
         settings=settings,
+        noted_twice=(),
         printed_alarm_on=None,
         printed_at=None,
     )

@@ -21,8 +21,8 @@ longer than one that delivers a little too much. Only far too little is held bac
 of what a refill may show: that is a fault or a slip rather than a pace, and must not put dates off.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import pairwise
 from math import hypot, inf, sqrt
@@ -30,8 +30,7 @@ from math import hypot, inf, sqrt
 from pocketpump.core.at_least import AtLeast, given_at_least
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.refill import is_dry
-from pocketpump.core.timeline import Fill, Setting, Timeline
-from pocketpump.core.twins import is_twin
+from pocketpump.core.timeline import Timeline
 
 # The two-sided 95 % point of the normal distribution, and what is beyond it on each side.
 Z95 = 1.959963984540054
@@ -119,45 +118,22 @@ class DeliveryRatio:
         return self.mean - below, self.mean + above
 
 
-def residuals_of(
-    timeline: Timeline, since: datetime | None = None, copies: Iterable[Fill | Setting] = ()
-) -> tuple[Residual, ...]:
+def residuals_of(timeline: Timeline, since: datetime | None = None) -> tuple[Residual, ...]:
     """Return the lessons of the refills of ``timeline``, oldest first.
 
     Only fills from ``since`` on count: those before were in another pump. Where the clinic's
-    expected volume was not noted, the computed one stands in for it. A refill noted twice teaches
-    once, from whichever note holds it; ``copies`` is what was noted for a minute of which another
-    note counts. Notes that disagree count as more delivered.
+    expected volume was not noted, the computed one stands in for it.
     """
     found = []
-    fill_copies = [copy for copy in copies if isinstance(copy, Fill)]
-    for index, notes in _refills(timeline.fills, fill_copies):
-        before = timeline.fills[index]
+    for index, (before, fill) in enumerate(pairwise(timeline.fills)):
         if since is not None and to_seconds(before.at) < to_seconds(since):
             continue
-        withdrawn = [
-            (note.withdrawn_ml, note.id) for note in notes if note.withdrawn_ml is not None
-        ]
-        if not withdrawn:
+        if fill.withdrawn_ml is None:
             continue
-        withdrawn_ml, entry = min(withdrawn, key=lambda one: one[0])
-        told = max(
-            (note.expected_ml for note in notes if note.expected_ml is not None), default=None
-        )
-        expected = _expected(timeline, index, told, withdrawn_ml)
+        expected = _expected(timeline, index, fill.expected_ml, fill.withdrawn_ml)
         if expected is not None and expected < before.volume_ml:
-            found.append(Residual(before.volume_ml, expected, withdrawn_ml, entry))
+            found.append(Residual(before.volume_ml, expected, fill.withdrawn_ml, fill.id))
     return tuple(found)
-
-
-def _refills(fills: Sequence[Fill], copies: Sequence[Fill]) -> Iterator[tuple[int, list[Fill]]]:
-    """Yield, for each refill but the first, the number of the fill before it and its notes."""
-    starts = [i for i, fill in enumerate(fills) if i == 0 or not is_twin(fills[i - 1], fill)]
-    for start, end in pairwise((*starts, len(fills))):
-        notes = [*fills[start:end]]
-        notes += [copy for copy in copies if any(is_twin(copy, note) for note in fills[start:end])]
-        if start:
-            yield start - 1, notes
 
 
 def _expected(
@@ -231,6 +207,16 @@ def learn_ratio(
         mean, low, high, between_sd, bias / in_all if in_all else 0.0,
         counted, dry, tuple(far_more), tuple(far_less),
     )  # fmt: skip
+
+
+def most_delivered(ratios: Iterable[DeliveryRatio]) -> DeliveryRatio:
+    """Return the one of ``ratios`` with the highest mean, up to the highest end of them all.
+
+    So whatever may be true of a refill whose notes disagree, no date is later for it.
+    """
+    every = tuple(ratios)
+    most = max(every, key=lambda one: one.mean)
+    return replace(most, high=max(one.high for one in every))
 
 
 def _delivered_share(residual: Residual) -> float:

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta, tzinfo
 
 from pocketpump import __version__
 from pocketpump.core.errors import Problem
-from pocketpump.core.twins import twice_problems, twin_problems
+from pocketpump.core.twins import twice_problems
 from pocketpump.core.wording import worded
 from pocketpump.exchange import attachment
 from pocketpump.exchange.attachment import papers_size
@@ -201,4 +201,4 @@ def _in_refills(alive: Iterable[Entry], now: datetime) -> tuple[Problem, ...]:
     situation, _ = situation_of(alive, now)
     if situation is None:
         return ()
-    return (*twice_problems(situation), *twin_problems(situation.fills))
+    return twice_problems(situation)

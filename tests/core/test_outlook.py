@@ -483,8 +483,8 @@ def test_one_refill_noted_twice_for_one_minute_still_gives_an_outlook_and_is_tol
     again = at("2026-02-20T09:00")
     twins = (Fill(again, 19, 500, id="one", withdrawn_ml=4.4), Fill(again, 20, 500, id="two"))
     answer, problems = outlook(replace(E14, fills=(*E14.fills, *twins)), again, UTC)
-    assert answer.volume_now_ml == 20
-    assert [(p.code, p.ids) for p in problems] == [("refill-twice", ("one",))]
+    assert answer.volume_now_ml == 19
+    assert [(p.code, p.ids) for p in problems] == [("twin-refills", ("one", "two"))]
 
 
 def test_the_same_setting_noted_again_does_not_make_the_printed_date_old():

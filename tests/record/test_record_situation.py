@@ -337,3 +337,36 @@ def test_an_instant_at_an_end_of_the_calendar_stops_nothing(record, kind, payloa
         assert state_by(entries, answer).word
         assert care_of(entries, NOW)
         assert findings_of(entries, situation, answer.now)
+
+
+@pytest.mark.parametrize("minutes", [0, 25, 300])
+@pytest.mark.parametrize("printed_first", [True, False])
+def test_a_second_note_of_a_refill_with_other_numbers_puts_off_no_printed_date(
+    minutes, printed_first
+):
+    # 500 mcg/mL, 20 mL, 200 mcg/day: 45 days to 2 mL; printed is an earlier day.
+    with Record.open(MemoryFiles(), clock=Ticking(), make_id=counted_ids("e")) as kept:
+        kept.add("pump", AT - timedelta(days=400), "UTC", PUMP)
+        kept.add("programme", AT - timedelta(days=400), "UTC", dose(250))
+        printed = (AT + timedelta(days=30)).date().isoformat()
+        kept.add(
+            "refill",
+            AT,
+            "UTC",
+            {**REFILL, **({"printed_alarm_on": printed} if printed_first else {})},
+        )
+        once = look(kept)
+        second = AT + timedelta(minutes=minutes)
+        other = {**REFILL, "filled_ml": REFILL["filled_ml"] + 2}
+        kept.add(
+            "refill",
+            second,
+            "UTC",
+            {**other, **({} if printed_first else {"printed_alarm_on": printed})},
+        )
+        # Set at that visit, by the second note of it: the printout knows it.
+        kept.add("programme", second, "UTC", dose(200))
+        twice = look(kept)
+    assert twice.printed_in_force.isoformat() == printed
+    assert twice.refill_by_because == "clinic's alarm date"
+    assert twice.refill_by <= once.refill_by

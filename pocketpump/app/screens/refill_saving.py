@@ -8,6 +8,7 @@ from typing import Any
 from pocketpump.app.notebook import Notebook, same_minute
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
+from pocketpump.core.one_refill import is_one_refill
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_payload import programme_to_payload
@@ -101,19 +102,24 @@ def late_next_visit(notebook: Notebook, read: Read, old: Entry | None) -> str:
     on = read.payload.get("next_visit_on")
     if not on or situation is None or read.at is None or not read.payload.keys() >= _NEEDED:
         return ""
-    fills = [fill for fill in situation.fills if old is None or fill.id != old.id]
+    fills = [fill for fill in situation.refill_notes if old is None or fill.id != old.id]
     settings = [*situation.settings]
     if read.programme is not None:
         settings.append(Setting(read.at, read.programme))
     printed = read.payload.get("printed_alarm_on")
-    changed = replace(situation, fills=(*fills, _fill(read, read.at)), settings=tuple(settings))
+    fill = _fill(read, read.at)
+    changed = replace(situation, fills=(*fills, fill), settings=tuple(settings), noted_twice=())
     was = situation.printed_at
-    if printed or was is None or to_seconds(was) <= to_seconds(read.at):
+    # What another note of this very refill says was printed stays.
+    is_noted = any(is_one_refill(one, fill, situation.pumps_from) for one in fills)
+    if printed or (not is_noted and (was is None or to_seconds(was) <= to_seconds(read.at))):
         day = date.fromisoformat(printed) if printed else None
         changed = replace(changed, printed_alarm_on=day, printed_at=read.at)
     answer, _ = outlook(changed, notebook.now(), notebook.zone)
     # The visit noted with an earlier refill was for the one after it.
-    if answer is None or to_seconds(answer.fill.at) != to_seconds(read.at):
+    if answer is None or all(
+        to_seconds(one.at) != to_seconds(read.at) for one in answer.situation.notes_of(answer.fill)
+    ):
         return ""
     return late_visit(date.fromisoformat(on), answer.refill_by)
 

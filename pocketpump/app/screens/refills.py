@@ -25,7 +25,7 @@ from pocketpump.app.screens.visit import change_visit, standing_visit, visit_row
 from pocketpump.app.shell import App
 from pocketpump.core.instants import date_text, month_text
 from pocketpump.core.quantity import STRENGTH, VOLUME, entered_quantity, format_number
-from pocketpump.core.twins import twice_problems, twin_problems
+from pocketpump.core.twins import twice_problems
 from pocketpump.core.visit import check_visit
 from pocketpump.core.window import residuals_of
 from pocketpump.core.wording import worded, worded_count
@@ -48,7 +48,7 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
     if not entries:
         controls.append(body(worded("No refill is noted yet.")))
     situation, _ = app.services.situation()
-    twins = (*twice_problems(situation), *twin_problems(situation.fills)) if situation else ()
+    twins = twice_problems(situation) if situation else ()
     controls += [
         notice(twin.sentence, needs_you=True, key=f"twins:{twin.ids[-1]}") for twin in twins
     ]
@@ -77,13 +77,12 @@ def _pace(app: App[Notebook]) -> list[ft.Control]:
     if answer is None:
         return []
     told, zone = answer.situation, app.services.zone
-    lessons = residuals_of(answer.timeline, told.pump_since, told.noted_twice)
+    lessons = residuals_of(answer.timeline, told.pump_since)
     lessons = tuple(lesson for lesson in lessons if lesson.shows_ratio)
     if not lessons:
         return []
     ratio = answer.ratio
-    noted = (*answer.timeline.fills, *told.noted_twice)
-    days = {one.id: one.at.astimezone(zone) for one in noted}
+    days = {one.id: one.at.astimezone(zone) for one in answer.timeline.fills}
     # More dots than this cannot be told apart on a phone; the newest matter most.
     shown = [
         Lesson(month_text(days[r.id].date()), r.ratio, r.id not in ratio.far_less)
