@@ -10,7 +10,8 @@ from pocketpump.core.outlook import Outlook
 from pocketpump.core.timeline import minute_of
 from pocketpump.record.entries import Entry, by_minute
 from pocketpump.record.readable import readable
-from pocketpump.record.situation import newest, of_kind, settling_days_of, until
+from pocketpump.record.refills import last_refill
+from pocketpump.record.situation import of_kind, settling_days_of, until
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,18 +31,19 @@ def booked_visit(entries: Iterable[Entry], now: datetime) -> BookedVisit | None:
     """Return the visit that the ``entries`` which count say is booked; None when none is.
 
     The newest said since the last refill counts. A refill says its next visit at its own
-    instant, however late the refill is corrected; a visit says it at the instant it was noted,
-    moved or cancelled. A visit said before the last refill was for that one, or is to be asked
-    about again: taking it for the next would keep the call to the clinic from being asked for.
-    The time of a refill is often put right afterwards: on its day a visit was said after it, too,
-    that was written down later and is for another day. What is dated after ``now`` does not count.
+    instant, however late the refill is corrected; of several notes of one refill the last that
+    names a visit says it. A visit says it at the instant it was noted, moved or cancelled. A visit
+    said before the last refill was for that one, or is to be asked about again: taking it for the
+    next would keep the call to the clinic from being asked for. The time of a refill is often put
+    right afterwards: on its day a visit was said after it, too, that was written down later and is
+    for another day. What is dated after ``now`` does not count.
     """
-    said_of = (one for one in until(entries, now) if one.kind in ("refill", "visit"))
-    kept = readable(said_of)[0]
-    refill = newest(kept, "refill")
-    visits = of_kind(kept, "visit")
-    said = [one for one in visits if refill is None or _said_since(refill, one)]
-    last = max(said, key=by_minute, default=refill)
+    every = tuple(entries)
+    notes = last_refill(every, now)
+    visits = readable(of_kind(until(every, now), "visit"))[0]
+    said = [one for one in visits if not notes or any(_said_since(note, one) for note in notes)]
+    named = [one for one in notes if one.payload.get("next_visit_on")]
+    last = max(said or named, key=by_minute, default=None)
     return None if last is None else _said_by(last)
 
 
@@ -59,8 +61,7 @@ def _said_since(refill: Entry, visit: Entry) -> bool:
 def _said_by(entry: Entry) -> BookedVisit | None:
     payload: Mapping[str, Any] = entry.payload
     if entry.kind == "refill":
-        day = payload.get("next_visit_on")
-        return BookedVisit(date.fromisoformat(day), None, "", entry) if day else None
+        return BookedVisit(date.fromisoformat(payload["next_visit_on"]), None, "", entry)
     if payload.get("cancelled"):
         return None
     clock = payload.get("visit_time")

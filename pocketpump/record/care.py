@@ -11,6 +11,7 @@ from pocketpump.core.trip import Stay, Trip
 from pocketpump.core.wording import worded
 from pocketpump.record.diary import contacts_of
 from pocketpump.record.entries import Entry
+from pocketpump.record.refills import last_refill
 from pocketpump.record.situation import newest, of_kind
 
 
@@ -41,7 +42,7 @@ def care_of(entries: Iterable[Entry], now: datetime | None = None) -> CareFacts:
         tip_level=text(pump, "tip_level"),
         implanted_on=implanted_on,
         surgeon=text(care, "surgeon"),
-        other_drugs=_other_drugs(text(care, "other_drugs"), newest(kept, "refill", now)),
+        other_drugs=_other_drugs(text(care, "other_drugs"), last_refill(kept, now)),
         mri_notes=text(care, "mri_notes"),
         allergies=text(care, "allergies"),
         tablets=text(care, "tablets"),
@@ -92,11 +93,11 @@ def trip_of(entry: Entry) -> Trip:
     return Trip(leaves_on, returns_on, (first, *later))
 
 
-def _other_drugs(told: str, refill: Entry | None) -> str:
+def _other_drugs(told: str, refill: Iterable[Entry]) -> str:
     """Return what is in the pump besides baclofen: as told, and as the last refill names it."""
-    drug = str(_payload(refill).get("drug") or "").strip()
-    only_baclofen = drug.casefold() in ("", "baclofen")
-    return "; ".join(filter(None, dict.fromkeys((told, "" if only_baclofen else drug))))
+    drugs = [str(note.payload.get("drug") or "").strip() for note in refill]
+    others = (drug for drug in drugs if drug.casefold() != "baclofen")
+    return "; ".join(filter(None, dict.fromkeys((told, *others))))
 
 
 def _away(entries: tuple[Entry, ...], today: date) -> tuple[date, date] | None:

@@ -12,6 +12,7 @@ from pocketpump.core.outlook import Outlook
 from pocketpump.record.care import care_of
 from pocketpump.record.diary import contacts_of, happenings_of
 from pocketpump.record.entries import Entry, by_minute
+from pocketpump.record.refills import last_refill
 from pocketpump.record.situation import habits_of, newest, of_kind, until
 
 _UNTIL_ANSWERED = {
@@ -31,7 +32,8 @@ def present_of(entries: Iterable[Entry], answer: Outlook | None, now: datetime) 
     kept = tuple(entries)
     now_s = to_seconds(now)
     # From the entries, not the answer: there is none while a refill or the dose is missing.
-    refill = newest(kept, "refill", now)
+    # Since its first note: another one, hours later, ends nothing.
+    refill = next(iter(last_refill(kept, now)), None)
     hours_since: dict[str, float] = {}
     since_refill: set[str] = set()
     happened = of_kind(until(kept, now), "happening")

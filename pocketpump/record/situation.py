@@ -83,7 +83,7 @@ def situation_of(
     damaged or foreign copy) is left out and told of; it never stops the rest.
     """
     kept, problems = _computed(entries)
-    pumps = _pumps(kept, now)
+    pumps = pumps_at(kept, now)
     if not pumps:
         sentence = worded("There is no pump yet: enter its size and alarm.")
         lacking = Problem("no-pump", sentence)
@@ -207,7 +207,8 @@ def _days(payload: Mapping[str, Any], field: str) -> frozenset[date]:
     return frozenset(date.fromisoformat(day) for day in payload.get(field, ()))
 
 
-def _pumps(entries: tuple[Entry, ...], now: datetime | None) -> tuple[PumpInBody, ...]:
+def pumps_at(entries: Sequence[Entry], now: datetime | None) -> tuple[PumpInBody, ...]:
+    """Return the pumps that ``entries``, all readable, tell of up to ``now``; see `pumps_of`."""
     refills = entries if now is None else until(entries, now)
     filled_at = [one.at for one in of_kind(refills, "refill")]
     return pumps_of(standing(entries, "pump", now), filled_at, now)

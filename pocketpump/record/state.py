@@ -10,7 +10,8 @@ from pocketpump.core.state import State, state_now, states
 from pocketpump.record.booked import booked_visit
 from pocketpump.record.danger import present_of
 from pocketpump.record.entries import Entry, by_minute
-from pocketpump.record.situation import newest, of_kind, until
+from pocketpump.record.refills import last_refill
+from pocketpump.record.situation import of_kind, until
 
 _MISSED = "missed refill"
 
@@ -60,7 +61,8 @@ def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
     zone = answer.now.tzinfo
     assert zone is not None  # an outlook's instants are aware
     last = max(missed, key=by_minute, default=None)
-    refill = newest(kept, "refill")
+    # What happened since the first note of it is since the refill.
+    refill = next(iter(last_refill(kept, answer.now)), None)
     found = SinceRefill(
         missed_on=None,
         rebooked=False,

@@ -9,6 +9,8 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.outlook import outlook
 from pocketpump.record import MemoryFiles, Record, to_document
 from pocketpump.record.booked import booked_visit
+from pocketpump.record.care import care_of
+from pocketpump.record.danger import present_of
 from pocketpump.record.situation import newest, situation_of
 from pocketpump.record.state import next_turn
 from pocketpump.record.storage import RecordDB
@@ -214,3 +216,62 @@ def test_the_instants_of_alarm_and_empty_are_the_next_turns():
     assert datetime(2026, 2, 26, 9, tzinfo=UTC) in turns
     assert datetime(2026, 3, 3, 9, tzinfo=UTC) in turns
     assert turns == sorted(turns)
+
+
+# One refill noted twice, on two phones.
+
+
+@pytest.mark.parametrize("hours", [0, 0.4, 2, 8])
+@pytest.mark.parametrize("first_knows", [True, False])
+def test_the_visit_of_either_note_of_a_refill_stays(hours, first_knows):
+    notes = Notes()
+    notes.refill(FILLED, "2026-02-10" if first_knows else "")
+    again = FILLED + timedelta(hours=hours)
+    notes.refill(again, "" if first_knows else "2026-02-10", written=again + timedelta(minutes=1))
+    assert notes.day() == "2026-02-10"
+
+
+def test_of_two_visits_that_notes_of_one_refill_name_the_later_word_counts():
+    notes = Notes()
+    notes.refill(FILLED, "2026-02-10")
+    notes.refill(FILLED + timedelta(hours=2), "2026-02-16")
+    assert notes.day() == "2026-02-16"
+
+
+def test_a_visit_said_between_two_notes_of_a_refill_stays():
+    notes = Notes()
+    notes.refill(FILLED)
+    notes.visit(FILLED + timedelta(hours=3), "2026-02-16")
+    notes.refill(FILLED + timedelta(hours=9))
+    assert notes.day() == "2026-02-16"
+
+
+def test_a_refill_of_another_pump_ends_the_visit_of_the_one_before():
+    notes = Notes()
+    pump = {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0}
+    notes.record.add("pump", FILLED - timedelta(days=900), "UTC", {**pump, "serial": "A1"})
+    notes.refill(FILLED + timedelta(hours=9), "2026-02-10")
+    other = {**pump, "serial": "B2", "implanted_on": "2026-01-13"}
+    notes.record.add("pump", FILLED + timedelta(hours=16), "UTC", other)
+    notes.refill(FILLED + timedelta(hours=17))
+    assert notes.day() is None
+
+
+def test_what_happened_after_a_refill_is_not_ended_by_another_note_of_it():
+    notes = Notes()
+    notes.record.add("pump", FILLED, "UTC", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
+    notes.refill(FILLED, "2026-02-10")
+    alarm = {"what": "urgent alarm heard"}
+    notes.record.add("happening", FILLED + timedelta(hours=2), "UTC", alarm)
+    now = FILLED + timedelta(hours=10)
+    was = present_of(notes.record.alive, None, now)
+    assert "urgent alarm" in was
+    notes.record.add("refill", FILLED + timedelta(hours=9), "UTC", {**REFILL, "filled_ml": 19.0})
+    assert present_of(notes.record.alive, None, now) == was
+
+
+def test_another_drug_that_one_note_names_stays_on_the_card():
+    notes = Notes()
+    notes.record.add("refill", FILLED, "UTC", {**REFILL, "drug": "baclofen and another"})
+    notes.refill(FILLED + timedelta(hours=1))
+    assert care_of(notes.record.alive, NOW).other_drugs == "baclofen and another"
