@@ -1,5 +1,6 @@
 """Which pump is in the body: since when it is another than before, and what is noted of each."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time
@@ -39,7 +40,8 @@ def pumps_of(
     entry leaves out stays as it was known. But no pump was filled before its implant: one with a
     date later than an instant of ``filled_at`` is another than was filled then, whatever else is
     noted. A date that cannot be read is as good as none, and so is one later than ``now``: what is
-    noted of the pump meanwhile counts for the one in the body.
+    noted of the pump meanwhile counts for the one in the body, unless it has another serial number
+    and so is of the pump to come, of which nothing is believed before its day.
     """
     filled_s = [*map(to_seconds, filled_at)]
     pumps: list[PumpInBody] = []
@@ -48,6 +50,8 @@ def pumps_of(
         if not pumps:
             pumps.append(PumpInBody(entry, found.serial, "", entry.at))
         known = pumps[-1]
+        if _is_to_come(entry, now) and found.serial not in ("", known.serial):
+            continue
         first_s = to_seconds(known.since) if len(pumps) > 1 else float("-inf")
         is_dated = found.implanted_on not in ("", known.implanted_on)
         if _is_other(known, found) or (
@@ -71,13 +75,18 @@ def _is_other(known: PumpInBody, found: PumpInBody) -> bool:
 
 def _implanted_on(entry: Entry, now: datetime | None) -> str:
     day = _text(entry, "implanted_on")
-    is_known = is_date(day) and (now is None or date.fromisoformat(day) <= now.date())
-    return day if is_known else ""
+    return day if is_date(day) and not _is_to_come(entry, now) else ""
+
+
+def _is_to_come(entry: Entry, now: datetime | None) -> bool:
+    day = _text(entry, "implanted_on")
+    return now is not None and is_date(day) and date.fromisoformat(day) > now.date()
 
 
 def _serial(entry: Entry) -> str:
-    """Return the serial number without what people write or leave out."""
-    return "".join(filter(str.isalnum, _text(entry, "serial"))).casefold()
+    """Return the serial number without what people write or leave out: blanks, case, zeros."""
+    text = re.sub(r"(?<!\d)0+(?=\d)", "", _text(entry, "serial"))
+    return "".join(filter(str.isalnum, text)).casefold()
 
 
 def _text(entry: Entry, field: str) -> str:

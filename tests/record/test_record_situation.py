@@ -123,6 +123,8 @@ def test_of_two_refills_in_one_minute_the_one_written_last_counts_with_either_pr
         ({"implanted_on": "2019-01-05"}, {"implanted_on": "2026-01-05"}, "2026-01-05"),
         # The same number, however it is written; a number that is first noted, or only mended.
         ({"serial": "A1"}, {"serial": "a-1"}, None),
+        ({"serial": "SN123"}, {"serial": " sn-0123 "}, None),
+        ({"serial": "0"}, {"serial": "10"}, "2026-01-10"),
         ({}, {"serial": "B2", "implanted_on": "2019-01-05"}, None),
         ({"serial": "A1"}, {}, None),
         ({"serial": "A1", "implanted_on": "2019-01-05"},
@@ -370,3 +372,22 @@ def test_a_second_note_of_a_refill_with_other_numbers_puts_off_no_printed_date(
     assert twice.printed_in_force.isoformat() == printed
     assert twice.refill_by_because == "clinic's alarm date"
     assert twice.refill_by <= once.refill_by
+
+
+@pytest.mark.parametrize(
+    "known", [{"serial": "A1"}, {"serial": "A1", "implanted_on": "2019-01-05"}, {}]
+)
+def test_a_pump_to_come_with_a_number_of_its_own_is_not_believed_before_its_day(known):
+    with Record.open(MemoryFiles(), clock=Ticking(), make_id=counted_ids("e")) as kept:
+        kept.add("pump", AT - timedelta(days=900), "UTC", {**PUMP, **known})
+        kept.add("programme", AT - timedelta(days=900), "UTC", dose(200))
+        for days, left in ((40, {}), (0, {"expected_ml": 4.0, "withdrawn_ml": 2.5})):
+            kept.add("refill", AT - timedelta(days=days), "UTC", {**REFILL, **left})
+        before = look(kept)
+        coming = {"reservoir_ml": 40.0, "alarm_volume_ml": 1.0, "serial": "999",
+                  "tolerance_percent": 5.0, "implanted_on": "2026-02-01"}  # fmt: skip
+        kept.add("pump", AT + timedelta(days=1), "UTC", coming)
+        assert look(kept) == before
+        later = situation_of(kept.alive, NOW + timedelta(days=13))[0]
+    assert later.pump_since == datetime(2026, 2, 1, tzinfo=UTC)
+    assert later.pump.alarm_volume_ml == 1.0
