@@ -12,15 +12,20 @@ from pocketpump.record.entries import Entry, by_minute
 
 @dataclass(slots=True)
 class PumpInBody:
-    """One pump: ``entry`` is what was noted of it last, ``serial`` and ``implanted_on`` at all.
+    """One pump: ``noted`` are its entries, ``serial`` and ``implanted_on`` what they tell at all.
 
     Both are "" while not known; ``noted_at`` is when it was first noted as another pump.
     """
 
-    entry: Entry
+    noted: list[Entry]
     serial: str
     implanted_on: str
     noted_at: datetime
+
+    @property
+    def entry(self) -> Entry:
+        """What was noted of it last."""
+        return self.noted[-1]
 
     @property
     def since(self) -> datetime:
@@ -46,9 +51,9 @@ def pumps_of(
     filled_s = [*map(to_seconds, filled_at)]
     pumps: list[PumpInBody] = []
     for entry in sorted(entries, key=by_minute):
-        found = PumpInBody(entry, _serial(entry), _implanted_on(entry, now), entry.at)
+        found = PumpInBody([entry], _serial(entry), _implanted_on(entry, now), entry.at)
         if not pumps:
-            pumps.append(PumpInBody(entry, found.serial, "", entry.at))
+            pumps.append(PumpInBody([entry], found.serial, "", entry.at))
         known = pumps[-1]
         if _is_to_come(entry, now) and found.serial not in ("", known.serial):
             continue
@@ -59,7 +64,8 @@ def pumps_of(
         ):
             pumps.append(found)
             continue
-        known.entry = entry
+        if known.entry is not entry:
+            known.noted.append(entry)
         known.serial = found.serial or known.serial
         if is_dated:
             known.implanted_on, known.noted_at = found.implanted_on, entry.at

@@ -67,8 +67,12 @@ def standing(entries: Iterable[Entry], kind: str, now: datetime | None) -> tuple
 def newest(entries: Iterable[Entry], kind: str, now: datetime | None = None) -> Entry | None:
     """Return the entry of ``kind`` that was noted last (`by_minute`); None without one.
 
-    With ``now``, that of what holds then; see :func:`standing`.
+    With ``now``, that of what holds then; see :func:`standing`. Of pumps it is that of the one in
+    the body then: of one to come nothing counts yet.
     """
+    if kind == "pump" and now is not None:
+        pumps = pumps_at(tuple(entries), now)
+        return pumps[-1].entry if pumps else None
     found = standing(entries, kind, now)
     return max(found, key=by_minute, default=None)
 

@@ -34,7 +34,7 @@ def test_a_pump_is_noted_once_it_is_in_the_body():
     app = in_use()  # on 2026-03-20
     before = len(app.services.of_kind("pump"))
     for day, saved in (("2026-03-21", 0), ("2062-01-05", 0), ("2026-03-20", 1)):
-        app.draft("pump").update({"more": True, "implanted_on": day})
+        app.draft("pump").update({"more": True, "implanted_on": day, "which_pump": "other"})
         save(pump.pump, app)
         assert len(app.services.of_kind("pump")) == before + saved
         assert ("still to come" in " ".join(texts(pump.pump(app)))) == (not saved)

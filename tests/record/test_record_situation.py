@@ -21,6 +21,7 @@ from pocketpump.record.danger import present_of
 from pocketpump.record.findings import findings_of
 from pocketpump.record.frozen import freeze
 from pocketpump.record.situation import (
+    newest,
     origin_of,
     preferences_of,
     settling_days_of,
@@ -388,6 +389,8 @@ def test_a_pump_to_come_with_a_number_of_its_own_is_not_believed_before_its_day(
                   "tolerance_percent": 5.0, "implanted_on": "2026-02-01"}  # fmt: skip
         kept.add("pump", AT + timedelta(days=1), "UTC", coming)
         assert look(kept) == before
+        assert newest(kept.alive, "pump", NOW).payload["alarm_volume_ml"] == 2.0
+        assert care_of(kept.alive, NOW).serial == known.get("serial", "")
         later = situation_of(kept.alive, NOW + timedelta(days=13))[0]
     assert later.pump_since == datetime(2026, 2, 1, tzinfo=UTC)
     assert later.pump.alarm_volume_ml == 1.0

@@ -8,7 +8,7 @@ import flet as ft
 
 from pocketpump.app.forms import Form
 from pocketpump.app.notebook import Notebook
-from pocketpump.app.parts import body, date_field, quiet_button, stepper, text_field
+from pocketpump.app.parts import body, choice, date_field, quiet_button, stepper, text_field
 from pocketpump.app.screens.correcting import leave_button
 from pocketpump.app.screens.dose_words import odd_notices, question_of
 from pocketpump.app.screens.taking_back import undo_of
@@ -18,10 +18,16 @@ from pocketpump.core.quantity import PERCENT, VOLUME, entered_number
 from pocketpump.core.situation import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
+from pocketpump.record.pump_correction import is_another_pump, pump_corrections
 
 _TEXTS = {"model": worded("Model, as written"), "serial": worded("Serial number"),
           "position": worded("Where it sits"),
           "tip_level": worded("Level of the catheter tip")}  # fmt: skip
+_WHICH = "which_pump"
+_WHICH_PUMP = (
+    ("other", worded("Yes, another pump is in the body now")),
+    ("same", worded("No, I correct what was noted of this pump")),
+)
 _NUMBERS = ("tolerance_percent", "line_volume_ml", "felt_low_ml", "reading_error_ml")
 
 
@@ -35,7 +41,8 @@ def pump_form(
 ) -> list[ft.Control]:
     """Draw the form, filled with what is ``known``; ``after`` leads on when it is saved.
 
-    A pump that changed is a new entry. As a step of the first run the form corrects the one that
+    A pump that changed is a new entry; where by the record it would be another pump, that is asked,
+    and a correction mends what was noted. As a step of the first run the form corrects the one that
     was just saved: a serial number typed anew would else be another pump, not filled yet.
     """
     form = Form(app, "pump", _defaults(known.payload if known else {}))
@@ -47,15 +54,32 @@ def pump_form(
     # What the form does not show stays as it was.
     payload = {**{f: v for f, v in kept.items() if f not in shown}, **read}
 
+    asks_which = not is_step and is_another_pump(
+        app.services.record.alive, payload, app.services.now()
+    )
+    if asks_which:
+        _which_pump(form, app.services, payload)
+
     def save() -> None:
         notebook = app.services
-        if is_step and known is not None:
-            entry = notebook.save("pump", known.at, payload, known.id)
+        said = worded("The pump is saved.")
+        if asks_which and form.value(_WHICH) == "same":
+            corrections = pump_corrections(notebook.record.alive, payload, notebook.now())
+            entries = notebook.record.correct_many(
+                (entry.id, mended, entry.at, entry.zone) for entry, mended in corrections
+            )
+        elif is_step and known is not None:
+            entries = (notebook.save("pump", known.at, payload, known.id),)
         else:
-            entry = notebook.save("pump", notebook.now(), payload)
+            entries = (notebook.save("pump", notebook.now(), payload),)
+            if asks_which:
+                said = worded(
+                    "The pump is saved as another one: what past refills have shown no longer"
+                    " counts for it, and the dates go by what its own refills show."
+                )
         form.clear()
         after()
-        app.say(worded("The pump is saved."), undo=undo_of(app, entry.id))
+        app.say(said, undo=undo_of(app, *(entry.id for entry in entries)))
 
     odds = _odd(read)
     controls: list[ft.Control] = [
@@ -91,11 +115,33 @@ def pump_form(
             quiet_button(worded("More about the pump"), lambda: form.put("more", True),
                          icon=ft.Icons.ADD)
         )  # fmt: skip
+    if asks_which:
+        controls.append(
+            choice(worded("Is this another pump than before?"), _WHICH_PUMP, form.text(_WHICH),
+                   form.typed(_WHICH), error=form.error(_WHICH),
+                   helper=worded("By its serial number or the day of its implant it is not the pump"
+                                 " noted before."))
+        )  # fmt: skip
     ask = question_of(odds, _odd(kept))
     controls += form.save_button(worded("Save the pump"), save, ask=ask)
     if is_step and known is not None:
         controls.append(leave_button(form, after))
     return controls
+
+
+def _which_pump(form: Form, notebook: Notebook, payload: Mapping[str, Any]) -> None:
+    """Let the form say whether it is another pump; a slip would throw away what it has shown."""
+    which = form.text(_WHICH)
+    if not which:
+        form.fail(_WHICH, worded("Say whether it is another pump: the dates depend on it."))
+    elif which == "same" and not pump_corrections(notebook.record.alive, payload, notebook.now()):
+        form.fail(
+            _WHICH,
+            worded(
+                "Refills are noted before this day of the implant, so it cannot be the day of the"
+                " same pump: look at the day again."
+            ),
+        )
 
 
 def _odd(payload: Mapping[str, Any]) -> tuple[Odd, ...]:
