@@ -252,12 +252,18 @@ def test_a_call_that_exact_refills_would_put_off_says_why_it_is_not():
     assert "must not" not in " ".join(refill_by_working(unknown).lines)
 
 
-def test_a_reservoir_found_dry_a_minute_after_it_was_filled_still_gives_dates_and_is_told():
-    # 0.28 µL were asked for: 70,000 times that, read as badly.
+def test_a_reservoir_found_dry_though_nearly_nothing_was_asked_for_still_gives_dates_and_is_told():
+    # 0.28 µL were asked for in 13 hours: 70,000 times that, read as badly.
     told = every(40, [(4.0, 4.0)] * 6)
-    last = told.fills[-1]
-    soon = Fill(last.at + timedelta(minutes=1), 18.0, 500.0, id="soon", withdrawn_ml=0.0)
-    answer, before = look(replace(told, fills=(*told.fills, soon))), look(told)
+    last = told.fills[-1].at
+    soon = Fill(last + timedelta(hours=13), 18.0, 500.0, id="soon", withdrawn_ml=0.0)
+    settings = (
+        *told.settings,
+        Setting(last, constant_rate(0.26)),
+        Setting(soon.at, constant_rate(200)),
+    )
+    answer = look(replace(told, fills=(*told.fills, soon), settings=settings))
+    before = look(told)
     assert answer.ratio.far_more == ("soon",)
     assert answer.ratio.mean == pytest.approx(before.ratio.mean, abs=1e-3)
 
