@@ -136,6 +136,12 @@ class Situation:
                 return notes
         return (fill,)
 
+    def is_printed_with(self, fill: Fill) -> bool:
+        """Return whether the printed alarm date came with ``fill``, one of ``fills``."""
+        return self.printed_at is not None and any(
+            minute_of(note.at) == minute_of(self.printed_at) for note in self.notes_of(fill)
+        )
+
     @property
     def refill_notes(self) -> tuple[Fill, ...]:
         """Every note of a refill as it was given, oldest first; make another situation of these."""

@@ -22,7 +22,7 @@ def twice_problems(situation: Situation) -> tuple[Problem, ...]:
     Of dose settings for one minute only the last counts; two that say the same are no trouble.
     """
     found = [
-        _of_one_refill(first, second)
+        twin_problem(first, second)
         for fill in situation.fills
         for first, second in pairwise(situation.notes_of(fill))
     ]
@@ -40,7 +40,8 @@ def twice_problems(situation: Situation) -> tuple[Problem, ...]:
     return tuple(found)
 
 
-def _of_one_refill(first: Fill, second: Fill) -> Problem:
+def twin_problem(first: Fill, second: Fill) -> Problem:
+    """Return what to say of two notes of one refill."""
     day, ids = date_text(second.at.date()), (first.id, second.id)
     if agree((first, second)):
         sentence = worded(

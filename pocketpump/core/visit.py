@@ -7,7 +7,7 @@ from pocketpump.core.claim import Claim
 from pocketpump.core.errors import InputError
 from pocketpump.core.instants import date_text, to_seconds
 from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
-from pocketpump.core.one_refill import is_one_refill
+from pocketpump.core.one_refill import agree, counted, notes_by_refill
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import entered_number, format_number
@@ -17,6 +17,7 @@ from pocketpump.core.slips import AGREEMENT, Slip, find_slips
 from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting, Timeline, minute_of
 from pocketpump.core.timeline_walk import build_timeline
+from pocketpump.core.twins import twin_problem
 from pocketpump.core.window import learn_ratio, residuals_of
 from pocketpump.core.wording import worded
 
@@ -30,26 +31,30 @@ _TOGETHER = 2
 class Visit:
     """What was said and printed at one refill; volumes in mL, None where nothing was.
 
-    ``programme`` is the dose setting the pump left with, None when it was not changed.
+    ``programme`` is the dose setting the pump left with, ``alarm_volume_ml`` the alarm volume it
+    was set to; None when not changed.
     """
 
     fill: Fill
     printed_alarm_on: date | None = None
     measured_after_ml: float | None = None
     programme: Programme | None = None
+    alarm_volume_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class VisitCheck:
     """``asks`` are worth asking the clinic before leaving; ``agrees`` says what fits together.
 
-    ``slips`` are those among the asks that would explain the printed date, likeliest first.
+    ``slips`` are those among the asks that would explain the printed date, likeliest first;
+    ``other_notes`` says which other notes of the same refill do not agree with this one.
     """
 
     computed_alarm_on: date | None
     asks: tuple[str, ...]
     agrees: tuple[str, ...]
     slips: tuple[Slip, ...] = ()
+    other_notes: tuple[str, ...] = ()
 
 
 def check_visit(
@@ -58,16 +63,19 @@ def check_visit(
     """Compare the visit's numbers with each other and with what ``situation`` knew before.
 
     Amounts unusual in print are asked about unless they were the same at the refill before;
-    ``origin`` narrows what is usual for the dose. Fills at or after the visit's own instant are
-    left out of account, so a visit can be checked again when it is corrected.
+    ``origin`` narrows what is usual for the dose. Later refills and the note with the id of this
+    one are left out of account, so a visit can be checked again when it is corrected. Where the
+    refill is noted besides, the date is that of all its notes together, as in the outlook.
     """
+    earlier, notes = _refills_up_to(situation, visit.fill)
     situation = situation.with_pump_of(visit.fill.at)
-    earlier = _refills_before(situation, visit.fill)
-    before = earlier[-1] if earlier else None
+    if visit.alarm_volume_ml is not None:
+        pump = replace(situation.pump, alarm_volume_ml=visit.alarm_volume_ml)
+        situation = replace(situation, pump=pump)
     asks: list[str] = []
     agrees: list[str] = []
     slips: tuple[Slip, ...] = ()
-    claim = _claim(visit, situation, zone)
+    claim = _claim(visit, situation, earlier, counted(notes), zone)
     computed = claim.alarm_on() if claim else None
     if claim is not None and computed is not None and visit.printed_alarm_on is not None:
         printed = visit.printed_alarm_on
@@ -76,7 +84,7 @@ def check_visit(
         if differing:
             slips = find_slips(claim, printed)[:_MOST_SLIPS]
             asks += [*differing, *(slip.text for slip in slips)]
-    asks += _residual_asks(visit, situation, before, agrees)
+    asks += _residual_asks(visit, situation, earlier, agrees)
     reservoir = situation.pump.reservoir_ml
     if reservoir is not None and visit.fill.volume_ml > reservoir:
         asks.append(
@@ -100,7 +108,17 @@ def check_visit(
             )
         )
     asks += [odd.sentence for odd in _odd(visit, situation, claim, origin)]
-    return VisitCheck(computed, tuple(asks), tuple(agrees), slips)
+    return VisitCheck(
+        computed,
+        tuple(asks),
+        tuple(agrees),
+        slips,
+        tuple(
+            twin_problem(note, visit.fill).sentence
+            for note in notes
+            if not agree((note, visit.fill))
+        ),
+    )
 
 
 def _odd(
@@ -174,29 +192,28 @@ def _before(settings: tuple[Setting, ...], fill: Fill) -> tuple[Setting, ...]:
     return tuple(one for one in settings if minute_of(one.at) < minute_of(fill.at))
 
 
-def _refills_before(situation: Situation, fill: Fill) -> tuple[Fill, ...]:
-    """Return the refills before that of ``fill``, which may be noted again beside it."""
-    return tuple(
-        one
-        for one in situation.fills
-        if to_seconds(one.at) < to_seconds(fill.at)
-        and not any(
-            is_one_refill(note, fill, situation.pumps_from) for note in situation.notes_of(one)
-        )
-    )
+def _refills_up_to(situation: Situation, fill: Fill) -> tuple[tuple[Fill, ...], tuple[Fill, ...]]:
+    """Return the refills before that of ``fill``, and all notes of its own, both oldest first."""
+    others = (note for note in situation.refill_notes if not note.id or note.id != fill.id)
+    refills = notes_by_refill((*others, fill), situation.pumps_from)
+    own = next(n for n, notes in enumerate(refills) if any(note is fill for note in notes))
+    return tuple(map(counted, refills[:own])), refills[own]
 
 
-def _claim(visit: Visit, situation: Situation, zone: tzinfo) -> Claim | None:
+def _claim(
+    visit: Visit, situation: Situation, earlier: tuple[Fill, ...], fill: Fill, zone: tzinfo
+) -> Claim | None:
     running = _set_at(visit, situation) or situation.programme_counted_at(visit.fill.at)
     if running is None:
         return None
     return Claim(
-        fill=visit.fill,
+        fill=fill,
         programme=running,
         alarm_volume_ml=situation.pump.alarm_volume_ml,
         zone=zone,
-        fills=_refills_before(situation, visit.fill),
+        fills=earlier,
         settings=_before(situation.settings, visit.fill),
+        set_at=visit.fill.at,
         line_volume_ml=situation.pump.line_volume_ml,
     )
 
@@ -209,12 +226,11 @@ def _set_at(visit: Visit, situation: Situation) -> Programme | None:
 
 
 def _residual_asks(
-    visit: Visit, situation: Situation, before: Fill | None, agrees: list[str]
+    visit: Visit, situation: Situation, earlier: tuple[Fill, ...], agrees: list[str]
 ) -> list[str]:
     withdrawn_ml = visit.fill.withdrawn_ml
-    if before is None or withdrawn_ml is None:
+    if not earlier or withdrawn_ml is None:
         return []
-    earlier = _refills_before(situation, visit.fill)
     timeline, _ = build_timeline(
         [*earlier, visit.fill], situation.settings, situation.pump.line_volume_ml
     )
@@ -232,7 +248,7 @@ def _residual_asks(
             expected_ml = min(max(withdrawn_ml, expected_ml), most_ml)
     try:
         residual = check_residual(
-            before.volume_ml, expected_ml, withdrawn_ml, situation.pump.tolerance_percent
+            earlier[-1].volume_ml, expected_ml, withdrawn_ml, situation.pump.tolerance_percent
         )
     except InputError as error:
         return [str(error)]

@@ -176,8 +176,11 @@ def random_plan(rng: random.Random, stopped_too: bool = True) -> Plan:
     )
 
 
-def random_regimen(rng: random.Random, stopped_too: bool = True) -> Regimen:
-    """Return a regimen with 1-3 fills and 1-5 settings at any second, some at a fill's own."""
+def random_regimen(rng: random.Random, stopped_too: bool = True, soonest_s: int = 3_600) -> Regimen:
+    """Return a regimen with 1-3 fills and 1-5 settings at any second, some at a fill's own.
+
+    No fill comes sooner than ``soonest_s`` after the one before.
+    """
     when = at("2026-01-12T09:00") + timedelta(seconds=rng.randint(0, 7 * 86_400))
     strength = rng.choice([500.0, 1000.0, 2000.0])
     fills = []
@@ -185,7 +188,7 @@ def random_regimen(rng: random.Random, stopped_too: bool = True) -> Regimen:
         fills.append((when, rng.choice([10.0, 18.0, 20.0, 40.0]), strength, rng.random() < 0.5))
         # Some fills come so soon that the line still holds drug of the strength before last.
         gap = rng.choice([3_600, 43_200, 5 * 86_400, 40 * 86_400])
-        when += timedelta(seconds=gap + rng.randint(0, 86_400))
+        when += timedelta(seconds=max(soonest_s, gap + rng.randint(0, 86_400)))
         strength = rng.choice([500.0, 750.0, 1000.0, 2000.0])
     first = fills[0][0]
     settings = [(first - timedelta(seconds=rng.choice([0, 86_400])), random_plan(rng, stopped_too))]

@@ -134,12 +134,31 @@ def test_a_note_still_to_come_changes_nothing_yet():
     assert after.fill.volume_ml == 10.0
 
 
-def test_the_check_of_either_note_is_a_check_of_that_refill_alone():
+def test_the_check_of_either_note_asks_of_that_note_and_dates_as_the_outlook():
     notes = ONCE, replace(again(25, 18.0), withdrawn_ml=4.4)
     told = Situation(Pump(2.0), (FIRST, *notes), SETTINGS)
-    for note in notes:
-        alone = Situation(Pump(2.0), (FIRST, note), SETTINGS)
-        assert check_visit(Visit(note), told, UTC) == check_visit(Visit(note), alone, UTC)
+    date_told = outlook(told, REFILL + timedelta(days=1), UTC)[0].alarm_at.date()
+    for note, other in (notes, notes[::-1]):
+        alone = check_visit(Visit(note), Situation(Pump(2.0), (FIRST, note), SETTINGS), UTC)
+        check = check_visit(Visit(note), told, UTC)
+        assert (check.asks, check.agrees) == (alone.asks, alone.agrees)
+        assert check.computed_alarm_on == date_told
+        assert alone.other_notes == ()
+        (sentence,) = check.other_notes
+        assert f"{other.volume_ml:g} mL of 500" in sentence
+        assert "remove" in sentence
+
+
+def test_a_note_that_is_corrected_is_not_taken_for_another_note():
+    told = Situation(Pump(2.0), (FIRST, ONCE), SETTINGS)
+    corrected = replace(ONCE, volume_ml=30.0)
+    check = check_visit(Visit(corrected), told, UTC)
+    alone = check_visit(Visit(corrected), Situation(Pump(2.0), (FIRST,), SETTINGS), UTC)
+    assert check == alone
+    # Typed anew beside it, it is another note of that refill.
+    beside = check_visit(Visit(replace(corrected, id="")), told, UTC)
+    assert beside.computed_alarm_on < alone.computed_alarm_on
+    assert len(beside.other_notes) == 1
 
 
 def test_another_amount_is_tried_also_on_the_day_of_a_refill():

@@ -209,12 +209,15 @@ def faces_of(history: History, entries, now: datetime, answer: Outlook) -> None:
 def check_agrees(entries, answer: Outlook, zone: ZoneInfo) -> bool:
     """Hold the check of the last refill to the outlook of its own instant; whether there is one."""
     entry = next(one for one in entries if one.id == answer.fill.id)
-    # What is noted within one minute is one visit: asked at its end.
-    visited = entry.at.replace(second=59, microsecond=0)
+    # What is noted within one minute is one visit: asked at its end, once the last note of the
+    # refill is written.
+    noted = max((one.at for one in answer.situation.notes_of(answer.fill)), key=datetime.timestamp)
+    visited = noted.replace(second=59, microsecond=0)
     then = look(entries, visited, zone)
     if then is None or then.fill.id != entry.id:
         return False  # there was no setting yet, or by the end of the minute another refill counts
-    visit = visit_of(entry)
+    last = next(one for one in answer.situation.notes_of(answer.fill) if one.at == noted)
+    visit = visit_of(next(one for one in entries if one.id == last.id))
     situation, _ = situation_of(entries, max(answer.now, visited, key=datetime.timestamp))
     then_situation, _ = situation_of(entries, visited)
     # The alarm volume is that of the pump of the instant asked about, as it was known then.

@@ -114,13 +114,15 @@ def refill_form(
             needs_you=bool(other) and old is None,
         )
 
-    check = check_refill(notebook, read)
+    check = check_refill(notebook, read, old)
     alarm_on = check.computed_alarm_on or notebook.now().date()
     odds = refill_odds(notebook, read)
     told = {odd.sentence for odd in odds}
     controls = _begun(app, form) + _fields(form, notebook, read, before, old, asked, alarm_on, odds)
     controls += [
-        notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks if text not in told
+        notice(text, needs_you=True, key=f"ask:{text}")
+        for text in (*check.asks, *check.other_notes)
+        if text not in told
     ]
     controls += [body(text) for text in check.agrees]
     late = late_next_visit(notebook, read, old)

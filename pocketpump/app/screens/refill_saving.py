@@ -62,22 +62,19 @@ def _correct(notebook: Notebook, at: datetime, payload: Mapping[str, Any], old: 
     return [entry.id for entry in notebook.record.correct_many(moved)]
 
 
-def check_refill(notebook: Notebook, read: Read) -> VisitCheck:
-    """Return what is worth asking about before leaving the room."""
+def check_refill(notebook: Notebook, read: Read, old: Entry | None) -> VisitCheck:
+    """Return what is worth asking about before leaving the room; ``old`` is what it corrects."""
     situation, _ = notebook.situation()
     if situation is None or read.at is None or not read.payload.keys() >= _NEEDED:
         return VisitCheck(None, (), ())
-    situation = situation.with_pump_of(read.at)
-    if read.alarm_volume_ml is not None:
-        pump = replace(situation.pump, alarm_volume_ml=read.alarm_volume_ml)
-        situation = replace(situation, pump=pump)
     payload = read.payload
     printed = payload.get("printed_alarm_on")
     visit = Visit(
-        fill=_fill(read, read.at),
+        fill=replace(_fill(read, read.at), id=old.id if old else ""),
         printed_alarm_on=date.fromisoformat(printed) if printed else None,
         measured_after_ml=payload.get("measured_after_ml"),
         programme=read.programme,
+        alarm_volume_ml=read.alarm_volume_ml,
     )
     return check_visit(
         visit, situation, notebook.zone, origin_of(notebook.record.alive, notebook.now())

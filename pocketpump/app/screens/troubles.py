@@ -234,7 +234,7 @@ def _refill_check(notebook: Notebook, answer: Outlook) -> VisitCheck | None:
     setting that runs.
     """
     entry = notebook.find(answer.fill.id)
-    differs = bool(_printed_differs(answer)) and answer.situation.printed_at == answer.fill.at
+    differs = bool(_printed_differs(answer)) and answer.situation.is_printed_with(answer.fill)
     is_recent = to_seconds(answer.now) - to_seconds(answer.fill.at) < _STILL_ASKED_S
     if entry is None or not (is_recent or differs):
         return None
@@ -249,7 +249,7 @@ def _refill_check(notebook: Notebook, answer: Outlook) -> VisitCheck | None:
 def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:
     """Return what to ask of a date printed at a change of the dose, with that setting's id."""
     situation = answer.situation
-    if situation.printed_at == answer.fill.at:
+    if situation.is_printed_with(answer.fill):
         return []
     ids = [one.id for one in situation.settings if one.at == situation.printed_at]
     return [(sentence, ids[-1]) for sentence in _printed_differs(answer) if ids]
