@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 from random import Random
 
 import pytest
@@ -174,7 +175,7 @@ def test_another_amount_is_tried_also_on_the_day_of_a_refill():
     ids=("some", "30,000 histories"),
 )
 def test_a_second_note_of_any_refill_never_makes_a_date_later(seeds):
-    moved = 0
+    moved = kept = 0
     for seed in seeds:
         chance = Random(seed)
         told = history(chance)
@@ -191,10 +192,16 @@ def test_a_second_note_of_any_refill_never_makes_a_date_later(seeds):
             id="second",
         )
         others = tuple(one for one in notes if one is not note)
-        if any(abs(one.at - note.at) < timedelta(days=2.5) for one in others):
-            # Of two refills that follow so soon a note may be of either, and the line holds both
-            # drugs.
+        strengths = {one.strength_mcg_per_ml for one in (*notes, second)}
+        soon = min((b.at - a.at for a, b in pairwise(told.fills)), default=timedelta(365))
+        if soon < timedelta(days=10 if len(strengths) > 1 else 2.5):
+            # Between two refills in a row a note may be of either; and the line may hold three
+            # drugs, so that which note gives the earlier date depends on all of them.
             continue
+        if sum(len(told.notes_of(one)) > 1 for one in told.fills) > 3:
+            # Of more than four refills noted twice not every way is tried: minutes may be missed.
+            continue
+        kept += 1
         now = max(one.at for one in (*notes, second)) + timedelta(hours=13)
         both, *either = (
             outlook(replace(told, fills=fills, noted_twice=()), now, UTC)[0]
@@ -203,11 +210,14 @@ def test_a_second_note_of_any_refill_never_makes_a_date_later(seeds):
         for was in either:
             found = later(was, both)
             # No plan waits for the late end of the window, nor for a slow pace, of which the other
-            # note may show nothing.
+            # note may show nothing; and nobody waits for a pace that is told beside earlier dates.
             unheard = ["alarm_latest"]
-            if both.paced_alarm_at is None and was.ratio.mean <= 1:
+            if both.paced_alarm_at is None and (
+                was.ratio.mean <= 1 or both.alarm_at <= was.paced_alarm_at
+            ):
                 unheard.append("paced_alarm_at")
             found = [one for one in found if one.partition(":")[0] not in unheard]
             assert found == [], f"history {seed}"
             moved += was.refill_by > both.refill_by
-    assert moved > len(seeds) / 20
+    assert kept > len(seeds) / 2
+    assert moved > kept / 20
