@@ -19,7 +19,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.instants import parse_date, parse_instant
 from pocketpump.core.outlook import outlook
 from pocketpump.core.refill import ResidualCheck, check_residual
-from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.situation import Printout, Pump, Situation
 from pocketpump.core.slips import Slip, find_slips
 from pocketpump.core.state import State, state_now
 from pocketpump.core.timeline import Setting
@@ -95,8 +95,7 @@ def _state(args: argparse.Namespace, clock: Callable[[], datetime]) -> State | N
         pump=Pump(args.alarm_volume, tolerance_percent=args.tolerance),
         fills=(given.fill,),
         settings=(Setting(given.fill.at, given.programme),),
-        printed_alarm_on=args.printed_alarm,
-        printed_at=given.fill.at,
+        printouts=(Printout(given.fill.at, args.printed_alarm),) if args.printed_alarm else (),
     )
     answer, _ = outlook(situation, now, given.zone)
     # Before the refill itself there is nothing to stand on.

@@ -67,7 +67,9 @@ def circumstances(
 
 def _of_the_fill(outlook: Outlook) -> dict[str, str]:
     found: dict[str, str] = {}
-    since = outlook.now - outlook.fill.at
+    # Of a refill noted twice the danger is counted from the last note, as the dates are from any.
+    filled_at = max((one.at for one in outlook.situation.notes_of(outlook.fill)), key=to_seconds)
+    since = outlook.now - filled_at
     if since.total_seconds() <= HIGH_RISK_HOURS * 3_600:
         found["refill"] = worded("The last refill was less than 72 hours ago.")
     elif outlook.today > outlook.drug_age_limit_at.date():

@@ -1,7 +1,7 @@
 """One refill as it was entered, and the alarm date that follows from it."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, tzinfo
+from datetime import date, tzinfo
 
 from pocketpump.core.pattern import Programme
 from pocketpump.core.timeline import Fill, Setting, minute_of
@@ -12,8 +12,7 @@ from pocketpump.core.timeline_walk import build_timeline
 class Claim:
     """One refill as entered: the fill, the programme and alarm volume it starts with.
 
-    ``set_at`` is when the programme began, where it was not with the fill: of a refill noted twice
-    the fill is dated by the earlier note. ``fills`` and ``settings`` are all that is known from
+    ``fills`` and ``settings`` are all that is known from
     before it, oldest first: after a change of the strength they say what is still in the line of
     ``line_volume_ml`` (None: not known).
     """
@@ -25,7 +24,6 @@ class Claim:
     fills: tuple[Fill, ...] = ()
     settings: tuple[Setting, ...] = ()
     line_volume_ml: float | None = None
-    set_at: datetime | None = None
 
     @property
     def before(self) -> Fill | None:
@@ -40,9 +38,8 @@ class Claim:
     def alarm_on(self) -> date | None:
         """Return the alarm date the outlook of this refill would show; None for never."""
         # Of a refill moved to an earlier day only what was set before that day counts.
-        begun = self.set_at or self.fill.at
-        earlier = (s for s in self.settings if minute_of(s.at) < minute_of(begun))
-        settings = (*earlier, Setting(begun, self.programme))
+        earlier = (s for s in self.settings if minute_of(s.at) < minute_of(self.fill.at))
+        settings = (*earlier, Setting(self.fill.at, self.programme))
         timeline, _ = build_timeline((*self.fills, self.fill), settings, self.line_volume_ml)
         to_pump_ml = self.fill.volume_ml - self.alarm_volume_ml
         alarm_at = timeline.dated(len(timeline.fills) - 1, to_pump_ml, self.zone)

@@ -113,9 +113,7 @@ def _dates(claim: Claim, printed_on: date) -> Iterator[Change]:
     filled_on = local_date(claim.fill.at, claim.zone)
     swapped = _day_month_swapped(filled_on)
     if swapped is not None:
-        moved = replace(
-            claim, fill=replace(claim.fill, at=start_of(swapped, claim.zone)), set_at=None
-        )
+        moved = replace(claim, fill=replace(claim.fill, at=start_of(swapped, claim.zone)))
         if claim.before is None or claim.before.at < moved.fill.at:
             yield Change(
                 "filled", filled_on.isoformat(), swapped.isoformat(), moved, printed_on, 0.9

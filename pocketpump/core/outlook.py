@@ -5,8 +5,10 @@ computes a date of its own.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta, tzinfo
+from functools import reduce
+from math import inf
 
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import (
@@ -35,14 +37,12 @@ from pocketpump.core.timeline_walk import (
     build_timeline,
     still_open,
 )
-from pocketpump.core.twins import doubted
-from pocketpump.core.window import (
-    DeliveryRatio,
-    learn_ratio,
-    most_delivered,
-    pumped_band,
-    residuals_of,
-)
+from pocketpump.core.window import DeliveryRatio, learn_ratio, pumped_band, residuals_of
+
+_INSTANTS = (
+    "alarm_at", "alarm_earliest", "alarm_latest", "empty_at", "empty_earliest", "maybe_empty_at",
+    "felt_low_at", "paced_alarm_at",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,14 +137,42 @@ def outlook(
 
     The outlook is None, and a problem says what to enter, while there is no refill or no
     dose setting up to ``now``. What is dated later than ``now`` is told and counts from then on;
-    only the ``planned`` settings of the situation are counted ahead.
+    only the ``planned`` settings of the situation are counted ahead. Of a refill noted twice that
+    note counts by which refill-by is earlier, and no other date is later than by another note.
     """
-    now_s = to_seconds(now)
     situation = situation.until(now)
     fill, programme = situation.fill_at(now), situation.programme_at(now)
     if fill is None or programme is None:
         return None, missing(situation, zone)
     odd = tuple(noted_oddly(situation, zone))
+    answers = [
+        _of_reading(one, now, zone, odd)
+        for one in situation.readings()
+        if one.programme_at(now) is not None
+    ]
+    answer = reduce(_no_later, answers, min(answers, key=_earliness))
+    return answer, answer.problems
+
+
+def _earliness(answer: Outlook) -> tuple[date, float, date]:
+    alarm_s = inf if answer.alarm_at is None else to_seconds(answer.alarm_at)
+    return answer.refill_by, alarm_s, answer.call_by
+
+
+def _no_later(answer: Outlook, other: Outlook) -> Outlook:
+    """Return ``answer`` with no date later than in ``other``."""
+    earlier = {name: _earlier((getattr(answer, name), getattr(other, name))) for name in _INSTANTS}
+    return replace(answer, **earlier, call_by=min(answer.call_by, other.call_by))  # type: ignore[arg-type]
+
+
+def _of_reading(
+    situation: Situation, now: datetime, zone: tzinfo, odd: tuple[Problem, ...]
+) -> Outlook:
+    """Return the outlook with one note of each refill."""
+    now_s = to_seconds(now)
+    fill, programme = situation.fill_at(now), situation.programme_at(now)
+    assert fill is not None  # asked by the one who calls
+    assert programme is not None
     # While another pump has no refill of its own, what is counted is still the fill before it.
     situation = situation.with_pump_of(fill.at)
     pump = situation.pump
@@ -166,13 +194,8 @@ def outlook(
     assert segment is not None  # a fill up to now begins a segment
     last = len(timeline.fills) - 1
     alarm_at = timeline.dated(last, fill.volume_ml - pump.alarm_volume_ml, zone)
-    lessons = [
-        residuals_of(line, situation.pump_since)
-        for line in (timeline, *doubted(situation, settings))
-    ]
-    ratio = most_delivered(
-        learn_ratio(each, pump.tolerance_percent, pump.reading_error_ml) for each in lessons
-    )
+    lessons = residuals_of(timeline, situation.pump_since)
+    ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
     untaught = learn_ratio((), pump.tolerance_percent, pump.reading_error_ml)
     to_pump_ml = fill.volume_ml - pump.alarm_volume_ml
     earliest_ml, latest_ml = _alarm_band(pump, fill, ratio)
@@ -187,10 +210,7 @@ def outlook(
     empty_earliest = may_be_empty(ratio)
     # The plan allows for pumps further off than that; nearly all of them are not, and "may be
     # empty, call now" weeks before a visit that is in time would be heard no longer when it counts.
-    as_entered = most_delivered(
-        learn_ratio(each, pump.tolerance_percent, pump.reading_error_ml, wider=1.0)
-        for each in lessons
-    )
+    as_entered = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml, wider=1.0)
     maybe_empty_at = may_be_empty(as_entered)
     if maybe_empty_at is not None and empty_earliest is not None:
         maybe_empty_at = max(maybe_empty_at, empty_earliest, key=to_seconds)
@@ -233,7 +253,7 @@ def outlook(
     untaught_ml, _ = _alarm_band(pump, fill, untaught)
     untaught_call_by = _call_by(untaught_by, day(soonest(untaught_ml)), habits, filled_on)
     problems += tuple(amounts_to_look_at(pump, fill, ratio))
-    answer = Outlook(
+    return Outlook(
         now=now.astimezone(zone),
         fill=fill,
         programme=programme,
@@ -259,7 +279,6 @@ def outlook(
         situation=situation,
         timeline=timeline,
     )
-    return answer, problems
 
 
 def _earlier(instants: Iterable[datetime | None]) -> datetime | None:

@@ -1,14 +1,14 @@
 """Everything an outlook is computed from: the pump, its fills and settings, how people plan."""
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
-from itertools import pairwise
+from itertools import islice, pairwise, product
 
 from pocketpump.core.clinic import ClinicDays
 from pocketpump.core.instants import to_seconds
-from pocketpump.core.one_refill import counted, notes_by_refill
+from pocketpump.core.one_refill import notes_by_refill
 from pocketpump.core.pattern import Programme
 from pocketpump.core.timeline import Fill, Noted, Setting, in_order, minute_of
 
@@ -24,6 +24,9 @@ USUAL_READING_ERROR_ML = 0.5
 # When to telephone before the refill-by date (own default, no source; editable).
 USUAL_LEAD_DAYS = 14
 
+
+# Refills noted twice are told until one note is removed, so there are few: four of two notes each.
+_MOST_READINGS = 16
 
 AS_WRITTEN = 0.005
 """Doses closer than this share are one dose, written another way (own rule; no source): over a
@@ -45,6 +48,15 @@ class Pump:
     line_volume_ml: float | None = None
     felt_low_ml: float | None = None
     reading_error_ml: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Printout:
+    """An alarm date that the clinic printed, when it was handed out, and the id of its entry."""
+
+    at: datetime
+    alarm_on: date
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,25 +104,24 @@ class Situation:
     """Everything the outlook is computed from, besides the instant; put in order when it is made.
 
     ``fills`` and ``settings`` may be given in any order and are kept oldest first. Of several
-    settings in one minute the last given counts, the others stand in ``noted_twice``. Several
-    notes of one refill count as one fill (`pocketpump.core.one_refill`), and all of them stand in
-    ``noted_twice``. What is dated after the instant asked about is set apart by `until` and stands
-    in ``ahead``: it hides nothing and counts from its own instant on. ``planned`` are settings to
-    be counted from their instant on although it is still to come, as somebody asked for; nothing in
+    settings in one minute the last given counts, the others stand in ``noted_twice``. Of several
+    notes of one refill (`pocketpump.core.one_refill`) one counts, the last until `readings` takes
+    others, and all of them stand in ``noted_twice``. What is dated after the instant asked about is
+    set apart by `until` and stands in ``ahead``: it hides nothing and counts from its own instant
+    on. ``planned`` are settings to be counted from their instant on although it is still to come,
+    as somebody asked for; nothing in
     a record is.
 
     ``pumps_from`` are the instants from which another pump than before is in the body, in the
     order noted; ``pumps_before`` are the pumps in the body up to each of them, all like ``pump``
-    where none is given. ``printed_alarm_on`` is the alarm date on the clinic's newest printout
-    since the last fill, ``printed_at`` when that was handed out.
+    where none is given. ``printouts`` are the clinic's, in any order.
     """
 
     pump: Pump
     fills: tuple[Fill, ...]
     settings: tuple[Setting, ...]
     habits: Habits = field(default_factory=Habits)
-    printed_alarm_on: date | None = None
-    printed_at: datetime | None = None
+    printouts: tuple[Printout, ...] = ()
     planned: tuple[Setting, ...] = ()
     pumps_from: tuple[datetime, ...] = ()
     pumps_before: tuple[Pump, ...] = ()
@@ -124,17 +135,68 @@ class Situation:
         several = (note for notes in refills if len(notes) > 1 for note in notes)
         twice = (one for one in (*several, *self.settings) if id(one) not in known)
         object.__setattr__(self, "noted_twice", (*self.noted_twice, *twice))
-        object.__setattr__(self, "fills", tuple(map(counted, refills)))
+        object.__setattr__(self, "fills", tuple(notes[-1] for notes in refills))
         object.__setattr__(self, "settings", settings)
 
     def notes_of(self, fill: Fill) -> tuple[Fill, ...]:
         """Return the notes of the refill that ``fill``, one of ``fills``, counts for."""
         copies = [one for one in self.noted_twice if isinstance(one, Fill)]
         for notes in notes_by_refill(copies, self.pumps_from):
-            same = minute_of(notes[0].at) == minute_of(fill.at)
-            if same and any(note.id == fill.id for note in notes):
+            if fill in notes:
                 return notes
         return (fill,)
+
+    def readings(self) -> Iterator["Situation"]:
+        """Yield what this says with one note of each refill, in the ways there are, up to 16.
+
+        A reading has nothing of a note that it does not count: not its printed date, and not the
+        dose set with it where the note that counts has one of its own.
+        """
+        # The notes of the newest refill vary first: most depends on them.
+        ways = product(*(self.notes_of(fill)[::-1] for fill in self.fills))
+        for chosen in islice(ways, _MOST_READINGS):
+            yield self if chosen == self.refill_notes else self._read_as(chosen)
+
+    def _read_as(self, fills: tuple[Fill, ...]) -> "Situation":
+        settings, unread = list(self.settings), set[int]()
+        for fill in fills:
+            own = minute_of(fill.at)
+            others = {minute_of(note.at) for note in self.notes_of(fill)} - {own}
+            unread |= others
+            with_others = [one for one in settings if minute_of(one.at) in others]
+            settings = [one for one in settings if minute_of(one.at) not in others]
+            if not any(minute_of(one.at) == own for one in settings):
+                # It was made at this very visit.
+                settings += [replace(one, at=fill.at) for one in with_others]
+        return replace(
+            self,
+            fills=fills,
+            settings=tuple(settings),
+            printouts=tuple(one for one in self.printouts if minute_of(one.at) not in unread),
+        )
+
+    @property
+    def _printout(self) -> Printout | None:
+        if not self.fills:
+            return None
+        filled = minute_of(self.fills[-1].at)
+        known = [one for one in self.printouts if minute_of(one.at) >= filled]
+        # Of two dates handed out at once the earlier one is the safe one.
+        return max(
+            known,
+            key=lambda one: (minute_of(one.at), -one.alarm_on.toordinal()),
+            default=None,
+        )
+
+    @property
+    def printed_alarm_on(self) -> date | None:
+        """The alarm date on the clinic's newest printout since the last fill; None without one."""
+        return None if self._printout is None else self._printout.alarm_on
+
+    @property
+    def printed_at(self) -> datetime | None:
+        """When that was handed out."""
+        return None if self._printout is None else self._printout.at
 
     def is_printed_with(self, fill: Fill) -> bool:
         """Return whether the printed alarm date came with ``fill``, one of ``fills``."""
@@ -158,7 +220,6 @@ class Situation:
         coming = (*self.noted_twice, *self.settings, *self.ahead)
         settings = [one for one in coming if isinstance(one, Setting)]
         fills = [*self.refill_notes, *(one for one in self.ahead if isinstance(one, Fill))]
-        late = self.printed_at is not None and to_seconds(self.printed_at) > now_s
         return replace(
             self.with_pump_of(now),
             fills=tuple(filter(begun, fills)),
@@ -169,8 +230,7 @@ class Situation:
                 *(fill for fill in fills if not begun(fill)),
                 *(setting for setting in settings if not begun(setting)),
             ),
-            printed_alarm_on=None if late else self.printed_alarm_on,
-            printed_at=None if late else self.printed_at,
+            printouts=tuple(one for one in self.printouts if to_seconds(one.at) <= now_s),
         )
 
     def with_pump_of(self, at: datetime) -> "Situation":

@@ -257,8 +257,7 @@ def _after_refill(answer: Outlook, day: date, zone: tzinfo) -> Outlook | None:
     situation = replace(
         answer.situation,
         fills=(*answer.timeline.fills, again),
-        printed_alarm_on=None,
-        printed_at=None,
+        printouts=(),
     )
     then, _ = outlook(situation, at, zone)
     return then

@@ -1,19 +1,14 @@
 """What was noted twice: one refill, as on two phones whose copies were merged; a dose setting."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
-from itertools import islice, pairwise, product
+from collections.abc import Iterator
+from itertools import pairwise
 
 from pocketpump.core.errors import Problem
 from pocketpump.core.instants import date_text
 from pocketpump.core.one_refill import agree
 from pocketpump.core.situation import Situation
-from pocketpump.core.timeline import Fill, Setting, Timeline
-from pocketpump.core.timeline_walk import build_timeline
+from pocketpump.core.timeline import Fill, Setting, minute_of
 from pocketpump.core.wording import number_said, worded
-
-# Refills noted twice are told until one note is removed, so there are few: four of two notes each.
-_MOST_WAYS = 81
 
 
 def twice_problems(situation: Situation) -> tuple[Problem, ...]:
@@ -37,7 +32,21 @@ def twice_problems(situation: Situation) -> tuple[Problem, ...]:
             " look at both, and correct the time of one of them."
         )
         found.append(Problem("setting-twice", sentence, settings))
-    return tuple(found)
+    return (*found, *_of_one_visit(situation))
+
+
+def _of_one_visit(situation: Situation) -> Iterator[Problem]:
+    """Yield the dose settings made with the notes of one refill, where they do not agree."""
+    for fill in situation.fills:
+        minutes = {minute_of(note.at) for note in situation.notes_of(fill)}
+        made = [one for one in situation.settings if minute_of(one.at) in minutes]
+        if any(one.programme != other.programme for one, other in pairwise(made)):
+            sentence = worded(
+                "Two dose settings are noted with the refill of {day} and do not agree, so the"
+                " earlier dates are told: look at both, and remove the wrong one.",
+                day=date_text(fill.at.date()),
+            )
+            yield Problem("setting-twice", sentence, tuple(one.id for one in made))
 
 
 def twin_problem(first: Fill, second: Fill) -> Problem:
@@ -66,25 +75,3 @@ def _amounts(fill: Fill) -> str:
         volume=number_said(f"{fill.volume_ml:g}"),
         strength=number_said(f"{fill.strength_mcg_per_ml:g}"),
     )
-
-
-def doubted(situation: Situation, settings: Sequence[Setting]) -> Iterator[Timeline]:
-    """Yield the timelines there may be besides, where a refill was noted twice.
-
-    How much of such a fill was delivered, and of the one before, depends on which note is right.
-    """
-    notes = {fill: situation.notes_of(fill) for fill in situation.fills}
-    # Notes that disagree vary first, then the newest.
-    by_doubt = sorted(situation.fills, key=lambda fill: not agree(notes[fill]))
-    may_be = [
-        (fill, *(_as_in(fill, note) for note in notes[fill] if len(notes[fill]) > 1))
-        for fill in by_doubt
-    ]
-    for way in islice(product(*may_be), 1, _MOST_WAYS):
-        line, _ = build_timeline(way, settings, situation.pump.line_volume_ml)
-        yield line
-
-
-def _as_in(fill: Fill, note: Fill) -> Fill:
-    return replace(fill, at=note.at, volume_ml=note.volume_ml, bridged=note.bridged,
-                   strength_mcg_per_ml=note.strength_mcg_per_ml)  # fmt: skip

@@ -5,14 +5,14 @@ from datetime import date, datetime, tzinfo
 
 from pocketpump.core.claim import Claim
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import date_text, to_seconds
+from pocketpump.core.instants import date_text, from_seconds, to_seconds
 from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
-from pocketpump.core.one_refill import agree, counted, notes_by_refill
+from pocketpump.core.one_refill import agree
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.quantity import entered_number, format_number
 from pocketpump.core.refill import check_residual, missing_after_fill
-from pocketpump.core.situation import Situation
+from pocketpump.core.situation import Printout, Situation
 from pocketpump.core.slips import AGREEMENT, Slip, find_slips
 from pocketpump.core.steps import Origin
 from pocketpump.core.timeline import Fill, Setting, Timeline, minute_of
@@ -64,10 +64,11 @@ def check_visit(
 
     Amounts unusual in print are asked about unless they were the same at the refill before;
     ``origin`` narrows what is usual for the dose. Later refills and the note with the id of this
-    one are left out of account, so a visit can be checked again when it is corrected. Where the
-    refill is noted besides, the date is that of all its notes together, as in the outlook.
+    one are left out of account, so a visit can be checked again when it is corrected. The date is
+    that of the outlook, with every note there is of this refill; the slips are of this note.
     """
-    earlier, notes = _refills_up_to(situation, visit.fill)
+    noted = with_visit(visit, situation)
+    earlier, notes = _refills_up_to(noted, visit.fill)
     situation = situation.with_pump_of(visit.fill.at)
     if visit.alarm_volume_ml is not None:
         pump = replace(situation.pump, alarm_volume_ml=visit.alarm_volume_ml)
@@ -75,8 +76,8 @@ def check_visit(
     asks: list[str] = []
     agrees: list[str] = []
     slips: tuple[Slip, ...] = ()
-    claim = _claim(visit, situation, earlier, counted(notes), zone)
-    computed = claim.alarm_on() if claim else None
+    claim = _claim(visit, situation, earlier, zone)
+    computed = _computed_on(visit, noted, notes, zone) or (claim.alarm_on() if claim else None)
     if claim is not None and computed is not None and visit.printed_alarm_on is not None:
         printed = visit.printed_alarm_on
         differing, agreeing = compare_alarm_dates(computed, printed)
@@ -194,26 +195,57 @@ def _before(settings: tuple[Setting, ...], fill: Fill) -> tuple[Setting, ...]:
 
 def _refills_up_to(situation: Situation, fill: Fill) -> tuple[tuple[Fill, ...], tuple[Fill, ...]]:
     """Return the refills before that of ``fill``, and all notes of its own, both oldest first."""
-    others = (note for note in situation.refill_notes if not note.id or note.id != fill.id)
-    refills = notes_by_refill((*others, fill), situation.pumps_from)
-    own = next(n for n, notes in enumerate(refills) if any(note is fill for note in notes))
-    return tuple(map(counted, refills[:own])), refills[own]
+    refills = [situation.notes_of(one) for one in situation.fills]
+    own = next(n for n, notes in enumerate(refills) if fill in notes)
+    return situation.fills[:own], refills[own]
+
+
+def with_visit(visit: Visit, situation: Situation) -> Situation:
+    """Return the situation with the visit noted, in the place of a note of the same id."""
+    id, at = visit.fill.id, visit.fill.at
+    fills = (note for note in situation.refill_notes if not id or note.id != id)
+    printouts = [one for one in situation.printouts if not id or one.id != id]
+    if visit.printed_alarm_on is not None:
+        printouts.append(Printout(at, visit.printed_alarm_on, id))
+    settings = situation.settings
+    if visit.programme is not None:
+        settings = (*settings, Setting(at, visit.programme))
+    return replace(
+        situation,
+        fills=(*fills, visit.fill),
+        settings=settings,
+        printouts=tuple(printouts),
+        noted_twice=(),
+    )
+
+
+def _computed_on(
+    visit: Visit, noted: Situation, notes: tuple[Fill, ...], zone: tzinfo
+) -> date | None:
+    """Return the alarm date in the outlook right after the last of the refill's ``notes``."""
+    last = max((note.at for note in notes), key=to_seconds)
+    # What is noted within one minute is one visit.
+    after = from_seconds((minute_of(last) + 1) * 60 - 0.001, zone)
+    noted = noted.until(after)
+    if visit.alarm_volume_ml is not None:
+        noted = replace(noted, pump=replace(noted.pump, alarm_volume_ml=visit.alarm_volume_ml))
+    answer, _ = outlook(noted, after, zone)
+    return None if answer is None or answer.alarm_at is None else answer.alarm_at.date()
 
 
 def _claim(
-    visit: Visit, situation: Situation, earlier: tuple[Fill, ...], fill: Fill, zone: tzinfo
+    visit: Visit, situation: Situation, earlier: tuple[Fill, ...], zone: tzinfo
 ) -> Claim | None:
     running = _set_at(visit, situation) or situation.programme_counted_at(visit.fill.at)
     if running is None:
         return None
     return Claim(
-        fill=fill,
+        fill=visit.fill,
         programme=running,
         alarm_volume_ml=situation.pump.alarm_volume_ml,
         zone=zone,
         fills=earlier,
         settings=_before(situation.settings, visit.fill),
-        set_at=visit.fill.at,
         line_volume_ml=situation.pump.line_volume_ml,
     )
 

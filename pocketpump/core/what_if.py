@@ -69,8 +69,7 @@ def what_if(
         fills=fills,
         settings=settings,
         noted_twice=(),
-        printed_alarm_on=None,
-        printed_at=None,
+        printouts=(),
     )
     answer, _ = outlook(tried, now, zone)
     return None if answer is None else (present, answer)

@@ -21,8 +21,8 @@ longer than one that delivers a little too much. Only far too little is held bac
 of what a refill may show: that is a fault or a slip rather than a pace, and must not put dates off.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
 from math import hypot, inf, sqrt
@@ -207,16 +207,6 @@ def learn_ratio(
         mean, low, high, between_sd, bias / in_all if in_all else 0.0,
         counted, dry, tuple(far_more), tuple(far_less),
     )  # fmt: skip
-
-
-def most_delivered(ratios: Iterable[DeliveryRatio]) -> DeliveryRatio:
-    """Return the one of ``ratios`` with the highest mean, up to the highest end of them all.
-
-    So whatever may be true of a refill whose notes disagree, no date is later for it.
-    """
-    every = tuple(ratios)
-    most = max(every, key=lambda one: one.mean)
-    return replace(most, high=max(one.high for one in every))
 
 
 def _delivered_share(residual: Residual) -> float:

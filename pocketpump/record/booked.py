@@ -1,6 +1,6 @@
 """Which visit is booked: the one answer out of refills and visits noted by themselves."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
@@ -31,20 +31,31 @@ def booked_visit(entries: Iterable[Entry], now: datetime) -> BookedVisit | None:
     """Return the visit that the ``entries`` which count say is booked; None when none is.
 
     The newest said since the last refill counts. A refill says its next visit at its own
-    instant, however late the refill is corrected; of several notes of one refill the last that
-    names a visit says it. A visit says it at the instant it was noted, moved or cancelled. A visit
-    said before the last refill was for that one, or is to be asked about again: taking it for the
-    next would keep the call to the clinic from being asked for. The time of a refill is often put
-    right afterwards: on its day a visit was said after it, too, that was written down later and is
-    for another day. What is dated after ``now`` does not count.
+    instant, however late the refill is corrected. A visit says it at the instant it was noted,
+    moved or cancelled; said between two notes of one refill it is for the next only when it is for
+    a later day. A visit said before the last refill was for that one, or is to be asked about
+    again: taking it for the next would keep the call to the clinic from being asked for. The time
+    of a refill is often put right afterwards: on its day a visit was said after it, too, that was
+    written down later and is for another day. What is dated after ``now`` does not count.
     """
     every = tuple(entries)
     notes = last_refill(every, now)
     visits = readable(of_kind(until(every, now), "visit"))[0]
-    said = [one for one in visits if not notes or any(_said_since(note, one) for note in notes)]
+    said = [one for one in visits if not notes or _said_since_any(notes, one)]
     named = [one for one in notes if one.payload.get("next_visit_on")]
-    last = max(said or named, key=by_minute, default=None)
+    last = max(said, key=by_minute, default=None)
+    last_named = max(named, key=by_minute, default=None)
+    if last_named is not None and (last is None or not _said_since(last_named, last)):
+        last = last_named
     return None if last is None else _said_by(last)
+
+
+def _said_since_any(notes: Sequence[Entry], visit: Entry) -> bool:
+    if _said_since(notes[-1], visit):
+        return True
+    day = visit.payload.get("visit_on")
+    is_next = day is None or date.fromisoformat(str(day)) > notes[-1].at.date()
+    return is_next and any(_said_since(note, visit) for note in notes)
 
 
 def _said_since(refill: Entry, visit: Entry) -> bool:

@@ -23,14 +23,19 @@ def is_another_pump(entries: Sequence[Entry], payload: Mapping[str, Any], now: d
     return _count((*entries, noted), now) > _count(entries, now)
 
 
+def takes_back_identity(known: Mapping[str, Any], payload: Mapping[str, Any]) -> bool:
+    """Return whether ``payload`` lacks the serial number or implant day that was ``known``."""
+    return any(known.get(field) and not payload.get(field) for field in _IDENTITY)
+
+
 def pump_corrections(
     entries: Sequence[Entry], payload: Mapping[str, Any], now: datetime
 ) -> tuple[tuple[Entry, Mapping[str, Any]], ...]:
     """Return what of the pump in the body is to be corrected so that ``payload`` is of it.
 
     The newest entry of it becomes ``payload``; the earlier ones get its serial number and day of
-    the implant where they have their own. () when that does not help: by the day in ``payload`` the
-    pump came after refills that are noted.
+    the implant, or lose them, where they have their own. () when that does not help: by the day in
+    ``payload`` the pump came after refills that are noted.
     """
     pumps = pumps_at(entries, now)
     if not pumps:
@@ -38,10 +43,11 @@ def pump_corrections(
     *earlier, last = pumps[-1].noted
     mended: dict[str, Mapping[str, Any]] = {}
     for entry in earlier:
-        own = {field: payload[field] for field in _IDENTITY
-               if field in payload and entry.payload.get(field)}  # fmt: skip
-        if any(entry.payload[field] != value for field, value in own.items()):
-            mended[entry.id] = {**entry.payload, **own}
+        known = {field: value for field, value in entry.payload.items() if field in _IDENTITY}
+        own = {field: payload[field] for field in known if field in payload}
+        if own != known:
+            kept = {field: value for field, value in entry.payload.items() if field not in known}
+            mended[entry.id] = {**kept, **own}
     mended[last.id] = payload
     after = [replace(one, payload=mended.get(one.id, one.payload)) for one in entries]
     if _count(after, now) > len(pumps):

@@ -1,7 +1,7 @@
 """From entries to the situation the core computes from."""
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
@@ -18,6 +18,7 @@ from pocketpump.core.situation import (
     USUAL_READING_ERROR_ML,
     USUAL_TOLERANCE_PERCENT,
     Habits,
+    Printout,
     Pump,
     Situation,
 )
@@ -26,7 +27,6 @@ from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit
 from pocketpump.core.wording import worded
 from pocketpump.record.entries import Entry, by_minute
-from pocketpump.record.printouts import printed_alarm
 from pocketpump.record.pumps import PumpInBody, pumps_of
 from pocketpump.record.readable import readable
 
@@ -102,13 +102,10 @@ def situation_of(
         habits=habits_of(newest(kept, "clinic days", now)),
         pumps_from=tuple(one.since for one in pumps[1:]),
         pumps_before=_pumps_before(pumps),
+        printouts=tuple(_printouts_of(ordered)),
     )
     if now is not None:
         situation = situation.until(now)
-        kept = until(kept, now)
-    printouts = (*of_kind(kept, "refill"), *of_kind(kept, "programme"))
-    printed_alarm_on, printed_at = printed_alarm(printouts, situation)
-    situation = replace(situation, printed_alarm_on=printed_alarm_on, printed_at=printed_at)
     return situation, problems
 
 
@@ -116,6 +113,14 @@ def _computed(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Proble
     """Return the entries that dates are computed from, and what of them cannot be read."""
     kept, unread = readable(entry for entry in entries if entry.kind in _COMPUTED)
     return kept, tuple(problem for one in unread for problem in one.problems)
+
+
+def _printouts_of(entries: Iterable[Entry]) -> Iterator[Printout]:
+    for entry in entries:
+        if entry.payload.get("printed_alarm_on"):
+            yield Printout(
+                entry.at, date.fromisoformat(str(entry.payload["printed_alarm_on"])), entry.id
+            )
 
 
 def fill_of(entry: Entry) -> Fill:

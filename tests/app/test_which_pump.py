@@ -8,6 +8,7 @@ from screen_hand import PUMP, PagelessApp, at, save, texts
 from pocketpump.app.screens.pump import pump
 from pocketpump.core.pattern import constant_rate
 from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.record.situation import pumps_at
 
 QUESTION = "Is this another pump than before?"
 REFILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
@@ -101,3 +102,18 @@ def test_another_pump_is_a_new_entry_and_what_it_means_is_said(fields):
     assert learnt(app) == 0
     (said,) = app.said
     assert "what past refills have shown no longer counts" in said
+
+
+@pytest.mark.parametrize(
+    ("known", "slip"),
+    [([{}], {"implanted_on": "2026-02-20"}), ([NUMBER], {"serial": "5N123"})],
+)
+def test_emptying_a_slip_brings_back_what_refills_have_shown(known, slip):
+    app = taught(*known)
+    before = dates(app), learnt(app)
+    save(pump, typed(app, **slip, which_pump="other"))
+    assert len(pumps_at(app.services.record.alive, app.services.now())) == 2
+    app.time += timedelta(minutes=5)
+    save(pump, typed(app, **dict.fromkeys(slip, "")))
+    assert len(pumps_at(app.services.record.alive, app.services.now())) == 1
+    assert (dates(app), learnt(app)) == before

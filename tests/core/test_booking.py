@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pocketpump.core.booking import USUAL_SETTLING_DAYS, reminders
 from pocketpump.core.outlook import Outlook, outlook
 from pocketpump.core.pattern import constant_rate, stopped
-from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.situation import Printout, Pump, Situation
 from pocketpump.core.state import state_now
 from pocketpump.core.timeline import Fill, Setting
 
@@ -24,8 +24,7 @@ def e14(day: str, *, changes=(), printed: date | None = None, programme=None) ->
         Pump(alarm_volume_ml=2.0, tolerance_percent=FIRST_WINDOW_14_5),
         (Fill(FILLED, 20, 500),),
         settings,
-        printed_alarm_on=printed,
-        printed_at=FILLED,
+        printouts=(Printout(FILLED, printed),) if printed else (),
     )
     answer, _ = outlook(situation, datetime.fromisoformat(f"{day}T12:00+00:00"), UTC)
     assert answer is not None

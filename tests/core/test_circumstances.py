@@ -9,7 +9,7 @@ from core_helpers import FIRST_WINDOW_14_5
 from pocketpump.core.circumstances import circumstances
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.situation import Printout, Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 
 NOW = datetime(2026, 2, 20, 9, tzinfo=UTC)
@@ -22,8 +22,7 @@ def outlook_at(days_ago: float, printed: date | None = None, doses=((0, 200.0),)
         Pump(alarm_volume_ml=2.0, tolerance_percent=FIRST_WINDOW_14_5, **pump),
         (Fill(filled, 20.0, 500.0),),
         tuple(Setting(filled + timedelta(hours=h), constant_rate(dose)) for h, dose in doses),
-        printed_alarm_on=printed,
-        printed_at=filled if printed else None,
+        printouts=(Printout(filled, printed),) if printed else (),
     )
     answer, _ = outlook(situation, NOW, UTC)
     assert answer is not None

@@ -14,7 +14,7 @@ from pocketpump.core.instants import to_seconds
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import RateStep, RequestedBolus, constant_rate, day_pattern, stopped
 from pocketpump.core.programme_text import with_boluses
-from pocketpump.core.situation import Habits, Pump, Situation
+from pocketpump.core.situation import Habits, Printout, Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.timeline_walk import build_timeline
 
@@ -106,10 +106,14 @@ def habits(margin=7, lead=14, **clinic):
         # days, 02-25 at 01:03; the day before it (derived).
         ({"habits": habits(margin=0)}, "2026-02-24", "earliest empty date"),
         ({"habits": habits(margin=10)}, "2026-02-16", "alarm date"),
-        # A printed date that is earlier counts with the same margin, a later one not at all.
-        ({"printed_alarm_on": day("2026-02-20")}, "2026-02-13", "clinic's alarm date"),
-        ({"printed_alarm_on": day("2026-03-20")}, "2026-02-19", "alarm date"),
-        ({"printed_alarm_on": day("2026-02-26")}, "2026-02-19", "alarm date"),
+        # A printed date that is earlier counts with the same margin, a later one not.
+        (
+            {"printouts": (Printout(FILLED, day("2026-02-20")),)},
+            "2026-02-13",
+            "clinic's alarm date",
+        ),
+        ({"printouts": (Printout(FILLED, day("2026-03-20")),)}, "2026-02-19", "alarm date"),
+        ({"printouts": (Printout(FILLED, day("2026-02-26")),)}, "2026-02-19", "alarm date"),
         # 30 days after the fill; the drug does not wait for a margin.
         ({"pump": replace(PUMP, drug_age_limit_days=30)}, "2026-02-11", "drug-age limit"),
         # Felt at 8 mL: 12 mL at 0.4 mL/day are 30 days, less the margin (derived). At 2.7 mL,
@@ -410,8 +414,7 @@ def test_a_date_printed_before_the_last_dose_change_no_longer_sets_the_plan():
     told = replace(
         E14,
         settings=(*E14.settings, Setting(changed, constant_rate(150.0))),
-        printed_alarm_on=day("2026-02-26"),
-        printed_at=FILLED,
+        printouts=(Printout(FILLED, day("2026-02-26")),),
     )
     before, _ = outlook(told, changed - timedelta(hours=1), UTC)
     after, _ = outlook(told, changed + timedelta(hours=1), UTC)
@@ -437,9 +440,7 @@ def test_a_date_printed_before_the_last_dose_change_no_longer_sets_the_plan():
 def test_a_printed_date_stands_while_no_less_is_set_than_when_it_was_printed(given, stands):
     settings = [Setting(FILLED, constant_rate(200.0))]
     settings += [Setting(FILLED + timedelta(days=n), constant_rate(dose)) for n, dose in given]
-    told = replace(
-        E14, settings=tuple(settings), printed_alarm_on=day("2026-02-05"), printed_at=FILLED
-    )
+    told = replace(E14, settings=tuple(settings), printouts=(Printout(FILLED, day("2026-02-05")),))
     answer, _ = outlook(told, FILLED + timedelta(days=15), UTC)
     assert (answer.printed_in_force is not None) is stands
 
@@ -492,8 +493,7 @@ def test_the_same_setting_noted_again_does_not_make_the_printed_date_old():
     noted = replace(
         E14,
         settings=(*E14.settings, again),
-        printed_alarm_on=day("2026-02-16"),
-        printed_at=FILLED,
+        printouts=(Printout(FILLED, day("2026-02-16")),),
     )
     answer = look(noted)
     assert not answer.printed_is_old

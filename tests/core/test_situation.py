@@ -18,7 +18,7 @@ from pocketpump.core.noticed import not_in_force
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import RateStep, constant_rate, day_pattern
 from pocketpump.core.response import changes_of
-from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.situation import Printout, Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.visit import Visit, check_visit
 from pocketpump.core.window import Z95, Residual, learn_ratio, residuals_of
@@ -48,8 +48,7 @@ def test_the_first_setting_noted_after_the_refill_leaves_the_printed_date_in_for
     late = replace(
         E14,
         settings=(Setting(FILLED + later, constant_rate(200)),),
-        printed_alarm_on=PRINTED,
-        printed_at=FILLED,
+        printouts=(Printout(FILLED, PRINTED),),
     )
     answer = look(late)
     assert not answer.printed_is_old
@@ -67,8 +66,7 @@ def test_the_same_programme_under_another_clock_is_no_change_for_any_face(progra
     told = replace(
         E14,
         settings=(Setting(FILLED, programme), again),
-        printed_alarm_on=PRINTED,
-        printed_at=FILLED,
+        printouts=(Printout(FILLED, PRINTED),),
     )
     answer = look(told)
     assert answer.printed_in_force == PRINTED
@@ -92,9 +90,8 @@ def test_steps_that_change_no_rate_are_no_change_and_a_lower_rate_is():
 def test_of_several_in_one_minute_the_smaller_fill_counts_for_every_question():
     first, last = Fill(FILLED, 20, 500, id="first"), Fill(FILLED + timedelta(seconds=40), 18, 500)
     told = replace(E14, fills=(last, first))
-    assert told.fills == (replace(last, at=FILLED),)
     assert set(told.noted_twice) == {first, last}
-    assert look(told).fill == told.fills[0]
+    assert look(told).fill == last
     assert "twin-refills" in codes(told)
     # The check of either dates as the outlook does.
     checks = {check_visit(Visit(one), told, UTC).computed_alarm_on for one in (first, last)}

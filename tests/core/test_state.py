@@ -12,7 +12,7 @@ from pocketpump.core.clinic import ClinicDays
 from pocketpump.core.instants import local_date
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate, stopped
-from pocketpump.core.situation import Habits, Pump, Situation
+from pocketpump.core.situation import Habits, Printout, Pump, Situation
 from pocketpump.core.state import GRAVE_STATES, WORDS, state_now, states
 from pocketpump.core.timeline import Fill, Setting
 
@@ -21,7 +21,7 @@ FILLED = at("2026-01-12T09:00")
 # 02-25 01:04 (20 mL at 0.4 x 1.145 mL/day), alarm 02-26 09:00, empty 03-03 09:00.
 PUMP = Pump(2.0, tolerance_percent=FIRST_WINDOW_14_5)
 E14 = Situation(PUMP, (Fill(FILLED, 20, 500),), (Setting(FILLED, constant_rate(200)),))
-PRINTED_EARLY = replace(E14, printed_alarm_on=day("2026-02-03"), printed_at=FILLED)
+PRINTED_EARLY = replace(E14, printouts=(Printout(FILLED, day("2026-02-03")),))
 USUAL = replace(E14, pump=Pump(2.0))
 OLD_DRUG = replace(E14, pump=replace(PUMP, drug_age_limit_days=20))
 STOPPED = replace(E14, settings=(Setting(FILLED, stopped()),))
@@ -233,9 +233,8 @@ def test_what_was_listed_once_says_on_every_later_day_what_is_worked_out_anew(
     def days_on(days):
         return None if days is None else (now + timedelta(days=days)).date()
 
-    situation = replace(
-        regimen.situation(), printed_alarm_on=days_on(printed), printed_at=regimen.fills[-1][0]
-    )
+    dates = () if printed is None else (Printout(regimen.fills[-1][0], days_on(printed)),)
+    situation = replace(regimen.situation(), printouts=dates)
     # Settings still to come are another matter: then the dates themselves are new.
     situation = replace(situation.until(now), planned=())
     saved, _ = outlook(situation, now, UTC)

@@ -1,7 +1,7 @@
 """One refill noted twice, on two phones minutes apart: told, and learnt from once."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from random import Random
 
@@ -9,9 +9,10 @@ import pytest
 from core_helpers import is_one_sentence
 from test_more_delivered import history, later
 
+from pocketpump.core.circumstances import circumstances
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.situation import Printout, Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.timeline_walk import build_timeline
 from pocketpump.core.twins import twice_problems
@@ -57,40 +58,47 @@ def silent(fill: Fill, **known) -> Fill:
     return replace(fill, **{"expected_ml": None, "withdrawn_ml": None, **known})
 
 
-def ratio_of(*fills):
-    answer, _ = outlook(
+def told_of(*fills):
+    return outlook(
         Situation(Pump(2.0), (FIRST, *fills), SETTINGS), REFILL + timedelta(days=5), UTC
-    )
-    return answer.ratio
+    )[0]
+
+
+def ratio_of(*fills):
+    return told_of(*fills).ratio
+
+
+FAST, SLOW = replace(ONCE, withdrawn_ml=2.0), ONCE
 
 
 @pytest.mark.parametrize("minutes", [0, 5, 300])
-@pytest.mark.parametrize("first_knows", [True, False])
-def test_a_refill_noted_twice_teaches_from_whichever_note_holds_it(minutes, first_knows):
-    one, two = ONCE, again(minutes)
-    notes = (one, silent(two)) if first_knows else (silent(one), two)
-    assert ratio_of(*notes) == ratio_of(ONCE)
-    # In one minute the note given last counts for the rest.
-    assert ratio_of(*reversed(notes)) == ratio_of(ONCE)
+@pytest.mark.parametrize("in_order", [True, False])
+@pytest.mark.parametrize("other", ["silent", "unexpected", "slow", "smaller"])
+def test_the_note_counts_by_which_the_plan_is_earlier(minutes, in_order, other):
+    second = {
+        "silent": silent(FAST),
+        "unexpected": replace(FAST, expected_ml=None),
+        "slow": SLOW,
+        "smaller": replace(silent(FAST), volume_ml=15.0),
+    }[other]
+    second = replace(second, at=REFILL + timedelta(minutes=minutes), id="b")
+    notes = (FAST, second) if in_order else (second, FAST)
+    both, alone = told_of(*notes), [told_of(one) for one in notes]
+    first = min(alone, key=lambda one: (one.refill_by, one.alarm_at))
+    assert both.fill.volume_ml == first.fill.volume_ml
+    assert both.ratio.mean == pytest.approx(first.ratio.mean)
+    for name in ("refill_by", "call_by", "alarm_earliest", "maybe_empty_at"):
+        assert getattr(both, name) == min(getattr(one, name) for one in alone)
 
 
-@pytest.mark.parametrize("minutes", [0, 5])
-def test_two_notes_of_one_refill_may_each_know_a_part_of_it(minutes):
-    notes = (silent(ONCE, expected_ml=4.4), silent(again(minutes), withdrawn_ml=6.0))
-    assert ratio_of(*notes) == ratio_of(*reversed(notes)) == ratio_of(ONCE)
-
-
-@pytest.mark.parametrize("minutes", [0, 5])
-def test_of_two_notes_that_disagree_the_one_with_more_delivered_teaches_once(minutes):
-    less = replace(again(minutes), withdrawn_ml=3.0)
-    lowest = ratio_of(replace(ONCE, withdrawn_ml=3.0))
-    assert ratio_of(ONCE, less) == ratio_of(less, ONCE) == lowest
-    assert lowest.counted == 1
-
-
-def test_what_one_note_knows_of_what_was_left_counts_also_where_the_amounts_differ():
-    other = replace(silent(ONCE), id="b", volume_ml=18.0)
-    assert ratio_of(ONCE, other) == ratio_of(other, ONCE) == ratio_of(ONCE)
+def test_what_was_expected_in_one_note_is_not_held_against_what_was_left_in_the_other():
+    """Two true facts of two notes must not make a lesson that neither of them says."""
+    drained = replace(again(120), expected_ml=20.0, withdrawn_ml=19.9)
+    both = told_of(replace(ONCE, expected_ml=None, withdrawn_ml=2.0), drained)
+    assert both.refill_by == min(
+        told_of(replace(ONCE, expected_ml=None, withdrawn_ml=2.0)).refill_by,
+        told_of(drained).refill_by,
+    )
 
 
 def test_the_refill_after_one_noted_twice_teaches_from_what_was_filled_then():
@@ -182,10 +190,11 @@ def test_a_second_note_of_any_refill_never_makes_a_date_later(seeds):
         notes = told.refill_notes
         note = chance.choice([one for one in told.fills if told.notes_of(one) == (one,)] or notes)
         apart = timedelta(minutes=chance.choice((0, 5, 25, 300, 719)))
-        # What was left is known to both or to neither: a lesson that one alone knows is no slip.
         second = replace(
             note,
             at=note.at + apart,
+            expected_ml=chance.choice((note.expected_ml, None, 0.0, note.volume_ml)),
+            withdrawn_ml=chance.choice((note.withdrawn_ml, note.withdrawn_ml, None, 0.2)),
             volume_ml=note.volume_ml * chance.choice((1.0, 1.03, 0.9, 0.5, 1.5)),
             strength_mcg_per_ml=note.strength_mcg_per_ml * chance.choice((1.0, 1.0, 0.5, 2.0)),
             bridged=chance.choice((note.bridged, True, False, None)),
@@ -221,3 +230,51 @@ def test_a_second_note_of_any_refill_never_makes_a_date_later(seeds):
             moved += was.refill_by > both.refill_by
     assert kept > len(seeds) / 2
     assert moved > kept / 20
+
+
+def test_dose_settings_of_one_refill_that_disagree_are_told_and_the_higher_one_dates():
+    other = Setting(again(20).at, constant_rate(220), "s2")
+    told = Situation(
+        Pump(2.0), (FIRST, ONCE, again(20)), (*SETTINGS, Setting(REFILL, constant_rate(250), "s1"),
+                                              other),
+    )  # fmt: skip
+    answer, problems = outlook(told, REFILL + timedelta(days=1), UTC)
+    higher, _ = outlook(replace(told, settings=told.settings[:-1]), REFILL + timedelta(days=1), UTC)
+    assert answer.refill_by == higher.refill_by
+    assert answer.dose_mcg_per_day == pytest.approx(250)
+    (problem,) = (one for one in problems if one.code == "setting-twice")
+    assert problem.ids == ("s1", "s2")
+    assert is_one_sentence(problem.sentence)
+
+
+def test_a_dose_set_with_one_note_alone_runs_by_either():
+    told = Situation(
+        Pump(2.0), (FIRST, ONCE, again(20)), (*SETTINGS, Setting(again(20).at, constant_rate(100)))
+    )
+    answer, problems = outlook(told, REFILL + timedelta(days=1), UTC)
+    assert answer.dose_mcg_per_day == pytest.approx(100)
+    assert {one.code for one in problems} == {"twin-refills"}
+
+
+def test_the_printed_date_of_either_note_counts_as_it_would_alone():
+    """A second note must not make the clinic's date look older than the dose set since."""
+    settings = (
+        *SETTINGS, Setting(REFILL + timedelta(hours=1), constant_rate(250)),
+        Setting(REFILL + timedelta(days=8), constant_rate(220)),
+    )  # fmt: skip
+    printed = (Printout(REFILL, date(2026, 3, 22), "a"),)
+    now = REFILL + timedelta(days=13)
+    alone, both = (
+        outlook(Situation(Pump(2.0), (FIRST, *notes), settings, printouts=printed), now, UTC)[0]
+        for notes in ((ONCE,), (ONCE, again(120)))
+    )
+    assert both.printed_in_force == alone.printed_in_force == date(2026, 3, 22)
+    assert both.refill_by == alone.refill_by
+
+
+def test_the_hours_of_highest_risk_last_from_the_last_note():
+    told = Situation(Pump(2.0), (FIRST, ONCE, again(660)), SETTINGS)
+    answer, _ = outlook(told, REFILL + timedelta(hours=78), UTC)
+    assert "refill" in circumstances(answer, hours_since={})
+    answer, _ = outlook(told, REFILL + timedelta(hours=84), UTC)
+    assert "refill" not in circumstances(answer, hours_since={})

@@ -7,7 +7,7 @@ import pytest
 
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.situation import Printout, Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.what_if import Change, what_if
 
@@ -17,8 +17,7 @@ def situation(filled: datetime, dose: float, strength: float, volume=20.0) -> Si
         Pump(alarm_volume_ml=2.0),
         (Fill(filled, volume, strength),),
         (Setting(filled, constant_rate(dose)),),
-        printed_alarm_on=date(2026, 2, 26),
-        printed_at=filled,
+        printouts=(Printout(filled, date(2026, 2, 26)),),
     )
 
 

@@ -11,7 +11,7 @@ from core_helpers import at, day, random_regimen
 from pocketpump.core.instants import date_text, instant_text, to_seconds
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import RequestedBolus, constant_rate, stopped
-from pocketpump.core.situation import Pump, Situation
+from pocketpump.core.situation import Printout, Pump, Situation
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.working import alarm_working, all_workings, refill_by_working, volume_working
 
@@ -20,7 +20,7 @@ E14 = Situation(
     Pump(2.0, felt_low_ml=3.0),
     (Fill(FILLED, 20, 500),),
     (Setting(FILLED, constant_rate(200)),),
-    printed_alarm_on=day("2026-02-27"),
+    printouts=(Printout(FILLED, day("2026-02-27")),),
 )
 
 

@@ -275,3 +275,19 @@ def test_another_drug_that_one_note_names_stays_on_the_card():
     notes.record.add("refill", FILLED, "UTC", {**REFILL, "drug": "baclofen and another"})
     notes.refill(FILLED + timedelta(hours=1))
     assert care_of(notes.record.alive, NOW).other_drugs == "baclofen and another"
+
+
+def test_the_visit_that_the_last_note_of_a_refill_names_counts_before_one_said_earlier():
+    notes = Notes()
+    notes.refill(FILLED)
+    notes.visit(later(0.04), "2026-02-16")
+    notes.refill(later(0.08), "2026-05-04")
+    assert notes.day() == "2026-05-04"
+
+
+def test_a_visit_said_between_two_notes_for_the_day_of_the_refill_was_for_that_refill():
+    notes = Notes()
+    notes.refill(FILLED)
+    notes.visit(later(0.1), later(0.4).date().isoformat())
+    notes.refill(later(0.4))
+    assert notes.day() is None

@@ -22,7 +22,7 @@ from pocketpump.core.contacts import CLINIC_ROLE, Contact
 from pocketpump.core.instants import date_text
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Habits, Pump, Situation
+from pocketpump.core.situation import Habits, Printout, Pump, Situation
 from pocketpump.core.state import WORDS, state_now
 from pocketpump.core.timeline import Fill, Setting
 from pocketpump.core.wording import said_in
@@ -52,7 +52,7 @@ SITUATION = Situation(
 # With so short a margin the window of the alarm begins before the refill-by date.
 TIGHT = replace(SITUATION, habits=Habits(margin_days=3))
 # The clinic's printed date is three weeks before ours.
-PRINTED = replace(SITUATION, printed_alarm_on=date(2026, 3, 16), printed_at=FILLED)
+PRINTED = replace(SITUATION, printouts=(Printout(FILLED, date(2026, 3, 16)),))
 OLD = replace(SITUATION, pump=Pump(2.0, reservoir_ml=20.0, drug_age_limit_days=20))
 # Another pump is noted on the day after, and nothing yet of what it was filled with.
 REPLACED = replace(SITUATION, pumps_from=(FILLED + timedelta(hours=10),))

@@ -18,7 +18,7 @@ from pocketpump.core.quantity import PERCENT, VOLUME, entered_number
 from pocketpump.core.situation import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
 from pocketpump.core.wording import worded
 from pocketpump.record import Entry
-from pocketpump.record.pump_correction import is_another_pump, pump_corrections
+from pocketpump.record.pump_correction import is_another_pump, pump_corrections, takes_back_identity
 
 _TEXTS = {"model": worded("Model, as written"), "serial": worded("Serial number"),
           "position": worded("Where it sits"),
@@ -49,7 +49,14 @@ def pump_form(
     last = app.services.newest("refill")
     today = app.services.now().date()
     read = _read(form, today, None if last is None else float(last.payload["filled_ml"]))  # type: ignore[arg-type]
-    shown = {"reservoir_ml", "alarm_volume_ml", "drug_age_limit_days", *_NUMBERS, *_TEXTS}
+    shown = {
+        "reservoir_ml",
+        "alarm_volume_ml",
+        "drug_age_limit_days",
+        "implanted_on",
+        *_NUMBERS,
+        *_TEXTS,
+    }
     kept = known.payload if known else {}
     # What the form does not show stays as it was.
     payload = {**{f: v for f, v in kept.items() if f not in shown}, **read}
@@ -63,7 +70,9 @@ def pump_form(
     def save() -> None:
         notebook = app.services
         said = worded("The pump is saved.")
-        if asks_which and form.value(_WHICH) == "same":
+        is_same = asks_which and form.value(_WHICH) == "same"
+        # What is emptied was a slip: beside the earlier entry it would go on counting.
+        if is_same or (not is_step and takes_back_identity(kept, payload)):
             corrections = pump_corrections(notebook.record.alive, payload, notebook.now())
             entries = notebook.record.correct_many(
                 (entry.id, mended, entry.at, entry.zone) for entry, mended in corrections

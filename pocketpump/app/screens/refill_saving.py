@@ -8,14 +8,13 @@ from typing import Any
 from pocketpump.app.notebook import Notebook, same_minute
 from pocketpump.core.instants import to_seconds
 from pocketpump.core.odd_amounts import Amounts, Odd, odd_amounts
-from pocketpump.core.one_refill import is_one_refill
 from pocketpump.core.outlook import outlook
 from pocketpump.core.pattern import Programme
 from pocketpump.core.programme_payload import programme_to_payload
 from pocketpump.core.state import late_visit
 from pocketpump.core.steps import dose_before
-from pocketpump.core.timeline import Fill, Setting, minute_of
-from pocketpump.core.visit import Visit, VisitCheck, check_visit
+from pocketpump.core.timeline import Fill, minute_of
+from pocketpump.core.visit import Visit, VisitCheck, check_visit, with_visit
 from pocketpump.record import Entry
 from pocketpump.record.situation import origin_of
 
@@ -65,58 +64,45 @@ def _correct(notebook: Notebook, at: datetime, payload: Mapping[str, Any], old: 
 def check_refill(notebook: Notebook, read: Read, old: Entry | None) -> VisitCheck:
     """Return what is worth asking about before leaving the room; ``old`` is what it corrects."""
     situation, _ = notebook.situation()
-    if situation is None or read.at is None or not read.payload.keys() >= _NEEDED:
+    visit = _visit(read, old)
+    if situation is None or visit is None:
         return VisitCheck(None, (), ())
-    payload = read.payload
-    printed = payload.get("printed_alarm_on")
-    visit = Visit(
-        fill=replace(_fill(read, read.at), id=old.id if old else ""),
-        printed_alarm_on=date.fromisoformat(printed) if printed else None,
-        measured_after_ml=payload.get("measured_after_ml"),
-        programme=read.programme,
-        alarm_volume_ml=read.alarm_volume_ml,
-    )
     return check_visit(
         visit, situation, notebook.zone, origin_of(notebook.record.alive, notebook.now())
     )
 
 
-def _fill(read: Read, at: datetime) -> Fill:
+def _visit(read: Read, old: Entry | None) -> Visit | None:
     payload = read.payload
-    return Fill(
-        at,
-        payload["filled_ml"],
-        payload["strength_mcg_per_ml"],
-        payload.get("bridged"),
-        expected_ml=payload.get("expected_ml"),
-        withdrawn_ml=payload.get("withdrawn_ml"),
+    if read.at is None or not payload.keys() >= _NEEDED:
+        return None
+    printed = payload.get("printed_alarm_on")
+    return Visit(
+        fill=Fill(
+            read.at,
+            payload["filled_ml"],
+            payload["strength_mcg_per_ml"],
+            payload.get("bridged"),
+            id=old.id if old else "",
+            expected_ml=payload.get("expected_ml"),
+            withdrawn_ml=payload.get("withdrawn_ml"),
+        ),
+        printed_alarm_on=date.fromisoformat(printed) if printed else None,
+        measured_after_ml=payload.get("measured_after_ml"),
+        programme=read.programme,
+        alarm_volume_ml=read.alarm_volume_ml,
     )
 
 
 def late_next_visit(notebook: Notebook, read: Read, old: Entry | None) -> str:
     """Return what to say of the next visit, were the refill saved as read; "" if it is in time."""
     situation, _ = notebook.situation()
-    on = read.payload.get("next_visit_on")
-    if not on or situation is None or read.at is None or not read.payload.keys() >= _NEEDED:
+    on, visit = read.payload.get("next_visit_on"), _visit(read, old)
+    if not on or situation is None or visit is None:
         return ""
-    fills = [fill for fill in situation.refill_notes if old is None or fill.id != old.id]
-    settings = [*situation.settings]
-    if read.programme is not None:
-        settings.append(Setting(read.at, read.programme))
-    printed = read.payload.get("printed_alarm_on")
-    fill = _fill(read, read.at)
-    changed = replace(situation, fills=(*fills, fill), settings=tuple(settings), noted_twice=())
-    was = situation.printed_at
-    # What another note of this very refill says was printed stays.
-    is_noted = any(is_one_refill(one, fill, situation.pumps_from) for one in fills)
-    if printed or (not is_noted and (was is None or to_seconds(was) <= to_seconds(read.at))):
-        day = date.fromisoformat(printed) if printed else None
-        changed = replace(changed, printed_alarm_on=day, printed_at=read.at)
-    answer, _ = outlook(changed, notebook.now(), notebook.zone)
+    answer, _ = outlook(with_visit(visit, situation), notebook.now(), notebook.zone)
     # The visit noted with an earlier refill was for the one after it.
-    if answer is None or all(
-        to_seconds(one.at) != to_seconds(read.at) for one in answer.situation.notes_of(answer.fill)
-    ):
+    if answer is None or visit.fill not in answer.situation.notes_of(answer.fill):
         return ""
     return late_visit(date.fromisoformat(on), answer.refill_by)
 

@@ -52,9 +52,14 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
     controls += [
         notice(twin.sentence, needs_you=True, key=f"twins:{twin.ids[-1]}") for twin in twins
     ]
+    last = (
+        {one.id for one in situation.notes_of(situation.fills[-1])}
+        if situation and situation.fills
+        else ()
+    )
     controls += _pace(app)
     controls += [
-        row(app, entry.id, partial(_refill, app, entry, is_last=entry is entries[-1]))
+        row(app, entry.id, partial(_refill, app, entry, is_last=entry.id in last))
         for entry in reversed(entries)
     ]
     return controls
@@ -117,7 +122,7 @@ def _pace(app: App[Notebook]) -> list[ft.Control]:
 def _asks(notebook: Notebook, entry: Entry) -> tuple[str, ...]:
     """Return what the numbers of a refill raised, so that it is not lost once it is saved."""
     situation, _ = notebook.situation()
-    if situation is None or all(fill.id != entry.id for fill in situation.fills):
+    if situation is None:
         return ()
     origin = origin_of(notebook.record.alive, notebook.now())
     return check_visit(visit_of(entry), situation, notebook.zone, origin).asks

@@ -1,6 +1,6 @@
 """Today's troubles: one box for each place at which something is mended, with its button."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 import flet as ft
@@ -16,6 +16,7 @@ from pocketpump.core.noticed import UNFILLED
 from pocketpump.core.odd_amounts import Amounts, odd_amounts
 from pocketpump.core.outlook import Outlook
 from pocketpump.core.state import State
+from pocketpump.core.timeline import minute_of
 from pocketpump.core.visit import VisitCheck, check_visit, compare_alarm_dates
 from pocketpump.core.wording import joined, worded, worded_count
 from pocketpump.exchange.bringing import name_of
@@ -88,15 +89,14 @@ def troubles(
 
     overfull_told = False
     if answer is not None and state is not None:
-        newest = answer.fill.id
-        check = _refill_check(app.services, answer)
-        overfull_told = check is not None
-        probably = _probably(check)
-        # What one slip explains is told in a few words here; the form itself says the rest.
-        told = {slip.text for slip in check.slips} if check and probably else set()
-        for sentence in check.asks if check else ():
-            if sentence not in told:
-                tell(sentence, Trouble(_REFILL, f"/refill?id={newest}", True, heading=probably))
+        for note, check in _refill_checks(app.services, answer):
+            overfull_told = True
+            probably = _probably(check)
+            # What one slip explains is told in a few words here; the form itself says the rest.
+            told = {slip.text for slip in check.slips} if probably else set()
+            for sentence in check.asks:
+                if sentence not in told:
+                    tell(sentence, Trouble(_REFILL, f"/refill?id={note}", True, heading=probably))
         for sentence, setting in (*_setting_asks(answer), *_odd_setting(app.services, answer)):
             tell(sentence, Trouble(_SETTING, f"/dose?id={setting}", needs_you=True))
         if state.word != "late-visit":
@@ -216,9 +216,9 @@ def _printed_differs(answer: Outlook) -> tuple[str, ...]:
     return compare_alarm_dates(alarm_at.date(), printed_on)[0]
 
 
-def _probably(check: VisitCheck | None) -> str:
+def _probably(check: VisitCheck) -> str:
     """Return the slip in the refill's own amounts that stands out; "" when none does."""
-    if check is None or not check.slips:
+    if not check.slips:
         return ""
     first, *others = check.slips
     if first.field not in _AMOUNTS or any(one.weight >= first.weight for one in others):
@@ -227,23 +227,38 @@ def _probably(check: VisitCheck | None) -> str:
                   entered=first.entered)  # fmt: skip
 
 
-def _refill_check(notebook: Notebook, answer: Outlook) -> VisitCheck | None:
-    """Return what is still to be asked of the last refill; None when it is not asked any more.
+def _refill_checks(notebook: Notebook, answer: Outlook) -> Iterator[tuple[str, VisitCheck]]:
+    """Yield what is still to be asked of the last refill: of each note its id and its check.
 
     What a refill raised stays for two weeks, its printed date for as long as it is of the
     setting that runs.
     """
-    entry = notebook.find(answer.fill.id)
-    differs = bool(_printed_differs(answer)) and answer.situation.is_printed_with(answer.fill)
-    is_recent = to_seconds(answer.now) - to_seconds(answer.fill.at) < _STILL_ASKED_S
-    if entry is None or not (is_recent or differs):
-        return None
-    visit = visit_of(entry)
-    if not differs:
-        visit = replace(visit, printed_alarm_on=None)
-    return check_visit(
-        visit, answer.situation, notebook.zone, origin_of(notebook.record.alive, answer.now)
+    situation, _ = notebook.situation()
+    assert situation is not None  # there is an outlook
+    situation = situation.until(answer.now)
+    notes = situation.notes_of(answer.fill)
+    is_recent = to_seconds(answer.now) - to_seconds(notes[-1].at) < _STILL_ASKED_S
+    since = max(minute_of(one.at) for one in notes)
+    in_force = all(
+        minute_of(at) <= since
+        for at in (
+            *(change.at for change in situation.changes()),
+            *(one.at for one in situation.printouts),
+        )
     )
+    for note in notes:
+        entry = notebook.find(note.id)
+        if entry is None:
+            continue
+        visit = visit_of(entry)
+        if visit.printed_alarm_on is None or answer.alarm_at is None or not in_force:
+            differs: tuple[str, ...] = ()
+        else:
+            differs = compare_alarm_dates(answer.alarm_at.date(), visit.printed_alarm_on)[0]
+        if is_recent or differs:
+            visit = visit if differs else replace(visit, printed_alarm_on=None)
+            origin = origin_of(notebook.record.alive, answer.now)
+            yield note.id, check_visit(visit, situation, notebook.zone, origin)
 
 
 def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:
