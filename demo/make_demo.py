@@ -19,12 +19,12 @@ from zoneinfo import ZoneInfo
 
 from diary_story import tell_diary
 
-from pocketpump.core.outlook import outlook
-from pocketpump.core.programme_payload import programme_to_payload
-from pocketpump.core.programme_text import parse_setting
-from pocketpump.core.timeline_walk import build_timeline
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme_payload import programme_to_payload
+from pocketpump.core.pump.programme_text import parse_setting
+from pocketpump.core.pump.timeline_builder import build_timeline
 from pocketpump.record import DiskFiles, Record
-from pocketpump.record.situation import situation_of
+from pocketpump.record.facts.situation import situation_of
 
 SEED = 20_260_112
 HOME = "Europe/Amsterdam"

@@ -9,7 +9,8 @@ from hypothesis import settings
 settings.register_profile("patient", deadline=None)
 settings.load_profile("patient")
 
-# The marks of records (see pocketpump.record.marks); programs that a test starts inherit it.
+# The marks of records (see pocketpump.record.journal.marks); programs that a test starts inherit
+# it.
 os.environ["POCKETPUMP_STATE"] = tempfile.mkdtemp(prefix="pocketpump-state-")
 
 # The files that take longest begin, so that no core waits for them at the end.

@@ -2,8 +2,8 @@
 
 import re
 
-from pocketpump.core.instants import date_text as with_weekday
-from pocketpump.core.instants import month_text, short_date_text
+from pocketpump.core.units.instants import date_text as with_weekday
+from pocketpump.core.units.instants import month_text, short_date_text
 
 
 class English:

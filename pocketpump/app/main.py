@@ -4,49 +4,49 @@ from collections.abc import Callable
 
 import flet as ft
 
-from pocketpump.app.fonts import name_fonts
-from pocketpump.app.frame import Place
-from pocketpump.app.late_answers import outlive_late_answers
-from pocketpump.app.notebook import Notebook
-from pocketpump.app.screens.about_you import about_you
-from pocketpump.app.screens.backup import backup
-from pocketpump.app.screens.broken import broken
-from pocketpump.app.screens.card import emergency_card
-from pocketpump.app.screens.care import care
-from pocketpump.app.screens.changes import changes
-from pocketpump.app.screens.check_in import check_in
-from pocketpump.app.screens.clinic_days import clinic_days
-from pocketpump.app.screens.contacts import contact, contacts
-from pocketpump.app.screens.device import device
-from pocketpump.app.screens.diary import diary
-from pocketpump.app.screens.dose import dose
-from pocketpump.app.screens.doses import doses
-from pocketpump.app.screens.happening import happening
-from pocketpump.app.screens.language import language_of
-from pocketpump.app.screens.log import log
-from pocketpump.app.screens.measures import measure, measures
-from pocketpump.app.screens.merge import merge
-from pocketpump.app.screens.more import about, look, look_of, more
-from pocketpump.app.screens.my_record import my_record, new_phone
-from pocketpump.app.screens.papers import papers
-from pocketpump.app.screens.pump import pump
-from pocketpump.app.screens.questions import questions
-from pocketpump.app.screens.reach import reach
-from pocketpump.app.screens.refill import refill
-from pocketpump.app.screens.refills import refills
-from pocketpump.app.screens.sheet import sheet
-from pocketpump.app.screens.signs import signs
-from pocketpump.app.screens.start import start, start_dose, start_pump, start_refill
-from pocketpump.app.screens.tables import tables
-from pocketpump.app.screens.today import today
-from pocketpump.app.screens.trip import trip, trip_form, trips
-from pocketpump.app.screens.visit import visit
-from pocketpump.app.screens.what_if import what_if
-from pocketpump.app.shell import App
-from pocketpump.app.stops import Stop
-from pocketpump.core.wording import worded
-from pocketpump.exchange.tongues import tongue
-from pocketpump.record.situation import has_begun
+from pocketpump.app.look.fonts import name_fonts
+from pocketpump.app.screens.card.card import emergency_card
+from pocketpump.app.screens.card.care import care
+from pocketpump.app.screens.card.papers import papers
+from pocketpump.app.screens.diary.changes import changes
+from pocketpump.app.screens.diary.check_in import check_in
+from pocketpump.app.screens.diary.diary import diary
+from pocketpump.app.screens.diary.event import happening
+from pocketpump.app.screens.diary.log import log
+from pocketpump.app.screens.diary.measures import measure, measures
+from pocketpump.app.screens.error_screen import broken
+from pocketpump.app.screens.more.about_you import about_you
+from pocketpump.app.screens.more.language import language_of
+from pocketpump.app.screens.more.more import about, look, look_of, more
+from pocketpump.app.screens.more.questions import questions
+from pocketpump.app.screens.more.trip import trip, trip_form, trips
+from pocketpump.app.screens.pump.clinic_days import clinic_days
+from pocketpump.app.screens.pump.device_life import device
+from pocketpump.app.screens.pump.dose import dose
+from pocketpump.app.screens.pump.doses import doses
+from pocketpump.app.screens.pump.pump import pump
+from pocketpump.app.screens.pump.tip_delivery import reach
+from pocketpump.app.screens.pump.what_if import what_if
+from pocketpump.app.screens.record.backup import backup
+from pocketpump.app.screens.record.merge import merge
+from pocketpump.app.screens.record.my_record import my_record, new_phone
+from pocketpump.app.screens.record.tables import tables
+from pocketpump.app.screens.refills.clinic_sheet import sheet
+from pocketpump.app.screens.refills.refill import refill
+from pocketpump.app.screens.refills.refills import refills
+from pocketpump.app.screens.refills.visit import visit
+from pocketpump.app.screens.safety.contacts import contact, contacts
+from pocketpump.app.screens.safety.signs import signs
+from pocketpump.app.screens.today.first_run import start, start_dose, start_pump, start_refill
+from pocketpump.app.screens.today.today import today
+from pocketpump.app.server.flet_patch import outlive_late_answers
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.frame import Place
+from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import worded
+from pocketpump.exchange.language.locales import tongue
+from pocketpump.record.facts.situation import has_begun
 
 PLACES = (
     # Note: the names in the bar at the bottom stand side by side: at most 8 letters each.

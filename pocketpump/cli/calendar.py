@@ -10,7 +10,7 @@ from pocketpump.cli.leaving import add_reading, read_record
 from pocketpump.cli.options import add_json, add_option
 from pocketpump.cli.output import to_json, to_table
 from pocketpump.cli.writing import write_new
-from pocketpump.exchange.reminders import calendar_of
+from pocketpump.exchange.calendar.record_calendar import calendar_of
 
 
 def add_parser(subparsers: Any) -> None:

@@ -10,12 +10,12 @@ from pocketpump.cli.leaving import add_reading, asked_moment
 from pocketpump.cli.opening import open_copy
 from pocketpump.cli.options import add_option
 from pocketpump.cli.writing import write_new
-from pocketpump.core.card import build_card
-from pocketpump.core.outlook import outlook
-from pocketpump.exchange.card_files import ENDINGS, card_file, card_problems
-from pocketpump.exchange.phrases import LANGUAGES, ORIGINAL, phrases
-from pocketpump.record.care import care_of
-from pocketpump.record.situation import situation_of
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.safety.card import build_card
+from pocketpump.exchange.papers.card_files import ENDINGS, card_file, card_problems
+from pocketpump.exchange.papers.card_phrases import LANGUAGES, ORIGINAL, phrases
+from pocketpump.record.facts.card_facts import care_of
+from pocketpump.record.facts.situation import situation_of
 
 
 def add_parser(subparsers: Any) -> None:

@@ -14,15 +14,15 @@ from pocketpump.cli.options import (
     volume,
 )
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json
-from pocketpump.core.claim import Claim
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import parse_date, parse_instant
-from pocketpump.core.outlook import outlook
-from pocketpump.core.refill import ResidualCheck, check_residual
-from pocketpump.core.situation import Printout, Pump, Situation
-from pocketpump.core.slips import Slip, find_slips
-from pocketpump.core.state import State, state_now
-from pocketpump.core.timeline import Setting
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.situation import Printout, Pump, Situation
+from pocketpump.core.pump.state import State, state_now
+from pocketpump.core.pump.timeline import Setting
+from pocketpump.core.refill_check.refill_input import Claim
+from pocketpump.core.refill_check.residual import ResidualCheck, check_residual
+from pocketpump.core.refill_check.slips import Slip, find_slips
+from pocketpump.core.units.instants import parse_date, parse_instant
 
 
 def add_parser(subparsers: Any) -> None:

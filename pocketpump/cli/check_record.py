@@ -10,8 +10,8 @@ from pocketpump.cli.opening import add_record, folder_of, local_zone_name, open_
 from pocketpump.cli.options import add_json
 from pocketpump.cli.output import to_json, to_table
 from pocketpump.cli.writing import write_new
-from pocketpump.core.instants import zone_named
-from pocketpump.exchange.checkup import check_up, shared_rights, support_file
+from pocketpump.core.units.instants import zone_named
+from pocketpump.exchange.backup.record_check import check_up, shared_rights, support_file
 
 
 def add_parser(subparsers: Any) -> None:

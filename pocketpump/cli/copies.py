@@ -19,10 +19,10 @@ from pocketpump.cli.writing import (
     write_new,
 )
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.core.instants import zone_named
-from pocketpump.exchange.backup import Backup
-from pocketpump.exchange.bringing import Preview, found_in, name_of, preview
-from pocketpump.exchange.locked import is_locked, make_backup, open_backup
+from pocketpump.core.units.instants import zone_named
+from pocketpump.exchange.backup.backup import Backup
+from pocketpump.exchange.backup.encrypted import is_locked, make_backup, open_backup
+from pocketpump.exchange.backup.import_preview import Preview, found_in, name_of, preview
 from pocketpump.record import Entry, Record, RecordReadOnlyError
 
 Clock = Callable[[], datetime]

@@ -13,8 +13,8 @@ from pocketpump.cli.options import add_json
 from pocketpump.cli.output import to_json
 from pocketpump.cli.writing import add_passphrase, write_new
 from pocketpump.core.errors import InputError
-from pocketpump.exchange.checkup import not_in_backup
-from pocketpump.exchange.raw_files import write_raw_files
+from pocketpump.exchange.backup.raw_files import write_raw_files
+from pocketpump.exchange.backup.record_check import not_in_backup
 
 _WORD = "erase"
 

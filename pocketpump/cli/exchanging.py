@@ -18,11 +18,11 @@ from pocketpump.cli.opening import (
 from pocketpump.cli.options import add_json, add_shared
 from pocketpump.cli.output import to_json
 from pocketpump.cli.writing import read_file, write_new
-from pocketpump.core.days import ORDERS
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import zone_named
-from pocketpump.exchange.fhir import write_bundle
-from pocketpump.exchange.spreadsheet import (
+from pocketpump.core.units.instants import zone_named
+from pocketpump.core.units.typed_dates import ORDERS
+from pocketpump.exchange.fhir.bundle import write_bundle
+from pocketpump.exchange.tables.spreadsheet import (
     WANTED,
     Columns,
     Sheet,
@@ -31,7 +31,7 @@ from pocketpump.exchange.spreadsheet import (
     read_sheet,
     refills_in,
 )
-from pocketpump.exchange.tables import (
+from pocketpump.exchange.tables.tables import (
     TABLES,
     Incoming,
     file_name,

@@ -15,13 +15,12 @@ from pocketpump.cli.options import (
     whole,
 )
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
-from pocketpump.core.clinic import ClinicDays
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.instants import parse_instant, to_seconds
-from pocketpump.core.outlook import Outlook, outlook
-from pocketpump.core.programme_text import parse_setting
-from pocketpump.core.quantity import DOSE, entered_quantity
-from pocketpump.core.situation import (
+from pocketpump.core.pump.clinic_days import ClinicDays
+from pocketpump.core.pump.explanation import all_workings
+from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.programme_text import parse_setting
+from pocketpump.core.pump.situation import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
     USUAL_LEAD_DAYS,
     USUAL_MARGIN_DAYS,
@@ -29,9 +28,10 @@ from pocketpump.core.situation import (
     Pump,
     Situation,
 )
-from pocketpump.core.state import state_now
-from pocketpump.core.timeline import Setting
-from pocketpump.core.working import all_workings
+from pocketpump.core.pump.state import state_now
+from pocketpump.core.pump.timeline import Setting
+from pocketpump.core.units.instants import parse_instant, to_seconds
+from pocketpump.core.units.quantity import DOSE, entered_quantity
 
 
 def add_parser(subparsers: Any) -> None:

@@ -7,7 +7,7 @@ from datetime import datetime, tzinfo
 
 from pocketpump.cli.opening import add_record, local_zone_name, open_copy
 from pocketpump.cli.options import add_option, add_shared
-from pocketpump.core.instants import parse_instant, zone_named
+from pocketpump.core.units.instants import parse_instant, zone_named
 from pocketpump.record import Entry
 
 

@@ -13,12 +13,12 @@ import tzlocal
 
 from pocketpump.cli.options import add_shared, whole
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import is_zone, zone_named
-from pocketpump.core.letters import is_empty_looking
+from pocketpump.core.units.blank_text import is_empty_looking
+from pocketpump.core.units.instants import is_zone, zone_named
 from pocketpump.record import DiskFiles, MemoryFiles, Record, record_folder
 from pocketpump.record.demo import demo_folder, moved_to_now
-from pocketpump.record.disk import had_record
-from pocketpump.record.troubles import record_gone
+from pocketpump.record.journal.disk_files import had_record
+from pocketpump.record.journal.problems import record_gone
 
 
 def add_parser(subparsers: Any) -> None:
@@ -133,10 +133,10 @@ def _serve(
     args: argparse.Namespace, record: Record, clock: Callable[[], datetime], *, is_demo: bool
 ) -> None:
     # Flet takes a second to import; the other commands must not wait for it.
-    from pocketpump.app.device_zone import DeviceZone
     from pocketpump.app.main import tab
-    from pocketpump.app.notebook import Notebook
-    from pocketpump.app.serve import DEFAULT_PORT, serve
+    from pocketpump.app.server.serve import DEFAULT_PORT, serve
+    from pocketpump.app.services import Notebook
+    from pocketpump.app.shell.device_zone import DeviceZone
 
     notebook = Notebook(record, clock, args.zone or DeviceZone(_device_zone), is_demo)
     port = DEFAULT_PORT if args.port is None else args.port

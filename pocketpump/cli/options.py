@@ -7,17 +7,19 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any, NoReturn
 
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.instants import parse_instant, zone_named
-from pocketpump.core.odd_amounts import Amounts, odd_amounts
-from pocketpump.core.pattern import Programme
-from pocketpump.core.programme_text import (
+from pocketpump.core.pump.programme import Programme
+from pocketpump.core.pump.programme_text import (
     parse_pattern,
     parse_requested_bolus,
     parse_setting,
     parse_timed_bolus,
     with_boluses,
 )
-from pocketpump.core.quantity import (
+from pocketpump.core.pump.situation import USUAL_TOLERANCE_PERCENT
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.refill_check.plausibility import Amounts, odd_amounts
+from pocketpump.core.units.instants import parse_instant, zone_named
+from pocketpump.core.units.quantity import (
     PERCENT,
     STRENGTH,
     VOLUME,
@@ -25,8 +27,6 @@ from pocketpump.core.quantity import (
     parse_number,
     parse_quantity,
 )
-from pocketpump.core.situation import USUAL_TOLERANCE_PERCENT
-from pocketpump.core.timeline import Fill, Setting
 
 CAUTION = (
     "PocketPump is a notebook with arithmetic. The clinic's instructions and local emergency"

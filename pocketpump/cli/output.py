@@ -7,8 +7,8 @@ from datetime import date, datetime
 from typing import Any
 
 from pocketpump.cli.options import CAUTION
-from pocketpump.core.sign_table import EMERGENCY_SIGNS
-from pocketpump.core.state import State
+from pocketpump.core.pump.state import State
+from pocketpump.core.safety.sign_table import EMERGENCY_SIGNS
 
 # Nine decimals keep every digit that means something and drop floating-point crumbs.
 _DECIMALS = 9

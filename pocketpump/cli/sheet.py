@@ -11,11 +11,11 @@ from pocketpump.cli.options import add_json, add_option
 from pocketpump.cli.output import to_json
 from pocketpump.cli.writing import write_new
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import parse_date
-from pocketpump.exchange.sheet import clinic_sheet
-from pocketpump.exchange.sheet_html import sheet_html
-from pocketpump.exchange.sheet_parts import Sheet
-from pocketpump.exchange.sheet_pdf import sheet_pdf
+from pocketpump.core.units.instants import parse_date
+from pocketpump.exchange.papers.sheet import clinic_sheet
+from pocketpump.exchange.papers.sheet_html import sheet_html
+from pocketpump.exchange.papers.sheet_parts import Sheet
+from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
 
 _WRITERS: dict[str, Callable[[Sheet], bytes]] = {".pdf": sheet_pdf, ".html": sheet_html}
 

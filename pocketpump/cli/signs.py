@@ -9,9 +9,9 @@ from typing import Any
 from pocketpump.cli.options import CAUTION, add_json
 from pocketpump.cli.output import to_json
 from pocketpump.core.errors import InputError
-from pocketpump.core.sign_rules import CIRCUMSTANCES, RULES, Rule
-from pocketpump.core.sign_table import COULD_BE, SIGNS, Sign, Urgency
-from pocketpump.core.signs import assess, sign_words
+from pocketpump.core.safety.sign_rules import CIRCUMSTANCES, RULES, Rule
+from pocketpump.core.safety.sign_table import COULD_BE, SIGNS, Sign, Urgency
+from pocketpump.core.safety.signs import assess, sign_words
 
 
 def add_parser(subparsers: Any) -> None:

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from pocketpump.core.errors import InputError, shown
-from pocketpump.exchange.locked import check_passphrase
-from pocketpump.exchange.strength import strength_of
-from pocketpump.record.names import is_left_over, is_record
+from pocketpump.exchange.backup.encrypted import check_passphrase
+from pocketpump.exchange.backup.passphrase_strength import strength_of
+from pocketpump.record.journal.file_names import is_left_over, is_record
 
 
 def write_new(path: Path, data: bytes, *, in_place: bool = False) -> None:

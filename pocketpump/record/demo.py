@@ -9,10 +9,10 @@ from zoneinfo import ZoneInfo
 
 import pocketpump
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.wording import worded
-from pocketpump.record.entries import Entry
-from pocketpump.record.files import MemoryFiles
-from pocketpump.record.kinds import KINDS
+from pocketpump.core.messages import worded
+from pocketpump.record.entry.entries import Entry
+from pocketpump.record.entry.kinds import KINDS
+from pocketpump.record.journal.files import MemoryFiles
 from pocketpump.record.store import Record
 
 _WEEK = timedelta(days=7)

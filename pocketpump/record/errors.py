@@ -3,7 +3,7 @@
 import errno
 
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.wording import worded
+from pocketpump.core.messages import worded
 
 
 class RecordError(PocketPumpError):

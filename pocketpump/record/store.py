@@ -10,19 +10,25 @@ from typing import Self
 from uuid import uuid4
 
 from pocketpump.core.errors import Problem
-from pocketpump.record.absorb import Absorbed, sort_out, to_take_back
-from pocketpump.record.apart import put
-from pocketpump.record.drafts import draft_in, keep_draft_in
-from pocketpump.record.entries import Entry, new_correction, new_entry, new_removals, to_document
+from pocketpump.record.entry.entries import (
+    Entry,
+    new_correction,
+    new_entry,
+    new_removals,
+    to_document,
+)
+from pocketpump.record.entry.frozen import JSON
+from pocketpump.record.entry.readable import Unread, readable, unread_in
 from pocketpump.record.errors import NotEndedError, NotEndedReadOnlyError, NotSavedError
-from pocketpump.record.files import Files
-from pocketpump.record.filing import FileReport, check_files, erase, move_aside, set_aside
-from pocketpump.record.frozen import JSON
-from pocketpump.record.history import Settled, order, read_documents, settle
-from pocketpump.record.names import is_ours
-from pocketpump.record.readable import Unread, readable, unread_in
-from pocketpump.record.standing import earlier_versions, removed_together, standing
-from pocketpump.record.storage import JournalStorage, RecordDB
+from pocketpump.record.history.editable import earlier_versions, removed_together, standing
+from pocketpump.record.history.history import Settled, order, read_documents, settle
+from pocketpump.record.history.import_entries import Absorbed, sort_out, to_take_back
+from pocketpump.record.history.split_conflict import put
+from pocketpump.record.journal.drafts import draft_in, keep_draft_in
+from pocketpump.record.journal.file_names import is_ours
+from pocketpump.record.journal.files import Files
+from pocketpump.record.journal.filing import FileReport, check_files, erase, move_aside, set_aside
+from pocketpump.record.journal.tinydb_storage import JournalStorage, RecordDB
 
 TABLE = "entries"
 
@@ -104,9 +110,9 @@ class Record:
     def alive(self) -> tuple[Entry, ...]:
         """The entries that count now, removals among them, sorted by the instant they speak of.
 
-        What cannot be read of them is left out, see :mod:`pocketpump.record.readable`. A plainly
-        added entry is put in its place at once; after a correction, removal, undo or merge the
-        whole is worked out anew, when first asked for.
+        What cannot be read of them is left out, see :mod:`pocketpump.record.entry.readable`. A
+        plainly added entry is put in its place at once; after a correction, removal, undo or merge
+        the whole is worked out anew, when first asked for.
         """
         with self._lock:
             self._settle()
@@ -234,7 +240,7 @@ class Record:
     def absorb(self, entries: Iterable[Entry]) -> Absorbed:
         """Bring in another copy's entries with one save; doing it again adds nothing.
 
-        See :func:`pocketpump.record.absorb.sort_out` for what is taken.
+        See :func:`pocketpump.record.history.import_entries.sort_out` for what is taken.
         """
         with self._lock:
             absorbed = sort_out(self._entries, entries)

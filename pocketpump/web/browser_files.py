@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 from typing import Any
 
 from pocketpump.record.errors import StorageFullError
-from pocketpump.record.slots import Handle, SlotFiles
+from pocketpump.record.journal.slots import Handle, SlotFiles
 from pocketpump.web.errors import StorageBusyError, StorageFailedError, StorageUnavailableError
 
 

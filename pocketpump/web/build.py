@@ -20,7 +20,7 @@ from pathlib import Path
 import deflate
 
 import pocketpump
-from pocketpump.exchange.drawing.faces import NAMES, asset_folder
+from pocketpump.exchange.papers.drawing.fonts import NAMES, asset_folder
 from pocketpump.web import client, icon_font, packing, page, python_runtime, slimming, snapshot
 from pocketpump.web.errors import BuildError
 from pocketpump.web.icons import ICONS

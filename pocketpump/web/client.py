@@ -12,7 +12,7 @@ import re
 from importlib import resources
 from pathlib import Path
 
-from pocketpump.exchange.drawing.faces import NAMES
+from pocketpump.exchange.papers.drawing.fonts import NAMES
 from pocketpump.web.errors import BuildError
 
 #: What is taken, as patterns inside flet-web's ``web`` folder. The rest (30 MB of other

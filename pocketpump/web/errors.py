@@ -5,7 +5,7 @@ Those of storage are both: an ``OSError``, as the record expects of its files, a
 """
 
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.wording import worded
+from pocketpump.core.messages import worded
 
 
 class BuildError(PocketPumpError):

@@ -2,7 +2,7 @@
 
 All dates come from the core's outlook. The page works out two things only: whole days
 between two dates, and which of the states it was given holds now (the first that does, see
-`pocketpump.core.state`).
+`pocketpump.core.pump.state`).
 
 Its sentences and dates are written out here, in the person's language. The page itself has
 only the English of `PAGE_WORDS`, the service worker that of `REMINDER_WORDS`: for facts
@@ -13,19 +13,19 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, Final
 
-from pocketpump.app.words import EMERGENCY_SIGNS
-from pocketpump.core.booking import booked_on
-from pocketpump.core.card import Card, CardContact
-from pocketpump.core.contacts import dial_text
+from pocketpump.app.shared_texts import EMERGENCY_SIGNS
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import date_text
-from pocketpump.core.outlook import Outlook
-from pocketpump.core.state import State, states
-from pocketpump.core.wording import Tongue, joined, said_in, worded, worded_count
-from pocketpump.exchange.card_words import Words, card_words
-from pocketpump.exchange.phrases import LANGUAGES, ORIGINAL, Phrases, phrases
-from pocketpump.exchange.tongues import ENGLISH, TONGUES, tongue
-from pocketpump.record.state import NOTHING_SINCE, SinceRefill
+from pocketpump.core.messages import Tongue, joined, said_in, worded, worded_count
+from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.pump.reminders import booked_on
+from pocketpump.core.pump.state import State, states
+from pocketpump.core.safety.card import Card, CardContact
+from pocketpump.core.safety.contacts import dial_text
+from pocketpump.core.units.instants import date_text
+from pocketpump.exchange.language.locales import ENGLISH, TONGUES, tongue
+from pocketpump.exchange.papers.card_phrases import LANGUAGES, ORIGINAL, Phrases, phrases
+from pocketpump.exchange.papers.card_words import Words, card_words
+from pocketpump.record.facts.state import NOTHING_SINCE, SinceRefill
 
 PAGE_WORDS: Final[Mapping[str, str]] = {
     "opening": worded("Opening…"),

@@ -10,10 +10,10 @@ from dataclasses import asdict
 from importlib import resources
 from typing import Any
 
-from pocketpump.app import theme
-from pocketpump.app.policy import framed_nowhere, policy
-from pocketpump.core.wording import said_in
-from pocketpump.exchange.tongues import TONGUES, tongue
+from pocketpump.app.look import theme
+from pocketpump.app.server.content_policy import framed_nowhere, policy
+from pocketpump.core.messages import said_in
+from pocketpump.exchange.language.locales import TONGUES, tongue
 from pocketpump.web.glance import PAGE_WORDS, REMINDER_WORDS
 
 NAME = "PocketPump"

@@ -9,22 +9,22 @@ from datetime import UTC, datetime
 
 import flet as ft
 
-from pocketpump.app import theme
-from pocketpump.app.device_zone import DeviceZone
+from pocketpump.app.look import theme
 from pocketpump.app.main import tab
-from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts import notice, section
-from pocketpump.app.rewording import reword
-from pocketpump.app.screens.card import card_of
-from pocketpump.app.screens.language import language_of
+from pocketpump.app.screens.card.card import card_of
+from pocketpump.app.screens.more.language import language_of
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.device_zone import DeviceZone
+from pocketpump.app.shell.translation import reword
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.wording import said_in
-from pocketpump.exchange.phrases import LANGUAGES, phrases
-from pocketpump.exchange.tongues import tongue
+from pocketpump.core.messages import said_in
+from pocketpump.exchange.language.locales import tongue
+from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
 from pocketpump.record import Record
-from pocketpump.record.booked import booked_visit
 from pocketpump.record.errors import RecordUnreadableError
-from pocketpump.record.state import since_refill
+from pocketpump.record.facts.booked_visit import booked_visit
+from pocketpump.record.facts.state import since_refill
 from pocketpump.web import bridge
 from pocketpump.web.errors import StorageBusyError, StorageUnavailableError
 from pocketpump.web.glance import glance_facts

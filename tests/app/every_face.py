@@ -18,28 +18,28 @@ from mangling import NAME
 from screen_hand import controls_in
 
 from pocketpump.app.main import STOPS, tab
-from pocketpump.app.notebook import Notebook
-from pocketpump.app.screens.card import card_of
-from pocketpump.app.screens.language import language_of
+from pocketpump.app.screens.card.card import card_of
+from pocketpump.app.screens.more.language import language_of
+from pocketpump.app.services import Notebook
 from pocketpump.cli import main as command_line
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.exchange.backup import read_backup
-from pocketpump.exchange.card_files import card_file, card_problems
-from pocketpump.exchange.checkup import check_up, support_file
-from pocketpump.exchange.fhir import write_bundle
-from pocketpump.exchange.locked import make_backup
-from pocketpump.exchange.reminders import calendar_of
-from pocketpump.exchange.sheet import clinic_sheet
-from pocketpump.exchange.sheet_html import sheet_html
-from pocketpump.exchange.sheet_pdf import sheet_pdf
-from pocketpump.exchange.tables import TABLES, write_table
-from pocketpump.exchange.tongues import tongue
-from pocketpump.exchange.travel_sheet import TravelSheet, travel_sheet
+from pocketpump.exchange.backup.backup import read_backup
+from pocketpump.exchange.backup.encrypted import make_backup
+from pocketpump.exchange.backup.record_check import check_up, support_file
+from pocketpump.exchange.calendar.record_calendar import calendar_of
+from pocketpump.exchange.fhir.bundle import write_bundle
+from pocketpump.exchange.language.locales import tongue
+from pocketpump.exchange.papers.card_files import card_file, card_problems
+from pocketpump.exchange.papers.sheet import clinic_sheet
+from pocketpump.exchange.papers.sheet_html import sheet_html
+from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
+from pocketpump.exchange.papers.travel_sheet import TravelSheet, travel_sheet
+from pocketpump.exchange.tables.tables import TABLES, write_table
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.booked import booked_visit
-from pocketpump.record.care import trip_of
-from pocketpump.record.diary import contacts_of
-from pocketpump.record.state import since_refill
+from pocketpump.record.facts.booked_visit import booked_visit
+from pocketpump.record.facts.card_facts import trip_of
+from pocketpump.record.facts.diary import contacts_of
+from pocketpump.record.facts.state import since_refill
 from pocketpump.web.glance import glance_facts
 
 ZONE = "Europe/Amsterdam"

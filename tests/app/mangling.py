@@ -10,12 +10,12 @@ from copy import deepcopy
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.record import Entry, MemoryFiles, Record, to_document
 from pocketpump.record.demo import demo_folder, moved_to_now
-from pocketpump.record.kinds import KINDS
-from pocketpump.record.lines import Header, encode, encode_header
+from pocketpump.record.entry.kinds import KINDS
+from pocketpump.record.journal.lines import Header, encode, encode_header
 
 NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
 NAME = "record-000001.jsonl"

@@ -5,12 +5,12 @@ from datetime import UTC, datetime
 from types import SimpleNamespace
 
 from pocketpump.app.main import PLACES, STOPS
-from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts.fields import SteadyField, secret_field
-from pocketpump.app.screens.broken import broken
-from pocketpump.app.shell import App
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.app.screens.error_screen import broken
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
 
 PUMP = {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0}

@@ -8,7 +8,7 @@ import pytest
 from screen_hand import OpenTab, controls_in, in_use
 
 from pocketpump.app.parts.fields import SteadyField
-from pocketpump.exchange import locked
+from pocketpump.exchange.backup import encrypted
 
 WEAK = "password1"
 GOOD = "four small words outside"
@@ -26,16 +26,16 @@ def files(monkeypatch):
     async def choose(_ending):
         return kept[""]
 
-    monkeypatch.setattr("pocketpump.app.screens.backup.save_file", save_file)
-    monkeypatch.setattr("pocketpump.app.screens.backup_file.choose", choose)
+    monkeypatch.setattr("pocketpump.app.screens.record.backup.save_file", save_file)
+    monkeypatch.setattr("pocketpump.app.screens.record.backup_file.choose", choose)
     # So many rounds take a second each; how many are written is tested with the file.
-    monkeypatch.setattr(locked, "ROUNDS", 1_000)
+    monkeypatch.setattr(encrypted, "ROUNDS", 1_000)
     return kept
 
 
 @pytest.fixture
 def tab():
-    """The screen, with the file to be locked."""
+    """The screen, with the file to be encrypted."""
     tab = OpenTab(in_use().services, "/backup")
     press(tab, "option:yes")
     return tab
@@ -189,7 +189,7 @@ def test_bringing_in_forgets_the_passphrase_once_the_file_is_open(tab, files, mo
     async def choose(_ending):
         return name, data
 
-    monkeypatch.setattr("pocketpump.app.screens.backup_file.choose", choose)
+    monkeypatch.setattr("pocketpump.app.screens.record.backup_file.choose", choose)
     tab.app.go("/merge")
     press(tab, "button:Choose a file")
     tab.type("field:Passphrase", "something else")

@@ -5,10 +5,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from screen_hand import at, confirm, in_use, save, texts
 
-from pocketpump.app.screens import dose
-from pocketpump.core.pattern import RequestedBolus, TimedBolus, constant_rate
-from pocketpump.core.programme_payload import programme_from_payload, programme_to_payload
-from pocketpump.core.programme_text import with_boluses
+from pocketpump.app.screens.pump import dose
+from pocketpump.core.pump.programme import RequestedBolus, TimedBolus, constant_rate
+from pocketpump.core.pump.programme_payload import programme_from_payload, programme_to_payload
+from pocketpump.core.pump.programme_text import with_boluses
 
 MORNING_AND_EVENING = TimedBolus(45.0, 2, (480, 1200))
 NIGHT = TimedBolus(20.0, 1, (60,))

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from babel.messages import pofile
 
-from pocketpump.core.wording import said_in, worded, worded_count
-from pocketpump.exchange.tongues import ENGLISH, TONGUES, tongue
+from pocketpump.core.messages import said_in, worded, worded_count
+from pocketpump.exchange.language.locales import ENGLISH, TONGUES, tongue
 
 ROOT = Path(__file__).parents[2]
 LOCALE = ROOT / "pocketpump" / "exchange" / "locale"

@@ -3,7 +3,8 @@
 import pytest
 from screen_hand import in_use, save, texts
 
-from pocketpump.app.screens import dose, pump, refill
+from pocketpump.app.screens.pump import dose, pump
+from pocketpump.app.screens.refills import refill
 
 OTHER_TIMES = ("0001-01-02", "0206-04-25", "1 Jan 1949", "9999-12-31", "20260-01-01")
 

@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 import flet as ft
 import pytest
 
-from pocketpump.app.shell import App
-from pocketpump.app.stops import Stop
+from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.shell import App
 
 # The night in which the clocks here are put forward: the day has 23 hours.
 EVENING = datetime(2026, 3, 28, 23, 59, tzinfo=ZoneInfo("Europe/Amsterdam"))

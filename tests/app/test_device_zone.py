@@ -7,9 +7,9 @@ from zoneinfo import ZoneInfoNotFoundError
 import pytest
 from screen_hand import in_use, texts
 
-from pocketpump.app.device_zone import DeviceZone
-from pocketpump.app.notebook import Notebook
-from pocketpump.app.screens.today import today
+from pocketpump.app.screens.today.today import today
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.device_zone import DeviceZone
 from pocketpump.cli import opening
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.web import bridge, phone
@@ -95,7 +95,7 @@ def test_the_phone_asks_the_browser_each_time(monkeypatch):
 def test_a_zone_that_was_asked_for_stays_and_the_devices_own_is_followed(monkeypatch, given):
     served = []
     monkeypatch.setattr("pocketpump.app.main.tab", served.append)
-    monkeypatch.setattr("pocketpump.app.serve.serve", lambda *_args, **_more: None)
+    monkeypatch.setattr("pocketpump.app.server.serve.serve", lambda *_args, **_more: None)
     monkeypatch.setattr(opening, "_device_zone", lambda: "America/Adak")
     args = SimpleNamespace(zone=given, port=None, no_browser=True)
     with Record.open(MemoryFiles(), clock=lambda: LATE) as record:
@@ -116,7 +116,7 @@ def test_the_phone_follows_the_browser(monkeypatch):
     monkeypatch.setattr(phone, "_open_record", lambda: record)
     monkeypatch.setattr(bridge, "_host", SimpleNamespace(
         timeZone=lambda: name[0], releaseUrl="", post=lambda _text: None))  # fmt: skip
-    monkeypatch.setattr("pocketpump.app.device_zone._ASKED_EVERY_S", 0.0)
+    monkeypatch.setattr("pocketpump.app.shell.device_zone._ASKED_EVERY_S", 0.0)
     phone.main(SimpleNamespace())
     assert served[0].zone_name == "Europe/Rome"
     name[0] = "Asia/Tokyo"

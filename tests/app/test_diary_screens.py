@@ -9,20 +9,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 from screen_hand import texts
 
-from pocketpump.app.notebook import Notebook
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top, thinned
-from pocketpump.app.screens.changes import changes
-from pocketpump.app.screens.check_in import check_in
-from pocketpump.app.screens.contacts import contacts
-from pocketpump.app.screens.diary import diary
-from pocketpump.app.screens.dose import dose
-from pocketpump.app.screens.happening import happening
-from pocketpump.app.screens.log import log
-from pocketpump.app.screens.measures import measure, measures
-from pocketpump.app.screens.now import how_is_it
-from pocketpump.app.screens.refill import refill
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.app.screens.diary.changes import changes
+from pocketpump.app.screens.diary.check_in import check_in
+from pocketpump.app.screens.diary.diary import diary
+from pocketpump.app.screens.diary.event import happening
+from pocketpump.app.screens.diary.log import log
+from pocketpump.app.screens.diary.measures import measure, measures
+from pocketpump.app.screens.pump.dose import dose
+from pocketpump.app.screens.refills.refill import refill
+from pocketpump.app.screens.safety.contacts import contacts
+from pocketpump.app.screens.today.diary_box import how_is_it
+from pocketpump.app.services import Notebook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 

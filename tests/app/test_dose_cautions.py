@@ -3,9 +3,10 @@
 import pytest
 from screen_hand import confirm, controls_in, in_use, save, texts
 
-from pocketpump.app.screens import dose, refill
-from pocketpump.app.screens.what_if import what_if
-from pocketpump.app.words import EMERGENCY_SIGNS
+from pocketpump.app.screens.pump import dose
+from pocketpump.app.screens.pump.what_if import what_if
+from pocketpump.app.screens.refills import refill
+from pocketpump.app.shared_texts import EMERGENCY_SIGNS
 
 DOSE, REFILL = (dose.dose, "dose:", {}), (refill.refill, "refill:", {"dose changed": "yes"})
 TRY = (what_if, "what if", {"what": "setting"})

@@ -5,12 +5,12 @@ import asyncio
 import pytest
 from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
-from pocketpump.app.screens import ending
-from pocketpump.exchange.locked import open_backup
+from pocketpump.app.screens.record import end_record
+from pocketpump.exchange.backup.encrypted import open_backup
 
 
 def drawn(app) -> list:
-    return controls_in(ending.ending_controls(app))
+    return controls_in(end_record.ending_controls(app))
 
 
 @pytest.fixture
@@ -30,7 +30,7 @@ def test_what_no_backup_holds_is_said_before_erasing_and_the_files_are_handed_ov
     async def save_file(_app, name, content):
         kept.append((name, content))
 
-    monkeypatch.setattr(ending, "save_file", save_file)
+    monkeypatch.setattr(end_record, "save_file", save_file)
     app.draft("erase")["way"] = "kept"
     assert any("in no backup" in text for text in texts(drawn(app)))
     (button,) = [

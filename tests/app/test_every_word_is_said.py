@@ -9,8 +9,8 @@ from loud import Loud
 from screen_hand import PagelessApp, controls_in, texts
 
 from pocketpump.app.main import STOPS
-from pocketpump.app.rewording import reword
-from pocketpump.exchange.tongues import TONGUES
+from pocketpump.app.shell.translation import reword
+from pocketpump.exchange.language.locales import TONGUES
 from pocketpump.record.demo import demo_folder, moved_to_now
 
 ZONE = "Europe/Amsterdam"

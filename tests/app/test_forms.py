@@ -6,13 +6,14 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from pocketpump.app.forms import Form
-from pocketpump.app.notebook import Notebook
-from pocketpump.app.screens import dose, pump, refill
-from pocketpump.core.pattern import RequestedBolus, TimedBolus
-from pocketpump.core.programme_payload import programme_from_payload, programme_to_payload
-from pocketpump.core.programme_text import parse_setting, with_boluses
-from pocketpump.core.quantity import STRENGTH, VOLUME
+from pocketpump.app.forms.form import Form
+from pocketpump.app.screens.pump import dose, pump
+from pocketpump.app.screens.refills import refill
+from pocketpump.app.services import Notebook
+from pocketpump.core.pump.programme import RequestedBolus, TimedBolus
+from pocketpump.core.pump.programme_payload import programme_from_payload, programme_to_payload
+from pocketpump.core.pump.programme_text import parse_setting, with_boluses
+from pocketpump.core.units.quantity import STRENGTH, VOLUME
 from pocketpump.record import MemoryFiles, Record
 
 NOW = datetime(2026, 1, 20, 9, 7, tzinfo=UTC)

@@ -15,11 +15,11 @@ import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
-from pocketpump.app.gate import Keys
+from pocketpump.app.server.access_gate import Keys
 
 APP = """
 import sys
-from pocketpump.app import serve as server
+from pocketpump.app.server import serve as server
 server._open = lambda address: print(address, flush=True)
 server.serve(lambda page: None, port=0)
 """

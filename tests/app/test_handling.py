@@ -8,10 +8,10 @@ from every_face import ListeningPage, opened, routes_of
 from flet.controls.services import url_launcher
 from mangling import BASES, NOW, journal
 
-from pocketpump.app import handling
-from pocketpump.app.handling import guard
 from pocketpump.app.main import tab
-from pocketpump.app.notebook import Notebook
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell import event_handling
+from pocketpump.app.shell.event_handling import guard
 from pocketpump.record import to_document
 
 
@@ -61,7 +61,11 @@ def test_no_handler_of_any_screen_is_forgotten(monkeypatch):
         for control in seen.values():
             for name, handler in handlers_of(control):
                 looked_at += 1
-                assert handler.__code__.co_filename == handling.__file__, (route, control, name)
+                assert handler.__code__.co_filename == event_handling.__file__, (
+                    route,
+                    control,
+                    name,
+                )
     assert looked_at > 500
 
 

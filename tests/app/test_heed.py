@@ -6,11 +6,11 @@ import flet as ft
 import pytest
 from screen_hand import controls_in, in_use, texts
 
-from pocketpump.app import theme
-from pocketpump.app.screens.heed import noted_advice
-from pocketpump.app.screens.today import today
-from pocketpump.core.happenings import HAPPENINGS
-from pocketpump.core.sign_table import SIGNS, Urgency
+from pocketpump.app.look import theme
+from pocketpump.app.screens.safety.alerts import noted_advice
+from pocketpump.app.screens.today.today import today
+from pocketpump.core.diary.events import HAPPENINGS
+from pocketpump.core.safety.sign_table import SIGNS, Urgency
 
 NOW = datetime(2026, 2, 1, 12, tzinfo=UTC)
 

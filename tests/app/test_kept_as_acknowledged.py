@@ -9,8 +9,8 @@ import pytest
 from mangling import INSTANTS, NOW, VALUES, mangled, small
 
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.exchange.backup import read_backup, write_backup
-from pocketpump.exchange.tables import TABLES, read_table, write_table
+from pocketpump.exchange.backup.backup import read_backup, write_backup
+from pocketpump.exchange.tables.tables import TABLES, read_table, write_table
 from pocketpump.record import MemoryFiles, Record
 
 USUAL, MANY = 150, 4000

@@ -9,23 +9,23 @@ import pytest
 from loud import Loud
 from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
-from pocketpump.app.forms import Form
-from pocketpump.app.keeping import Keep
+from pocketpump.app.draft_keeping import Keep
+from pocketpump.app.forms.form import Form
 from pocketpump.app.main import PLACES, STOPS, tab
 from pocketpump.app.parts import stepper
 from pocketpump.app.parts.axis import TimeAxis
 from pocketpump.app.parts.fields import SteadyField
-from pocketpump.app.rewording import reword
-from pocketpump.app.screens import language
-from pocketpump.app.screens.broken import broken
-from pocketpump.app.screens.card import emergency_card
-from pocketpump.app.screens.contacts import contact
-from pocketpump.app.shell import App
-from pocketpump.core.contacts import EMERGENCY_ROLE
-from pocketpump.core.quantity import format_number
-from pocketpump.core.wording import said_in
+from pocketpump.app.screens.card.card import emergency_card
+from pocketpump.app.screens.error_screen import broken
+from pocketpump.app.screens.more import language
+from pocketpump.app.screens.safety.contacts import contact
+from pocketpump.app.shell.shell import App
+from pocketpump.app.shell.translation import reword
+from pocketpump.core.messages import said_in
+from pocketpump.core.safety.contacts import EMERGENCY_ROLE
+from pocketpump.core.units.quantity import format_number
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.situation import preferences_of
+from pocketpump.record.facts.situation import preferences_of
 
 NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
 

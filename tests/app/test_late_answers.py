@@ -7,7 +7,7 @@ import pytest
 from flet.messaging.session import Session
 from flet.pubsub.pubsub_hub import PubSubHub
 
-from pocketpump.app import late_answers
+from pocketpump.app.server import flet_patch
 
 
 def answer_for_a_control_that_is_gone() -> None:
@@ -20,9 +20,9 @@ def answer_for_a_control_that_is_gone() -> None:
 
 
 def test_nobody_is_disturbed_by_it(monkeypatch):
-    monkeypatch.setattr(Session, "handle_invoke_method_results", late_answers._ordinary)
+    monkeypatch.setattr(Session, "handle_invoke_method_results", flet_patch._ordinary)
     # Once flet itself passes it over, the mend can go.
     with pytest.raises(RuntimeError, match="not registered"):
         answer_for_a_control_that_is_gone()
-    late_answers.outlive_late_answers()
+    flet_patch.outlive_late_answers()
     answer_for_a_control_that_is_gone()

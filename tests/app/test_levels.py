@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.app.parts.levels import Mark, Vessel, amount_y, keep_apart, place_marks
+from pocketpump.app.parts.level_layout import Mark, Vessel, amount_y, keep_apart, place_marks
 
 VESSEL = Vessel(left=10, right=110, top=20, bottom=220, radius=30, capacity_ml=20)
 

@@ -5,10 +5,10 @@ from types import SimpleNamespace
 
 import pytest
 
-from pocketpump.app.screens import tables
-from pocketpump.app.screens.tables import read_in_steps
+from pocketpump.app.screens.record import tables
+from pocketpump.app.screens.record.tables import read_in_steps
 from pocketpump.core.errors import InputError
-from pocketpump.exchange.tables import Incoming
+from pocketpump.exchange.tables.tables import Incoming
 
 DONE = Incoming((), ())
 

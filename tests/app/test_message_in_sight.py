@@ -6,8 +6,8 @@ from types import SimpleNamespace
 
 import flet as ft
 
-from pocketpump.app.shell import App
-from pocketpump.app.stops import Stop
+from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.shell import App
 
 
 class GonePage(SimpleNamespace):

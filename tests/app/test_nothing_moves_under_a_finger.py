@@ -8,8 +8,8 @@ import pytest
 from screen_hand import OpenTab, controls_in, in_use
 
 from pocketpump.app.parts import taps
-from pocketpump.app.parts.taps import TapGuard
-from pocketpump.app.parts.tree import everything
+from pocketpump.app.parts.control_tree import everything
+from pocketpump.app.parts.tap_guard import TapGuard
 
 REASON = "Nothing was saved yet. Tap a number for stiffness."
 
@@ -120,7 +120,7 @@ def test_a_tap_meant_for_what_lay_there_before_the_screen_was_scrolled_does_not_
         pass
 
     monkeypatch.setattr(ft.Column, "scroll_to", scroll_to)
-    monkeypatch.setattr("pocketpump.app.refusal.asyncio", SimpleNamespace(sleep=sleep))
+    monkeypatch.setattr("pocketpump.app.shell.refused_save.asyncio", SimpleNamespace(sleep=sleep))
     tab = OpenTab(in_use().services, "/check-in")
     clock.now += 1
     tab.tap("button:Save")

@@ -3,9 +3,10 @@
 import pytest
 from screen_hand import confirm, in_use, save, texts
 
-from pocketpump.app.screens import dose, pump, refill
-from pocketpump.app.screens.refills import refills
-from pocketpump.app.screens.what_if import what_if
+from pocketpump.app.screens.pump import dose, pump
+from pocketpump.app.screens.pump.what_if import what_if
+from pocketpump.app.screens.refills import refill
+from pocketpump.app.screens.refills.refills import refills
 
 REFILL = (refill.refill, "refill:", "refill")
 PUMP = (pump.pump, "pump", "pump")

@@ -11,10 +11,10 @@ from pocketpump import app
 from pocketpump.app.parts import number_grid
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.parts.stepper import stepped
-from pocketpump.app.parts.taps import GuardedButton, GuardedOutline, GuardedText, TapGuard
-from pocketpump.app.screens.care import care
-from pocketpump.core.days import read_day, read_time, step_day, step_time
+from pocketpump.app.parts.tap_guard import GuardedButton, GuardedOutline, GuardedText, TapGuard
+from pocketpump.app.screens.card.care import care
 from pocketpump.core.errors import InputError
+from pocketpump.core.units.typed_dates import read_day, read_time, step_day, step_time
 
 FEB = date(2026, 2, 26)
 

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import flet.canvas as cv
 import pytest
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.parts.periods_chart import PeriodsPicture, periods_chart
 
 FIRST = date(2026, 3, 1)

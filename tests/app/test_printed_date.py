@@ -3,7 +3,8 @@
 import pytest
 from screen_hand import in_use, save, texts
 
-from pocketpump.app.screens import dose, refill
+from pocketpump.app.screens.pump import dose
+from pocketpump.app.screens.refills import refill
 
 NOT_AFTER = ("2025-04-25", "2026-03-15", "2026-03-12")
 

@@ -3,7 +3,7 @@
 import pytest
 from screen_hand import PUMP, at, in_use, texts
 
-from pocketpump.app.screens.reach import reach
+from pocketpump.app.screens.pump.tip_delivery import reach
 
 
 @pytest.mark.parametrize(

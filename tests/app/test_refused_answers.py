@@ -7,8 +7,8 @@ import pytest
 from screen_hand import controls_in, in_use, save
 
 from pocketpump.app.parts import text_field
-from pocketpump.app.refusal import Refusal
-from pocketpump.app.screens import dose
+from pocketpump.app.screens.pump import dose
+from pocketpump.app.shell.refused_save import Refusal
 
 
 def drawn(error: str) -> ft.Column:

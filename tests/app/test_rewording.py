@@ -11,10 +11,10 @@ from screen_hand import in_use, save, texts
 from pocketpump.app.parts import text_field
 from pocketpump.app.parts.fields import typed_box
 from pocketpump.app.parts.stepper import stepped
-from pocketpump.app.rewording import reword
-from pocketpump.app.screens import refill
-from pocketpump.core.quantity import format_number
-from pocketpump.core.wording import worded
+from pocketpump.app.screens.refills import refill
+from pocketpump.app.shell.translation import reword
+from pocketpump.core.messages import worded
+from pocketpump.core.units.quantity import format_number
 
 
 def test_said_texts_are_translated_wherever_they_stand_and_typed_ones_are_not():

@@ -9,12 +9,12 @@ from contextlib import contextmanager
 
 import pytest
 
-from pocketpump.app import index
-from pocketpump.app.serve import _bound
+from pocketpump.app.server import index_page
+from pocketpump.app.server.serve import _bound
 
 APP = """
 import sys
-from pocketpump.app.serve import serve
+from pocketpump.app.server.serve import serve
 serve(lambda page: None, port=int(sys.argv[1]), announce=lambda text: print(text, flush=True))
 """
 
@@ -79,7 +79,7 @@ def test_a_signal_ends_it_cleanly(number):
 
 
 def test_the_page_is_ours(tmp_path):
-    index.put_page(tmp_path)
+    index_page.put_page(tmp_path)
     page = (tmp_path / "index.html").read_text()
     assert '<html lang="en">' in page
     assert "flt-semantics-placeholder" in page
@@ -88,7 +88,7 @@ def test_the_page_is_ours(tmp_path):
 
 
 def test_every_start_marks_its_styles_with_a_secret_of_its_own(tmp_path):
-    one, other = index.put_page(tmp_path), index.put_page(tmp_path)
+    one, other = index_page.put_page(tmp_path), index_page.put_page(tmp_path)
     assert one != other
     start = (tmp_path / "flutter_bootstrap.js").read_text()
     assert start.count(other) == 1

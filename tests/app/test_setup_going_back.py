@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from screen_hand import PUMP, OpenTab, PagelessApp, at, in_use
 
-from pocketpump.core.instants import to_seconds
+from pocketpump.core.units.instants import to_seconds
 
 
 def type_refill(tab: OpenTab) -> None:

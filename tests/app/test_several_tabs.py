@@ -5,10 +5,10 @@ import threading
 import pytest
 from screen_hand import OpenTab, at, in_use
 
-from pocketpump.app import keeping
-from pocketpump.app.keeping import Keep
+from pocketpump.app import draft_keeping
+from pocketpump.app.draft_keeping import Keep
 from pocketpump.app.main import _keep_in_step
-from pocketpump.app.screens.taking_back import undo_of
+from pocketpump.app.screens.undo import undo_of
 from pocketpump.record import MemoryFiles, Record
 
 QUESTION = "field:A question for the next visit"
@@ -154,7 +154,7 @@ def test_an_undo_of_several_is_all_or_nothing():
 
 @pytest.mark.parametrize("end", ["erase", "start_over"])
 def test_an_ended_record_leaves_nothing_typed_in_any_tab(end, monkeypatch):
-    monkeypatch.setattr(keeping, "_REST_S", 0.05)
+    monkeypatch.setattr(draft_keeping, "_REST_S", 0.05)
     hand = in_use()
     one, other = opened(hand, "/record"), opened(hand, "/backup")
     other.app.draft("backup").update(lock="yes", first="four plain words here", second="four")
@@ -186,7 +186,7 @@ class Slow:
 
 
 def test_a_draft_whose_writing_had_begun_does_not_come_back_after_the_save(monkeypatch):
-    monkeypatch.setattr(keeping, "_REST_S", 0.01)
+    monkeypatch.setattr(draft_keeping, "_REST_S", 0.01)
     slow = Slow()
     keep = Keep("visit", dict, slow.save)
     keep.later({"withdrawn_ml": "4"})
@@ -199,7 +199,7 @@ def test_a_draft_whose_writing_had_begun_does_not_come_back_after_the_save(monke
 
 
 def test_what_is_kept_of_a_half_filled_visit_are_its_values_alone(monkeypatch):
-    monkeypatch.setattr(keeping, "_REST_S", 0.01)
+    monkeypatch.setattr(draft_keeping, "_REST_S", 0.01)
     files = MemoryFiles()
     hand = in_use()
     hand.services.record = Record.open(files, clock=lambda: at("2026-03-20T12:00"))

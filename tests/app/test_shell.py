@@ -6,10 +6,10 @@ from types import SimpleNamespace
 import flet as ft
 from screen_hand import controls_in
 
-from pocketpump.app.frame import Place
 from pocketpump.app.parts import body
-from pocketpump.app.shell import App
-from pocketpump.app.stops import Stop
+from pocketpump.app.shell.frame import Place
+from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.shell import App
 
 
 def test_a_screen_that_fails_is_replaced_by_what_still_helps(capsys):

@@ -5,13 +5,13 @@ import pytest
 from screen_hand import at, controls_in, in_use, texts
 
 from pocketpump.app.parts import Pinned
-from pocketpump.app.screens.contacts import contact
-from pocketpump.app.screens.happening import happening
-from pocketpump.app.screens.heed import heed
-from pocketpump.app.screens.signs import signs
-from pocketpump.app.screens.ticked import DRAFT, FIELD
-from pocketpump.app.screens.today import today
-from pocketpump.core.sign_table import FIRST_ASKED, SIGNS, SUBJECTS
+from pocketpump.app.screens.diary.event import happening
+from pocketpump.app.screens.safety.alerts import heed
+from pocketpump.app.screens.safety.check_in_signs import DRAFT, FIELD
+from pocketpump.app.screens.safety.contacts import contact
+from pocketpump.app.screens.safety.signs import signs
+from pocketpump.app.screens.today.today import today
+from pocketpump.core.safety.sign_table import FIRST_ASKED, SIGNS, SUBJECTS
 
 FRIDAY_NIGHT = "2026-03-20T21:13"
 FRIDAY_NOON = "2026-03-20T12:00"

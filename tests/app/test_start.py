@@ -7,14 +7,14 @@ import pytest
 from loud import Loud
 from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
-from pocketpump.app.screens.sheet import sheet
-from pocketpump.app.screens.start import start
-from pocketpump.app.screens.trip import trip
-from pocketpump.app.screens.what_if import what_if
-from pocketpump.core.wording import said_in
-from pocketpump.exchange.bringing import preview
-from pocketpump.exchange.tongues import TONGUES, tongue
-from pocketpump.record.situation import preferences_of
+from pocketpump.app.screens.more.trip import trip
+from pocketpump.app.screens.pump.what_if import what_if
+from pocketpump.app.screens.refills.clinic_sheet import sheet
+from pocketpump.app.screens.today.first_run import start
+from pocketpump.core.messages import said_in
+from pocketpump.exchange.backup.import_preview import preview
+from pocketpump.exchange.language.locales import TONGUES, tongue
+from pocketpump.record.facts.situation import preferences_of
 
 NOW = at("2026-03-20T12:00")
 GERMAN = {"name": "language", "value": "de"}
@@ -96,7 +96,7 @@ def test_a_question_worked_out_by_what_if_is_kept_in_the_words_it_was_read_in():
 def test_the_travel_sheet_is_of_the_language_spoken(saved, monkeypatch):
     app, asked = in_use(), []
     monkeypatch.setattr(
-        "pocketpump.app.screens.trip.travel_sheet", lambda *told: asked.append(told)
+        "pocketpump.app.screens.more.trip.travel_sheet", lambda *told: asked.append(told)
     )
     app.tongue = Loud()
     made = app.note("trip", "2026-03-20T11:00", {"place": "Rome", "zone": "Europe/Rome",

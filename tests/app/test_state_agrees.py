@@ -6,10 +6,10 @@ from datetime import UTC, datetime
 import pytest
 from screen_hand import PagelessApp, controls_in, texts
 
-from pocketpump.app.screens.today import today
+from pocketpump.app.screens.today.today import today
 from pocketpump.cli import main
-from pocketpump.core.pattern import stopped
-from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.pump.programme import stopped
+from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.record import DiskFiles, Record
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)

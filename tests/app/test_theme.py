@@ -4,10 +4,10 @@ import flet as ft
 import pytest
 from screen_hand import controls_in, in_use
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.main import STOPS
 from pocketpump.app.parts import number_grid
-from pocketpump.app.parts.taps import GuardedOutline
+from pocketpump.app.parts.tap_guard import GuardedOutline
 
 
 def test_contrast_of_known_pairs():

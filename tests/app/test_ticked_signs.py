@@ -6,11 +6,11 @@ import flet as ft
 import pytest
 from test_diary_screens import Tab
 
-from pocketpump.app.notebook import Notebook
-from pocketpump.app.screens.check_in import check_in
-from pocketpump.app.screens.signs import signs
-from pocketpump.app.screens.ticked import DRAFT
-from pocketpump.core.sign_table import SUBJECTS
+from pocketpump.app.screens.diary.check_in import check_in
+from pocketpump.app.screens.safety.check_in_signs import DRAFT
+from pocketpump.app.screens.safety.signs import signs
+from pocketpump.app.services import Notebook
+from pocketpump.core.safety.sign_table import SUBJECTS
 from pocketpump.record import MemoryFiles, Record
 
 MORNING = datetime(2026, 3, 12, 8, tzinfo=UTC)

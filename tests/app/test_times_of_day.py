@@ -4,14 +4,14 @@ from datetime import UTC, datetime, time
 
 import pytest
 
-from pocketpump.app.screens.bolus_fields import _timed
-from pocketpump.core.days import read_said_time, read_time
+from pocketpump.app.screens.pump.bolus_fields import _timed
 from pocketpump.core.errors import InputError
-from pocketpump.core.opening_hours import read_hours
-from pocketpump.core.programme_text import parse_pattern, parse_setting, parse_timed_bolus
-from pocketpump.exchange.cells import read_cell
-from pocketpump.exchange.spreadsheet import Columns, read_sheet, refills_in
-from pocketpump.record.kinds import Field
+from pocketpump.core.pump.programme_text import parse_pattern, parse_setting, parse_timed_bolus
+from pocketpump.core.safety.opening_hours import read_hours
+from pocketpump.core.units.typed_dates import read_said_time, read_time
+from pocketpump.exchange.tables.cells import read_cell
+from pocketpump.exchange.tables.spreadsheet import Columns, read_sheet, refills_in
+from pocketpump.record.entry.kinds import Field
 
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)
 SAID = {

@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 from screen_hand import in_use, texts
 
-from pocketpump.app.screens.card import card_of
-from pocketpump.app.screens.today import today
-from pocketpump.record.booked import booked_visit
+from pocketpump.app.screens.card.card import card_of
+from pocketpump.app.screens.today.today import today
+from pocketpump.record.facts.booked_visit import booked_visit
 from pocketpump.web.glance import glance_facts
 
 

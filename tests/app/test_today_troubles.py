@@ -3,12 +3,12 @@
 import pytest
 from screen_hand import controls_in, in_use, texts
 
-from pocketpump.app import theme
-from pocketpump.app.screens.today import today
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_payload import programme_to_payload
-from pocketpump.core.sign_table import EMERGENCY_SIGNS
-from pocketpump.record.state import state_by
+from pocketpump.app.look import theme
+from pocketpump.app.screens.today.today import today
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_payload import programme_to_payload
+from pocketpump.core.safety.sign_table import EMERGENCY_SIGNS
+from pocketpump.record.facts.state import state_by
 
 REFILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
 

@@ -3,9 +3,9 @@
 import pytest
 from screen_hand import in_use, texts
 
-from pocketpump.app.screens.refill import refill
-from pocketpump.app.screens.refills import refills
-from pocketpump.app.screens.today import today
+from pocketpump.app.screens.refills.refill import refill
+from pocketpump.app.screens.refills.refills import refills
+from pocketpump.app.screens.today.today import today
 
 
 @pytest.mark.parametrize("screen", [today, refills], ids=lambda screen: screen.__name__)

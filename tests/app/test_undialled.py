@@ -5,8 +5,8 @@ import pytest
 from screen_hand import PagelessApp, at, controls_in
 
 from pocketpump.app.parts import call_button
-from pocketpump.app.screens.card import emergency_card
-from pocketpump.app.undialled import undial
+from pocketpump.app.screens.card.card import emergency_card
+from pocketpump.app.shell.demo_calls import undial
 
 NOW = at("2026-03-20T12:00")
 

@@ -3,12 +3,14 @@
 import pytest
 from screen_hand import PagelessApp, at, controls_in, in_use, save, texts
 
-from pocketpump.app.screens import log, questions, refills
-from pocketpump.app.screens.broken import broken
-from pocketpump.app.screens.check_in import check_in
-from pocketpump.app.screens.today import today
+from pocketpump.app.screens.diary import log
+from pocketpump.app.screens.diary.check_in import check_in
+from pocketpump.app.screens.error_screen import broken
+from pocketpump.app.screens.more import questions
+from pocketpump.app.screens.refills import refills
+from pocketpump.app.screens.today.today import today
 from pocketpump.record import KINDS, MemoryFiles, to_document
-from pocketpump.record.storage import RecordDB
+from pocketpump.record.journal.tinydb_storage import RecordDB
 
 FILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
 

@@ -5,10 +5,10 @@ from datetime import date, timedelta
 import pytest
 from screen_hand import at, controls_in, in_use, save, texts
 
-from pocketpump.app.screens import refill, refills
-from pocketpump.app.screens.today import today
-from pocketpump.app.screens.visit import visit
-from pocketpump.record.booked import booked_visit
+from pocketpump.app.screens.refills import refill, refills
+from pocketpump.app.screens.refills.visit import visit
+from pocketpump.app.screens.today.today import today
+from pocketpump.record.facts.booked_visit import booked_visit
 
 
 # E14: filled 2026-01-12, call by 02-05, refill by 02-19 (derived).

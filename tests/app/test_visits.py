@@ -6,11 +6,13 @@ from types import SimpleNamespace
 import pytest
 from screen_hand import PUMP, PagelessApp, at, confirm, controls_in, in_use, save, texts
 
-from pocketpump.app import keeping
-from pocketpump.app.screens import dose, refill, refills, signs
-from pocketpump.app.screens.today import today
+from pocketpump.app import draft_keeping
+from pocketpump.app.screens.pump import dose
+from pocketpump.app.screens.refills import refill, refills
+from pocketpump.app.screens.safety import signs
+from pocketpump.app.screens.today.today import today
 from pocketpump.record import MemoryFiles, to_document
-from pocketpump.record.storage import RecordDB
+from pocketpump.record.journal.tinydb_storage import RecordDB
 
 FILLED = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
 
@@ -29,7 +31,7 @@ def outlook_of(app):
 
 def test_a_saved_refill_leaves_nothing_in_the_form(monkeypatch):
     # Whatever waits for the typing to rest must not come after the save.
-    monkeypatch.setattr(keeping, "_REST_S", 0.01)
+    monkeypatch.setattr(draft_keeping, "_REST_S", 0.01)
     app = noted()
     app.draft("refill:").update(withdrawn_ml="4.1")
     app.services.save_draft("refill:", app.draft("refill:"))

@@ -3,7 +3,8 @@
 import pytest
 from screen_hand import PUMP, in_use, save, texts
 
-from pocketpump.app.screens import pump, refill
+from pocketpump.app.screens.pump import pump
+from pocketpump.app.screens.refills import refill
 
 
 def test_more_withdrawn_than_was_filled_is_refused_beside_its_field():

@@ -5,10 +5,10 @@ from datetime import timedelta
 import pytest
 from screen_hand import PUMP, PagelessApp, at, save, texts
 
-from pocketpump.app.screens.pump import pump
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_payload import programme_to_payload
-from pocketpump.record.situation import pumps_at
+from pocketpump.app.screens.pump.pump import pump
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_payload import programme_to_payload
+from pocketpump.record.facts.situation import pumps_at
 
 QUESTION = "Is this another pump than before?"
 REFILL = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}

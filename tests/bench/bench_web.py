@@ -31,7 +31,7 @@ STOCK_MAIN = """
 import datetime
 import flet as ft
 from pocketpump.app.main import tab
-from pocketpump.app.notebook import Notebook
+from pocketpump.app.services import Notebook
 from pocketpump.record import MemoryFiles, Record
 
 def now():

@@ -8,15 +8,15 @@ from statistics import median
 
 import pytest
 
-from pocketpump.app.notebook import Notebook
-from pocketpump.app.screens.changes import changes
-from pocketpump.app.screens.check_in import check_in
-from pocketpump.app.screens.diary import diary
-from pocketpump.app.screens.log import log
-from pocketpump.app.screens.now import how_is_it
-from pocketpump.exchange.sheet import clinic_sheet
+from pocketpump.app.screens.diary.changes import changes
+from pocketpump.app.screens.diary.check_in import check_in
+from pocketpump.app.screens.diary.diary import diary
+from pocketpump.app.screens.diary.log import log
+from pocketpump.app.screens.today.diary_box import how_is_it
+from pocketpump.app.services import Notebook
+from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.record import DiskFiles, Record
-from pocketpump.record.findings import findings_of
+from pocketpump.record.facts.findings import findings_of
 
 NOW = datetime(2026, 3, 1, 20, tzinfo=UTC)
 DAYS = 3_667  # ten years

@@ -13,20 +13,20 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from pocketpump.core.days import YEAR_FIRST, read_day, read_time
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import parse_date, parse_instant
-from pocketpump.core.programme_text import parse_pattern, parse_setting, parse_timed_bolus
-from pocketpump.core.quantity import VOLUME, parse_number, parse_quantity
-from pocketpump.exchange.bringing import preview
-from pocketpump.exchange.spreadsheet import (
+from pocketpump.core.pump.programme_text import parse_pattern, parse_setting, parse_timed_bolus
+from pocketpump.core.units.instants import parse_date, parse_instant
+from pocketpump.core.units.quantity import VOLUME, parse_number, parse_quantity
+from pocketpump.core.units.typed_dates import YEAR_FIRST, read_day, read_time
+from pocketpump.exchange.backup.import_preview import preview
+from pocketpump.exchange.tables.spreadsheet import (
     Columns,
     find_order,
     guess_columns,
     read_sheet,
     refills_in,
 )
-from pocketpump.exchange.tables import AT, ID, KIND, read_table
+from pocketpump.exchange.tables.tables import AT, ID, KIND, read_table
 
 ROME = ZoneInfo("Europe/Rome")
 NOW = datetime(2150, 1, 1, tzinfo=UTC)

@@ -8,11 +8,11 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from pocketpump.core.instants import to_seconds
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import RateStep, constant_rate, curve_of, day_pattern
-from pocketpump.core.situation import Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import RateStep, constant_rate, curve_of, day_pattern
+from pocketpump.core.pump.situation import Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.units.instants import to_seconds
 
 YEARS_DAYS = 3_650
 OFFSET_MIN = 60

@@ -10,7 +10,7 @@ from statistics import median
 import pytest
 
 from pocketpump.record import DiskFiles, Record, to_document
-from pocketpump.record.lines import to_text
+from pocketpump.record.entry.json_text import to_text
 
 MANY, FEW, ROUNDS = 12_000, 10, 400
 DRAFT = (

@@ -15,10 +15,10 @@ from pathlib import Path
 import flet as ft
 
 from pocketpump.app import parts
-from pocketpump.app.frame import Place
-from pocketpump.app.serve import serve
-from pocketpump.app.shell import App
-from pocketpump.app.stops import Stop
+from pocketpump.app.server.serve import serve
+from pocketpump.app.shell.frame import Place
+from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.shell import App
 
 DONE = Path(os.environ["POCKETPUMP_RECORD"], "done")
 PLACES = (

@@ -7,14 +7,15 @@ from datetime import UTC, date, datetime, time
 
 import flet as ft
 
-from pocketpump.app import parts, theme
-from pocketpump.app.frame import Place
-from pocketpump.app.parts.levels import Mark
-from pocketpump.app.serve import serve
-from pocketpump.app.shell import App
-from pocketpump.app.stops import Stop
+from pocketpump.app import parts
+from pocketpump.app.look import theme
+from pocketpump.app.parts.level_layout import Mark
+from pocketpump.app.server.serve import serve
+from pocketpump.app.shell.frame import Place
+from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.quantity import parse_number
+from pocketpump.core.units.quantity import parse_number
 
 PLACES = (
     Place("/", "Today", ft.Icons.WATER_DROP_OUTLINED),

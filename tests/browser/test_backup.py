@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from pocketpump.exchange.raw_files import read_raw_files
+from pocketpump.exchange.backup.raw_files import read_raw_files
 
 DEMO = Path(__file__).parents[2] / "demo" / "record"
 WORDS = "four small words"

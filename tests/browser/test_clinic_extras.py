@@ -8,7 +8,7 @@ import pytest
 from icalendar import Calendar
 from pypdf import PdfReader
 
-from pocketpump.core.instants import date_text
+from pocketpump.core.units.instants import date_text
 from pocketpump.record import DiskFiles, Record
 
 ZONE = "Europe/Amsterdam"

@@ -3,8 +3,8 @@
 from datetime import UTC, date, datetime, timedelta
 from math import ceil
 
-from pocketpump.core.programme_payload import programme_to_payload
-from pocketpump.core.programme_text import parse_setting
+from pocketpump.core.pump.programme_payload import programme_to_payload
+from pocketpump.core.pump.programme_text import parse_setting
 from pocketpump.record import DiskFiles, Record
 
 ZONE = "Europe/Amsterdam"

@@ -7,7 +7,7 @@ import subprocess
 import sys
 from datetime import date, timedelta
 
-from pocketpump.core.instants import date_text
+from pocketpump.core.units.instants import date_text
 
 ZONE = "Europe/Amsterdam"
 FILLED_DAYS_AGO = 10

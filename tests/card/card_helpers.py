@@ -2,13 +2,13 @@
 
 from datetime import UTC, date, datetime
 
-from pocketpump.core.card import Card, CareFacts, build_card
-from pocketpump.core.clinic import EVERY_DAY, ClinicDays
-from pocketpump.core.contacts import Contact
-from pocketpump.core.outlook import Outlook, outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Habits, Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.pump.clinic_days import EVERY_DAY, ClinicDays
+from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.situation import Habits, Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.safety.card import Card, CareFacts, build_card
+from pocketpump.core.safety.contacts import Contact
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)
 NOW = datetime(2026, 1, 20, 9, tzinfo=UTC)

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from pocketpump.core.errors import InputError
-from pocketpump.exchange.attachment import attachment_bytes, attachment_payload
+from pocketpump.exchange.papers.attachment import attachment_bytes, attachment_payload
 from pocketpump.record import DiskFiles, MemoryFiles, Record
-from pocketpump.record.kinds import LARGEST_ATTACHMENT
+from pocketpump.record.entry.kinds import LARGEST_ATTACHMENT
 
 AT = datetime(2026, 1, 1, tzinfo=UTC)
 

@@ -9,22 +9,22 @@ from card_helpers import FACTS, FILLED, NOW, TODAY, a_card, an_outlook
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketpump.core.card import Card, CareFacts, build_card, card_from_plain
-from pocketpump.core.contacts import Contact
-from pocketpump.core.essentials import MOST_BYTES, essentials
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import RequestedBolus, constant_rate
-from pocketpump.core.programme_text import (
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import RequestedBolus, constant_rate
+from pocketpump.core.pump.programme_text import (
     parse_requested_bolus,
     parse_setting,
     parse_timed_bolus,
     with_boluses,
 )
-from pocketpump.core.timeline import Setting
-from pocketpump.exchange.card_words import card_words
-from pocketpump.exchange.code import code_matrix
-from pocketpump.exchange.phrases import LANGUAGES, phrases
-from pocketpump.exchange.wallet import code_place
+from pocketpump.core.pump.timeline import Setting
+from pocketpump.core.safety.card import Card, CareFacts, build_card, card_from_plain
+from pocketpump.core.safety.card_essentials import MOST_BYTES, essentials
+from pocketpump.core.safety.contacts import Contact
+from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
+from pocketpump.exchange.papers.card_words import card_words
+from pocketpump.exchange.papers.qr_code import code_matrix
+from pocketpump.exchange.papers.wallet import code_place
 
 
 def test_the_card_carries_the_outlook_and_computes_nothing_of_its_own():

@@ -14,17 +14,17 @@ import zxingcpp
 from card_helpers import FACTS, NOW, TODAY, a_card, an_outlook
 from PIL import Image, ImageDraw
 
-from pocketpump.core.card import CareFacts, build_card
-from pocketpump.core.contacts import Contact
 from pocketpump.core.errors import InputError
-from pocketpump.core.essentials import essentials
-from pocketpump.core.programme_text import parse_setting
-from pocketpump.exchange.card_files import card_file, card_problems
-from pocketpump.exchange.card_pages import card_pages
-from pocketpump.exchange.code import code_matrix
-from pocketpump.exchange.drawing.page import Text, width_of
-from pocketpump.exchange.phrases import LANGUAGES, phrases
-from pocketpump.exchange.wallet import BETWEEN, TOP, code_place, wallet_page
+from pocketpump.core.pump.programme_text import parse_setting
+from pocketpump.core.safety.card import CareFacts, build_card
+from pocketpump.core.safety.card_essentials import essentials
+from pocketpump.core.safety.contacts import Contact
+from pocketpump.exchange.papers.card_files import card_file, card_problems
+from pocketpump.exchange.papers.card_pages import card_pages
+from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
+from pocketpump.exchange.papers.drawing.page import Text, width_of
+from pocketpump.exchange.papers.qr_code import code_matrix
+from pocketpump.exchange.papers.wallet import BETWEEN, TOP, code_place, wallet_page
 
 POINTS_PER_MM = 72 / 25.4
 # ISO/IEC 7810, ID-1: 85.60 × 53.98 mm.

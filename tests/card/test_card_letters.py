@@ -10,12 +10,12 @@ from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.exchange.card_pages import card_pages, share_page
-from pocketpump.exchange.card_words import card_words
-from pocketpump.exchange.drawing.faces import NAMES, asset_folder, font, missing
-from pocketpump.exchange.drawing.page import Text, broken, glyph_of, width_of
-from pocketpump.exchange.drawing.writing import LTR, isolated, on_paper, shaped
-from pocketpump.exchange.phrases import LANGUAGES, phrases
+from pocketpump.exchange.papers.card_pages import card_pages, share_page
+from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
+from pocketpump.exchange.papers.card_words import card_words
+from pocketpump.exchange.papers.drawing.fonts import NAMES, asset_folder, font, missing
+from pocketpump.exchange.papers.drawing.page import Text, broken, glyph_of, width_of
+from pocketpump.exchange.papers.drawing.writing import LTR, isolated, on_paper, shaped
 
 FONTS = asset_folder("fonts")
 PATHS = {name: FONTS / f"{name}.ttf" for name in NAMES}

@@ -5,12 +5,12 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from pocketpump.app.notebook import Notebook
-from pocketpump.app.screens.care import save_plan
+from pocketpump.app.screens.card.care import save_plan
+from pocketpump.app.services import Notebook
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.care import care_of
-from pocketpump.record.diary import contacts_of
-from pocketpump.record.frozen import freeze
+from pocketpump.record.entry.frozen import freeze
+from pocketpump.record.facts.card_facts import care_of
+from pocketpump.record.facts.diary import contacts_of
 
 NOW = datetime(2026, 3, 9, 9, tzinfo=UTC)
 

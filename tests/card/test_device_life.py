@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.app.screens.device import near_sentence
-from pocketpump.core.device import DeviceReading, device_life
+from pocketpump.app.screens.pump.device_life import near_sentence
+from pocketpump.core.pump.device_life import DeviceReading, device_life
 
 IMPLANTED = date(2024, 6, 17)
 

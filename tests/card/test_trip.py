@@ -11,13 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from pocketpump.core.contacts import Contact, lacks_country_code
 from pocketpump.core.errors import InputError
-from pocketpump.core.pattern import RateStep, TimedBolus, constant_rate, day_pattern
-from pocketpump.core.sign_table import EMERGENCY_SIGNS
-from pocketpump.core.timeline import Setting
-from pocketpump.core.travel_words import CAUTIONS
-from pocketpump.core.trip import (
+from pocketpump.core.pump.programme import RateStep, TimedBolus, constant_rate, day_pattern
+from pocketpump.core.pump.timeline import Setting
+from pocketpump.core.safety.contacts import Contact, lacks_country_code
+from pocketpump.core.safety.sign_table import EMERGENCY_SIGNS
+from pocketpump.core.travel.trip import (
     ClockRow,
     Stay,
     Trip,
@@ -27,7 +26,8 @@ from pocketpump.core.trip import (
     programme_for,
     reach_of,
 )
-from pocketpump.exchange.travel_sheet import (
+from pocketpump.core.travel.trip_phrases import CAUTIONS
+from pocketpump.exchange.papers.travel_sheet import (
     TravelSheet,
     clock_sentence,
     reach_sentences,
@@ -35,8 +35,8 @@ from pocketpump.exchange.travel_sheet import (
     travel_sheet,
 )
 from pocketpump.record import Entry
-from pocketpump.record.care import trip_of
-from pocketpump.record.frozen import freeze
+from pocketpump.record.entry.frozen import freeze
+from pocketpump.record.facts.card_facts import trip_of
 
 # A flow accuracy of which the first window is 14.5 % to both sides (test_window.py).
 WINDOW_14_5 = 8.8022

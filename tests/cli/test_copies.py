@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 
 from pocketpump.cli import main
-from pocketpump.exchange.strength import strength_of
+from pocketpump.exchange.backup.passphrase_strength import strength_of
 from pocketpump.record import DiskFiles, MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
-from pocketpump.record.lines import Header, encode_header
-from pocketpump.record.migrations import SCHEMA
+from pocketpump.record.journal.lines import Header, encode_header
+from pocketpump.record.journal.migrations import SCHEMA
 
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)
 

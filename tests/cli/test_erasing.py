@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from pocketpump.cli import main
-from pocketpump.exchange.checkup import not_in_backup
-from pocketpump.exchange.locked import open_backup
-from pocketpump.exchange.raw_files import _files_in
+from pocketpump.exchange.backup.encrypted import open_backup
+from pocketpump.exchange.backup.raw_files import _files_in
+from pocketpump.exchange.backup.record_check import not_in_backup
 from pocketpump.record import DiskFiles, MemoryFiles, Record
-from pocketpump.record.lines import Header, encode_header
-from pocketpump.record.migrations import SCHEMA
+from pocketpump.record.journal.lines import Header, encode_header
+from pocketpump.record.journal.migrations import SCHEMA
 
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)
 

@@ -113,7 +113,7 @@ def test_control_c_ends_with_one_sentence(capsys, monkeypatch):
     def stopped(*_args: object) -> str:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("pocketpump.cli.outlook.run", stopped)
+    monkeypatch.setattr("pocketpump.cli.dates.run", stopped)
     assert main(["outlook"]) == 130
     assert capsys.readouterr() == (
         "",

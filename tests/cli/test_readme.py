@@ -8,7 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from pocketpump.exchange.strength import strength_of
+from pocketpump.exchange.backup.passphrase_strength import strength_of
 
 ROOT = Path(__file__).parents[2]
 PASSPHRASE = "four small words"

@@ -5,8 +5,8 @@ import json
 import pytest
 
 from pocketpump.cli import main
-from pocketpump.core.sign_rules import CIRCUMSTANCES, RULES
-from pocketpump.core.sign_table import SIGNS
+from pocketpump.core.safety.sign_rules import CIRCUMSTANCES, RULES
+from pocketpump.core.safety.sign_table import SIGNS
 
 
 def told(capsys, *arguments: str) -> str:

@@ -13,7 +13,7 @@ from datetime import UTC, date, datetime, timedelta
 from math import hypot
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.pattern import (
+from pocketpump.core.pump.programme import (
     Programme,
     RateStep,
     RequestedBolus,
@@ -21,9 +21,9 @@ from pocketpump.core.pattern import (
     constant_rate,
     day_pattern,
 )
-from pocketpump.core.programme_text import with_boluses
-from pocketpump.core.situation import Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.pump.programme_text import with_boluses
+from pocketpump.core.pump.situation import Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
 
 DAY_MINUTES = 1_440
 WEEK_MINUTES = 7 * DAY_MINUTES

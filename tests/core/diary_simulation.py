@@ -3,7 +3,7 @@
 import random
 from datetime import UTC, datetime, timedelta
 
-from pocketpump.core.diary import Reading
+from pocketpump.core.diary.check_ins import Reading
 
 START = datetime(2026, 1, 5, tzinfo=UTC)
 HOURS = (8, 9, 13, 14, 18, 21)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from math import exp, sqrt
 
-from pocketpump.core.diary import Reading
+from pocketpump.core.diary.check_ins import Reading
 
 START = datetime(2026, 1, 5, tzinfo=UTC)
 """Day 0 of every invented diary, a Monday."""

@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from pocketpump.core.window import Residual, learn_ratio, pumped_band
+from pocketpump.core.pump.delivery_ratio import Residual, learn_ratio, pumped_band
 
 Z95 = 1.959963984540054
 # What the app is told, and believes: ±14.5 % and ±0.5 mL are its own usual figures.

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from numpy import exp, interp, linspace
 from scipy.stats import norm
 
-from pocketpump.core.at_least import AtLeast, given_at_least
+from pocketpump.core.statistics.censored import AtLeast, given_at_least
 
 LESSON = st.builds(AtLeast, st.floats(0.6, 2.5), st.floats(0.01, 0.1))
 

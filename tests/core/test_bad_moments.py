@@ -4,14 +4,14 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from pocketpump.core.bad_moments import signs_of, usual_stiffness
-from pocketpump.core.diary import SIDE_EFFECTS, CheckIn, Happening, Reading
-from pocketpump.core.happenings import (
+from pocketpump.core.diary.check_ins import SIDE_EFFECTS, CheckIn, Happening, Reading
+from pocketpump.core.diary.events import (
     HAPPENINGS,
     follow_up_of,
     known_happening,
     signs_of_happening,
 )
+from pocketpump.core.safety.check_in_signs import signs_of, usual_stiffness
 
 NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
 

@@ -7,12 +7,12 @@ from core_helpers import FIRST_WINDOW_14_5
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.booking import USUAL_SETTLING_DAYS, reminders
-from pocketpump.core.outlook import Outlook, outlook
-from pocketpump.core.pattern import constant_rate, stopped
-from pocketpump.core.situation import Printout, Pump, Situation
-from pocketpump.core.state import state_now
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.programme import constant_rate, stopped
+from pocketpump.core.pump.reminders import USUAL_SETTLING_DAYS, reminders
+from pocketpump.core.pump.situation import Printout, Pump, Situation
+from pocketpump.core.pump.state import state_now
+from pocketpump.core.pump.timeline import Fill, Setting
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)
 

@@ -33,13 +33,13 @@ from diary_simulator import (
     simulated_diary,
 )
 
-from pocketpump.core.comparison import FIRST_LOOK, GRAIN, LAST_LOOK, compared
-from pocketpump.core.like_with_like import Side, matched
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.rank_test import rank_shift
-from pocketpump.core.response import Response, responses
-from pocketpump.core.timeline import Setting
-from pocketpump.core.verdict import CLAIMS
+from pocketpump.core.diary.comparison import FIRST_LOOK, GRAIN, LAST_LOOK, compared
+from pocketpump.core.diary.response import Response, responses
+from pocketpump.core.diary.stratified import Side, matched
+from pocketpump.core.diary.verdict import CLAIMS
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.timeline import Setting
+from pocketpump.core.statistics.rank_test import rank_shift
 
 THOROUGH = os.environ.get("POCKETPUMP_THOROUGH") == "1"
 MANY = 1_000

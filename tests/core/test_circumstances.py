@@ -6,11 +6,11 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from core_helpers import FIRST_WINDOW_14_5
 
-from pocketpump.core.circumstances import circumstances
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Printout, Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.situation import Printout, Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.safety.circumstances import circumstances
 
 NOW = datetime(2026, 2, 20, 9, tzinfo=UTC)
 

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.clinic import (
+from pocketpump.core.errors import InputError
+from pocketpump.core.pump.clinic_days import (
     WEEKS_OF_MONTH,
     ClinicDays,
     describe_rule,
@@ -15,7 +16,6 @@ from pocketpump.core.clinic import (
     rule_of,
     weeks_of,
 )
-from pocketpump.core.errors import InputError
 
 days = st.dates(date(2020, 1, 1), date(2040, 12, 31))
 weeks = st.sets(st.sampled_from(sorted(WEEKS_OF_MONTH)), min_size=1)

@@ -8,11 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.days import DAY_FIRST, MONTH_FIRST, YEAR_FIRST, day_in_order, read_day
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import FIRST_YEAR, LAST_YEAR, date_text, short_date_text
-from pocketpump.core.wording import said_in
-from pocketpump.exchange.tongues import HABITS, CatalogueTongue
+from pocketpump.core.messages import said_in
+from pocketpump.core.units.instants import FIRST_YEAR, LAST_YEAR, date_text, short_date_text
+from pocketpump.core.units.typed_dates import (
+    DAY_FIRST,
+    MONTH_FIRST,
+    YEAR_FIRST,
+    day_in_order,
+    read_day,
+)
+from pocketpump.exchange.language.locales import HABITS, CatalogueTongue
 
 THURSDAY = date(2026, 2, 26)
 GERMAN = {

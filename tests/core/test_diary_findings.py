@@ -12,23 +12,23 @@ from diary_simulator import simulated_diary as diary
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketpump.core.contacts import (
+from pocketpump.core.diary.check_ins import Happening, Reading, daily_medians
+from pocketpump.core.diary.drift import drift
+from pocketpump.core.diary.events import HAPPENINGS, follow_up_of, open_follow_ups
+from pocketpump.core.diary.hours import hours, rate_by_hour
+from pocketpump.core.diary.measures import Measure, by_name, milestones
+from pocketpump.core.diary.response import changes_of, responses, runs_of
+from pocketpump.core.errors import InputError
+from pocketpump.core.pump.programme import RateStep, constant_rate, day_pattern
+from pocketpump.core.pump.programme_text import parse_setting
+from pocketpump.core.pump.timeline import Setting
+from pocketpump.core.safety.contacts import (
     CLINIC_ROLE,
     EMERGENCY_ROLE,
     Contact,
     call_order,
     dial_text,
 )
-from pocketpump.core.diary import Happening, Reading, daily_medians
-from pocketpump.core.drift import drift
-from pocketpump.core.errors import InputError
-from pocketpump.core.happenings import HAPPENINGS, follow_up_of, open_follow_ups
-from pocketpump.core.hours import hours, rate_by_hour
-from pocketpump.core.measures import Measure, by_name, milestones
-from pocketpump.core.pattern import RateStep, constant_rate, day_pattern
-from pocketpump.core.programme_text import parse_setting
-from pocketpump.core.response import changes_of, responses, runs_of
-from pocketpump.core.timeline import Setting
 
 
 def at(day: float) -> datetime:

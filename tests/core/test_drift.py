@@ -20,8 +20,8 @@ from diary_simulator import (
     simulated_diary,
 )
 
-from pocketpump.core.diary import Reading
-from pocketpump.core.drift import DRIFT_P, FEWEST_WEEKS, LEAST_DRIFT_POINTS, drift
+from pocketpump.core.diary.check_ins import Reading
+from pocketpump.core.diary.drift import DRIFT_P, FEWEST_WEEKS, LEAST_DRIFT_POINTS, drift
 
 TOLD = ("rising", "falling")
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from statsmodels.tsa.stattools import acf
 
-from pocketpump.core.effective_sample import MOST_ALIKE, likeness, variance_factor
+from pocketpump.core.statistics.effective_sample import MOST_ALIKE, likeness, variance_factor
 
 
 def series(alike: float, days: int, seed: int = 7) -> list[float]:

@@ -11,8 +11,8 @@ from datetime import timedelta
 import pytest
 from diary_simulation import HABITS, START, by_habit, diary
 
-from pocketpump.core.hours import hours
-from pocketpump.core.pattern import constant_rate
+from pocketpump.core.diary.hours import hours
+from pocketpump.core.pump.programme import constant_rate
 
 DIARIES = 2_000
 MOST_FALSE = 0.05

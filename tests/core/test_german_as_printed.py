@@ -8,7 +8,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.days import (
+from pocketpump.core.errors import InputError
+from pocketpump.core.messages import said_in
+from pocketpump.core.pump.programme import RateStep, constant_rate, day_pattern, stopped
+from pocketpump.core.pump.programme_text import (
+    describe_programme,
+    parse_pattern,
+    parse_setting,
+    parse_timed_bolus,
+)
+from pocketpump.core.safety.opening_hours import read_hours
+from pocketpump.core.units.quantity import AMOUNT, DOSE, DURATION, HOURLY_RATE, STRENGTH, VOLUME
+from pocketpump.core.units.quantity import parse_quantity as amount
+from pocketpump.core.units.typed_dates import (
     DAY_FIRST,
     MONTH_FIRST,
     YEAR_FIRST,
@@ -16,19 +28,7 @@ from pocketpump.core.days import (
     read_day,
     read_time,
 )
-from pocketpump.core.errors import InputError
-from pocketpump.core.opening_hours import read_hours
-from pocketpump.core.pattern import RateStep, constant_rate, day_pattern, stopped
-from pocketpump.core.programme_text import (
-    describe_programme,
-    parse_pattern,
-    parse_setting,
-    parse_timed_bolus,
-)
-from pocketpump.core.quantity import AMOUNT, DOSE, DURATION, HOURLY_RATE, STRENGTH, VOLUME
-from pocketpump.core.quantity import parse_quantity as amount
-from pocketpump.core.wording import said_in
-from pocketpump.exchange.tongues import tongue
+from pocketpump.exchange.language.locales import tongue
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,13 @@ import pytest
 from core_helpers import at, day, is_one_sentence
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import (
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_text import parse_pattern
+from pocketpump.core.pump.situation import Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.units.instants import (
     attach_zone,
     from_seconds,
     local_date,
@@ -22,12 +28,6 @@ from pocketpump.core.instants import (
     whole_days,
     zone_named,
 )
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_text import parse_pattern
-from pocketpump.core.situation import Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.timeline_walk import build_timeline
 
 ROME = ZoneInfo("Europe/Rome")
 HOUR = 3_600

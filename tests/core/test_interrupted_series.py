@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.regression.linear_model import GLS
 
-from pocketpump.core.interrupted_series import _models, step_in_series
-from pocketpump.core.student import student_below
+from pocketpump.core.statistics.interrupted_series import _models, step_in_series
+from pocketpump.core.statistics.student_t import student_below
 
 
 @pytest.mark.parametrize("degrees", [1, 2, 3.5, 10, 40, 200])

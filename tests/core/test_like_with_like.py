@@ -18,8 +18,8 @@ from diary_simulator import (
     simulated_diary,
 )
 
-from pocketpump.core.diary import Reading
-from pocketpump.core.like_with_like import Side, matched
+from pocketpump.core.diary.check_ins import Reading
+from pocketpump.core.diary.stratified import Side, matched
 
 
 def side(marks, first, last):

@@ -7,9 +7,9 @@ from core_helpers import is_one_sentence
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.pattern import constant_rate, stopped
-from pocketpump.core.steps import Origin, dose_before, look_again
-from pocketpump.core.timeline import Setting
+from pocketpump.core.pump.dose_steps import Origin, dose_before, look_again
+from pocketpump.core.pump.programme import constant_rate, stopped
+from pocketpump.core.pump.timeline import Setting
 
 SPINAL, CEREBRAL = Origin("spinal"), Origin("cerebral")
 DOSES = st.just(0.0) | st.floats(0.1, 5000)

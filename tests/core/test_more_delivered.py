@@ -9,14 +9,14 @@ from core_helpers import is_one_sentence
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.clinic import ClinicDays
-from pocketpump.core.instants import date_text
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import RequestedBolus, constant_rate
-from pocketpump.core.programme_text import with_boluses
-from pocketpump.core.situation import Habits, Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.working import alarm_working, refill_by_working
+from pocketpump.core.pump.clinic_days import ClinicDays
+from pocketpump.core.pump.explanation import alarm_working, refill_by_working
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import RequestedBolus, constant_rate
+from pocketpump.core.pump.programme_text import with_boluses
+from pocketpump.core.pump.situation import Habits, Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.units.instants import date_text
 
 START = datetime(2025, 1, 6, 9, tzinfo=UTC)
 INSTANTS = (

@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.odd_amounts import Amounts, odd_amounts
-from pocketpump.core.quantity import STRENGTH, VOLUME, parse_quantity
-from pocketpump.core.steps import Origin
+from pocketpump.core.pump.dose_steps import Origin
+from pocketpump.core.refill_check.plausibility import Amounts, odd_amounts
+from pocketpump.core.units.quantity import STRENGTH, VOLUME, parse_quantity
 
 SPINAL, CEREBRAL, CHILD = Origin("spinal"), Origin("cerebral"), Origin("spinal", child=True)
 

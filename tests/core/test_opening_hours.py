@@ -4,8 +4,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from pocketpump.core.contacts import CLINIC_ROLE, Contact
-from pocketpump.core.opening_hours import clinic_open, hours_text, is_answered, read_hours
+from pocketpump.core.safety.contacts import CLINIC_ROLE, Contact
+from pocketpump.core.safety.opening_hours import clinic_open, hours_text, is_answered, read_hours
 
 FRIDAY_NIGHT = datetime(2026, 11, 27, 21, 13, tzinfo=UTC)
 

@@ -9,14 +9,20 @@ import pytest
 from core_helpers import FIRST_WINDOW_14_5, at, day, is_one_sentence
 from scipy.optimize import brentq
 
-from pocketpump.core.clinic import WORKDAYS, ClinicDays
-from pocketpump.core.instants import to_seconds
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import RateStep, RequestedBolus, constant_rate, day_pattern, stopped
-from pocketpump.core.programme_text import with_boluses
-from pocketpump.core.situation import Habits, Printout, Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.timeline_walk import build_timeline
+from pocketpump.core.pump.clinic_days import WORKDAYS, ClinicDays
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import (
+    RateStep,
+    RequestedBolus,
+    constant_rate,
+    day_pattern,
+    stopped,
+)
+from pocketpump.core.pump.programme_text import with_boluses
+from pocketpump.core.pump.situation import Habits, Printout, Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.units.instants import to_seconds
 
 # E14 (derived): alarm after 45 d on 2026-02-26, empty after 50 d on 2026-03-03.
 FILLED = at("2026-01-12T09:00")

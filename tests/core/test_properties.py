@@ -13,13 +13,13 @@ from core_helpers import random_plan, random_regimen
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketpump.core.instants import local_date, to_seconds
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import scaled, stopped
-from pocketpump.core.refill import check_residual
-from pocketpump.core.situation import Habits
-from pocketpump.core.timeline import Fill, Setting, in_order
-from pocketpump.core.timeline_walk import build_timeline
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import scaled, stopped
+from pocketpump.core.pump.situation import Habits
+from pocketpump.core.pump.timeline import Fill, Setting, in_order
+from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.refill_check.residual import check_residual
+from pocketpump.core.units.instants import local_date, to_seconds
 
 randoms = st.randoms(use_true_random=False)
 quick = settings(max_examples=100, deadline=None)

@@ -13,16 +13,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import parse_date, parse_instant, zone_named
-from pocketpump.core.pattern import Programme, RequestedBolus, TimedBolus
-from pocketpump.core.programme_payload import programme_from_payload, programme_to_payload
-from pocketpump.core.programme_text import (
+from pocketpump.core.pump.programme import Programme, RequestedBolus, TimedBolus
+from pocketpump.core.pump.programme_payload import programme_from_payload, programme_to_payload
+from pocketpump.core.pump.programme_text import (
     parse_pattern,
     parse_requested_bolus,
     parse_setting,
     parse_timed_bolus,
 )
-from pocketpump.core.quantity import (
+from pocketpump.core.units.instants import parse_date, parse_instant, zone_named
+from pocketpump.core.units.quantity import (
     AMOUNT,
     DOSE,
     DURATION,

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pocketpump.core.effective_sample import likeness, variance_factor
-from pocketpump.core.rank_test import Score, midranks, rank_shift
+from pocketpump.core.statistics.effective_sample import likeness, variance_factor
+from pocketpump.core.statistics.rank_test import Score, midranks, rank_shift
 
 FIRST = date(2026, 1, 5)
 SCORES = st.lists(st.integers(0, 10), min_size=5, max_size=30)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.pattern import (
+from pocketpump.core.pump.programme import (
     RateStep,
     TimedBolus,
     constant_rate,
@@ -16,9 +16,9 @@ from pocketpump.core.pattern import (
     day_pattern,
     stopped,
 )
-from pocketpump.core.programme_text import with_boluses
-from pocketpump.core.reach import pattern_on_wall_clock, strength_changes
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.pump.programme_text import with_boluses
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.pump.tip_delivery import pattern_on_wall_clock, strength_changes
 
 START = datetime(2026, 1, 1, 9, tzinfo=UTC)
 CHANGED = START + timedelta(days=20)

@@ -4,7 +4,7 @@ import pytest
 from core_helpers import is_one_sentence
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.refill import check_residual, missing_after_fill
+from pocketpump.core.refill_check.residual import check_residual, missing_after_fill
 
 # 14.5 % is a common specification (practice); more than 2 mL: regional-anaesthesia society
 # poster 2017 (page).

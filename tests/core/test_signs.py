@@ -9,9 +9,9 @@ import textstat
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.circumstances import circumstances
-from pocketpump.core.sign_rules import CIRCUMSTANCES, MEANS, RULES
-from pocketpump.core.sign_table import (
+from pocketpump.core.safety.circumstances import circumstances
+from pocketpump.core.safety.sign_rules import CIRCUMSTANCES, MEANS, RULES
+from pocketpump.core.safety.sign_table import (
     COULD_BE,
     DO,
     DO_WHILE_CLOSED,
@@ -24,7 +24,7 @@ from pocketpump.core.sign_table import (
     WHY_EMERGENCY_FIRST,
     Urgency,
 )
-from pocketpump.core.signs import assess
+from pocketpump.core.safety.signs import assess
 
 IDS = [sign.id for sign in SIGNS]
 CIRCUMSTANCE_IDS = [c.id for c in CIRCUMSTANCES]

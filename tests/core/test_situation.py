@@ -10,19 +10,19 @@ from core_helpers import at, day, is_one_sentence
 from numpy import interp, linspace
 from scipy.stats import norm
 
-from pocketpump.core.booking import judged_from, reminders
-from pocketpump.core.card import CareFacts, build_card
-from pocketpump.core.hours import rate_by_hour
-from pocketpump.core.instants import to_seconds
-from pocketpump.core.noticed import not_in_force
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import RateStep, constant_rate, day_pattern
-from pocketpump.core.response import changes_of
-from pocketpump.core.situation import Printout, Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.visit import Visit, check_visit
-from pocketpump.core.window import Z95, Residual, learn_ratio, residuals_of
-from pocketpump.core.working import alarm_working
+from pocketpump.core.diary.hours import rate_by_hour
+from pocketpump.core.diary.response import changes_of
+from pocketpump.core.pump.delivery_ratio import Z95, Residual, learn_ratio, residuals_of
+from pocketpump.core.pump.explanation import alarm_working
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import RateStep, constant_rate, day_pattern
+from pocketpump.core.pump.reminders import judged_from, reminders
+from pocketpump.core.pump.situation import Printout, Pump, Situation
+from pocketpump.core.pump.situation_problems import not_in_force
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.refill_check.visit_check import Visit, check_visit
+from pocketpump.core.safety.card import CareFacts, build_card
+from pocketpump.core.units.instants import to_seconds
 
 FILLED = at("2026-01-12T09:00")
 FILL = Fill(FILLED, 20, 500, id="fill")

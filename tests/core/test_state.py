@@ -8,13 +8,13 @@ from core_helpers import FIRST_WINDOW_14_5, at, day, random_regimen
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketpump.core.clinic import ClinicDays
-from pocketpump.core.instants import local_date
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate, stopped
-from pocketpump.core.situation import Habits, Printout, Pump, Situation
-from pocketpump.core.state import GRAVE_STATES, WORDS, state_now, states
-from pocketpump.core.timeline import Fill, Setting
+from pocketpump.core.pump.clinic_days import ClinicDays
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate, stopped
+from pocketpump.core.pump.situation import Habits, Printout, Pump, Situation
+from pocketpump.core.pump.state import GRAVE_STATES, WORDS, state_now, states
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.units.instants import local_date
 
 FILLED = at("2026-01-12T09:00")
 # E14 (derived): call by 02-05, refill by 02-19, earliest alarm 02-20 16:14, earliest empty

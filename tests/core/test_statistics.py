@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pocketpump.core.statistics import (
+from pocketpump.core.statistics.ranks import (
     median_difference,
     theil_sen,
 )
-from pocketpump.core.student import student_quantile
+from pocketpump.core.statistics.student_t import student_quantile
 
 SCORES = st.integers(0, 10)
 SAMPLES = st.lists(SCORES, min_size=2, max_size=25)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.steps import DECIDES, Origin, percent_text, step_information
+from pocketpump.core.pump.dose_steps import DECIDES, Origin, percent_text, step_information
 
 SPINAL, CEREBRAL = Origin("spinal"), Origin("cerebral")
 

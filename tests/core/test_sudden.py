@@ -17,8 +17,8 @@ from diary_simulator import (
     simulated_diary,
 )
 
-from pocketpump.core.diary import Reading
-from pocketpump.core.sudden import FEWEST_USUAL_DAYS, LOOK_BACK_DAYS, sudden_change
+from pocketpump.core.diary.check_ins import Reading
+from pocketpump.core.diary.sudden_change import FEWEST_USUAL_DAYS, LOOK_BACK_DAYS, sudden_change
 
 
 def at(day: float) -> datetime:

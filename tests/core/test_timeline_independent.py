@@ -15,9 +15,9 @@ import numpy as np
 import pytest
 from core_helpers import BOLUS_MINUTES, MONDAY_MINUTE, WEEK_MINUTES, Plan, Regimen, random_regimen
 
-from pocketpump.core.instants import to_seconds
-from pocketpump.core.outlook import outlook
-from pocketpump.core.timeline_walk import build_timeline
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.units.instants import to_seconds
 
 SEEDS = range(200)
 

@@ -8,7 +8,7 @@ import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.trend import likeness_factor, needed_times_error, trend_of
+from pocketpump.core.statistics.linear_trend import likeness_factor, needed_times_error, trend_of
 
 
 @given(st.lists(st.integers(0, 10), min_size=8, max_size=60), st.integers(1, 3))

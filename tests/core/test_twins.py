@@ -10,16 +10,16 @@ import pytest
 from core_helpers import is_one_sentence
 from test_more_delivered import history, later
 
-from pocketpump.core.circumstances import circumstances
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Printout, Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.timeline_walk import build_timeline
-from pocketpump.core.twins import twice_problems
-from pocketpump.core.visit import Visit, check_visit
-from pocketpump.core.what_if import Change, what_if
-from pocketpump.core.window import residuals_of
+from pocketpump.core.pump.delivery_ratio import residuals_of
+from pocketpump.core.pump.duplicates import twice_problems
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.situation import Printout, Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.pump.what_if import Change, what_if
+from pocketpump.core.refill_check.visit_check import Visit, check_visit
+from pocketpump.core.safety.circumstances import circumstances
 
 FIRST = Fill(datetime(2026, 1, 12, 9, tzinfo=UTC), 20, 500, id="first")
 REFILL = datetime(2026, 2, 20, 9, tzinfo=UTC)

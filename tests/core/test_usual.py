@@ -6,9 +6,9 @@ from zoneinfo import ZoneInfo
 import pytest
 from diary_simulator import EVENING, MORNING, START
 
-from pocketpump.core.diary import Reading
-from pocketpump.core.usual import FEWEST_NEAR_DAYS, scores_by_hour
-from pocketpump.core.usual import usual_of as usual_of_scores
+from pocketpump.core.diary.baseline import FEWEST_NEAR_DAYS, scores_by_hour
+from pocketpump.core.diary.baseline import usual_of as usual_of_scores
+from pocketpump.core.diary.check_ins import Reading
 
 
 def usual_of(marks):

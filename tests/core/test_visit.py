@@ -6,11 +6,11 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import at, day
 
-from pocketpump.core.pattern import RequestedBolus, constant_rate
-from pocketpump.core.programme_text import with_boluses
-from pocketpump.core.situation import Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.visit import Visit, check_change, check_visit
+from pocketpump.core.pump.programme import RequestedBolus, constant_rate
+from pocketpump.core.pump.programme_text import with_boluses
+from pocketpump.core.pump.situation import Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.refill_check.visit_check import Visit, check_change, check_visit
 
 # E25 (derived): filled with 20 mL at 500 mcg/mL, 200 mcg/day; 40 days later 4 mL are expected.
 FILLED = at("2026-01-12T09:00")

@@ -5,11 +5,11 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Printout, Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.what_if import Change, what_if
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.situation import Printout, Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.pump.what_if import Change, what_if
 
 
 def situation(filled: datetime, dose: float, strength: float, volume=20.0) -> Situation:

@@ -14,11 +14,17 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 from scipy.stats import norm
 
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.window import Z95, DeliveryRatio, Residual, learn_ratio, pumped_band
+from pocketpump.core.pump.delivery_ratio import (
+    Z95,
+    DeliveryRatio,
+    Residual,
+    learn_ratio,
+    pumped_band,
+)
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.situation import Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
 
 AT = datetime(2026, 1, 12, 9, tzinfo=UTC)
 

@@ -9,23 +9,23 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import FIRST_WINDOW_14_5, at, day
 
-from pocketpump.core.claim import Claim
-from pocketpump.core.instants import local_date, to_seconds
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import Programme, RequestedBolus, TimedBolus, constant_rate
-from pocketpump.core.programme_text import (
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import Programme, RequestedBolus, TimedBolus, constant_rate
+from pocketpump.core.pump.programme_text import (
     parse_pattern,
     parse_requested_bolus,
     parse_setting,
     parse_timed_bolus,
     with_boluses,
 )
-from pocketpump.core.quantity import HOURLY_RATE, STRENGTH, parse_quantity
-from pocketpump.core.refill import check_residual, missing_after_fill
-from pocketpump.core.situation import Pump, Situation
-from pocketpump.core.slips import find_slips
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.timeline_walk import build_timeline
+from pocketpump.core.pump.situation import Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.refill_check.refill_input import Claim
+from pocketpump.core.refill_check.residual import check_residual, missing_after_fill
+from pocketpump.core.refill_check.slips import find_slips
+from pocketpump.core.units.instants import local_date, to_seconds
+from pocketpump.core.units.quantity import HOURLY_RATE, STRENGTH, parse_quantity
 
 FILLED = at("2026-01-12T00:00")
 

@@ -8,12 +8,17 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import at, day, random_regimen
 
-from pocketpump.core.instants import date_text, instant_text, to_seconds
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import RequestedBolus, constant_rate, stopped
-from pocketpump.core.situation import Printout, Pump, Situation
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.working import alarm_working, all_workings, refill_by_working, volume_working
+from pocketpump.core.pump.explanation import (
+    alarm_working,
+    all_workings,
+    refill_by_working,
+    volume_working,
+)
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import RequestedBolus, constant_rate, stopped
+from pocketpump.core.pump.situation import Printout, Pump, Situation
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.units.instants import date_text, instant_text, to_seconds
 
 FILLED = at("2026-01-12T09:00")
 E14 = Situation(

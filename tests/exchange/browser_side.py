@@ -6,10 +6,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.exchange.backup import read_backup
-from pocketpump.exchange.bringing import found_in
-from pocketpump.exchange.cipher import platform_cipher
-from pocketpump.exchange.locked import make_backup, open_backup
+from pocketpump.exchange.backup.backup import read_backup
+from pocketpump.exchange.backup.cipher import platform_cipher
+from pocketpump.exchange.backup.encrypted import make_backup, open_backup
+from pocketpump.exchange.backup.import_preview import found_in
 from pocketpump.record import to_document
 
 work = Path("/mount0")

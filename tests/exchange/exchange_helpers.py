@@ -6,9 +6,9 @@ from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 
 from pocketpump.core.errors import InputError
-from pocketpump.exchange.cipher_desktop import DesktopCipher
+from pocketpump.exchange.backup.cipher_desktop import DesktopCipher
 from pocketpump.record import Entry, MemoryFiles, Record
-from pocketpump.record.frozen import freeze
+from pocketpump.record.entry.frozen import freeze
 
 NOW = datetime(2026, 3, 2, 8, tzinfo=UTC)
 KINDS = {

@@ -5,8 +5,8 @@ from hashlib import sha256
 
 from exchange_helpers import NOW
 
-from pocketpump.exchange.backup import write_backup
-from pocketpump.record.lines import Header, encode, encode_header
+from pocketpump.exchange.backup.backup import write_backup
+from pocketpump.record.journal.lines import Header, encode, encode_header
 
 PUMP = {
     "id": "pump", "kind": "pump", "at": "2026-01-12T09:00:00+00:00", "zone": "",

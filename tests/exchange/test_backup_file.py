@@ -15,12 +15,13 @@ from exchange_helpers import NOW, RememberingCipher, copies
 from jsonschema import Draft202012Validator
 
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.exchange import attachment, backup
-from pocketpump.exchange.attachment import check_room
-from pocketpump.exchange.backup import BackupError, read_backup, write_backup
-from pocketpump.exchange.checkup import check_up
-from pocketpump.exchange.cipher import NotOpenedError
-from pocketpump.exchange.locked import is_locked, make_backup, open_backup
+from pocketpump.exchange.backup import backup
+from pocketpump.exchange.backup.backup import BackupError, read_backup, write_backup
+from pocketpump.exchange.backup.cipher import NotOpenedError
+from pocketpump.exchange.backup.encrypted import is_locked, make_backup, open_backup
+from pocketpump.exchange.backup.record_check import check_up
+from pocketpump.exchange.papers import attachment
+from pocketpump.exchange.papers.attachment import check_room
 from pocketpump.record import Entry, MemoryFiles, Record, to_document
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "docs/backup.schema.json").read_text())

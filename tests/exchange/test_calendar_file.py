@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from pocketpump.core.booking import Reminder
-from pocketpump.exchange.calendar_file import calendar_file
-from pocketpump.exchange.reminders import calendar_of
+from pocketpump.core.pump.reminders import Reminder
+from pocketpump.exchange.calendar.ics import calendar_file
+from pocketpump.exchange.calendar.record_calendar import calendar_of
 
 CALL = Reminder("call-by", date(2026, 2, 5), "Call the clinic", "Book it, please; soon.")
 ALARM = Reminder("alarm", date(2026, 2, 28), "Alarm date, computed", "By the numbers.")

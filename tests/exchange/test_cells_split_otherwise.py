@@ -9,11 +9,11 @@ from exchange_helpers import NOW
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from pocketpump.core.letters import first_seen
-from pocketpump.exchange.cells import guard, read_cell, unguard, write_cell
-from pocketpump.exchange.tables import read_table, write_table
+from pocketpump.core.units.blank_text import first_seen
+from pocketpump.exchange.tables.cells import guard, read_cell, unguard, write_cell
+from pocketpump.exchange.tables.tables import read_table, write_table
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.kinds import Field
+from pocketpump.record.entry.kinds import Field
 
 MARKS = ",;\t|\r\n\x0b\x0c\x85\u2028\u2029"
 FORMULAS = ("=1+1", "+1", "-1", "@sum", "\uff1d1", "\u22121")

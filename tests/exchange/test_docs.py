@@ -4,7 +4,9 @@ import re
 import tomllib
 from pathlib import Path
 
-from pocketpump.exchange import attachment, backup, locked, reminder, tables
+from pocketpump.exchange.backup import backup, backup_due, encrypted
+from pocketpump.exchange.papers import attachment
+from pocketpump.exchange.tables import tables
 
 ROOT = Path(__file__).parents[2]
 
@@ -30,5 +32,5 @@ def test_the_page_about_files_names_the_limits_and_what_fhir_leaves_out_is_said(
 
 def test_the_threat_model_names_the_figures_in_use():
     page = (ROOT / "docs/threat_model.md").read_text()
-    assert f"{locked.ROUNDS:,} rounds" in page
-    assert f"{reminder.AFTER_DAYS} days or {reminder.AFTER_ENTRIES} entries" in page
+    assert f"{encrypted.ROUNDS:,} rounds" in page
+    assert f"{backup_due.AFTER_DAYS} days or {backup_due.AFTER_ENTRIES} entries" in page

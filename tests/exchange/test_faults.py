@@ -22,18 +22,12 @@ from record_faults import KINDS, Dead, Disk, FaultyFiles, copy_of
 
 from pocketpump.cli.writing import write_new
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.exchange.checkup import check_up
-from pocketpump.exchange.locked import make_backup, open_backup
-from pocketpump.record import (
-    DiskFiles,
-    MemoryFiles,
-    NotSavedError,
-    Record,
-    RecordInUseError,
-    storage,
-)
-from pocketpump.record.care import care_of
-from pocketpump.record.situation import newest, situation_of
+from pocketpump.exchange.backup.encrypted import make_backup, open_backup
+from pocketpump.exchange.backup.record_check import check_up
+from pocketpump.record import DiskFiles, MemoryFiles, NotSavedError, Record, RecordInUseError
+from pocketpump.record.facts.card_facts import care_of
+from pocketpump.record.facts.situation import newest, situation_of
+from pocketpump.record.journal import tinydb_storage
 
 FAULTS: Counter[str] = Counter()
 SEEDS = (21, 24, 27)
@@ -42,7 +36,7 @@ ROOT = Path(__file__).parents[2]
 
 @pytest.fixture(autouse=True)
 def _folds_often(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(storage, "FOLD_AFTER", 5)
+    monkeypatch.setattr(tinydb_storage, "FOLD_AFTER", 5)
 
 
 def disk_with(entries) -> Disk:

@@ -9,8 +9,8 @@ import pytest
 from fhir.resources.R4B.bundle import Bundle
 from ucumvert import get_ucum_parser
 
-from pocketpump.exchange.fhir import LEFT_OUT, bundle, write_bundle
-from pocketpump.exchange.fhir_values import UCUM
+from pocketpump.exchange.fhir.bundle import LEFT_OUT, bundle, write_bundle
+from pocketpump.exchange.fhir.values import UCUM
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 

@@ -12,18 +12,18 @@ from icalendar import Calendar
 from loud import English, Loud
 from pypdf import PdfReader
 
-from pocketpump.core.contacts import Contact
-from pocketpump.core.pattern import RateStep, TimedBolus, day_pattern
-from pocketpump.core.trip import ClockRow, Reach, Stay, Trip
-from pocketpump.core.wording import said_in
-from pocketpump.exchange.bringing import preview
-from pocketpump.exchange.reminder import BackupState, say_state
-from pocketpump.exchange.reminders import calendar_of
-from pocketpump.exchange.sheet import clinic_sheet
-from pocketpump.exchange.sheet_html import sheet_html
-from pocketpump.exchange.sheet_pdf import sheet_pdf
-from pocketpump.exchange.tongues import tongue
-from pocketpump.exchange.travel_sheet import (
+from pocketpump.core.messages import said_in
+from pocketpump.core.pump.programme import RateStep, TimedBolus, day_pattern
+from pocketpump.core.safety.contacts import Contact
+from pocketpump.core.travel.trip import ClockRow, Reach, Stay, Trip
+from pocketpump.exchange.backup.backup_due import BackupState, say_state
+from pocketpump.exchange.backup.import_preview import preview
+from pocketpump.exchange.calendar.record_calendar import calendar_of
+from pocketpump.exchange.language.locales import tongue
+from pocketpump.exchange.papers.sheet import clinic_sheet
+from pocketpump.exchange.papers.sheet_html import sheet_html
+from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
+from pocketpump.exchange.papers.travel_sheet import (
     TravelSheet,
     clock_sentence,
     reach_sentences,

@@ -12,10 +12,8 @@ from zoneinfo import ZoneInfo
 import pytest
 from icalendar import Calendar
 
-from pocketpump.core.card import build_card
-from pocketpump.core.instants import date_text
-from pocketpump.core.outlook import Outlook, outlook
-from pocketpump.core.pattern import (
+from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.programme import (
     Programme,
     RateStep,
     RequestedBolus,
@@ -24,14 +22,16 @@ from pocketpump.core.pattern import (
     day_pattern,
     stopped,
 )
-from pocketpump.core.programme_payload import programme_to_payload
-from pocketpump.core.visit import check_visit
-from pocketpump.exchange.reminders import calendar_of
-from pocketpump.exchange.sheet import clinic_sheet
+from pocketpump.core.pump.programme_payload import programme_to_payload
+from pocketpump.core.refill_check.visit_check import check_visit
+from pocketpump.core.safety.card import build_card
+from pocketpump.core.units.instants import date_text
+from pocketpump.exchange.calendar.record_calendar import calendar_of
+from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.care import care_of
-from pocketpump.record.situation import situation_of, visit_of
-from pocketpump.record.state import state_by
+from pocketpump.record.facts.card_facts import care_of
+from pocketpump.record.facts.situation import situation_of, visit_of
+from pocketpump.record.facts.state import state_by
 
 FEW, MANY = 100, 2_000
 ZONES = (

@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import zone_named
-from pocketpump.exchange.bringing import WORDS, preview
+from pocketpump.core.units.instants import zone_named
+from pocketpump.exchange.backup.import_preview import WORDS, preview
 from pocketpump.record import KINDS, MemoryFiles, Record, to_document
-from pocketpump.record.frozen import freeze
-from pocketpump.record.kinds import REMOVAL
+from pocketpump.record.entry.frozen import freeze
+from pocketpump.record.entry.kinds import REMOVAL
 
 ZONE = zone_named("Europe/Rome")
 SEEDS = st.integers(0, 2**32)

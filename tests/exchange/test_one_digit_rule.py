@@ -13,17 +13,17 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from pocketpump.cli.options import volume
-from pocketpump.core.days import YEAR_FIRST, day_in_order, read_day, read_time
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import parse_date, parse_instant
-from pocketpump.core.letters import is_empty_looking
-from pocketpump.core.quantity import VOLUME, parse_number, parse_quantity
-from pocketpump.exchange.cells import read_cell, write_cell
-from pocketpump.exchange.spreadsheet import Columns, read_sheet, refills_in
-from pocketpump.exchange.tables import read_table, write_table
+from pocketpump.core.units.blank_text import is_empty_looking
+from pocketpump.core.units.instants import parse_date, parse_instant
+from pocketpump.core.units.quantity import VOLUME, parse_number, parse_quantity
+from pocketpump.core.units.typed_dates import YEAR_FIRST, day_in_order, read_day, read_time
+from pocketpump.exchange.tables.cells import read_cell, write_cell
+from pocketpump.exchange.tables.spreadsheet import Columns, read_sheet, refills_in
+from pocketpump.exchange.tables.tables import read_table, write_table
 from pocketpump.record import MemoryFiles, Record, check_payload, new_entry
-from pocketpump.record.frozen import freeze
-from pocketpump.record.kinds import KINDS, Field
+from pocketpump.record.entry.frozen import freeze
+from pocketpump.record.entry.kinds import KINDS, Field
 
 
 def ids() -> str:

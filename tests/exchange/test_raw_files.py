@@ -8,13 +8,13 @@ from datetime import UTC, datetime
 import pytest
 
 from pocketpump.cli import main
-from pocketpump.exchange.backup import LARGEST, BackupError
-from pocketpump.exchange.locked import is_locked, open_backup
+from pocketpump.exchange.backup.backup import LARGEST, BackupError
+from pocketpump.exchange.backup.encrypted import is_locked, open_backup
 from pocketpump.record import Record
 from pocketpump.record.errors import NewerRecordError
-from pocketpump.record.lines import Header, encode_header
-from pocketpump.record.migrations import SCHEMA
-from pocketpump.record.slots import COPY_SIZE, COPY_SPACING, DATA_START, SlotFiles
+from pocketpump.record.journal.lines import Header, encode_header
+from pocketpump.record.journal.migrations import SCHEMA
+from pocketpump.record.journal.slots import COPY_SIZE, COPY_SPACING, DATA_START, SlotFiles
 
 NOW = datetime(2026, 3, 2, 8, tzinfo=UTC)
 

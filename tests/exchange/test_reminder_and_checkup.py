@@ -7,9 +7,9 @@ import pytest
 from exchange_helpers import NOW, copies
 from exchange_records import usual
 
-from pocketpump.core.instants import zone_named
-from pocketpump.exchange.checkup import check_up, shared_rights, support_file
-from pocketpump.exchange.reminder import backup_state, say_state
+from pocketpump.core.units.instants import zone_named
+from pocketpump.exchange.backup.backup_due import backup_state, say_state
+from pocketpump.exchange.backup.record_check import check_up, shared_rights, support_file
 from pocketpump.record import MemoryFiles, Record, from_document
 
 ZONE = zone_named("Europe/Rome")

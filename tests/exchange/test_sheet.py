@@ -13,13 +13,13 @@ from pypdf import PdfReader
 from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.outlook import outlook
-from pocketpump.exchange.pdf import MARGIN, WIDTH, Paper, text_width, wrapped
-from pocketpump.exchange.sheet import clinic_sheet
-from pocketpump.exchange.sheet_html import sheet_html
-from pocketpump.exchange.sheet_pdf import LOST, sheet_pdf
-from pocketpump.record.findings import findings_of
-from pocketpump.record.situation import situation_of
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.exchange.papers.plain_pdf import MARGIN, WIDTH, Paper, text_width, wrapped
+from pocketpump.exchange.papers.sheet import clinic_sheet
+from pocketpump.exchange.papers.sheet_html import sheet_html
+from pocketpump.exchange.papers.sheet_pdf import LOST, sheet_pdf
+from pocketpump.record.facts.findings import findings_of
+from pocketpump.record.facts.situation import situation_of
 
 WESTERN = "".join(map(chr, [*range(33, 127), *range(0xA1, 0x100)])) + "€–—“”‘’…•"
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.exchange.strength import FAIR, STRONG, WEAK, strength_of
+from pocketpump.exchange.backup.passphrase_strength import FAIR, STRONG, WEAK, strength_of
 
 WORDS = st.sampled_from(["river", "candle", "orbit", "mustard", "seven", "lantern", "copper"])
 

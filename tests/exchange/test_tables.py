@@ -12,20 +12,20 @@ from exchange_helpers import NOW, copies
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketpump.core.days import DAY_FIRST, MONTH_FIRST, YEAR_FIRST
 from pocketpump.core.errors import InputError
-from pocketpump.core.instants import zone_named
-from pocketpump.exchange.cells import guard, unguard
-from pocketpump.exchange.spreadsheet import (
+from pocketpump.core.units.instants import zone_named
+from pocketpump.core.units.typed_dates import DAY_FIRST, MONTH_FIRST, YEAR_FIRST
+from pocketpump.exchange.tables.cells import guard, unguard
+from pocketpump.exchange.tables.spreadsheet import (
     Columns,
     find_order,
     guess_columns,
     read_sheet,
     refills_in,
 )
-from pocketpump.exchange.tables import TABLES, file_name, read_rows, read_table, write_table
+from pocketpump.exchange.tables.tables import TABLES, file_name, read_rows, read_table, write_table
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.kinds import KINDS
+from pocketpump.record.entry.kinds import KINDS
 
 ROME = zone_named("Europe/Rome")
 

@@ -18,9 +18,9 @@ import pytest
 from made_up_files import PUMP, deep, folder, sealed
 
 import pocketpump
-from pocketpump.exchange.cipher import NotOpenedError
-from pocketpump.exchange.cipher_desktop import DesktopCipher
-from pocketpump.exchange.locked import make_backup, open_backup
+from pocketpump.exchange.backup.cipher import NotOpenedError
+from pocketpump.exchange.backup.cipher_desktop import DesktopCipher
+from pocketpump.exchange.backup.encrypted import make_backup, open_backup
 from pocketpump.record import MemoryFiles, Record, to_document
 
 HERE = Path(__file__).parent
@@ -101,9 +101,9 @@ def test_the_browser_uses_its_own_randomness_and_never_loads_the_desktop_side(ex
 
 def test_the_desktop_never_loads_the_browser_side():
     code = (
-        "import sys; import pocketpump.exchange.locked as l;"
-        "from pocketpump.exchange.cipher import platform_cipher; platform_cipher();"
-        "print('pocketpump.exchange.cipher_browser' in sys.modules)"
+        "import sys; import pocketpump.exchange.backup.encrypted as l;"
+        "from pocketpump.exchange.backup.cipher import platform_cipher; platform_cipher();"
+        "print('pocketpump.exchange.backup.cipher_browser' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"

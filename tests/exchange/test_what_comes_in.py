@@ -8,12 +8,12 @@ from exchange_helpers import NOW
 from made_up_files import PUMP, deep, entry, folder, sealed
 
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.exchange import backup
-from pocketpump.exchange.backup import BackupError, read_backup, write_backup
-from pocketpump.exchange.bringing import found_in, preview
+from pocketpump.exchange.backup import backup
+from pocketpump.exchange.backup.backup import BackupError, read_backup, write_backup
+from pocketpump.exchange.backup.import_preview import found_in, preview
 from pocketpump.record import MemoryFiles, Record, from_document
-from pocketpump.record.bounds import MOST_VALUES
-from pocketpump.record.situation import situation_of
+from pocketpump.record.entry.bounds import MOST_VALUES
+from pocketpump.record.facts.situation import situation_of
 
 BAD = {
     "deep": deep(275),

@@ -8,7 +8,7 @@ import pytest
 from record_helpers import Ticking, counted_ids
 
 from pocketpump.record import DiskFiles, Files, MemoryFiles, Record
-from pocketpump.record.slots import SlotFiles
+from pocketpump.record.journal.slots import SlotFiles
 
 
 @dataclass

@@ -10,7 +10,8 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-from pocketpump.record import DiskFiles, Record, storage
+from pocketpump.record import DiskFiles, Record
+from pocketpump.record.journal import tinydb_storage
 
 
 def say(text: str) -> None:
@@ -18,7 +19,7 @@ def say(text: str) -> None:
 
 
 def write_for_ever(folder: str, prefix: str) -> None:
-    storage.FOLD_AFTER = 40
+    tinydb_storage.FOLD_AFTER = 40
     number = 0
 
     def make_id() -> str:

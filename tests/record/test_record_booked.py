@@ -6,14 +6,14 @@ from itertools import permutations
 import pytest
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.outlook import outlook
+from pocketpump.core.pump.forecast import outlook
 from pocketpump.record import MemoryFiles, Record, to_document
-from pocketpump.record.booked import booked_visit
-from pocketpump.record.care import care_of
-from pocketpump.record.danger import present_of
-from pocketpump.record.situation import newest, situation_of
-from pocketpump.record.state import next_turn
-from pocketpump.record.storage import RecordDB
+from pocketpump.record.facts.booked_visit import booked_visit
+from pocketpump.record.facts.card_facts import care_of
+from pocketpump.record.facts.danger import present_of
+from pocketpump.record.facts.situation import newest, situation_of
+from pocketpump.record.facts.state import next_turn
+from pocketpump.record.journal.tinydb_storage import RecordDB
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)
 NOW = datetime(2026, 2, 6, 12, tzinfo=UTC)

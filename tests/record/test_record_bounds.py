@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 from record_helpers import NOON, counted_ids
 
 from pocketpump.core.errors import InputError
-from pocketpump.record import MemoryFiles, Record, bounds, from_document, to_document
-from pocketpump.record.bounds import DEEPEST, UNREADABLE, depth, is_bounded, load
-from pocketpump.record.frozen import freeze
-from pocketpump.record.lines import Header, encode, encode_header
+from pocketpump.record import MemoryFiles, Record, from_document, to_document
+from pocketpump.record.entry import bounds
+from pocketpump.record.entry.bounds import DEEPEST, UNREADABLE, depth, is_bounded, load
+from pocketpump.record.entry.frozen import freeze
+from pocketpump.record.journal.lines import Header, encode, encode_header
 
 GOOD = {
     "id": "good", "kind": "refill", "at": "2026-01-12T09:00:00+01:00", "zone": "",
@@ -62,7 +63,7 @@ def test_an_entry_nested_deeply_leaves_all_others_of_its_save_readable(levels):
 
 
 def test_what_is_nested_deeply_stays_in_the_file_word_for_word(monkeypatch):
-    monkeypatch.setattr("pocketpump.record.storage.FOLD_AFTER", 0)
+    monkeypatch.setattr("pocketpump.record.journal.tinydb_storage.FOLD_AFTER", 0)
     deep = nested(300)
     files = journal(put(json.dumps(GOOD), deep))
     for _ in range(3):  # folded each time

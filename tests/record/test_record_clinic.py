@@ -5,12 +5,12 @@ from datetime import UTC, date, datetime
 import pytest
 from record_helpers import Ticking, counted_ids
 
-from pocketpump.core.clinic import WORKDAYS
 from pocketpump.core.errors import InputError
-from pocketpump.core.steps import Origin
+from pocketpump.core.pump.clinic_days import WORKDAYS
+from pocketpump.core.pump.dose_steps import Origin
 from pocketpump.record import Entry, MemoryFiles, Record, check_payload
-from pocketpump.record.frozen import freeze
-from pocketpump.record.situation import (
+from pocketpump.record.entry.frozen import freeze
+from pocketpump.record.facts.situation import (
     habits_of,
     origin_of,
     settling_days_of,

@@ -5,15 +5,15 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from pocketpump.core.contacts import call_order
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_payload import programme_to_payload
+from pocketpump.core.safety.contacts import call_order
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.danger import clinic_open_of, clinics_answered, present_of
-from pocketpump.record.diary import contacts_of
-from pocketpump.record.situation import situation_of
-from pocketpump.record.state import state_by
+from pocketpump.record.facts.danger import clinic_open_of, clinics_answered, present_of
+from pocketpump.record.facts.diary import contacts_of
+from pocketpump.record.facts.situation import situation_of
+from pocketpump.record.facts.state import state_by
 
 NOW = datetime(2026, 2, 1, 12, tzinfo=UTC)
 CONSTANT = programme_to_payload(constant_rate(200.0))

@@ -22,8 +22,8 @@ from pocketpump.record import (
     new_entry,
     to_document,
 )
-from pocketpump.record.field_words import label
-from pocketpump.record.situation import situation_of
+from pocketpump.record.entry.field_labels import label
+from pocketpump.record.facts.situation import situation_of
 
 GOOD: dict[str, dict] = {
     "pump": {

@@ -8,14 +8,15 @@ from record_faults import KINDS, Dead, Disk, FaultyFiles, copy_of
 from record_helpers import CHECK_IN, NOON, Ticking, codes, counted_ids, note
 
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.record import MemoryFiles, Record, storage, to_document
+from pocketpump.record import MemoryFiles, Record, to_document
+from pocketpump.record.journal import tinydb_storage
 
 FAULTS: Counter[str] = Counter()
 
 
 @pytest.fixture(autouse=True)
 def _folds_often(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(storage, "FOLD_AFTER", 5)
+    monkeypatch.setattr(tinydb_storage, "FOLD_AFTER", 5)
 
 
 class Life:

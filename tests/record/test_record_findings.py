@@ -2,11 +2,11 @@
 
 from datetime import UTC, datetime, timedelta
 
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.findings import findings_of
-from pocketpump.record.situation import situation_of
+from pocketpump.record.facts.findings import findings_of
+from pocketpump.record.facts.situation import situation_of
 
 START = datetime(2026, 1, 5, 12, tzinfo=UTC)
 

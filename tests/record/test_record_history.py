@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketpump.record import Entry, alive, merge
-from pocketpump.record.entries import canonical
-from pocketpump.record.history import settle
+from pocketpump.record.entry.entries import canonical
+from pocketpump.record.history.history import settle
 
 START = datetime(2026, 1, 1, tzinfo=UTC)
 

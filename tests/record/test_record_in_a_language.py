@@ -6,10 +6,10 @@ import pytest
 from loud import Loud
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.wording import Said, said_in, worded
+from pocketpump.core.messages import Said, said_in, worded
 from pocketpump.record import KINDS, MemoryFiles, Record
-from pocketpump.record.checks import check_payload
-from pocketpump.record.field_words import column, label
+from pocketpump.record.entry.checks import check_payload
+from pocketpump.record.entry.field_labels import column, label
 
 AT = datetime(2026, 2, 20, 9, tzinfo=UTC)
 

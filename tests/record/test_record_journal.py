@@ -17,12 +17,11 @@ from pocketpump.record import (
     RecordClosedError,
     RecordGoneError,
     RecordUnreadableError,
-    migrations,
-    storage,
 )
-from pocketpump.record.journal import Journal
-from pocketpump.record.lines import Header, encode, encode_header, scan
-from pocketpump.record.others import digest
+from pocketpump.record.journal import migrations, tinydb_storage
+from pocketpump.record.journal.journal import Journal
+from pocketpump.record.journal.lines import Header, encode, encode_header, scan
+from pocketpump.record.journal.other_files import digest
 
 
 def snapshot(place) -> dict[str, bytes]:
@@ -50,7 +49,7 @@ def fill(place, *texts: str) -> None:
 
 @pytest.fixture
 def folds_often(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(storage, "FOLD_AFTER", 2)
+    monkeypatch.setattr(tinydb_storage, "FOLD_AFTER", 2)
 
 
 FIRST, SECOND, THIRD = (f"record-00000{n}.jsonl" for n in (1, 2, 3))

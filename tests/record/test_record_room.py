@@ -6,18 +6,12 @@ import pytest
 from record_helpers import NOON, Ticking, codes, counted_ids, note, notes
 
 from pocketpump.core.errors import InputError
-from pocketpump.exchange.attachment import check_room
-from pocketpump.exchange.backup import MOST_PARTS, BackupError, read_backup, write_backup
-from pocketpump.record import (
-    MemoryFiles,
-    Record,
-    bounds,
-    from_document,
-    new_entry,
-    to_document,
-)
-from pocketpump.record.bounds import DEEPEST, MOST_VALUES
-from pocketpump.record.names import record_name
+from pocketpump.exchange.backup.backup import MOST_PARTS, BackupError, read_backup, write_backup
+from pocketpump.exchange.papers.attachment import check_room
+from pocketpump.record import MemoryFiles, Record, from_document, new_entry, to_document
+from pocketpump.record.entry import bounds
+from pocketpump.record.entry.bounds import DEEPEST, MOST_VALUES
+from pocketpump.record.journal.file_names import record_name
 
 DOCUMENT = {
     "id": "large", "kind": "newer", "at": "2026-01-12T09:00:00+01:00", "zone": "",
@@ -151,7 +145,7 @@ def test_a_record_that_is_too_large_all_the_same_is_told_in_a_sentence_about_the
     with Record.open(MemoryFiles(), clock=Ticking()) as record:
         for number in range(20):
             note(record, str(number))
-    monkeypatch.setattr("pocketpump.exchange.backup.MOST_PARTS", 100)
+    monkeypatch.setattr("pocketpump.exchange.backup.backup.MOST_PARTS", 100)
     with pytest.raises(BackupError, match="The record is too large for one backup"):
         write_backup(record.entries, NOON)
 

@@ -19,12 +19,12 @@ from pocketpump.record import (
     Record,
     RecordGoneError,
     RecordReadOnlyError,
-    storage,
 )
 from pocketpump.record.errors import NotEndedError, NotEndedReadOnlyError
-from pocketpump.record.lines import Header, encode, encode_header
-from pocketpump.record.migrations import SCHEMA
-from pocketpump.record.names import is_record
+from pocketpump.record.journal import tinydb_storage
+from pocketpump.record.journal.file_names import is_record
+from pocketpump.record.journal.lines import Header, encode, encode_header
+from pocketpump.record.journal.migrations import SCHEMA
 
 GOLDEN = Path(__file__).parent / "golden"
 posix = pytest.mark.skipif(os.name != "posix", reason="an open file can be replaced on POSIX only")
@@ -351,7 +351,7 @@ class MemoryRecord:
 
 @pytest.fixture(name="_folds_often")
 def folds_often(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(storage, "FOLD_AFTER", 3)
+    monkeypatch.setattr(tinydb_storage, "FOLD_AFTER", 3)
 
 
 # ---- two copies written at once and united by file name ---------------------------------------
@@ -462,7 +462,7 @@ def test_five_hundred_rounds_of_two_copies_united_by_name_lose_nothing(
 READ_ONLY = """
 import os, sys
 from pathlib import Path
-import filelock, pocketpump.record.marks
+import filelock, pocketpump.record.journal.marks
 from pocketpump.record import DiskFiles, MemoryFiles, Record, RecordReadOnlyError
 if os.geteuid() == 0:  # who may do everything is refused nothing
     os.setuid(65534)

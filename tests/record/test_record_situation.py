@@ -7,27 +7,27 @@ from zoneinfo import ZoneInfo
 import pytest
 from record_helpers import Ticking, counted_ids
 
-from pocketpump.core.booking import USUAL_SETTLING_DAYS
-from pocketpump.core.device import device_life
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_payload import programme_to_payload
-from pocketpump.core.state import GRAVE_STATES, State
-from pocketpump.core.timeline import Fill
+from pocketpump.core.pump.device_life import device_life
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_payload import programme_to_payload
+from pocketpump.core.pump.reminders import USUAL_SETTLING_DAYS
+from pocketpump.core.pump.state import GRAVE_STATES, State
+from pocketpump.core.pump.timeline import Fill
 from pocketpump.record import Entry, MemoryFiles, Record
-from pocketpump.record.booked import reminders_of
-from pocketpump.record.care import care_of, readings_of
-from pocketpump.record.danger import present_of
-from pocketpump.record.findings import findings_of
-from pocketpump.record.frozen import freeze
-from pocketpump.record.situation import (
+from pocketpump.record.entry.frozen import freeze
+from pocketpump.record.facts.booked_visit import reminders_of
+from pocketpump.record.facts.card_facts import care_of, readings_of
+from pocketpump.record.facts.danger import present_of
+from pocketpump.record.facts.findings import findings_of
+from pocketpump.record.facts.situation import (
     newest,
     origin_of,
     preferences_of,
     settling_days_of,
     situation_of,
 )
-from pocketpump.record.state import state_by
+from pocketpump.record.facts.state import state_by
 
 AT = datetime(2026, 1, 12, 9, tzinfo=UTC)
 NOW = datetime(2026, 1, 20, 9, tzinfo=UTC)

@@ -5,12 +5,12 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from record_helpers import Ticking, counted_ids
 
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.programme_payload import programme_to_payload
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.situation import situation_of
-from pocketpump.record.state import since_refill
+from pocketpump.record.facts.situation import situation_of
+from pocketpump.record.facts.state import since_refill
 
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)
 MISSED = FILLED + timedelta(days=20)

@@ -12,7 +12,7 @@ from tinydb.table import Document
 
 from pocketpump.core.errors import InputError
 from pocketpump.record import MemoryFiles
-from pocketpump.record.storage import EntryTable, JournalStorage, RecordDB
+from pocketpump.record.journal.tinydb_storage import EntryTable, JournalStorage, RecordDB
 
 TABLES = st.sampled_from(["_default", "one", "two"])
 VALUES = st.sampled_from([0, 1, 1.0, True, None, "x", [1, [2]], {"deep": {"er": 1}}])

@@ -21,7 +21,7 @@ from pocketpump.record import (
     record_folder,
     to_document,
 )
-from pocketpump.record.migrations import SCHEMA
+from pocketpump.record.journal.migrations import SCHEMA
 
 GOLDEN = Path(__file__).parent / "golden"
 

@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, timedelta
 
 from pocketpump.record.demo import demo_folder, moved_to_now
-from pocketpump.record.situation import newest
+from pocketpump.record.facts.situation import newest
 
 
 def test_a_birth_date_stays_while_the_story_moves():

@@ -17,7 +17,7 @@ from driving import FLAGS, PHONE, Hand
 
 from pocketpump.record import Record
 from pocketpump.record.demo import demo_folder, moved_to_now
-from pocketpump.record.slots import SlotFiles
+from pocketpump.record.journal.slots import SlotFiles
 from pocketpump.web.build import SLOTS
 
 ZONE = "Europe/Amsterdam"

@@ -8,7 +8,7 @@ import pytest
 from driving import FLAGS, PHONE, Hand
 from phone_driving import Phone, chromium_path, private_files, put_demo
 
-from pocketpump.core.instants import date_text
+from pocketpump.core.units.instants import date_text
 
 pytestmark = pytest.mark.browser
 

@@ -14,22 +14,22 @@ from zoneinfo import ZoneInfo
 import pytest
 from phone_driving import ZONE, Phone, Site
 
-from pocketpump.app.notebook import Notebook
-from pocketpump.app.words import EMERGENCY_SIGNS
-from pocketpump.core.booking import booked_on
-from pocketpump.core.card import STALE_AFTER_DAYS, CareFacts, build_card
-from pocketpump.core.contacts import CLINIC_ROLE, Contact
-from pocketpump.core.instants import date_text
-from pocketpump.core.outlook import outlook
-from pocketpump.core.pattern import constant_rate
-from pocketpump.core.situation import Habits, Printout, Pump, Situation
-from pocketpump.core.state import WORDS, state_now
-from pocketpump.core.timeline import Fill, Setting
-from pocketpump.core.wording import said_in
-from pocketpump.exchange.tongues import tongue
+from pocketpump.app.services import Notebook
+from pocketpump.app.shared_texts import EMERGENCY_SIGNS
+from pocketpump.core.messages import said_in
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import constant_rate
+from pocketpump.core.pump.reminders import booked_on
+from pocketpump.core.pump.situation import Habits, Printout, Pump, Situation
+from pocketpump.core.pump.state import WORDS, state_now
+from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.safety.card import STALE_AFTER_DAYS, CareFacts, build_card
+from pocketpump.core.safety.contacts import CLINIC_ROLE, Contact
+from pocketpump.core.units.instants import date_text
+from pocketpump.exchange.language.locales import tongue
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.errors import StorageFullError
-from pocketpump.record.state import NOTHING_SINCE
+from pocketpump.record.facts.state import NOTHING_SINCE
 from pocketpump.web import glance, packing
 from pocketpump.web import page as page_files
 from pocketpump.web import phone as phone_side

@@ -11,7 +11,7 @@ import pytest
 from phone_driving import Phone, offline_ready
 from test_phone import ask, set_up
 
-from pocketpump.exchange.raw_files import read_raw_files
+from pocketpump.exchange.backup.raw_files import read_raw_files
 
 pytestmark = pytest.mark.browser
 

@@ -14,7 +14,7 @@ import pytest
 from phone_driving import _PUT_ALL, Found, Phone
 from playwright.sync_api import Error
 
-from pocketpump.record.slots import SlotFiles
+from pocketpump.record.journal.slots import SlotFiles
 from pocketpump.web.build import SLOTS
 
 HERE = Path(__file__).parent

@@ -12,11 +12,11 @@ from phone_driving import ZONE, Phone, offline_ready, private_files, record_in
 
 import pocketpump
 from pocketpump.cli import main
-from pocketpump.core.card import build_card
-from pocketpump.core.instants import date_text, zone_named
-from pocketpump.core.outlook import outlook
-from pocketpump.record.care import care_of
-from pocketpump.record.situation import situation_of
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.safety.card import build_card
+from pocketpump.core.units.instants import date_text, zone_named
+from pocketpump.record.facts.card_facts import care_of
+from pocketpump.record.facts.situation import situation_of
 from pocketpump.web import python_runtime
 from pocketpump.web.build import build
 from pocketpump.web.glance import glance_facts

@@ -13,8 +13,8 @@ from phone_driving import Phone, Site, offline_ready
 from pypdf import PdfReader
 
 from pocketpump.app.main import STOPS
-from pocketpump.exchange.backup import write_backup
-from pocketpump.exchange.phrases import LANGUAGES, phrases
+from pocketpump.exchange.backup.backup import write_backup
+from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
 from pocketpump.record.demo import demo_folder, moved_to_now
 
 pytestmark = pytest.mark.browser

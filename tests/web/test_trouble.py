@@ -18,8 +18,8 @@ from trouble_driving import (
     without,
 )
 
-from pocketpump.core.wording import said_in
-from pocketpump.exchange.tongues import tongue
+from pocketpump.core.messages import said_in
+from pocketpump.exchange.language.locales import tongue
 from pocketpump.web.glance import PAGE_WORDS
 
 pytestmark = pytest.mark.browser

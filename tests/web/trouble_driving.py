@@ -7,7 +7,7 @@ from pathlib import Path
 
 from phone_driving import Phone, private_files, record_in
 
-from pocketpump.exchange.raw_files import read_raw_files
+from pocketpump.exchange.backup.raw_files import read_raw_files
 from pocketpump.web.glance import PAGE_WORDS
 
 WATCH_MS = 30_000

@@ -7,17 +7,17 @@ with new values and flet changes only what differs.
 from pocketpump.app.parts.buttons import big_button, quiet_button
 from pocketpump.app.parts.call_line import call_line
 from pocketpump.app.parts.calls import Pinned, call_button, dialling
+from pocketpump.app.parts.check_boxes import ticks
 from pocketpump.app.parts.choice import choice
+from pocketpump.app.parts.date_time_fields import date_field, time_field
+from pocketpump.app.parts.expander import fold
 from pocketpump.app.parts.fields import secret_field, text_field
-from pocketpump.app.parts.fold import fold
-from pocketpump.app.parts.grid import number_grid
-from pocketpump.app.parts.moments import date_field, time_field
-from pocketpump.app.parts.pace import Lesson, pace_chart
+from pocketpump.app.parts.number_grid import number_grid
+from pocketpump.app.parts.pace_chart import Lesson, pace_chart
+from pocketpump.app.parts.reservoir_chart import waterline
 from pocketpump.app.parts.stepper import stepper
-from pocketpump.app.parts.taps import TapGuard
-from pocketpump.app.parts.ticks import ticks
-from pocketpump.app.parts.waterline import waterline
-from pocketpump.app.parts.words import body, card, explain, fact_row, notice, section
+from pocketpump.app.parts.tap_guard import TapGuard
+from pocketpump.app.parts.texts import body, card, explain, fact_row, notice, section
 
 __all__ = [
     "Lesson",

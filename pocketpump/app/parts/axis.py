@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import ceil, floor, log10
 
-from pocketpump.app.words import day_and_month, month_and_year
+from pocketpump.app.shared_texts import day_and_month, month_and_year
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import flet as ft
 
-from pocketpump.app import theme
-from pocketpump.app.parts.taps import GuardedButton, GuardedOutline, Tap
+from pocketpump.app.look import theme
+from pocketpump.app.parts.tap_guard import GuardedButton, GuardedOutline, Tap
 
 _SHAPE = ft.RoundedRectangleBorder(radius=theme.RADIUS)
 

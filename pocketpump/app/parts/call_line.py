@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import flet as ft
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.parts.calls import dialling_first
-from pocketpump.core.wording import worded
+from pocketpump.core.messages import worded
 
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import flet as ft
 
-from pocketpump.app import theme
-from pocketpump.core.wording import joined, worded
+from pocketpump.app.look import theme
+from pocketpump.core.messages import joined, worded
 
 
 def call_button(name: str, phone: str, dialled: str, *, first: bool, key: str) -> ft.Control:

@@ -8,9 +8,9 @@ from typing import Any
 import flet as ft
 import flet.canvas as cv
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis
-from pocketpump.core.wording import number_said
+from pocketpump.core.messages import number_said
 
 LABEL_SIZE = theme.SMALL_SIZE - 2
 """Numbers at an axis; the words beside the chart say the same at full size."""

@@ -7,10 +7,10 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.parts.fields import field_frame, helper_text, label_text
-from pocketpump.app.parts.taps import GuardedOutline
-from pocketpump.core.wording import worded
+from pocketpump.app.parts.tap_guard import GuardedOutline
+from pocketpump.core.messages import worded
 
 
 def choice(

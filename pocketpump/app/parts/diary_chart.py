@@ -10,10 +10,10 @@ from statistics import median
 import flet as ft
 import flet.canvas as cv
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top, thinned
 from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke, words
-from pocketpump.core.wording import worded
+from pocketpump.core.messages import worded
 
 _MOST_POINTS = 120
 """More points than this are put together into medians of several days."""

@@ -7,9 +7,9 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app import theme
-from pocketpump.app.parts.taps import GuardedOutline
-from pocketpump.core.wording import worded
+from pocketpump.app.look import theme
+from pocketpump.app.parts.tap_guard import GuardedOutline
+from pocketpump.core.messages import worded
 
 Typed = Callable[[str], Any]
 """What happens with the text after each change."""

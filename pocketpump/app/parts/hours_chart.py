@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import flet as ft
 import flet.canvas as cv
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import ValueAxis, round_top
 from pocketpump.app.parts.chart import frame_of, path, picture, stroke, words
-from pocketpump.core.wording import number_said, worded
+from pocketpump.core.messages import number_said, worded
 
 
 def hours_chart(

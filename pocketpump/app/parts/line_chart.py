@@ -8,11 +8,11 @@ from datetime import datetime
 import flet as ft
 import flet.canvas as cv
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top
 from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke
 from pocketpump.app.parts.chart import words as chart_words
-from pocketpump.core.wording import worded
+from pocketpump.core.messages import worded
 
 _HEIGHT = 150
 

@@ -9,10 +9,10 @@ from datetime import date
 import flet as ft
 import flet.canvas as cv
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis
 from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke, words
-from pocketpump.core.wording import worded
+from pocketpump.core.messages import worded
 
 Days = Sequence[tuple[date, float]]
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app import theme
+from pocketpump.app.look import theme
 from pocketpump.app.parts.fields import (
     Typed,
     field_frame,
@@ -15,10 +15,10 @@ from pocketpump.app.parts.fields import (
     label_text,
     typed_box,
 )
-from pocketpump.app.parts.taps import GuardedOutline, Tap
+from pocketpump.app.parts.tap_guard import GuardedOutline, Tap
 from pocketpump.core.errors import InputError
-from pocketpump.core.quantity import format_number, parse_number
-from pocketpump.core.wording import joined, worded
+from pocketpump.core.messages import joined, worded
+from pocketpump.core.units.quantity import format_number, parse_number
 
 
 def stepped(

@@ -1,1 +1,7 @@
-"""The screens, one file each: functions from the app to the controls that show it."""
+"""The screens: functions from the app to the controls that show it, in rooms by subject.
+
+``today``, ``diary``, ``refills``, ``card`` and ``more`` are places of the bar; ``safety`` holds the
+warning signs and the calls, ``pump`` the pump and its dose settings, ``record`` the backup and what
+else is done with the whole record. Beside them stands what screens of several rooms share:
+``editing`` the form of an entry, ``undo``, ``error_screen``, ``list_row``, ``shared_texts``.
+"""

@@ -34,7 +34,7 @@ const trouble = (() => {
     reader.readAsDataURL(file);
   });
 
-  // As `pocketpump.exchange.raw_files` reads it.
+  // As `pocketpump.exchange.backup.raw_files` reads it.
   async function whole() {
     const now = new Date().toISOString();
     const parts = [`{"format":"pocketpump-files","version":1,"written_at":"${now}","files":{`];

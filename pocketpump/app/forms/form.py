@@ -1,0 +1,301 @@
+"""Typed text on its way to values: one form, its fields, and what is wrong with them.
+
+A form keeps text, never numbers, so that a half-typed answer is not changed under the
+person's fingers. What is wrong is said beside a field only after the first try to save,
+and from then on as it is typed.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date, datetime, time
+from functools import partial
+from typing import Any, TypeVar
+
+import flet as ft
+
+from pocketpump.app.draft_keeping import STATE, Keep
+from pocketpump.app.look import theme
+from pocketpump.app.parts import big_button, notice, ticks
+from pocketpump.app.parts.fields import field_frame
+from pocketpump.app.shell.event_handling import sentence_of
+from pocketpump.app.shell.shell import App
+from pocketpump.core.errors import InputError, PocketPumpError
+from pocketpump.core.messages import joined, number_said, worded, worded_count
+from pocketpump.core.units.instants import FIRST_YEAR, attach_zone, to_seconds
+from pocketpump.core.units.quantity import Dimension, parse_number, parse_quantity, unit_text
+from pocketpump.core.units.typed_dates import read_day, read_time
+
+Value = TypeVar("Value")
+
+
+class Form:
+    """The form ``name`` of one tab; ``defaults`` are the texts it begins with.
+
+    With ``keep`` everything typed is kept at once, so that a closed browser in the waiting
+    room costs nothing; the fields named by ``pinned`` (day and time) then stay as they were
+    at the first letter, so that what is saved days later is of the day it was typed.
+    """
+
+    def __init__(
+        self,
+        app: App[Any],
+        name: str,
+        defaults: Mapping[str, Any],
+        *,
+        keep: Keep | None = None,
+        pinned: Sequence[str] = (),
+    ) -> None:
+        self._app = app
+        self._keep = keep
+        self._draft = app.form_draft(name)
+        if keep is not None and not self._draft:
+            self._draft.update({f: v for f, v in keep.load().items() if f not in STATE})
+        self._defaults = defaults
+        self._pinned = pinned
+        self._moments: list[tuple[str, str]] = []
+        self._errors: dict[str, str] = {}
+        self._beside: set[str] = set()
+
+    def text(self, field: str) -> str:
+        """What stands in ``field``."""
+        return str(self.value(field) or "")
+
+    def value(self, field: str) -> Any:
+        """What is kept under ``field`` when it is not plain text (a list of rows, a choice)."""
+        # Untouched fields follow their defaults: a form left open overnight shows today.
+        return self._draft.get(field, self._defaults.get(field))
+
+    def pin(self, field: str, value: Any = None) -> None:
+        """Let ``field`` keep ``value`` (None: its default), because another answer refers to it."""
+        self._draft.setdefault(field, self._defaults.get(field) if value is None else value)
+
+    def put(self, field: str, value: Any) -> None:
+        """Take in a new value and draw the screen again."""
+        self._take(field, value)
+        self._app.refresh()
+
+    def _take(self, field: str, value: Any) -> None:
+        for one in self._pinned:
+            self.pin(one)
+        for moment in self._moments:
+            if field in moment:
+                # A time typed is one of the day that was shown beside it.
+                for one in moment:
+                    self.pin(one)
+        self._draft[field] = value
+        if self._keep is not None:
+            self._keep.later({f: v for f, v in self._draft.items() if f not in STATE})
+
+    def typed(self, field: str) -> Callable[[Any], None]:
+        """What a control calls with every new text."""
+        return lambda text: self.put(field, text)
+
+    def error(self, field: str) -> str:
+        """What to say beside ``field``; "" before the first try to save."""
+        self._beside.add(field)
+        return self._errors.get(field, "") if self.value("tried") else ""
+
+    def fail(self, field: str, sentence: str) -> None:
+        """Note what is wrong with ``field``; the first trouble of a field is the one told."""
+        self._errors.setdefault(field, sentence)
+
+    def beside(self, field: str, controls: list[ft.Control]) -> list[ft.Control]:
+        """Return ``controls``, which together are the one answer ``field``, with its trouble."""
+        if not controls:
+            return []
+        error = self.error(field)
+        return [field_frame(controls, error=error, key=f"answer:{field}", spacing=theme.SPACE)]
+
+    def read(self, field: str, reader: Callable[[str], Value], *, needed: str = "") -> Value | None:
+        """Return what ``reader`` makes of the text; None, with the trouble noted, if nothing.
+
+        An empty field is None without trouble, unless ``needed`` says what to write there.
+        """
+        text = self.text(field).strip()
+        if not text:
+            if needed:
+                self.fail(field, needed)
+            return None
+        try:
+            return reader(text)
+        except InputError as error:
+            self.fail(field, str(error))
+            return None
+
+    def amount(
+        self,
+        field: str,
+        dimension: Dimension,
+        *,
+        needed: str = "",
+        above_zero: bool = False,
+        most: float | None = None,
+    ) -> float | None:
+        """Return an amount in the canonical unit; the field's own unit may be left out."""
+
+        def reader(text: str) -> float:
+            value = parse_quantity(text, dimension, bare_unit=dimension.unit, field=field)
+            if above_zero and value <= 0:
+                raise InputError(
+                    worded(
+                        "This must be more than 0: write it like {example}.",
+                        example=dimension.example,
+                    )
+                )
+            if most is not None and value > most:
+                raise InputError(
+                    worded(
+                        "This is more than {number} {unit}: look at it again.",
+                        number=number_said(f"{most:g}"),
+                        unit=unit_text(dimension),
+                    )
+                )
+            return value
+
+        return self.read(field, reader, needed=needed)
+
+    def whole(self, field: str, low: int, high: int, *, needed: str = "") -> int | None:
+        """Return a whole number from ``low`` to ``high``."""
+
+        def reader(text: str) -> int:
+            value = parse_number(text, field)
+            if value != int(value):
+                raise InputError(
+                    worded(
+                        "Write a number without decimals, from {low} to {high}.",
+                        low=low,
+                        high=high,
+                    )
+                )
+            if not low <= value <= high:
+                raise InputError(worded("Write a number from {low} to {high}.", low=low, high=high))
+            return int(value)
+
+        return self.read(field, reader, needed=needed)
+
+    def day(self, field: str, *, needed: str = "", first_year: int = FIRST_YEAR) -> date | None:
+        """Return a day, of the year ``first_year`` at the earliest."""
+        return self.read(field, partial(read_day, first_year=first_year), needed=needed)
+
+    def day_after(self, field: str, earlier: date | None, event: str) -> date | None:
+        """Return a day, which must be after ``earlier`` (None: not known), the day of ``event``."""
+        day = self.day(field)
+        if day is not None and earlier is not None and day <= earlier:
+            # Note: {event} is "the refill" or "the change".
+            late = worded(
+                "This is not after {event}: look at the day and the year again.", event=event
+            )
+            self.fail(field, late)
+        return day
+
+    def clock(self, field: str, *, needed: str = "") -> time | None:
+        """Return a time of day."""
+        return self.read(field, read_time, needed=needed)
+
+    def instant(
+        self, day_field: str, time_field: str, *, latest: datetime, may_come: bool = False
+    ) -> datetime | None:
+        """Return the instant two fields name, in the zone of ``latest``; not after it.
+
+        With ``may_come`` it may be still to come. While neither is touched both follow their
+        defaults, as a rule the clock at the tap on Save; one that is typed holds the other.
+        """
+        self._moments.append((day_field, time_field))
+        day = self.day(day_field, needed=worded("Write the day, like 26 Feb 2026."))
+        clock = self.clock(time_field, needed=worded("Write the time, like 14:30."))
+        if day is None or clock is None or latest.tzinfo is None:
+            return None
+        try:
+            at = attach_zone(datetime.combine(day, clock), latest.tzinfo)
+        except InputError as error:
+            self.fail(time_field, str(error))
+            return None
+        if not may_come and to_seconds(at) > to_seconds(latest):
+            self.fail(day_field, worded("This is still to come: write a day up to today."))
+        return at
+
+    def save_button(
+        self, label: str, action: Callable[[], None], *, ask: str = ""
+    ) -> list[ft.Control]:
+        """Return the save button; tapped, it does ``action``, or leads to what is wrong.
+
+        It acts on the form as it is at the tap, not as it was drawn: the clock goes on. That there
+        is trouble is told above the button, what it is beside the field, and the field is moved
+        to. Draw all fields first: what none of them tells is told here. With ``ask`` it
+        saves nothing yet but shows that sentence and a tick; ticked, it saves. Two
+        presses on one spot, which a hand that jerks may make, are then never enough.
+        A form may have two save buttons; their labels differ.
+        """
+        place = f"tried:{label}"
+
+        def tapped() -> None:
+            self._draft.pop("failed", None)
+            self._draft["asked"] = "" if self._errors else ask
+            self._draft["tried"] = True
+            if self._errors:
+                refuse(next(iter(self._errors.values())))
+            elif ask and self._draft.get("sure") != ask:
+                self._app.refresh()
+                self._app.reveal(place)
+            else:
+                finish()
+
+        def finish() -> None:
+            try:
+                action()
+            except (PocketPumpError, OSError) as error:
+                # A full disk or the record's own last check: what was typed stays.
+                self._draft["failed"] = sentence_of(error)
+                refuse(self._draft["failed"])
+
+        def refuse(reason: str) -> None:
+            self._draft["told"] = self._refusal(self._trouble())
+            self._app.refuse(self._refusal(reason), place)
+
+        self._app.offer_save(place, tapped)
+        button = big_button(label, lambda: self._app.save(place), icon=ft.Icons.CHECK)
+        asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
+        trouble = self._trouble() or (ask if asked else "")
+        key = ft.ScrollKey(place)  # type: ignore[call-arg]  # flet hides its own constructor
+        if not trouble:
+            before = self._draft.get("told", "")
+            if not before:
+                return [button]
+            # The room stays, or the button would move up under a finger.
+            mended = notice(worded("It can be saved now."), room_of=before)
+            return [ft.Container(mended, key=key), button]
+        # What is refused is announced, and beside its field it is told to a screen reader again.
+        told = notice(self._refusal(trouble), needs_you=True, spoken=asked)
+        if not asked:
+            return [ft.Container(told, key=key), button]
+        ticked = ["sure"] if self._draft.get("sure") == ask else []
+
+        def toggle(_sure: str) -> None:
+            self._draft["sure"] = "" if ticked else ask
+            self._app.refresh()
+
+        sure = ticks(worded("Looked at again?"), [("sure", worded("It is right"))], ticked, toggle)
+        return [ft.Container(told, key=key), sure, button]
+
+    @staticmethod
+    def _refusal(trouble: str) -> str:
+        return joined(" ", (worded("Nothing was saved yet."), trouble))
+
+    def _trouble(self) -> str:
+        if self._draft.get("failed"):
+            return str(self._draft["failed"])
+        if not self._draft.get("tried") or not self._errors:
+            return ""
+        untold = [told for field, told in self._errors.items() if field not in self._beside]
+        if untold:
+            return joined(" ", tuple(dict.fromkeys(untold)))
+        return worded_count(
+            "See the marked answer.",
+            "See the {count} marked answers.",
+            len(self._errors),
+        )
+
+    def clear(self) -> None:
+        """Forget what was typed."""
+        self._draft.clear()
+        if self._keep is not None:
+            self._keep.forget()

@@ -1,0 +1,1 @@
+"""The look: ``theme`` has the colours and sizes, ``fonts`` the bundled fonts."""

@@ -1,0 +1,65 @@
+"""Several answers out of many: large rows, each ticked or not by one tap."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.look import theme
+from pocketpump.app.parts.fields import field_frame, label_text
+from pocketpump.app.parts.tap_guard import GuardedOutline
+from pocketpump.core.messages import worded
+
+
+def ticks(
+    label: str,
+    options: Sequence[tuple[str, str]],
+    ticked: Collection[str],
+    on_toggle: Callable[[str], Any],
+) -> ft.Control:
+    """The ``options``, each (value, words); ``on_toggle`` is told the value tapped."""
+    rows = [_row(own, words, own in ticked, on_toggle) for own, words in options]
+    pieces: list[ft.Control] = [
+        ft.Semantics(exclude_semantics=True, content=label_text(label)),
+        ft.Semantics(
+            label=label,
+            container=True,
+            content=ft.Column(
+                rows, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH
+            ),
+        ),
+    ]
+    return field_frame(pieces, error="", key=f"ticks:{label}")
+
+
+def _row(own: str, words: str, is_ticked: bool, on_toggle: Callable[[str], Any]) -> ft.Control:
+    ink = theme.ON_WATER if is_ticked else theme.INK
+    icon = ft.Icons.CHECK_BOX if is_ticked else ft.Icons.CHECK_BOX_OUTLINE_BLANK
+    button = ft.Semantics(
+        selected=is_ticked,
+        content=GuardedOutline(
+            content=ft.Row(
+                [
+                    ft.Icon(
+                        icon,
+                        size=theme.sized(28),
+                        color=theme.DEEP if is_ticked else theme.LINE,
+                        semantics_label=worded("chosen") if is_ticked else None,
+                    ),
+                    ft.Text(words, theme_style=theme.BODY, color=ink, expand=True),
+                ],
+                spacing=theme.GAP,
+            ),
+            on_click=lambda: on_toggle(own),
+            style=ft.ButtonStyle(
+                shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+                side=ft.BorderSide(3 if is_ticked else 2, theme.DEEP if is_ticked else theme.LINE),
+                bgcolor=theme.WATER if is_ticked else theme.SHELL,
+                padding=ft.Padding.symmetric(vertical=16, horizontal=14),
+                visual_density=ft.VisualDensity.STANDARD,
+            ),
+        ),
+    )
+    return ft.MergeSemantics(content=button, key=f"tick:{own}")

@@ -1,0 +1,138 @@
+"""Fields for a day and for a time: typed, or moved step by step; said back in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, time
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.look import theme
+from pocketpump.app.parts.fields import (
+    SteadyField,
+    Typed,
+    field_frame,
+    helper_text,
+    label_text,
+    typed_box,
+)
+from pocketpump.app.parts.stepper import between_buttons, named_box
+from pocketpump.core.errors import InputError
+from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.units.instants import FIRST_YEAR, date_text
+from pocketpump.core.units.typed_dates import (
+    DAY_HINT,
+    TIME_HINT,
+    read_day,
+    read_time,
+    step_day,
+    step_time,
+)
+
+
+def date_field(
+    label: str,
+    value: str,
+    on_change: Typed,
+    *,
+    today: date,
+    first_year: int = FIRST_YEAR,
+    helper: str = "",
+    error: str = "",
+    key: str | None = None,
+) -> ft.Control:
+    """A day. ``value`` is the text typed; :func:`read_day` makes a date of it.
+
+    The day understood is shown under the box with its weekday, so a swapped day and
+    month is seen at once. ``today`` is where stepping starts in an empty box.
+    """
+
+    def move(box: SteadyField, by: int) -> Any:
+        return on_change(step_day(box.value, by, fallback=today, first_year=first_year))
+
+    return _moment(
+        label,
+        value,
+        on_change,
+        say=lambda text: date_text(read_day(text, first_year)),
+        hint=DAY_HINT,
+        less=(worded("One day earlier"), lambda box: move(box, -1)),
+        more=(worded("One day later"), lambda box: move(box, 1)),
+        helper=helper,
+        error=error,
+        key=key,
+    )
+
+
+def time_field(
+    label: str,
+    value: str,
+    on_change: Typed,
+    *,
+    now: time,
+    minutes: int = 15,
+    helper: str = "",
+    error: str = "",
+    key: str | None = None,
+) -> ft.Control:
+    """A time of day. ``value`` is the text typed; :func:`read_time` makes a time of it."""
+
+    def move(box: SteadyField, by: int) -> Any:
+        return on_change(step_time(box.value, by, fallback=now))
+
+    return _moment(
+        label,
+        value,
+        on_change,
+        say=lambda text: read_time(text).strftime("%H:%M"),
+        hint=TIME_HINT,
+        less=(
+            worded_count("{count} minute earlier", "{count} minutes earlier", minutes),
+            lambda box: move(box, -minutes),
+        ),
+        more=(
+            worded_count("{count} minute later", "{count} minutes later", minutes),
+            lambda box: move(box, minutes),
+        ),
+        helper=helper,
+        error=error,
+        key=key,
+    )
+
+
+def _moment(
+    label: str,
+    value: str,
+    on_change: Typed,
+    *,
+    say: Callable[[str], str],
+    hint: str,
+    less: tuple[str, Callable[[SteadyField], Any]],
+    more: tuple[str, Callable[[SteadyField], Any]],
+    helper: str,
+    error: str,
+    key: str | None,
+) -> ft.Control:
+    box = typed_box(value, on_change, wrong=bool(error), align=ft.TextAlign.CENTER)
+    try:
+        now = said = say(value)
+    except InputError:
+        # How to write it, never a reproach while typing.
+        now, said = value, hint
+    pieces: list[ft.Control] = [
+        ft.Semantics(exclude_semantics=True, content=label_text(label)),
+        between_buttons(
+            named_box(label, box),
+            now=now,
+            less=(worded("{step}: {field}", step=less[0], field=label), lambda: less[1](box)),
+            more=(worded("{step}: {field}", step=more[0], field=label), lambda: more[1](box)),
+        ),
+    ]
+    if said != value.strip():
+        pieces.append(
+            ft.Text(said, theme_style=theme.BODY, text_align=ft.TextAlign.CENTER, key="said")
+        )
+    if helper:
+        pieces.append(helper_text(helper))
+    return field_frame(pieces, error=error, key=key or f"field:{label}")

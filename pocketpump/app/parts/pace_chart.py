@@ -1,0 +1,70 @@
+"""The pace chart: at each refill what the pump delivered against what it was told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import flet as ft
+import flet.canvas as cv
+
+from pocketpump.app.look import theme
+from pocketpump.core.messages import worded
+
+_HEIGHT = 190.0
+_LEFT = 58.0
+_TOP, _BOTTOM = 16.0, 34.0
+_DOT = 7.0
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """One refill in the chart: its short date, its ratio, whether it counts for the pace."""
+
+    label: str
+    ratio: float
+    counts: bool
+
+
+def pace_chart(
+    lessons: Sequence[Lesson], tolerance: float, *, words: str, width: float, scale: float = 1.0
+) -> ft.Control:
+    """Dots around the line "as told", over the band of the flow accuracy.
+
+    ``tolerance`` is a share (0.145); ``words`` say all of it to a screen reader.
+    """
+    reach = max([2 * tolerance, *(abs(lesson.ratio - 1) for lesson in lessons)]) * 1.15 or 0.1
+
+    def y(ratio: float) -> float:
+        middle = (_TOP + _HEIGHT - _BOTTOM) / 2
+        return middle - (ratio - 1) / reach * (_HEIGHT - _TOP - _BOTTOM) / 2
+
+    step = (width - _LEFT - 24) / max(1, len(lessons))
+    size = theme.SMALL_SIZE * min(scale, 1.3) * 0.85
+    text = ft.TextStyle(size=size, color=theme.SOFT_INK)
+    line = ft.Paint(color=theme.LINE, stroke_width=1.5, style=ft.PaintingStyle.STROKE)
+    shapes: list[cv.Shape] = [
+        cv.Rect(_LEFT, y(1 + tolerance), width - _LEFT, y(1 - tolerance) - y(1 + tolerance), 8,
+                paint=ft.Paint(color=theme.WATER)),
+        cv.Line(_LEFT, y(1), width, y(1), paint=line),
+        # Note: beside a narrow chart; at most 9 letters.
+        cv.Text(0, y(1) - size * 0.65, worded("as told"), text),
+        # Note: beside a narrow chart; at most 9 letters.
+        cv.Text(0, _TOP - size * 0.6, worded("more"), text),
+        # Note: beside a narrow chart; at most 9 letters.
+        cv.Text(0, _HEIGHT - _BOTTOM - size, worded("less"), text),
+    ]  # fmt: skip
+    for index, lesson in enumerate(lessons):
+        x = _LEFT + step * (index + 0.5)
+        fill = ft.PaintingStyle.FILL if lesson.counts else ft.PaintingStyle.STROKE
+        dot = ft.Paint(color=theme.DEEP, style=fill, stroke_width=2.5)
+        shapes.append(cv.Line(x, y(1), x, y(lesson.ratio), paint=line))
+        shapes.append(cv.Circle(x, y(lesson.ratio), _DOT, paint=dot))
+        shapes.append(cv.Text(x, _HEIGHT - 14, lesson.label, text, alignment=ft.Alignment.CENTER))
+    return ft.Semantics(
+        label=words,
+        image=True,
+        container=True,
+        exclude_semantics=True,
+        content=cv.Canvas(shapes=shapes, width=width, height=_HEIGHT),
+    )

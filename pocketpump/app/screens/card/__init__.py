@@ -1,0 +1,1 @@
+"""The emergency card: ``card`` full screen, ``care`` its details, ``papers`` of the clinic."""

@@ -1,0 +1,113 @@
+"""The emergency card, full screen: black on white at any time of day, kept awake."""
+
+from datetime import datetime
+
+import flet as ft
+
+from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
+from pocketpump.app.screens.card.card_faces import first_screen, rest_of_card
+from pocketpump.app.screens.more.language import language_of
+from pocketpump.app.server.file_saving import save_file
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import worded
+from pocketpump.core.safety.card import Card, build_card
+from pocketpump.exchange.papers.card_files import card_file, card_problems
+from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, phrases
+from pocketpump.exchange.papers.card_text import card_text
+from pocketpump.exchange.papers.card_words import card_words
+from pocketpump.record.facts.card_facts import care_of
+
+
+def card_of(notebook: Notebook, now: datetime) -> Card:
+    """Return the card of this record at ``now``."""
+    return build_card(care_of(notebook.record.alive, now), notebook.outlook()[0], now)
+
+
+def emergency_card(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the card, then what can be done with it."""
+    now = app.services.now()
+    made = card_of(app.services, now)
+    draft = app.draft("card")
+    language = str(draft.get("language", language_of(app.services)))
+
+    def change(name: str, value: object) -> None:
+        draft[name] = value
+        app.refresh()
+
+    def chosen(code: str) -> None:
+        draft["language"] = code
+        change("choosing", False)
+
+    choosing = bool(draft.get("choosing"))
+    items = card_words(made, language, now.date())
+    # Nothing stands above the card: what a stranger looks for must fit on the first screen.
+    controls: list[ft.Control] = [
+        first_screen(items, language, app.scale),
+        quiet_button(worded("Language: {language}", language=_named(language)),
+                     lambda: change("choosing", not choosing),
+                     icon=ft.Icons.TRANSLATE, key="language"),
+    ]  # fmt: skip
+    if choosing:
+        options = [(code, _named(code)) for code in LANGUAGES]
+        controls.append(choice(worded("Language of the card"), options, language, chosen))
+    if not made.name and not made.clinics:
+        controls.append(
+            notice(
+                worded("The card does not know your name or your clinic yet: fill in its details.")
+            )
+        )
+    if not made.emergency:
+        controls.append(
+            notice(worded("The card does not know your local emergency number yet: add it under"
+                          " whom to call."))
+        )  # fmt: skip
+    controls.append(rest_of_card(items, made, language, app.scale))
+    controls += _actions(app, made, language, now)
+    return controls
+
+
+def _named(code: str) -> str:
+    # A script the client's own font lacks is named in English, so nobody sees gaps.
+    return ENGLISH_NAMES[code] if code in ("ar", "zh", "ja") else phrases(code).name
+
+
+def _actions(app: App[Notebook], made: Card, language: str, now: datetime) -> list[ft.Control]:
+    today = now.date()
+
+    async def save(ending: str) -> None:
+        await save_file(app, f"card-{language}.{ending}", card_file(made, ending, language, today))
+
+    async def printed() -> None:
+        await save("pdf")
+
+    async def shared() -> None:
+        data = card_file(made, "png", language, today)
+        name = f"card-{language}.png"
+        try:
+            await ft.Share().share_files(
+                [ft.ShareFile.from_bytes(data, mime_type="image/png", name=name)]
+            )
+        except RuntimeError:
+            # flet says so where the browser has no sheet to share with.
+            await save_file(app, name, data)
+
+    async def page() -> None:
+        await save("html")
+
+    async def copied() -> None:
+        await ft.Clipboard().set(card_text(made, language, today))
+        app.say(worded("The card's text is copied. Paste it where you want it."))
+
+    controls = [
+        big_button(worded("Print (PDF with wallet card)"), printed, icon=ft.Icons.PRINT_OUTLINED),
+        quiet_button(worded("Share as a picture"), shared, icon=ft.Icons.SHARE_OUTLINED),
+        quiet_button(worded("Save as a page"), page, icon=ft.Icons.SAVE_ALT),
+        quiet_button(worded("Copy as text"), copied, icon=ft.Icons.COPY_OUTLINED),
+        quiet_button(
+            worded("Details on the card"), lambda: app.go("/care"), icon=ft.Icons.EDIT_OUTLINED
+        ),
+    ]
+    lost = card_problems(made, "pdf")
+    controls += [body(problem.sentence, soft=True) for problem in lost]
+    return controls

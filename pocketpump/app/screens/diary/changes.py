@@ -1,0 +1,116 @@
+"""What came after each change of the dose setting, newest first."""
+
+import flet as ft
+
+from pocketpump.app.parts import body, card, quiet_button, section
+from pocketpump.app.parts.periods_chart import PeriodsPicture, periods_chart
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.diary.check_ins import SCALES, SPASMS, STIFFNESS
+from pocketpump.core.diary.response import Response
+from pocketpump.core.diary.response_text import NOT_THE_CAUSE
+from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.pump.programme_text import describe_programme
+from pocketpump.core.units.instants import date_text
+from pocketpump.record.facts.findings import findings_of
+from pocketpump.record.facts.situation import settling_days_of
+
+
+def changes(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the response to each change, for stiffness and for spasms."""
+    notebook = app.services
+    situation, _ = notebook.situation()
+    found = findings_of(notebook.record.alive, situation, notebook.now())
+    controls: list[ft.Control] = [
+        body(
+            worded(
+                "Days before each change are compared with days after it, once it has settled."
+                " Changes that follow each other closely are looked at together."
+            )
+        )
+    ]
+    pairs = list(zip(found.responses, found.spasm_responses, strict=True))
+    if not pairs:
+        controls.append(body(worded("There is no change of the dose setting yet.")))
+    else:
+        controls += [body(NOT_THE_CAUSE), body(_KEY)]
+    controls += [_change(app, stiffness, spasms) for stiffness, spasms in reversed(pairs)]
+    days = settling_days_of(notebook.record.alive, notebook.now())
+    left_out = worded_count(
+        "The first day after a change is left out, while it settles.",
+        "The first {count} days after a change are left out, while it settles.",
+        days,
+    )
+    controls += [
+        body(left_out),
+        quiet_button(
+            worded("Set the settling days"), lambda: app.go("/about-you"), icon=ft.Icons.TUNE
+        ),
+    ]
+    return controls
+
+
+def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Control:
+    rows: list[ft.Control] = []
+    for step in stiffness.steps:
+        rows += [
+            section(date_text(step.at.astimezone(app.services.zone).date())),
+            # Note: the dose was changed to this setting, like "constant rate of 8.3 mcg/h".
+            body(worded("To {setting}", setting=describe_programme(step.programme)), soft=True),
+        ]
+    for response in (stiffness, spasms):
+        rows += [
+            body(response.sentence),
+            *map(body, response.cautions),
+            *_picture(app, response),
+            app.explain(
+                f"{response.scale} {response.setting.id}", [("", line) for line in response.lines]
+            ),
+        ]
+    if stiffness.also:
+        rows.append(body(stiffness.also))
+    return card(rows)
+
+
+def _picture(app: App[Notebook], response: Response) -> list[ft.Control]:
+    """Draw the days that were compared, so that one sees how much there is."""
+    if not response.before.days and not response.after.days:
+        return []
+    is_compared = response.comparison is not None
+    before, after, pale = (
+        [(score.day, score.value) for score in days]
+        for days in (
+            response.before.days if is_compared else (),
+            response.after.days if is_compared else (),
+            response.not_compared,
+        )
+    )
+    top, middle, shift = SCALES[response.scale], response.before.middle, response.shift
+    likely = None
+    if middle is not None and shift is not None and shift.is_bounded:
+        low, high = max(middle + shift.low, 0.0), min(middle + shift.high, float(top))
+        likely = (min(low, high), max(low, high))
+    show = PeriodsPicture(
+        before=before,
+        after=after,
+        pale=pale,
+        steps=[step.at.astimezone(app.services.zone).date() for step in response.steps],
+        middle=middle,
+        likely=likely,
+        top=top,
+    )
+    picture = periods_chart(
+        show, width=app.room - 40, scale=app.scale, said=_TITLES[response.scale]
+    )
+    return [picture]
+
+
+_TITLES = {
+    STIFFNESS: worded("Picture: stiffness, each day before and after the change"),
+    SPASMS: worded("Picture: spasms, each day before and after the change"),
+}
+_KEY = worded(
+    "In the pictures each dot is a day, and a dashed line is a change. The line across is the"
+    " middle of the days before; the band is where that of the days after likely is. Pale dots are"
+    " not compared."
+)

@@ -1,0 +1,180 @@
+"""Diary: how it went, on one time axis with the dose, and what can be said about it."""
+
+from collections import Counter
+from datetime import date, timedelta
+
+import flet as ft
+
+from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
+from pocketpump.app.parts.diary_chart import DiaryPicture, diary_chart
+from pocketpump.app.parts.hours_chart import hours_chart
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.diary.check_ins import (
+    SPASMS,
+    STIFFNESS,
+    daily_medians,
+    readings,
+    side_effect_words,
+)
+from pocketpump.core.diary.hour_spans import SPAN_HOURS
+from pocketpump.core.diary.hours import Hours
+from pocketpump.core.diary.response_text import NOT_THE_CAUSE
+from pocketpump.core.messages import joined, worded, worded_count
+from pocketpump.core.pump.situation import Situation
+from pocketpump.core.units.instants import date_text
+from pocketpump.core.units.quantity import format_number
+from pocketpump.record.facts.findings import Findings, findings_of
+
+_SPANS = (
+    ("28", worded("4 weeks")),
+    ("91", worded("3 months")),
+    ("365", worded("1 year")),
+    # Note: all of the time there is.
+    ("all", worded("All")),
+)
+
+
+def diary(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the diary."""
+    notebook = app.services
+    situation, _ = notebook.situation()
+    now = notebook.now()
+    found = findings_of(notebook.record.alive, situation, now)
+    draft = app.draft("diary")
+    span = draft.setdefault("span", "91")
+
+    def choose(value: str) -> None:
+        draft["span"] = value
+        app.refresh()
+
+    controls: list[ft.Control] = [
+        big_button(worded("How is it now?"), lambda: app.go("/check-in"), icon=ft.Icons.ADD),
+        quiet_button(worded("Note something that happened"), lambda: app.go("/happening"),
+                     icon=ft.Icons.EDIT_NOTE),
+    ]  # fmt: skip
+    if not found.check_ins:
+        controls.append(body(worded("No check-in yet. The first takes three taps.")))
+    else:
+        first = _first_day(span, found, now.date())
+        show = _picture(found, situation, first, now.date())
+        controls += [
+            choice(worded("How far back?"), _SPANS, span, choose, in_row=True),
+            diary_chart(show, width=app.room, scale=app.scale, said=_said(show)),
+            body(worded("Dashed lines: the dose setting changed. Drops: refills. Diamonds:"
+                        " something happened."), soft=True),
+            *_sentences(app, found),
+            *_side_effects(found, first),
+        ]  # fmt: skip
+        if found.hours is not None:
+            controls += _hours(app, found.hours)
+    controls += [
+        section(worded("More of the diary")),
+        quiet_button(
+            worded("After each dose change"), lambda: app.go("/changes"), icon=ft.Icons.COMPARE
+        ),
+        quiet_button(
+            worded("Measures and goals"), lambda: app.go("/measures"), icon=ft.Icons.FLAG_OUTLINED
+        ),
+        quiet_button(worded("All check-ins and notes"), lambda: app.go("/log"), icon=ft.Icons.LIST),
+    ]
+    return controls
+
+
+def _first_day(span: str, found: Findings, today: date) -> date:
+    oldest = min(c.at.date() for c in found.check_ins)
+    if span == "all":
+        return min(oldest, today - timedelta(days=27))
+    return today - timedelta(days=int(span) - 1)
+
+
+def _picture(
+    found: Findings, situation: Situation | None, first: date, today: date
+) -> DiaryPicture:
+    settings = situation.settings if situation else ()
+    # Only what is shown is turned into days: ten years must not slow down four weeks.
+    shown = [c for c in found.check_ins if c.at.date() >= first]
+    return DiaryPicture(
+        first=first,
+        last=today,
+        stiffness=daily_medians(readings(shown, STIFFNESS)),
+        spasms=daily_medians(readings(shown, SPASMS)),
+        doses=[(s.at, s.programme.dose_mcg_per_day) for s in settings],
+        refills=[fill.at for fill in situation.fills] if situation else [],
+        happenings=[h.at for h in found.happenings],
+    )
+
+
+def _said(show: DiaryPicture) -> str:
+    if not show.stiffness:
+        return worded("Chart: no check-in in this time.")
+    values = list(show.stiffness.values())
+    return worded_count(
+        "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
+        "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
+        len(values),
+        first=date_text(show.first),
+        last=date_text(show.last),
+        least=format_number(min(values), 1),
+        most=format_number(max(values), 1),
+    )
+
+
+def _sentences(app: App[Notebook], found: Findings) -> list[ft.Control]:
+    rows: list[ft.Control] = [section(worded("What it says"))]
+    parts = [("today", [found.sudden.sentence], found.sudden.lines)]
+    if found.responses:
+        last = found.responses[-1]
+        beside = filter(None, (*last.cautions, last.also))
+        parts.append(("last change", [last.sentence, *beside, NOT_THE_CAUSE], last.lines))
+    parts.append(("drift", [found.drift.sentence], found.drift.lines))
+    for name, sentences, lines in parts:
+        rows += map(body, sentences)
+        if lines:
+            rows.append(app.explain(name, [("", line) for line in lines]))
+    if found.sudden.verdict in ("above", "below"):
+        rows.append(
+            quiet_button(worded("Look at the warning signs"), lambda: app.go("/signs"),
+                         icon=ft.Icons.HEARING)
+        )  # fmt: skip
+    return [card(rows)]
+
+
+def _side_effects(found: Findings, first: date) -> list[ft.Control]:
+    days: Counter[str] = Counter()
+    for effect, _day in {
+        (effect, c.at.date())
+        for c in found.check_ins
+        if c.side_effects and c.at.date() >= first
+        for effect in c.side_effects
+    }:
+        days[effect] += 1
+    if not days:
+        return []
+    rows = [
+        fact_row(
+            side_effect_words(effect).capitalize(),
+            worded_count("{count} day", "{count} days", count),
+        )
+        for effect, count in days.most_common()
+    ]
+    return [card([section(worded("Side effects in this time")), *rows])]
+
+
+def _hours(app: App[Notebook], hours: Hours) -> list[ft.Control]:
+    standing_out = [one.span for one in hours.disagree]
+    spans = [
+        (span.start_hour, SPAN_HOURS, span.middle, span in standing_out) for span in hours.spans
+    ]
+    said = joined("; ", hours.lines[: len(spans)])
+    return [
+        card(
+            [
+                section(worded("Hours of the day")),
+                hours_chart(spans, hours.rate_by_hour_mcg_per_h, width=app.room - 40,
+                            scale=app.scale, said=said),
+                body(hours.sentence),
+                app.explain("hours", [("", line) for line in hours.lines]),
+            ]
+        )
+    ]  # fmt: skip

@@ -1,0 +1,171 @@
+"""Something that happened: a scan, an alarm, a fall …, with its follow-up."""
+
+from datetime import timedelta
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms.form import Form
+from pocketpump.app.parts import (
+    body,
+    choice,
+    date_field,
+    notice,
+    quiet_button,
+    text_field,
+    time_field,
+)
+from pocketpump.app.screens.editing import of_entry
+from pocketpump.app.screens.safety.alerts import noted_advice
+from pocketpump.app.screens.safety.calls import clinic_call
+from pocketpump.app.screens.safety.check_in_signs import open_signs
+from pocketpump.app.screens.safety.signs import open_subject
+from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.diary.check_ins import Happening
+from pocketpump.core.diary.events import (
+    HAPPENINGS,
+    Known,
+    known_happening,
+    signs_of_happening,
+)
+from pocketpump.core.errors import InputError
+from pocketpump.core.messages import worded
+from pocketpump.record import Entry
+from pocketpump.record.facts.diary import happenings_of
+
+_OTHER = "something else"
+_YES_NO = (("yes", worded("Yes")), ("no", worded("Not yet")))
+_DIFFERENT = "different"
+_FEELS = (
+    ("yes", worded("Yes")),
+    # Note: nobody has looked yet whether the pump is in its place.
+    ("no", worded("Not yet looked")),
+    (_DIFFERENT, worded("No, it feels different")),
+)
+_NOW = timedelta(hours=48)
+"""What happened before is looked back at; what to do now is not asked of it (own choice)."""
+
+
+def happening(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the form, new or for the happening that the route's ``id`` names."""
+    return of_entry(app, "happening", lambda old: _form(app, old), "/diary")
+
+
+def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
+    notebook = app.services
+    form_name = f"happening:{app.query.get('id', '')}"
+    form = Form(app, form_name, _defaults(notebook, old))
+    now = notebook.now_there(old)
+    what = form.text("what")
+    may_come = known_happening(what).may_come
+    at = form.instant("day", "time", latest=now, may_come=may_come)
+    if not what:
+        form.fail("what", worded("Tap what happened."))
+    if what == _OTHER:
+        what = form.read("own words", _own_words, needed=worded("Write what happened.")) or ""
+    known = known_happening(what)
+
+    def save() -> None:
+        assert at is not None  # a form without trouble has an instant
+        payload: dict[str, Any] = {"what": what}
+        if form.text("note").strip():
+            payload["note"] = form.text("note").strip()
+        if known.follow_up:
+            payload["follow_up_done"] = form.text("done") == "yes"
+        if known.if_different and form.text("done") == _DIFFERENT:
+            payload["feels_different"] = True
+        entry = notebook.save("happening", at, payload, old.id if old else "")
+        form.clear()
+        _lead_on(app, known, happenings_of([entry])[0])
+        app.say(
+            worded("The note is corrected.") if old else worded("The note is saved."),
+            undo=undo_of(app, entry.id),
+        )
+
+    def choose(picked: str) -> None:
+        app.draft(form_name)["choosing"] = ""
+        form.put("what", picked)
+
+    options = [(one.what, one.words.capitalize()) for one in HAPPENINGS]
+    options.append((_OTHER, worded("Something else")))
+    chosen = [(one, words) for one, words in options if one == form.text("what")]
+    # Once it is chosen the long list is in the way of what is asked about it.
+    folded = bool(chosen) and not form.text("choosing")
+    controls: list[ft.Control] = [
+        choice(worded("What happened?"), chosen if folded else options, form.text("what"), choose,
+               error=form.error("what")),
+    ]  # fmt: skip
+    if folded:
+        controls.append(
+            quiet_button(worded("It was something else"), lambda: form.put("choosing", "yes"),
+                         icon=ft.Icons.EXPAND_MORE)
+        )  # fmt: skip
+    if form.text("what") == _OTHER:
+        controls.append(
+            text_field(worded("In your words"), form.text("own words"), form.typed("own words"),
+                       error=form.error("own words"))
+        )  # fmt: skip
+    if known.told:
+        controls.append(notice(known.told, needs_you=True, key="told"))
+        controls.append(clinic_call(app))
+    controls += [
+        date_field(worded("Day"), form.text("day"), form.typed("day"), today=now.date(),
+                   error=form.error("day")),
+        time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
+                   error=form.error("time")),
+    ]  # fmt: skip
+    if known.follow_up:
+        answers, in_row = (_FEELS, False) if known.if_different else (_YES_NO, True)
+        controls.append(
+            choice(known.follow_up, answers, form.text("done"), form.typed("done"), in_row=in_row)
+        )
+    controls += [
+        text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
+        body(worded("If you feel unwell, look at the warning signs."), soft=True),
+        quiet_button(worded("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
+        *form.save_button(worded("Save the note"), save),
+    ]
+    if old is not None:
+        controls.append(remove_button(app, old.id, "note", "/diary"))
+    return controls
+
+
+def _lead_on(app: App[Notebook], known: Known, noted: Happening) -> None:
+    """Show what belongs to what was just noted: the warning signs, with what it is ticked."""
+    is_open = bool(known.follow_up) and not noted.follow_up_done
+    now = app.services.now()
+    # How the pump feels is asked of now, however long ago the fall was.
+    is_lately = now - noted.at <= _NOW or noted.feels_different
+    noticed = now if noted.feels_different else noted.at
+    signs = dict.fromkeys(signs_of_happening(noted), noticed)
+    if is_lately and signs:
+        open_signs(app, signs)
+    elif is_lately and is_open and known.near:
+        open_subject(app, known.near)
+        app.go("/signs")
+    else:
+        # Open questions stand on Today, and what else asks for a call.
+        app.go("/today" if is_open or noted_advice(app.services) else "/diary")
+
+
+def _own_words(text: str) -> str:
+    if len(text) > 80:
+        raise InputError(worded("Use at most 80 letters here; the rest fits into the note."))
+    return text
+
+
+def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
+    at = old.at if old else notebook.now()
+    texts = {"day": at.date().isoformat(), "time": f"{at:%H:%M}", "done": "no"}
+    if old is None:
+        return texts
+    what = str(old.payload.get("what", ""))
+    known = any(one.what == what for one in HAPPENINGS)
+    texts |= {"what": what if known else _OTHER, "own words": "" if known else what}
+    texts["note"] = str(old.payload.get("note", ""))
+    texts["done"] = "yes" if old.payload.get("follow_up_done") else "no"
+    if texts["done"] == "no" and old.payload.get("feels_different"):
+        texts["done"] = _DIFFERENT
+    return texts

@@ -1,0 +1,58 @@
+"""The form of an entry: a new one, or the newest version of the one that the route names.
+
+The browser's back leads to forms of entries that were corrected or removed since. A correction
+must never become a second entry, so the route's ``id`` is looked up here and nowhere else.
+"""
+
+from collections.abc import Callable
+
+import flet as ft
+
+from pocketpump.app.forms.form import Form
+from pocketpump.app.parts import big_button, body, quiet_button
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import worded
+from pocketpump.record import Entry
+
+_GONE = {
+    "check-in": worded("This check-in was removed, or it is not in this record."),
+    "contact": worded("This number was removed, or it is not in this record."),
+    "happening": worded("This note was removed, or it is not in this record."),
+    "measure": worded("This measure was removed, or it is not in this record."),
+    "programme": worded("This dose setting was removed, or it is not in this record."),
+    "refill": worded("This refill was removed, or it is not in this record."),
+    "trip": worded("This trip was removed, or it is not in this record."),
+}
+
+
+def of_entry(
+    app: App[Notebook],
+    kind: str,
+    form: Callable[[Entry | None], list[ft.Control]],
+    then: str,
+) -> list[ft.Control]:
+    """Draw ``form`` for the entry of ``kind`` that the route names, None for a new one.
+
+    Where there is none left, say so and lead to the list at ``then``.
+    """
+    entry_id = app.query.get("id")
+    if entry_id is None:
+        return form(None)
+    entry = app.services.newest_version(entry_id)
+    if entry is not None and entry.kind == kind:
+        return form(entry)
+    return [
+        body(_GONE[kind]),
+        big_button(worded("See the list"), lambda: app.go(then), icon=ft.Icons.LIST),
+    ]
+
+
+def leave_button(form: Form, leave: Callable[[], None]) -> ft.Control:
+    """Return the button of a correction that forgets what was typed and does ``leave``."""
+
+    def tapped() -> None:
+        form.clear()
+        leave()
+
+    return quiet_button(worded("Leave it as it was"), tapped)

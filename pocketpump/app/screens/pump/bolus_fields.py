@@ -1,0 +1,141 @@
+"""The fields of the boluses over a background, and the boluses they make."""
+
+import flet as ft
+
+from pocketpump.app.forms.form import Form
+from pocketpump.app.parts import choice, quiet_button, stepper, text_field
+from pocketpump.app.shared_texts import NO_YES
+from pocketpump.core.messages import worded
+from pocketpump.core.pump.programme import Programme, RequestedBolus, TimedBolus
+from pocketpump.core.pump.programme_text import clock_text, parse_timed_bolus
+from pocketpump.core.units.quantity import AMOUNT, format_number
+
+NO_BOLUSES = {"timed": "no", "timed rows": "1", "requested": "no", "most": "4"}
+"""What the fields begin with where no boluses are known."""
+
+# What is filled in again must be what was entered, to the last digit of any printout.
+EXACT_PLACES = 6
+_MOST_ROWS = 6
+_NO_TIMES = worded("Write times or a number.")
+
+
+def exact_text(value: float) -> str:
+    """Return a number to the last digit of any printout, so that reading it changes nothing."""
+    return format_number(value, EXACT_PLACES)
+
+
+def bolus_texts(programme: Programme) -> dict[str, str]:
+    """Return the texts with which the fields show the boluses of ``programme``, all of them."""
+    texts = dict(NO_BOLUSES)
+    if programme.timed:
+        texts |= {"timed": "yes", "timed rows": str(len(programme.timed))}
+    for row, bolus in enumerate(programme.timed):
+        texts[_field("timed amount", row)] = exact_text(bolus.amount_mcg)
+        clocks = ", ".join(clock_text(minute) for minute in bolus.start_minutes)
+        texts[_field("times", row)] = clocks or str(bolus.per_day)
+    if programme.requested:
+        texts["requested"] = "yes"
+        texts["requested amount"] = exact_text(programme.requested.amount_mcg)
+        texts["most"] = str(programme.requested.max_per_day)
+    return texts
+
+
+def bolus_fields(form: Form) -> list[ft.Control]:
+    """Draw the questions for timed and for requested boluses."""
+    return _timed_fields(form) + _requested_fields(form)
+
+
+def read_boluses(form: Form) -> tuple[tuple[TimedBolus, ...], RequestedBolus | None] | None:
+    """Return the timed boluses and the requested one; None, with the trouble noted, if unread."""
+    timed: list[TimedBolus] = []
+    complete = True
+    if form.text("timed") == "yes":
+        rows = [_read_timed(form, row) for row in range(_rows(form))]
+        timed = [bolus for bolus in rows if bolus is not None]
+        complete = len(timed) == len(rows)
+    requested = None
+    if form.text("requested") == "yes":
+        requested = _read_requested(form)
+        complete = complete and requested is not None
+    return (tuple(timed), requested) if complete else None
+
+
+def _rows(form: Form) -> int:
+    return int(form.text("timed rows") or 1)
+
+
+def _field(name: str, row: int) -> str:
+    return name if row == 0 else f"{name} {row + 1}"
+
+
+def _timed_fields(form: Form) -> list[ft.Control]:
+    controls: list[ft.Control] = [
+        choice(worded("Are there timed boluses too?"), NO_YES, form.text("timed"),
+               form.typed("timed"), in_row=True)
+    ]  # fmt: skip
+    if form.text("timed") != "yes":
+        return controls
+    rows = _rows(form)
+    for row in range(rows):
+        amount, times = _field("timed amount", row), _field("times", row)
+        each, when = worded("Each timed bolus"), worded("When, or how many a day")
+        if row > 0:
+            each = worded("Each timed bolus, amount {number}", number=row + 1)
+            when = worded("When, or how many a day, amount {number}", number=row + 1)
+        controls += [
+            _amount(form, amount, each),
+            text_field(when, form.text(times), form.typed(times),
+                       helper=worded("Times by the pump's clock like 08:00, 14:00 or only a number"
+                                     " like 4."), error=form.error(times)),
+        ]  # fmt: skip
+    if rows < _MOST_ROWS:
+        controls.append(
+            quiet_button(worded("Add boluses of another amount"),
+                         lambda: form.put("timed rows", str(rows + 1)), icon=ft.Icons.ADD)
+        )  # fmt: skip
+    if rows > 1:
+        controls.append(
+            quiet_button(worded("Take away amount {number}", number=rows),
+                         lambda: form.put("timed rows", str(rows - 1)))
+        )  # fmt: skip
+    return controls
+
+
+def _requested_fields(form: Form) -> list[ft.Control]:
+    controls: list[ft.Control] = [
+        choice(worded("May you ask for a bolus?"), NO_YES, form.text("requested"),
+               form.typed("requested"), in_row=True)
+    ]  # fmt: skip
+    if form.text("requested") == "yes":
+        controls += [
+            _amount(form, "requested amount", worded("Each requested bolus")),
+            stepper(worded("At most, a day"), form.text("most"), form.typed("most"), least="1",
+                    error=form.error("most")),
+        ]  # fmt: skip
+    return controls
+
+
+def _amount(form: Form, field: str, label: str) -> ft.Control:
+    return stepper(label, form.text(field), form.typed(field), unit="mcg", step="5", least="0",
+                   error=form.error(field))  # fmt: skip
+
+
+def _read_timed(form: Form, row: int) -> TimedBolus | None:
+    amount = form.amount(_field("timed amount", row), AMOUNT, above_zero=True,
+                         needed=worded("Write the bolus, like 45 mcg."))  # fmt: skip
+    timed = form.read(
+        _field("times", row), lambda text: _timed(amount or 1.0, text), needed=_NO_TIMES
+    )
+    return None if amount is None else timed
+
+
+def _read_requested(form: Form) -> RequestedBolus | None:
+    amount = form.amount("requested amount", AMOUNT, above_zero=True,
+                         needed=worded("Write the bolus, like 25 mcg."))  # fmt: skip
+    most = form.whole("most", 1, 48, needed=worded("Write how many boluses you may ask for a day."))
+    return None if amount is None or most is None else RequestedBolus(amount, most)
+
+
+def _timed(amount_mcg: float, text: str) -> TimedBolus:
+    word = "x" if text.strip().isdecimal() else "at"
+    return parse_timed_bolus(f"{amount_mcg} mcg {word} {text}")

@@ -1,0 +1,161 @@
+"""One dose setting: enter it as the clinic printed it, or correct it."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, datetime
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms.form import Form
+from pocketpump.app.parts import (
+    body,
+    choice,
+    date_field,
+    notice,
+    text_field,
+    time_field,
+)
+from pocketpump.app.screens.editing import leave_button, of_entry
+from pocketpump.app.screens.pump.dose_fields import (
+    FROM_CHOICES,
+    defaults,
+    mode_fields,
+    read_programme,
+)
+from pocketpump.app.screens.pump.dose_texts import (
+    dose_odds,
+    dose_words,
+    kept_odds,
+    question_of,
+    runs_on,
+)
+from pocketpump.app.screens.pump.pump_clock import clock_fields, clock_offset
+from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import joined, worded
+from pocketpump.core.pump.programme import Programme
+from pocketpump.core.pump.programme_payload import programme_to_payload
+from pocketpump.core.pump.timeline import Setting
+from pocketpump.core.refill_check.visit_check import VisitCheck, check_change
+from pocketpump.core.units.instants import local_date
+from pocketpump.record import Entry
+
+
+def dose(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the form for a new dose setting, or for the one that the route's ``id`` names."""
+    return of_entry(
+        app, "programme", lambda old: dose_form(app, lambda: app.go("/today"), old), "/doses"
+    )
+
+
+def dose_form(
+    app: App[Notebook],
+    after: Callable[[], None],
+    old: Entry | None = None,
+    *,
+    is_step: bool = False,
+) -> list[ft.Control]:
+    """Draw the form, to correct ``old`` if given; ``after`` leads on when it is saved.
+
+    As a step of the first run it leads on too where ``old`` is left as it was.
+    """
+    notebook = app.services
+    name = f"dose:{app.query.get('id', old.id if old else '')}"
+    form = Form(app, name, defaults(notebook, old))
+    now = notebook.now()
+    at = _instant(form, notebook, now)
+    programme = read_programme(form)
+    changed_on = None if at is None else local_date(at, notebook.zone)
+    printed = form.day_after("printed_alarm_on", changed_on, worded("the change"))
+    offset = clock_offset(form, programme, at or now, now)
+
+    def save() -> None:
+        assert at is not None  # a form without trouble has an instant
+        assert programme is not None  # and a programme
+        payload: dict[str, Any] = {
+            "programme": programme_to_payload(replace(programme, clock_offset_minutes=offset)),
+        }
+        if printed is not None:
+            payload["printed_alarm_on"] = printed.isoformat()
+        if form.text("note").strip():
+            payload["note"] = form.text("note").strip()
+        entry = notebook.save("programme", at, payload, old.id if old else "")
+        form.clear()
+        after()
+        done = (
+            worded("The dose setting is corrected.")
+            if old
+            else worded("The dose setting is saved.")
+        )
+        other = runs_on(notebook, [entry.id])
+        app.say(
+            joined(" ", filter(None, (done, other))),
+            undo=undo_of(app, entry.id),
+            needs_you=bool(other) and old is None,
+        )
+
+    correcting = old.id if old else ""
+    odds = dose_odds(notebook, programme, at or now, correcting)
+    controls: list[ft.Control] = [
+        *mode_fields(form),
+        *dose_words(notebook, programme, at or now, odds, correcting),
+    ]
+    controls += clock_fields(form, programme, notebook.now)
+    controls += _from_fields(form, notebook, now)
+    controls.append(
+        date_field(worded("Clinic's new alarm date"), form.text("printed_alarm_on"),
+                   form.typed("printed_alarm_on"), today=now.date(),
+                   helper=worded("If a new printout was handed out with this change."),
+                   error=form.error("printed_alarm_on"))
+    )  # fmt: skip
+    check = _check(notebook, at, programme, printed, old)
+    controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
+    controls += [body(text) for text in check.agrees]
+    controls.append(text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2))
+    ask = question_of(odds, kept_odds(notebook, at or now, correcting))
+    controls += form.save_button(worded("Save the dose setting"), save, ask=ask)
+    if old is not None:
+        leave = after if is_step else lambda: app.go("/doses")
+        controls.append(leave_button(form, leave))
+        if not is_step:
+            controls.append(remove_button(app, old.id, "dose setting", "/doses"))
+    return controls
+
+
+def _check(
+    notebook: Notebook,
+    at: datetime | None,
+    programme: Programme | None,
+    printed: date | None,
+    old: Entry | None,
+) -> VisitCheck:
+    situation, _ = notebook.situation()
+    if situation is None or at is None or programme is None or printed is None:
+        return VisitCheck(None, (), ())
+    setting = Setting(at, programme, old.id if old else "")
+    return check_change(setting, printed, situation, notebook.now(), notebook.zone)
+
+
+def _instant(form: Form, notebook: Notebook, now: datetime) -> datetime | None:
+    last = notebook.newest("refill")
+    if form.text("from") == "refill" and last is not None:
+        return last.at
+    return form.instant("day", "time", latest=now)
+
+
+def _from_fields(form: Form, notebook: Notebook, now: datetime) -> list[ft.Control]:
+    controls: list[ft.Control] = []
+    if notebook.newest("refill") is not None:
+        controls.append(
+            choice(worded("Since when?"), FROM_CHOICES, form.text("from"), form.typed("from"))
+        )
+    if form.text("from") != "refill":
+        controls += [
+            date_field(worded("Day of the change"), form.text("day"), form.typed("day"),
+                       today=now.date(), error=form.error("day")),
+            time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
+                       error=form.error("time")),
+        ]  # fmt: skip
+    return controls

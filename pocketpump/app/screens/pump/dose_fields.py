@@ -1,0 +1,215 @@
+"""The fields of each delivery mode, and the programme they make."""
+
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms.form import Form
+from pocketpump.app.parts import body, choice, quiet_button, stepper, text_field
+from pocketpump.app.screens.pump.bolus_fields import (
+    EXACT_PLACES,
+    NO_BOLUSES,
+    bolus_fields,
+    bolus_texts,
+    exact_text,
+    read_boluses,
+)
+from pocketpump.app.services import Notebook
+from pocketpump.core.errors import InputError
+from pocketpump.core.messages import said_in, worded
+from pocketpump.core.pump.programme import (
+    Programme,
+    RateStep,
+    constant_rate,
+    day_pattern,
+    stopped,
+)
+from pocketpump.core.pump.programme_payload import programme_from_payload
+from pocketpump.core.pump.programme_text import (
+    clock_text,
+    describe_programme,
+    parse_pattern,
+    with_boluses,
+)
+from pocketpump.core.units.quantity import DOSE, HOURLY_RATE, parse_quantity, unit_text
+from pocketpump.core.units.typed_dates import read_time
+from pocketpump.record import Entry
+
+BACKGROUNDS = (
+    ("constant rate", worded("Constant rate: the same all day")),
+    ("day pattern", worded("Day pattern: different by the hour")),
+    ("stopped", worded("Stopped")),
+)
+_DAYS = (("same", worded("The same every day")), ("weekdays", worded("Different on some days")))
+FROM_CHOICES = (("refill", worded("Since the last refill")), ("day", worded("Since another day")))
+_MOST_STEPS = 12
+# As it is typed, which is the same in every language.
+_EXAMPLE = "Mon-Fri: 00:00 15 mcg/h, 06:00 10 mcg/h; Sat-Sun: 00:00 12 mcg/h"
+_NO_DOSE = worded("Write the daily dose, like 200 mcg/day.")
+
+
+def mode_fields(form: Form) -> list[ft.Control]:
+    """Draw the choice of the background, its fields, and the boluses over it."""
+    background = form.text("mode")
+    controls: list[ft.Control] = [
+        choice(worded("How does the pump deliver?"), BACKGROUNDS, background, form.typed("mode"))
+    ]
+    if background == "stopped":
+        return controls
+    if background == "day pattern":
+        controls += _pattern_fields(form)
+    else:
+        controls.append(
+            stepper(worded("Daily dose"), form.text("dose"), form.typed("dose"),
+                    unit=unit_text(DOSE), step="10", least="0",
+                    helper=worded("You may write it like 0.2 mg/day. Boluses come on top."),
+                    error=form.error("dose"))
+        )  # fmt: skip
+    return controls + bolus_fields(form)
+
+
+def read_programme(form: Form) -> Programme | None:
+    """Return the programme the fields make; None, with the trouble noted, if they do not."""
+    if form.text("mode") == "stopped":
+        return stopped()
+    if form.text("mode") == "day pattern":
+        background = _read_pattern(form)
+    else:
+        dose = form.amount("dose", DOSE, needed=_NO_DOSE, above_zero=True)
+        background = None if dose is None else constant_rate(dose)
+    boluses = read_boluses(form)
+    if background is None or boluses is None:
+        return None
+    return with_boluses(background, *boluses)
+
+
+def defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
+    """Return what the form begins with: the setting corrected, or the mode used last."""
+    now = notebook.now()
+    texts: dict[str, Any] = {
+        "mode": "constant rate", "days": "same", **NO_BOLUSES,
+        "day": now.date().isoformat(), "time": f"{now:%H:%M}", "from": "day",
+        "clock": "", "clock_now": str(now.hour * 60 + now.minute), "note": "",
+        "steps": [("00:00", ""), ("", "")],
+    }  # fmt: skip
+    shown = old or notebook.newest("programme")
+    if shown is None:
+        # The very first setting is as a rule the one the last refill was made with.
+        return texts | {"from": "refill"}
+    try:
+        programme = programme_from_payload(shown.payload["programme"])  # type: ignore[arg-type]
+    except InputError:
+        return texts
+    texts |= _texts_of(programme)
+    if old is not None:
+        texts["offset"] = str(programme.clock_offset_minutes)
+        at = old.at.astimezone(notebook.zone)
+        texts |= {"day": at.date().isoformat(), "time": f"{at:%H:%M}"}
+        texts["note"] = str(old.payload.get("note", ""))
+        texts["printed_alarm_on"] = str(old.payload.get("printed_alarm_on", ""))
+    return texts
+
+
+def _texts_of(programme: Programme) -> dict[str, Any]:
+    # A background that varies is a pattern whatever boluses stand over it.
+    day = programme.days[0]
+    even = len({step.rate_mcg_per_hour for d in programme.days for step in d}) == 1
+    texts: dict[str, Any] = {"mode": "constant rate" if even else "day pattern"}
+    if programme.mode == "stopped":
+        return {"mode": "stopped"}
+    if even:
+        texts["dose"] = exact_text(programme.background_mcg_per_day)
+    else:
+        texts["steps"] = [
+            (clock_text(step.start_minute), exact_text(step.rate_mcg_per_hour)) for step in day
+        ]
+        texts["days"] = "same" if all(d == day for d in programme.days) else "weekdays"
+        # As it is typed and read back, which is the same in every language.
+        texts["weekdays"] = said_in(
+            describe_programme(with_boluses(programme, (), None), places=EXACT_PLACES), None
+        )
+    return texts | bolus_texts(programme)
+
+
+def _pattern_fields(form: Form) -> list[ft.Control]:
+    controls: list[ft.Control] = [
+        choice(worded("Which days?"), _DAYS, form.text("days"), form.typed("days"))
+    ]
+    if form.text("days") == "weekdays":
+        controls.append(
+            text_field(
+                worded("The pattern of each day"), form.text("weekdays"),
+                form.typed("weekdays"), lines=4,
+                helper=worded("By the pump's clock, like {example}", example=_EXAMPLE),
+                error=form.error("weekdays"),
+            )
+        )  # fmt: skip
+        return controls
+    steps: list[tuple[str, str]] = list(form.value("steps"))
+    controls.append(
+        body(worded("From each time on, by the pump's clock, the pump runs at the rate."))
+    )
+
+    for index, step in enumerate(steps):
+        controls += _step_fields(form, index, step)
+    if len(steps) < _MOST_STEPS:
+        controls.append(
+            quiet_button(worded("Add another time"), lambda: form.put("steps", [*steps, ("", "")]),
+                         icon=ft.Icons.ADD)
+        )  # fmt: skip
+    if len(steps) > 1:
+        controls.append(
+            quiet_button(
+                worded("Take away time {number}", number=len(steps)),
+                lambda: form.put("steps", steps[:-1]),
+            )
+        )
+    return controls
+
+
+def _step_fields(form: Form, index: int, step: tuple[str, str]) -> list[ft.Control]:
+    def change(clock: str | None = None, rate: str | None = None) -> None:
+        rows: list[tuple[str, str]] = list(form.value("steps"))
+        now_clock, now_rate = rows[index]
+        rows[index] = (
+            now_clock if clock is None else clock,
+            now_rate if rate is None else rate,
+        )
+        form.put("steps", rows)
+
+    clock, rate = step
+    return [
+        text_field(worded("Time {number}", number=index + 1), clock,
+                   lambda text: change(clock=text), keyboard=ft.KeyboardType.DATETIME,
+                   error=form.error(f"time{index}")),
+        stepper(worded("Rate {number}", number=index + 1), rate, lambda text: change(rate=text),
+                unit="mcg/h", least="0", error=form.error(f"rate{index}")),
+    ]  # fmt: skip
+
+
+def _read_pattern(form: Form) -> Programme | None:
+    if form.text("days") == "weekdays":
+        return form.read("weekdays", parse_pattern, needed=worded("Write the pattern of each day."))
+    steps: list[RateStep] = []
+    rows = form.value("steps")
+    for index, (clock, rate) in enumerate(rows):
+        try:
+            at = read_time(clock)
+        except InputError as error:
+            form.fail(f"time{index}", str(error))
+            continue
+        try:
+            value = parse_quantity(rate, HOURLY_RATE, bare_unit="mcg/h")
+        except InputError as error:
+            form.fail(f"rate{index}", str(error))
+            continue
+        minute = at.hour * 60 + at.minute
+        if any(step.start_minute == minute for step in steps):
+            form.fail(
+                f"time{index}", worded("This time is there already: give each time one rate.")
+            )
+        steps.append(RateStep(minute, value))
+    if len(steps) < len(rows) or len({step.start_minute for step in steps}) < len(steps):
+        # What is wrong was said beside the row it belongs to; the rest alone means nothing.
+        return None
+    return day_pattern([steps])

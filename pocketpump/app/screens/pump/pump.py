@@ -1,0 +1,249 @@
+"""The pump: what stays the same about it between refills."""
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms.form import Form
+from pocketpump.app.parts import body, choice, date_field, quiet_button, stepper, text_field
+from pocketpump.app.screens.editing import leave_button
+from pocketpump.app.screens.pump.dose_texts import odd_notices, question_of
+from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import worded
+from pocketpump.core.pump.situation import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
+from pocketpump.core.refill_check.plausibility import Amounts, Odd, odd_amounts
+from pocketpump.core.units.quantity import PERCENT, VOLUME, entered_number
+from pocketpump.record import Entry
+from pocketpump.record.facts.pump_correction import (
+    is_another_pump,
+    pump_corrections,
+    takes_back_identity,
+)
+
+_TEXTS = {"model": worded("Model, as written"), "serial": worded("Serial number"),
+          "position": worded("Where it sits"),
+          "tip_level": worded("Level of the catheter tip")}  # fmt: skip
+_WHICH = "which_pump"
+_WHICH_PUMP = (
+    ("other", worded("Yes, another pump is in the body now")),
+    ("same", worded("No, I correct what was noted of this pump")),
+)
+_NUMBERS = ("tolerance_percent", "line_volume_ml", "felt_low_ml", "reading_error_ml")
+
+
+def pump(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the form for the pump, filled with what is known."""
+    return pump_form(app, app.back, app.services.newest("pump"))
+
+
+def pump_form(
+    app: App[Notebook], after: Callable[[], None], known: Entry | None, *, is_step: bool = False
+) -> list[ft.Control]:
+    """Draw the form, filled with what is ``known``; ``after`` leads on when it is saved.
+
+    A pump that changed is a new entry; where by the record it would be another pump, that is asked,
+    and a correction mends what was noted. As a step of the first run the form corrects the one that
+    was just saved: a serial number typed anew would else be another pump, not filled yet.
+    """
+    form = Form(app, "pump", _defaults(known.payload if known else {}))
+    last = app.services.newest("refill")
+    today = app.services.now().date()
+    read = _read(form, today, None if last is None else float(last.payload["filled_ml"]))  # type: ignore[arg-type]
+    shown = {
+        "reservoir_ml",
+        "alarm_volume_ml",
+        "drug_age_limit_days",
+        "implanted_on",
+        *_NUMBERS,
+        *_TEXTS,
+    }
+    kept = known.payload if known else {}
+    # What the form does not show stays as it was.
+    payload = {**{f: v for f, v in kept.items() if f not in shown}, **read}
+
+    asks_which = not is_step and is_another_pump(
+        app.services.record.alive, payload, app.services.now()
+    )
+    if asks_which:
+        _which_pump(form, app.services, payload)
+
+    def save() -> None:
+        notebook = app.services
+        said = worded("The pump is saved.")
+        is_same = asks_which and form.value(_WHICH) == "same"
+        # What is emptied was a slip: beside the earlier entry it would go on counting.
+        if is_same or (not is_step and takes_back_identity(kept, payload)):
+            corrections = pump_corrections(notebook.record.alive, payload, notebook.now())
+            entries = notebook.record.correct_many(
+                (entry.id, mended, entry.at, entry.zone) for entry, mended in corrections
+            )
+        elif is_step and known is not None:
+            entries = (notebook.save("pump", known.at, payload, known.id),)
+        else:
+            entries = (notebook.save("pump", notebook.now(), payload),)
+            if asks_which:
+                said = worded(
+                    "The pump is saved as another one: what past refills have shown no longer"
+                    " counts for it, and the dates go by what its own refills show."
+                )
+        form.clear()
+        after()
+        app.say(said, undo=undo_of(app, *(entry.id for entry in entries)))
+
+    odds = _odd(read)
+    controls: list[ft.Control] = [
+        stepper(
+            worded("Size of the reservoir"),
+            form.text("reservoir_ml"),
+            form.typed("reservoir_ml"),
+            unit="mL",
+            least="1",
+            helper=worded("How much the pump holds. Your clinic's papers say it."),
+            error=form.error("reservoir_ml"),
+        ),
+        *odd_notices(odds, "reservoir"),
+        stepper(
+            worded("Alarm volume"),
+            form.text("alarm_volume_ml"),
+            form.typed("alarm_volume_ml"),
+            unit="mL",
+            step="0.5",
+            least="0",
+            helper=worded(
+                "The volume at which the pump's alarm sounds. Often 2 mL; your clinic's"
+                " printout says it."
+            ),
+            error=form.error("alarm_volume_ml"),
+        ),
+        *odd_notices(odds, "alarm_volume"),
+    ]
+    if form.value("more"):
+        controls += _more(form, today)
+    else:
+        controls.append(
+            quiet_button(worded("More about the pump"), lambda: form.put("more", True),
+                         icon=ft.Icons.ADD)
+        )  # fmt: skip
+    if asks_which:
+        controls.append(
+            choice(worded("Is this another pump than before?"), _WHICH_PUMP, form.text(_WHICH),
+                   form.typed(_WHICH), error=form.error(_WHICH),
+                   helper=worded("By its serial number or the day of its implant it is not the pump"
+                                 " noted before."))
+        )  # fmt: skip
+    ask = question_of(odds, _odd(kept))
+    controls += form.save_button(worded("Save the pump"), save, ask=ask)
+    if is_step and known is not None:
+        controls.append(leave_button(form, after))
+    return controls
+
+
+def _which_pump(form: Form, notebook: Notebook, payload: Mapping[str, Any]) -> None:
+    """Let the form say whether it is another pump; a slip would throw away what it has shown."""
+    which = form.text(_WHICH)
+    if not which:
+        form.fail(_WHICH, worded("Say whether it is another pump: the dates depend on it."))
+    elif which == "same" and not pump_corrections(notebook.record.alive, payload, notebook.now()):
+        form.fail(
+            _WHICH,
+            worded(
+                "Refills are noted before this day of the implant, so it cannot be the day of the"
+                " same pump: look at the day again."
+            ),
+        )
+
+
+def _odd(payload: Mapping[str, Any]) -> tuple[Odd, ...]:
+    """Return what is unusual about the volumes of a pump's ``payload``."""
+    amounts = Amounts(
+        reservoir_ml=payload.get("reservoir_ml"), alarm_volume_ml=payload.get("alarm_volume_ml")
+    )
+    return odd_amounts(amounts)
+
+
+def _more(form: Form, today: date) -> list[ft.Control]:
+    def number(field: str, label: str, unit: str, step: str, helper: str) -> ft.Control:
+        return stepper(label, form.text(field), form.typed(field), unit=unit, step=step,
+                       least="0", helper=helper, error=form.error(field))  # fmt: skip
+
+    texts = [
+        text_field(label, form.text(field), form.typed(field), error=form.error(field))
+        for field, label in _TEXTS.items()
+    ]
+    return [
+        body(worded("All of this may stay empty. Write only what your clinic or your papers say.")),
+        number("tolerance_percent", worded("Flow accuracy"), "%", "0.5",
+               worded("14.5 % either way is our own default: ask your clinic. It sets how wide the"
+                      " alarm's window is.")),
+        number("drug_age_limit_days", worded("Drug-age limit"), worded("days"), "1",
+               worded("How long the drug may stay in the pump. Often 180 days; your clinic's own"
+                      " limit counts.")),
+        number("line_volume_ml", worded("Line volume"), "mL", "0.01",
+               worded("Tubing and catheter together, written down at the implant.")),
+        number("felt_low_ml", worded("Felt low before"), "mL", "0.1",
+               worded("If you have felt the pump run low before its alarm: how much was left"
+                      " then.")),
+        number("reading_error_ml", worded("Reading error of a fill"), "mL", "0.1",
+               worded("How far a filled volume may be off as it is read. 0.5 mL if left empty.")),
+        *texts,
+        date_field(worded("Implanted on"), form.text("implanted_on"), form.typed("implanted_on"),
+                   today=today, error=form.error("implanted_on")),
+    ]  # fmt: skip
+
+
+def _defaults(payload: Mapping[str, Any]) -> dict[str, str]:
+    texts = {
+        "alarm_volume_ml": entered_number(float(payload.get("alarm_volume_ml", 2.0))),
+        "tolerance_percent": entered_number(USUAL_TOLERANCE_PERCENT),
+        "drug_age_limit_days": str(USUAL_DRUG_AGE_LIMIT_DAYS),
+    }
+    for field in ("reservoir_ml", *_NUMBERS, "drug_age_limit_days"):
+        if payload.get(field) is not None:
+            texts[field] = entered_number(float(payload[field]))
+    for field in (*_TEXTS, "implanted_on"):
+        texts[field] = str(payload.get(field, ""))
+    return texts
+
+
+def _read(form: Form, today: date, last_fill_ml: float | None) -> dict[str, Any]:
+    size = form.amount("reservoir_ml", VOLUME, needed=worded("Write the size in mL."),
+                       above_zero=True)  # fmt: skip
+    alarm = form.amount("alarm_volume_ml", VOLUME, needed=worded("Write the alarm volume in mL."))
+    if size is not None and alarm is not None and alarm >= size:
+        form.fail(
+            "alarm_volume_ml", worded("The alarm volume must be less than the reservoir's size.")
+        )
+    felt_low = form.amount("felt_low_ml", VOLUME)
+    if felt_low is not None and size is not None and felt_low >= size:
+        form.fail("felt_low_ml", worded("This must be less than the reservoir's size."))
+    elif felt_low is not None and last_fill_ml is not None and felt_low >= last_fill_ml:
+        form.fail(
+            "felt_low_ml",
+            worded(
+                "This must be less than the {amount} mL of the last refill.",
+                amount=entered_number(last_fill_ml),
+            ),
+        )
+    implanted_on = form.day("implanted_on")
+    if implanted_on is not None and implanted_on > today:
+        form.fail(
+            "implanted_on",
+            worded("This day is still to come: note another pump once it is in the body."),
+        )
+    payload: dict[str, Any] = {
+        "reservoir_ml": size,
+        "alarm_volume_ml": alarm,
+        "tolerance_percent": form.amount("tolerance_percent", PERCENT),
+        "drug_age_limit_days": form.whole("drug_age_limit_days", 1, 400),
+        "line_volume_ml": form.amount("line_volume_ml", VOLUME, above_zero=True, most=5),
+        "felt_low_ml": felt_low,
+        "reading_error_ml": form.amount("reading_error_ml", VOLUME, most=5),
+    }
+    payload["implanted_on"] = implanted_on.isoformat() if implanted_on else None
+    for field in _TEXTS:
+        payload[field] = form.text(field).strip() or None
+    return {field: value for field, value in payload.items() if value is not None}

@@ -1,0 +1,262 @@
+"""What if: the dates with other numbers, beside the dates as they are."""
+
+from dataclasses import replace
+from datetime import datetime
+
+import flet as ft
+
+from pocketpump.app.forms.form import Form
+from pocketpump.app.look import theme
+from pocketpump.app.parts import body, card, choice, notice, quiet_button, section, stepper
+from pocketpump.app.screens.pump.bolus_fields import EXACT_PLACES
+from pocketpump.app.screens.pump.dose_fields import defaults, mode_fields, read_programme
+from pocketpump.app.screens.pump.dose_texts import odd_notices, stopping
+from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import joined, worded
+from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.pump.programme import Programme
+from pocketpump.core.pump.programme_text import describe_programme
+from pocketpump.core.pump.what_if import Change
+from pocketpump.core.pump.what_if import what_if as tried
+from pocketpump.core.refill_check.plausibility import Amounts, Odd, odd_amounts
+from pocketpump.core.units.instants import date_text
+from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_number, entered_quantity
+from pocketpump.record.facts.situation import origin_of
+
+_WHAT = (
+    ("setting", worded("The dose setting")),
+    ("filled", worded("The filled volume")),
+    ("strength", worded("The strength")),
+    ("alarm", worded("The alarm volume")),
+)
+_ASKED = ("filled", "strength", "alarm_volume", "dose", "step", "flow")
+_NUMBERS = {
+    "filled": (worded("Filled volume"), "mL", "1"),
+    "strength": (worded("Strength"), "mcg/mL", "500"),
+    "alarm": (worded("Alarm volume"), "mL", "0.5"),
+}
+
+
+def what_if(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the numbers to try, which begin as they are, and both sets of dates."""
+    notebook = app.services
+    answer, problems = notebook.outlook()
+    situation, _ = notebook.situation()
+    if answer is None or situation is None:
+        return [body(problem.sentence) for problem in problems]
+    form = Form(app, "what if", _defaults(notebook, answer))
+    change = _read(form, answer)
+    both = None if change is None else tried(situation, change, answer.now, notebook.zone)
+
+    def again() -> None:
+        form.clear()
+        app.refresh()
+
+    controls: list[ft.Control] = [
+        notice(worded("This only answers “when”. It does not say which numbers are right for you:"
+                      " your clinic decides that."), key="caution"),
+        choice(worded("What would be different?"), _WHAT, form.text("what"), form.typed("what")),
+        *_field(form),
+        *odd_notices(_odd(notebook, change, answer), *_ASKED),
+        quiet_button(worded("Back to the numbers as they are"), again, icon=ft.Icons.UNDO),
+    ]  # fmt: skip
+    if both is None or change is None:
+        return [
+            *controls,
+            body(worded("A number cannot be read yet, here or under another choice.")),
+        ]
+    now, then = both
+    controls.append(_dates(now, then))
+    if change.is_none:
+        return [*controls, body(worded("Nothing is changed yet, so both are the same."))]
+    if change.refilled:
+        controls.append(body(worded("Counted as if the pump were refilled now."), soft=True))
+    if change.strength_mcg_per_ml is not None and situation.pump.line_volume_ml is not None:
+        # The earlier date is the one to plan with while nobody has said.
+        bridged = worded(
+            "With a bridge or without one the dates differ a little: the earlier ones are shown."
+        )
+        controls.append(body(bridged, soft=True))
+    if then.state == "stopped":
+        # A question that proposes to stop the pump is not ours to write.
+        return controls
+    question = _question(change, then)
+
+    def ask() -> None:
+        entry = notebook.save("question", notebook.now(), {"text": app.spoken(question)})
+        app.say(worded("The question is saved for the clinic sheet."), undo=undo_of(app, entry.id))
+
+    return [
+        *controls,
+        card([section(worded("To ask your clinic")), body(question),
+              quiet_button(worded("Save this question"), ask, icon=ft.Icons.ADD)]),
+    ]  # fmt: skip
+
+
+def _odd(notebook: Notebook, change: Change | None, answer: Outlook) -> list[Odd]:
+    """Return what is unusual about the numbers tried and is not so about those that are."""
+    if change is None:
+        return []
+    dose = answer.dose_mcg_per_day
+    present = Amounts(
+        strength_mcg_per_ml=answer.fill.strength_mcg_per_ml,
+        filled_ml=answer.fill.volume_ml,
+        reservoir_ml=answer.situation.pump.reservoir_ml,
+        alarm_volume_ml=answer.situation.pump.alarm_volume_ml,
+        dose_mcg_per_day=dose,
+        dose_before_mcg_per_day=dose,
+        origin=origin_of(notebook.record.alive, notebook.now()),
+    )
+    programme = change.programme
+    then = replace(
+        present,
+        strength_mcg_per_ml=change.strength_mcg_per_ml or present.strength_mcg_per_ml,
+        filled_ml=change.filled_ml or present.filled_ml,
+        alarm_volume_ml=(
+            present.alarm_volume_ml if change.alarm_volume_ml is None else change.alarm_volume_ml
+        ),
+        dose_mcg_per_day=dose if programme is None else programme.dose_mcg_per_day,
+    )
+    known = odd_amounts(present)
+    return [odd for odd in odd_amounts(then) if odd not in known]
+
+
+def _defaults(notebook: Notebook, answer: Outlook) -> dict[str, object]:
+    return {
+        **defaults(notebook, None),
+        "what": "",
+        "filled": entered_number(answer.fill.volume_ml),
+        "strength": entered_number(answer.fill.strength_mcg_per_ml),
+        "alarm": entered_number(answer.situation.pump.alarm_volume_ml),
+        # There is no save button here: what is wrong is told at once.
+        "tried": True,
+    }
+
+
+def _field(form: Form) -> list[ft.Control]:
+    """Draw only what is being changed, so that the dates stay near."""
+    what = form.text("what")
+    if what == "setting":
+        return [*mode_fields(form), *stopping(read_programme(form))]
+    if what not in _NUMBERS:
+        return []
+    label, unit, step = _NUMBERS[what]
+    return [stepper(label, form.text(what), form.typed(what), unit=unit, step=step, least="0",
+                    error=form.error(what))]  # fmt: skip
+
+
+def _read(form: Form, answer: Outlook) -> Change | None:
+    """Return what differs from the numbers as they are; None while one cannot be read."""
+    programme = read_programme(form)
+    filled = form.amount("filled", VOLUME, needed=worded("Write the volume in mL."),
+                         above_zero=True)  # fmt: skip
+    strength = form.amount("strength", STRENGTH,
+                           needed=worded("Write the strength, like 500 mcg/mL."),
+                           above_zero=True)  # fmt: skip
+    alarm = form.amount("alarm", VOLUME, needed=worded("Write the alarm volume in mL."))
+    if programme is None or filled is None or strength is None or alarm is None:
+        return None
+    return Change(
+        programme=_if_other(programme, answer.programme),
+        filled_ml=None if _same(filled, answer.fill.volume_ml) else filled,
+        strength_mcg_per_ml=(
+            None if _same(strength, answer.fill.strength_mcg_per_ml) else strength
+        ),
+        alarm_volume_ml=(None if _same(alarm, answer.situation.pump.alarm_volume_ml) else alarm),
+    )
+
+
+def _same(typed: float, known: float) -> bool:
+    # By what the boxes show of both.
+    return entered_number(typed) == entered_number(known)
+
+
+def _if_other(programme: Programme, known: Programme) -> Programme | None:
+    by_the_pump = replace(programme, clock_offset_minutes=known.clock_offset_minutes)
+    # The boxes hold rounded rates.
+    return None if _rounded(by_the_pump) == _rounded(known) else by_the_pump
+
+
+def _rounded(programme: Programme) -> Programme:
+    places = EXACT_PLACES - 1
+    asked = programme.requested
+    return replace(
+        programme,
+        days=tuple(
+            tuple(replace(s, rate_mcg_per_hour=round(s.rate_mcg_per_hour, places)) for s in day)
+            for day in programme.days
+        ),
+        timed=tuple(replace(b, amount_mcg=round(b.amount_mcg, places)) for b in programme.timed),
+        requested=asked and replace(asked, amount_mcg=round(asked.amount_mcg, places)),
+    )
+
+
+def _dates(now: Outlook, then: Outlook) -> ft.Control:
+    def window(answer: Outlook) -> str:
+        if answer.alarm_at is None:
+            return worded("never")
+        return worded(
+            "{first} to {last}",
+            first=_day(answer.alarm_earliest),
+            last=_day(answer.alarm_latest),
+        )
+
+    rows = [
+        (worded("Refill by"), date_text(now.refill_by), date_text(then.refill_by)),
+        (worded("Days until then"), str(now.days_to_refill_by), str(then.days_to_refill_by)),
+        (worded("Alarm date"), _day(now.alarm_at), _day(then.alarm_at)),
+        (worded("It may come from"), window(now), window(then)),
+        (worded("Empty date"), _day(now.empty_at), _day(then.empty_at)),
+    ]
+    return card([section(worded("The dates")), *(_pair(*row) for row in rows)])
+
+
+def _day(instant: datetime | None) -> str:
+    return worded("never") if instant is None else date_text(instant.date())
+
+
+def _pair(label: str, now: str, then: str) -> ft.Control:
+    def side(word: str, value: str) -> ft.Control:
+        return ft.Column(
+            [
+                ft.Text(word, theme_style=theme.SMALL, color=theme.SOFT_INK),
+                ft.Text(value, theme_style=theme.STRONG),
+            ],
+            spacing=0,
+            expand=True,
+        )
+
+    # Note: the number as it is now, and what it would be if the choice above were made.
+    pair = ft.Row([side(worded("Now"), now), side(worded("If"), then)], spacing=theme.GAP,
+                  vertical_alignment=ft.CrossAxisAlignment.START)  # fmt: skip
+    return ft.MergeSemantics(
+        content=ft.Container(
+            ft.Column([ft.Text(label, theme_style=theme.BODY, color=theme.SOFT_INK), pair],
+                      spacing=2),
+            padding=ft.Padding.symmetric(vertical=8),
+            border=ft.Border.only(bottom=ft.BorderSide(1, theme.HAIRLINE)),
+        )
+    )  # fmt: skip
+
+
+def _question(change: Change, then: Outlook) -> str:
+    parts = []
+    if change.programme is not None:
+        setting = describe_programme(change.programme)
+        parts.append(worded("the dose setting were {setting}", setting=setting))
+    if change.filled_ml is not None:
+        volume = entered_quantity(change.filled_ml, VOLUME)
+        parts.append(worded("the pump were filled with {volume}", volume=volume))
+    if change.strength_mcg_per_ml is not None:
+        strength = entered_quantity(change.strength_mcg_per_ml, STRENGTH)
+        parts.append(worded("the strength were {strength}", strength=strength))
+    if change.alarm_volume_ml is not None:
+        alarm = entered_quantity(change.alarm_volume_ml, VOLUME)
+        parts.append(worded("the alarm volume were {volume}", volume=alarm))
+    return worded(
+        "If {changes}, when would the refill be due? By my notebook it would be {day}.",
+        changes=joined(worded(" and "), parts),
+        day=date_text(then.refill_by),
+    )

@@ -1,0 +1,174 @@
+"""Visit booked: the day that was agreed with the clinic; noted, moved or cancelled here."""
+
+from datetime import date
+from functools import partial
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.forms.form import Form
+from pocketpump.app.parts import (
+    body,
+    choice,
+    date_field,
+    fact_row,
+    notice,
+    quiet_button,
+    text_field,
+    time_field,
+)
+from pocketpump.app.screens.safety.calls import clinic_call
+from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.services import Notebook
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import joined, worded
+from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.pump.state import late_visit
+from pocketpump.core.units.instants import date_text
+from pocketpump.core.units.typed_dates import read_time
+from pocketpump.record.facts.booked_visit import BookedVisit, booked_visit
+from pocketpump.record.facts.diary import contacts_of
+
+# Where stepping starts in an empty box: in the morning, when most visits are (own choice).
+_MORNING = read_time("09:00")
+_VISIT = worded("Visit at the clinic")
+_STANDS = (("yes", worded("Yes")), ("no", worded("No, it was cancelled")))
+
+
+def visit(app: App[Notebook]) -> list[ft.Control]:
+    """Draw the form; while a visit is booked it begins with that one, to move or cancel it."""
+    notebook = app.services
+    standing = standing_visit(notebook)
+    form = Form(app, f"visit:{standing.entry.id if standing else ''}", _defaults(standing))
+    cancelled = standing is not None and form.text("stands") == "no"
+    payload, fields = ({}, []) if cancelled else _asked(app, form)
+
+    def save() -> None:
+        if cancelled and standing is not None:
+            said = {"visit_on": standing.on.isoformat(), "cancelled": True}
+        else:
+            said = {name: value for name, value in payload.items() if value is not None}
+        # A refill keeps what was said at it; what is said since stands in an entry of its own.
+        replaces = standing.entry.id if standing and standing.entry.kind == "visit" else ""
+        saved = notebook.save("visit", notebook.now(), said, replaces)
+        form.clear()
+        app.go("/today")
+        app.say(
+            worded("The visit is noted as cancelled.")
+            if cancelled
+            else worded("The visit is saved."),
+            undo=undo_of(app, saved.id),
+        )
+
+    if standing is None:
+        head: list[ft.Control] = [body(worded("Note the day that the clinic has given you."))]
+    else:
+        head = [
+            visit_row(standing),
+            choice(worded("Is it still booked?"), _STANDS, form.text("stands"),
+                   form.typed("stands")),
+        ]  # fmt: skip
+    return [*head, *fields, *form.save_button(worded("Save the visit"), save)]
+
+
+def _asked(app: App[Notebook], form: Form) -> tuple[dict[str, Any], list[ft.Control]]:
+    """Return what the fields say so far, trouble noted on the form, and draw them."""
+    today = app.services.now().date()
+    answer, _ = app.services.outlook()
+    on = form.day("visit_on", needed=worded("Write the day of the visit, like 26 Feb 2026."))
+    if on is not None and on < today:
+        form.fail("visit_on", worded("This day is past: write the day of the visit to come."))
+    clock = form.clock("visit_time")
+    payload = {
+        "visit_on": on.isoformat() if on else None,
+        "visit_time": f"{clock:%H:%M}" if clock else None,
+        "place": form.text("place").strip() or None,
+        "note": form.text("note").strip() or None,
+    }
+    optional = worded("You may leave it empty.")
+    fields = [
+        date_field(
+            worded("Day of the visit"),
+            form.text("visit_on"),
+            form.typed("visit_on"),
+            today=max(answer.refill_by, today) if answer else today,
+            error=form.error("visit_on"),
+        ),
+        *_told_at_once(app, answer, on if on is not None and on >= today else None),
+        time_field(worded("Time"), form.text("visit_time"), form.typed("visit_time"),
+                   now=_MORNING, helper=optional, error=form.error("visit_time")),
+        text_field(worded("Place or clinic"), form.text("place"), form.typed("place"),
+                   helper=optional),
+        *_clinics(app, form),
+        text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
+    ]  # fmt: skip
+    return payload, fields
+
+
+def standing_visit(notebook: Notebook) -> BookedVisit | None:
+    """Return the visit that is booked, unless its day is past."""
+    now = notebook.now()
+    booked = booked_visit(notebook.record.alive, now)
+    return booked if booked is not None and booked.on >= now.date() else None
+
+
+def visit_row(booked: BookedVisit) -> ft.Control:
+    """Draw the day of a visit, with its time and place where they are noted."""
+    return fact_row(_VISIT, date_text(booked.on), note=_time_and_place(booked))
+
+
+def when_and_where(booked: BookedVisit) -> str:
+    """Return the time and the place of a visit; "" where neither is noted."""
+    more = _time_and_place(booked)
+    return joined(": ", (_VISIT, more)) if more else ""
+
+
+def _time_and_place(booked: BookedVisit) -> str:
+    clock = worded("at {clock}", clock=f"{booked.clock:%H:%M}") if booked.clock else ""
+    return joined("; ", [part for part in (clock, booked.place) if part])
+
+
+def change_visit(app: App[Notebook]) -> ft.Control:
+    """Return the way to another day for the visit that is booked, or to none."""
+    return quiet_button(worded("Move or cancel the visit"), lambda: app.go("/visit"),
+                        icon=ft.Icons.EDIT_CALENDAR, key="change the visit")  # fmt: skip
+
+
+def _told_at_once(app: App[Notebook], answer: Outlook | None, on: date | None) -> list[ft.Control]:
+    """Draw what is wrong with the day while the clinic may still be on the telephone."""
+    if answer is None or on is None:
+        return []
+    late = late_visit(on, answer.refill_by)
+    if late:
+        return [notice(late, needs_you=True, key="late"), clinic_call(app)]
+    if not answer.situation.habits.clinic_days.is_open(on):
+        closed = worded(
+            "By the clinic days noted here there are no refills on {day}: look at the day again.",
+            day=date_text(on),
+        )
+        return [notice(closed, needs_you=True, key="closed")]
+    return []
+
+
+def _clinics(app: App[Notebook], form: Form) -> list[ft.Control]:
+    """Draw the clinics whose numbers are noted, to be taken as the place by a tap."""
+    if form.text("place"):
+        return []
+    names = [one.name for one in contacts_of(app.services.record.alive) if one.is_clinic]
+    return [
+        quiet_button(name, partial(form.put, "place", name), key=f"place:{name}")
+        for name in dict.fromkeys(names)
+    ]
+
+
+def _defaults(standing: BookedVisit | None) -> dict[str, Any]:
+    if standing is None:
+        return {}
+    note = standing.entry.payload.get("note", "") if standing.entry.kind == "visit" else ""
+    return {
+        "stands": "yes",
+        "visit_on": standing.on.isoformat(),
+        "visit_time": f"{standing.clock:%H:%M}" if standing.clock else "",
+        "place": standing.place,
+        "note": note,
+    }

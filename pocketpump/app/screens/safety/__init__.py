@@ -1,0 +1,1 @@
+"""Warning signs: ``signs``, ``sign_answer``; ``calls`` and ``contacts``; ``alerts`` on Today."""

@@ -1,0 +1,18 @@
+"""Handing a file to the person: a download in the browser, a dialog on a desktop."""
+
+from typing import Any
+
+import flet as ft
+
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import worded
+
+
+async def save_file(app: App[Any], name: str, content: bytes) -> None:
+    """Offer ``content`` to be kept under ``name``, and say so.
+
+    In a browser the file goes to the downloads at once and nothing comes back, so that is
+    all that can be said.
+    """
+    await ft.FilePicker().save_file(file_name=name, src_bytes=content)
+    app.say(worded("{file} was handed to your browser. Look in your downloads.", file=name))

@@ -1,0 +1,12 @@
+"""The frame around every screen.
+
+``routes``          which screen stands where
+``shell``           one tab: the screen that is drawn, the way elsewhere, what was said
+``frame``           the bar and the column; drawing only
+``event_handling``  every tap and typed letter goes through one place
+``refused_save``    where a refused save says why
+``translation``     a drawn screen in another language
+``day_watch``       a screen left open shows what has become true since; ``device_zone``
+``typed_text``      what is typed in one tab and not saved yet; ``secret_fields`` typed secrets
+``client``          what the client is told; ``demo_calls`` the demo dials nothing
+"""

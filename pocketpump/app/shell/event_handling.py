@@ -1,0 +1,125 @@
+"""Every tap and every typed letter of a drawn screen goes through one place.
+
+There what a screen could not do (a full disk, a record that refuses) is told instead of ending
+the tab, and the screen is drawn once, however often the doing asked for it.
+"""
+
+from __future__ import annotations
+
+import inspect
+import traceback
+from collections.abc import Callable
+from dataclasses import fields
+from functools import lru_cache, wraps
+from typing import Any, Protocol, get_args
+
+import flet as ft
+
+from pocketpump.app.parts.control_tree import inside
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.messages import worded
+
+Place = tuple[str, ...]
+"""Where a control stands on a screen: the keys on the way to it, its own last."""
+
+
+class Runner(Protocol):
+    """What the handlers of a screen are run by."""
+
+    def run(self, place: Place, act: Callable[[], Any]) -> Any:
+        """Do ``act``, which belongs to the control at ``place``; never raises."""
+
+    def failed(self, place: Place, error: Exception) -> None:
+        """Tell what came of a coroutine that belongs to the control at ``place``."""
+
+
+def guard(control: ft.BaseControl, runner: Runner, place: Place = ()) -> None:
+    """Let ``runner`` run every handler of ``control`` and of all it holds.
+
+    Whole trees are gone through, and not each button by itself, so that none can be forgotten.
+    """
+    here = (*place, control.key) if isinstance(control.key, str) else place
+    for name in _names(type(control)):  # type: ignore[arg-type]  # a class can be hashed
+        value = getattr(control, name)
+        if name.startswith("on_"):
+            if callable(value):
+                setattr(control, name, _guarded(value, runner, here))
+        elif isinstance(value, ft.BaseControl):
+            guard(value, runner, here)
+        elif isinstance(value, list):
+            for inner in value:
+                if isinstance(inner, ft.BaseControl):
+                    guard(inner, runner, here)
+
+
+def sentence_of(error: Exception) -> str:
+    """Return what to tell the person of ``error``, whatever it is."""
+    if isinstance(error, PocketPumpError):
+        return str(error)
+    if isinstance(error, OSError):
+        return worded(
+            "The device did not do this: it may be full. What was saved before is safe. Free some"
+            " space and try again."
+        )
+    traceback.print_exc()
+    return worded(
+        "Something went wrong in PocketPump. What you typed is still here. Look first whether it"
+        " was saved, then try again."
+    )
+
+
+def place_in(
+    control: ft.BaseControl, wanted: Place, place: Place = ()
+) -> list[ft.BaseControl] | None:
+    """Return the controls on the way to the one at ``wanted``, the outermost first."""
+    here = (*place, control.key) if isinstance(control.key, str) else place
+    if here == wanted:
+        return [control]
+    if here != wanted[: len(here)]:
+        return None
+    for inner in inside(control):
+        found = place_in(inner, wanted, here)
+        if found:
+            return [control, *found]
+    return None
+
+
+@lru_cache(maxsize=256)
+def _names(kind: Any) -> tuple[str, ...]:
+    # Most of a control's seventy fields are sizes and colours: not to look at them on every
+    # drawing halves the time of this walk.
+    return tuple(
+        field.name
+        for field in fields(kind)
+        if not field.name.startswith("_")
+        and field.name not in ("key", "data")
+        and (field.name.startswith("on_") or _may_hold_controls(field.type))
+    )
+
+
+def _may_hold_controls(declared: Any) -> bool:
+    """Tell whether a field declared so may hold a control; True where that cannot be told."""
+    if isinstance(declared, type) and not get_args(declared):
+        # A list, dict or object of no further kind may hold anything.
+        return declared in (list, dict, object) or issubclass(declared, ft.BaseControl)
+    inner = get_args(declared)
+    return not inner or any(map(_may_hold_controls, inner))
+
+
+def _guarded(handler: Callable[..., Any], runner: Runner, place: Place) -> Callable[..., Any]:
+    if inspect.iscoroutinefunction(handler):
+
+        @wraps(handler)
+        async def later(*event: Any) -> Any:
+            try:
+                return await handler(*event)
+            except Exception as error:
+                runner.failed(place, error)
+
+        return later
+
+    @wraps(handler)
+    def at_once(*event: Any) -> Any:
+        return runner.run(place, lambda: handler(*event))
+
+    return at_once

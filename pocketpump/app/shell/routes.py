@@ -1,0 +1,39 @@
+"""The map of routes: which screen stands where, and what goes with it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Protocol
+
+import flet as ft
+
+if TYPE_CHECKING:
+    from pocketpump.app.shell.shell import App
+
+
+class Screen(Protocol):
+    """Builds what stands on the screen, from top to bottom."""
+
+    def __call__(self, app: App[Any], /) -> Sequence[ft.Control]:
+        """The controls of the screen, drawn from what is known now."""
+        ...
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One screen in the map of routes.
+
+    ``place`` is the route in the bar it belongs to; ``up`` is where "Back" leads when nothing
+    was seen before, none for the places themselves; ``correcting`` is the title when the route
+    names an entry; ``bare`` leaves out bar and rail (the card, full screen);
+    ``awake`` keeps the device from going dark while it is shown.
+    """
+
+    screen: Screen
+    title: str
+    place: str
+    up: str = ""
+    correcting: str = ""
+    bare: bool = False
+    awake: bool = False

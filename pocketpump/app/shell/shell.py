@@ -1,0 +1,452 @@
+"""The frame around every screen: where one is, how one gets elsewhere, what was said.
+
+A *screen* is a function from the app to a list of controls. It reads what it needs,
+builds controls and returns; nothing it builds is kept or changed afterwards. When
+something has changed, :meth:`App.refresh` calls it again and flet sends only the
+difference, so the focus, the caret and the scroll position stay where they are.
+
+The route is the one truth about which screen is shown: every way of moving (a button,
+the bar, the browser's back) changes the route, and the route draws the screen.
+"""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any, Generic, TypeVar
+from urllib.parse import parse_qsl, urlsplit
+
+import flet as ft
+
+from pocketpump.app.look import theme
+from pocketpump.app.parts.tap_guard import Tap, wait_anew
+from pocketpump.app.parts.texts import explain, notice
+from pocketpump.app.shell.client import is_connected, keep_awake, tell_language
+from pocketpump.app.shell.day_watch import DayWatch
+from pocketpump.app.shell.demo_calls import DIALS_NOTHING, undial
+from pocketpump.app.shell.event_handling import Place as Spot
+from pocketpump.app.shell.event_handling import guard, sentence_of
+from pocketpump.app.shell.frame import Place, frame
+from pocketpump.app.shell.refused_save import Refusal
+from pocketpump.app.shell.routes import Screen, Stop
+from pocketpump.app.shell.secret_fields import Secrets
+from pocketpump.app.shell.translation import reword
+from pocketpump.app.shell.typed_text import Typed
+from pocketpump.core.messages import Tongue, said_in, worded
+
+Services = TypeVar("Services")
+
+
+@dataclass(frozen=True)
+class _Said:
+    text: str
+    undo: Tap | None
+    needs_you: bool
+
+
+class App(Generic[Services]):
+    """One open tab: its page, its route, what it has typed and been told.
+
+    ``services`` is whatever the screens work on (the record); all tabs share it. ``now``
+    tells the wall clock here, ``next_turn`` the next instant at which a screen says something
+    else. ``broken`` is drawn in the place of a screen that fails; the
+    trouble itself goes to the error output. Without ``dials`` no telephone number is dialled.
+    """
+
+    def __init__(
+        self,
+        page: ft.Page,
+        services: Services,
+        stops: Mapping[str, Stop],
+        places: Sequence[Place],
+        *,
+        home: str,
+        now: Callable[[], datetime],
+        next_turn: Callable[[], datetime | None] = lambda: None,
+        broken: Screen,
+        scale: float = 1.0,
+        mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
+        tongue: Tongue | None = None,
+        dials: bool = True,
+    ) -> None:
+        self._dials = dials
+        self.page = page
+        self.services = services
+        self._stops = dict(stops)
+        self._places = tuple(places)
+        self._home = home
+        self._day = DayWatch(page, now, self.refresh, next_turn)
+        self._broken = broken
+        self._scale = scale
+        self._mode = mode
+        self._tongue = tongue
+        self._said: _Said | None = None
+        self._said_here = False
+        self._said_from: str | None = None
+        self._route_before = ""
+        self._trail: list[str] = []
+        self._column = ft.Column()
+        self._refusal = Refusal(page, lambda key: self._scroll(scroll_key=key))
+        self._awake = False
+        self.typed = Typed()
+        """What has been typed in this tab and not yet saved."""
+        self._open: set[tuple[str, str]] = set()
+        self._secrets = Secrets(page, lambda: self._column, self.refresh)
+        self._saves: dict[str, Callable[[], None]] = {}
+        self._running = 0
+        self._stale = False
+        self._leaving = False
+        self.on_closed: Callable[[], None] = lambda: None
+        """Called when the tab is closed."""
+
+    # ── what a screen may ask ────────────────────────────────────────────────
+
+    @property
+    def route(self) -> str:
+        """The path of the screen shown, without its question part."""
+        path = urlsplit(self.page.route or self._home).path or self._home
+        return path if path in self._stops else self._home
+
+    @property
+    def query(self) -> dict[str, str]:
+        """What the route asks: ``/entry?id=7`` gives ``{"id": "7"}``."""
+        return dict(parse_qsl(urlsplit(self.page.route or "").query))
+
+    @property
+    def scale(self) -> float:
+        """The person's text scale, 1.0 to 2.0."""
+        return self._scale
+
+    @property
+    def tongue(self) -> Tongue | None:
+        """The language spoken here, for what is written into a file; None for English."""
+        return self._tongue
+
+    @property
+    def wide(self) -> bool:
+        """Whether there is room for the rail."""
+        return (self.page.width or 0) >= theme.WIDE
+
+    def has(self, route: str) -> bool:
+        """Whether there is a screen at ``route``."""
+        return route in self._stops
+
+    @property
+    def room(self) -> float:
+        """How wide the column of a screen is, for what is drawn to measure."""
+        return min(theme.CONTENT_WIDTH, max(280.0, (self.page.width or 390) - 40))
+
+    def draft(self, name: str) -> dict[str, Any]:
+        """What has been typed and not yet saved in the form ``name``; kept until cleared."""
+        return self.typed.draft(name)
+
+    def form_draft(self, name: str) -> dict[str, Any]:
+        """The draft of the form ``name``; it may be kept while the page is loaded again."""
+        return self.typed.form_draft(name)
+
+    def explain(
+        self,
+        name: str,
+        lines: Sequence[tuple[str, str]],
+        title: str = worded("How was this worked out?"),
+    ) -> ft.Control:
+        """The working behind the number ``name`` on this screen, folded until tapped."""
+        is_open, toggle = self._turning(self._open, (self.route, name))
+        return explain(lines, is_open=is_open, on_toggle=toggle, title=title)
+
+    def secret(
+        self,
+        label: str,
+        value: str,
+        on_change: Callable[[str], None],
+        *,
+        helper: str = "",
+        error: str = "",
+        key: str = "",
+    ) -> ft.Control:
+        """A typed secret: hidden until its eye is tapped, and again once the screen is left.
+
+        The eye gives the caret back to the box that had it last. Another ``key`` makes it another
+        box, in which nothing of the one before is left.
+        """
+        return self._secrets.field(
+            label, value, on_change, helper=helper, error=error, key=key or f"field:{label}"
+        )
+
+    def _turning(self, turned: set[Any], spot: Hashable) -> tuple[bool, Callable[[], None]]:
+        """Return whether ``spot`` is turned, and what turns it over and draws it."""
+
+        def turn() -> None:
+            turned.symmetric_difference_update({spot})
+            self.refresh()
+
+        return spot in turned, turn
+
+    # ── what a screen may do ─────────────────────────────────────────────────
+
+    def go(self, route: str) -> None:
+        """Show another screen, as a new step that the browser's back undoes."""
+        # It is drawn when it has come; what is left need not be drawn again.
+        self._leaving = route != self.page.route
+        self.page.navigate(route)
+
+    def offer_save(self, place: str, save: Callable[[], None]) -> None:
+        """Let ``save`` be what the save button ``place`` of the screen being drawn does."""
+        self._saves[place] = save
+
+    def save(self, place: str) -> None:
+        """Do what the save button ``place`` does now.
+
+        The screen is worked out anew for it, unseen: since it was drawn the clock went on, and
+        the record may be another one.
+        """
+        self._saves.clear()
+        with theme.drawn_at(self._scale):
+            self._stops[self.route].screen(self)
+        self._saves.get(place, self.refresh)()
+
+    def forget_typed(self) -> None:
+        """Forget all that was typed and not saved, passphrases too: the record has ended."""
+        self.typed.forget()
+        self._said = None
+        self._refusal.end()
+
+    def back(self) -> None:
+        """Show what was shown before this screen; the screen above it if nothing was."""
+        self.go(self._trail[-2] if len(self._trail) > 1 else self._stops[self.route].up)
+
+    def reveal(self, key: str) -> None:
+        """Scroll until what has the scroll key ``key`` is in sight."""
+        self.page.run_task(self._scroll, scroll_key=key)
+
+    def refuse(self, sentence: str, key: str) -> None:
+        """Tell that nothing was saved, and lead to the first field beside which it is told why.
+
+        A screen reader says so at every call, ``sentence`` where nothing new is told. Where no
+        field tells its trouble, what has the scroll key ``key`` is scrolled to.
+        """
+        self._refusal.begin()
+        self._draw()
+        self._refusal.lead(self.spoken(sentence), key)
+
+    async def _scroll(self, **place: Any) -> None:
+        # Which column it is, is asked when it runs: a tap meanwhile may have drawn another.
+        self._wait_anew()
+        await self._column.scroll_to(duration=0, **place)
+        self._wait_anew()
+
+    def _wait_anew(self) -> None:
+        """Let no tap count for a while: a finger on its way would press what moved under it."""
+        for control in self.page.views[0].controls:
+            wait_anew(control)
+
+    def say(self, text: str, *, undo: Tap | None = None, needs_you: bool = False) -> None:
+        """Put a message at the top of the screen; it stays till closed or replaced."""
+        self._said = _Said(text, undo, needs_you)
+        self._said_here = True
+        self.refresh()
+        self.page.run_task(self._scroll, offset=0)
+
+    def hush(self) -> None:
+        """Take the message away."""
+        self._said = None
+        self.refresh()
+        self._wait_anew()
+
+    def set_look(self, *, scale: float | None = None, mode: ft.ThemeMode | None = None) -> None:
+        """Change the text scale or the brightness, now."""
+        self._scale = self._scale if scale is None else min(max(scale, 1.0), 2.0)
+        self._mode = mode or self._mode
+        theme.apply(self.page, self._scale, self._mode)
+        self.refresh()
+
+    def speak(self, tongue: Tongue | None) -> None:
+        """Speak another language from now on; None for English."""
+        self._tongue = tongue
+        tell_language(self.page, self._tongue)
+        self.refresh()
+
+    def spoken(self, text: str) -> str:
+        """Return ``text`` in the language spoken here, to be kept as if it had been typed."""
+        return said_in(text, self._tongue)
+
+    def refresh(self) -> None:
+        """Draw the screen again from what is known now; within a tap once, at its end."""
+        if self._running:
+            self._stale = True
+        else:
+            self._draw()
+
+    def changed_elsewhere(self) -> None:
+        """Draw the screen again soon, because another tab has changed the record; never raises.
+
+        A tab without a client (closed, or asleep) is drawn when the client is back.
+        """
+        if not self._running:
+            self._stale = True
+            try:
+                if is_connected(self.page):
+                    self.page.run_task(self._catch_up)
+            except Exception:
+                # The save of the other tab is done and must be told as done.
+                traceback.print_exc()
+
+    def _connected(self, _event: Any) -> None:
+        if self._stale:
+            self._draw()
+
+    async def _catch_up(self) -> None:
+        if self._stale:
+            self._draw()
+
+    def run(self, place: Spot, act: Callable[[], Any]) -> Any:
+        """Do ``act`` for the control at ``place``; what it cannot do is told beside it."""
+        self._running += 1
+        self._leaving = False
+        try:
+            done = act()
+        except Exception as error:
+            self._running -= 1
+            self.failed(place, error)
+            return None
+        self._running -= 1
+        self._refusal.mended(place)
+        if self._stale and not self._running and not self._leaving:
+            self._draw()
+        return done
+
+    def failed(self, place: Spot, error: Exception) -> None:
+        """Tell of ``error`` beside the control at ``place``; where it is gone, at the top."""
+        sentence = sentence_of(error)
+        self._refusal.fail(place, sentence)
+        if self._draw():
+            self._refusal.lead_to_button(self.spoken(sentence))
+        else:
+            self.say(sentence, needs_you=True)
+
+    def _draw(self) -> bool:
+        """Draw the screen; return whether what failed last has its place on it."""
+        self._stale = False
+        route = self.route
+        stop = self._stops[route]
+        self._day.drawn()
+        title = worded("{screen} – PocketPump", screen=self._title(stop))
+        self.page.title = self.spoken(title)
+        with theme.drawn_at(self._scale):
+            window, self._column = frame(
+                self._drawn(stop),
+                route=self.page.route or self._home,
+                title=self._title(stop),
+                places=[replace(place, label=self.spoken(place.label)) for place in self._places],
+                place=stop.place,
+                said=self._notice(),
+                on_go=self.go,
+                on_back=self.back if stop.up else None,
+                wide=self.wide,
+                bare=stop.bare,
+                scale=self._scale,
+                width=self.page.width or 390,
+            )
+        if not self._dials:
+            undial(window, lambda: self.say(DIALS_NOTHING))
+        self._refusal.drawn(self._column)
+        told = self._refusal.told_at_button(self._column)
+        guard(window, self)
+        reword(window, self._tongue)
+        self.page.views[0].controls = [window]
+        self.page.update()
+        return told
+
+    def _drawn(self, stop: Stop) -> list[ft.Control]:
+        """Draw the screen; if it cannot be, what still helps instead of a dead tab."""
+        try:
+            return list(stop.screen(self))
+        except Exception:
+            traceback.print_exc()
+            return list(self._broken(self))
+
+    # ── how it is kept going ─────────────────────────────────────────────────
+
+    def start(self) -> None:
+        """Dress the page, listen, and draw the first screen."""
+        theme.apply(self.page, self._scale, self._mode)
+        tell_language(self.page, self._tongue)
+        view = self.page.views[0]
+        view.padding = 0
+        view.spacing = 0
+        self.page.on_route_change = self._moved
+        self.page.on_resize = self._resized
+        self.page.on_connect = self._connected
+        self._was_width = self.page.width
+        self._follow()
+        self.refresh()
+        self._keep_awake()
+        self._day.start()
+        stop_watching: Any = self.page.on_close
+
+        def closed(event: Any) -> None:
+            stop_watching(event)
+            self.on_closed()
+
+        self.page.on_close = closed
+
+    def _moved(self, _event: ft.RouteChangeEvent) -> None:
+        # A save often leads elsewhere at once, so what was said goes along for one step, and
+        # for one back, where its Undo is looked for; two steps on it would be out of place.
+        self._leaving = False
+        self._secrets.leave()
+        route, before = self.page.route or self._home, self._route_before
+        if not self._said_here and route != self._said_from:
+            self._said = None
+        self._said_from = before if self._said_here else None
+        self._said_here = False
+        self._refusal.end()
+        self._follow()
+        self.refresh()
+        self._keep_awake()
+
+    def _follow(self) -> None:
+        """Keep the way here, so that "Back" leads where the person came from."""
+        route = self._route_before = self.page.route or self._home
+        if not self._stops[self.route].up:
+            self._trail = [route]
+        elif self._trail[-2:-1] == [route]:
+            self._trail.pop()
+        elif self._trail[-1:] != [route]:
+            self._trail.append(route)
+
+    def _keep_awake(self) -> None:
+        wanted = self._stops[self.route].awake
+        if wanted != self._awake:
+            self._awake = wanted
+            keep_awake(self.page, wanted)
+
+    def _resized(self, _event: ft.PageResizeEvent) -> None:
+        # Only the width: a keyboard that comes up changes the height at every field.
+        if self.page.width != self._was_width:
+            self._was_width = self.page.width
+            self.refresh()
+
+    def _title(self, stop: Stop) -> str:
+        return stop.correcting if stop.correcting and self.query.get("id") else stop.title
+
+    def _notice(self) -> ft.Control | None:
+        said = self._said
+        if said is None:
+            return None
+
+        def undone() -> Any:
+            done = said.undo() if said.undo else None
+            if self._said is said:
+                self._said = None
+                self.refresh()
+            return done
+
+        return notice(
+            said.text,
+            undo=undone if said.undo else None,
+            close=self.hush,
+            needs_you=said.needs_you,
+        )

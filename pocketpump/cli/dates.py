@@ -1,0 +1,64 @@
+"""``pocketpump outlook``: the outlook from the record."""
+
+import argparse
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from pocketpump.cli.forecast import forecast_rows, forecast_values
+from pocketpump.cli.leaving import add_reading, asked_moment
+from pocketpump.cli.opening import open_copy
+from pocketpump.cli.options import add_json
+from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
+from pocketpump.core.errors import InputError
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.record.facts.booked_visit import booked_visit
+from pocketpump.record.facts.situation import situation_of
+from pocketpump.record.facts.state import state_by
+
+
+def add_parser(subparsers: Any) -> None:
+    """Add the command to the main parser."""
+    parser = subparsers.add_parser(
+        "outlook",
+        help="show days left and dates from the record",
+        description="Show what Today's screen shows, from the record.",
+    )
+    add_reading(parser)
+    add_json(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+    """Return what the command prints."""
+    now, zone = asked_moment(args, clock)
+    with open_copy(args.record, clock) as record:
+        entries = record.alive
+        situation, problems = situation_of(entries, now)
+        found = record.problems
+    answer = None
+    if situation is not None:
+        answer, more = outlook(situation, now, zone)
+        problems += more
+    if answer is None:
+        raise InputError(problems[-1].sentence)
+    state = state_by(entries, answer)
+    booked = booked_visit(entries, answer.now)
+    told = [problem.sentence for problem in (*problems, *found)]
+    if args.json:
+        return to_json(
+            {
+                **forecast_values(answer),
+                "refill_by_because": answer.refill_by_because,
+                "days_to_refill_by": answer.days_to_refill_by,
+                "call_by": answer.call_by,
+                "printed_alarm_on": answer.printed_alarm_on,
+                "visit_on": booked.on if booked else None,
+                **state_values(state),
+                "problems": told,
+            }
+        )
+    rows = {**forecast_rows(answer), "Call the clinic by": answer.call_by}
+    if booked:
+        rows["Visit booked"] = booked.on
+    return "\n".join([*state_lines(state), to_table(rows), *told, *caution_lines()])

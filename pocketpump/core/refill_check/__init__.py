@@ -1,0 +1,11 @@
+"""One refill's numbers against each other, before leaving the room.
+
+Read in this order:
+
+``residual``          what was left over and what went in, against published limits
+``plausibility``      amounts that are unusual in print
+``refill_input``      one refill as entered, and the alarm date that follows from it
+``candidate_errors``  what may be wrong in it
+``slips``             which single wrong number would explain a printed alarm date
+``visit_check``       all of it for one visit, in sentences
+"""

@@ -1,0 +1,336 @@
+"""A refill visit's numbers against each other, in sentences for the person in the room."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, tzinfo
+
+from pocketpump.core.errors import InputError
+from pocketpump.core.messages import worded
+from pocketpump.core.pump.delivery_ratio import learn_ratio, residuals_of
+from pocketpump.core.pump.dose_steps import Origin
+from pocketpump.core.pump.duplicates import twin_problem
+from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.programme import Programme
+from pocketpump.core.pump.refill_notes import agree
+from pocketpump.core.pump.situation import Printout, Situation
+from pocketpump.core.pump.timeline import Fill, Setting, Timeline, minute_of
+from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.refill_check.plausibility import Amounts, Odd, odd_amounts
+from pocketpump.core.refill_check.refill_input import Claim
+from pocketpump.core.refill_check.residual import check_residual, missing_after_fill
+from pocketpump.core.refill_check.slips import AGREEMENT, Slip, find_slips
+from pocketpump.core.units.instants import date_text, from_seconds, to_seconds
+from pocketpump.core.units.quantity import entered_number, format_number
+
+# So many slips are worth reading in a waiting room; the rest are less likely.
+_MOST_SLIPS = 3
+# One refill alone is judged by its own limits (own choice, no source).
+_TOGETHER = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """What was said and printed at one refill; volumes in mL, None where nothing was.
+
+    ``programme`` is the dose setting the pump left with, ``alarm_volume_ml`` the alarm volume it
+    was set to; None when not changed.
+    """
+
+    fill: Fill
+    printed_alarm_on: date | None = None
+    measured_after_ml: float | None = None
+    programme: Programme | None = None
+    alarm_volume_ml: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class VisitCheck:
+    """``asks`` are worth asking the clinic before leaving; ``agrees`` says what fits together.
+
+    ``slips`` are those among the asks that would explain the printed date, likeliest first;
+    ``other_notes`` says which other notes of the same refill do not agree with this one.
+    """
+
+    computed_alarm_on: date | None
+    asks: tuple[str, ...]
+    agrees: tuple[str, ...]
+    slips: tuple[Slip, ...] = ()
+    other_notes: tuple[str, ...] = ()
+
+
+def check_visit(
+    visit: Visit, situation: Situation, zone: tzinfo, origin: Origin | None = None
+) -> VisitCheck:
+    """Compare the visit's numbers with each other and with what ``situation`` knew before.
+
+    Amounts unusual in print are asked about unless they were the same at the refill before;
+    ``origin`` narrows what is usual for the dose. Later refills and the note with the id of this
+    one are left out of account, so a visit can be checked again when it is corrected. The date is
+    that of the outlook, with every note there is of this refill; the slips are of this note.
+    """
+    noted = with_visit(visit, situation)
+    earlier, notes = _refills_up_to(noted, visit.fill)
+    situation = situation.with_pump_of(visit.fill.at)
+    if visit.alarm_volume_ml is not None:
+        pump = replace(situation.pump, alarm_volume_ml=visit.alarm_volume_ml)
+        situation = replace(situation, pump=pump)
+    asks: list[str] = []
+    agrees: list[str] = []
+    slips: tuple[Slip, ...] = ()
+    claim = _claim(visit, situation, earlier, zone)
+    computed = _computed_on(visit, noted, notes, zone) or (claim.alarm_on() if claim else None)
+    if claim is not None and computed is not None and visit.printed_alarm_on is not None:
+        printed = visit.printed_alarm_on
+        differing, agreeing = compare_alarm_dates(computed, printed)
+        agrees += agreeing
+        if differing:
+            slips = find_slips(claim, printed)[:_MOST_SLIPS]
+            asks += [*differing, *(slip.text for slip in slips)]
+    asks += _residual_asks(visit, situation, earlier, agrees)
+    reservoir = situation.pump.reservoir_ml
+    if reservoir is not None and visit.fill.volume_ml > reservoir:
+        asks.append(
+            worded(
+                "{filled} mL is more than the reservoir's {reservoir} mL: look at both numbers"
+                " again.",
+                filled=entered_number(visit.fill.volume_ml),
+                reservoir=entered_number(reservoir),
+            )
+        )
+    if (
+        reservoir is not None
+        and visit.measured_after_ml is not None
+        and missing_after_fill(visit.fill.volume_ml, visit.measured_after_ml, reservoir)
+    ):
+        asks.append(
+            worded(
+                "{missing} mL are missing right after the fill: ask the clinic at once, before you"
+                " leave.",
+                missing=format_number(visit.fill.volume_ml - visit.measured_after_ml, 2),
+            )
+        )
+    asks += [odd.sentence for odd in _odd(visit, situation, claim, origin)]
+    return VisitCheck(
+        computed,
+        tuple(asks),
+        tuple(agrees),
+        slips,
+        tuple(
+            twin_problem(note, visit.fill).sentence
+            for note in notes
+            if not agree((note, visit.fill))
+        ),
+    )
+
+
+def _odd(
+    visit: Visit, situation: Situation, claim: Claim | None, origin: Origin | None
+) -> list[Odd]:
+    """Return what is unusual about this refill and was not so at the refill before."""
+    running = claim.programme.dose_mcg_per_day if claim else None
+    dose_before = running
+    if claim is not None and _set_at(visit, situation) is not None:
+        was = claim.programme_before
+        dose_before = was.dose_mcg_per_day if was else None
+    known = Amounts(reservoir_ml=situation.pump.reservoir_ml, origin=origin)
+    present = replace(
+        known,
+        strength_mcg_per_ml=visit.fill.strength_mcg_per_ml,
+        filled_ml=visit.fill.volume_ml,
+        dose_mcg_per_day=running,
+        dose_before_mcg_per_day=dose_before or 0.0,
+    )
+    past = replace(known, dose_mcg_per_day=dose_before)
+    if claim is not None and claim.before is not None:
+        past = replace(
+            past,
+            strength_mcg_per_ml=claim.before.strength_mcg_per_ml,
+            filled_ml=claim.before.volume_ml,
+        )
+    told = odd_amounts(past)
+    return [odd for odd in odd_amounts(present) if odd not in told]
+
+
+def check_change(
+    setting: Setting, printed_on: date, situation: Situation, now: datetime, zone: tzinfo
+) -> VisitCheck:
+    """Compare the alarm date printed at a dose change with the one computed with ``setting``.
+
+    Takes the place of a setting with the same id, so a correction can be checked again. Says
+    nothing of a change before the last refill: its printout was of another fill.
+    """
+    others = [one for one in situation.settings if not one.id or one.id != setting.id]
+    # A setting noted ahead is checked at its own instant: up to then another one runs.
+    at = max(now, setting.at, key=to_seconds)
+    answer, _ = outlook(replace(situation, settings=(*others, setting)), at, zone)
+    if (
+        answer is None
+        or answer.alarm_at is None
+        or minute_of(setting.at) < minute_of(answer.fill.at)
+    ):
+        return VisitCheck(None, (), ())
+    computed = answer.alarm_at.date()
+    return VisitCheck(computed, *compare_alarm_dates(computed, printed_on))
+
+
+def compare_alarm_dates(computed: date, printed: date) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return what to ask and what agrees between the computed and the printed alarm date."""
+    if abs(printed - computed) <= AGREEMENT:
+        text = worded(
+            "The clinic's alarm date agrees with the computed one, {day}.", day=date_text(computed)
+        )
+        return (), (text,)
+    text = worded(
+        "The computed alarm date is {computed}, the printed one {printed}. Ask the clinic which is"
+        " right.",
+        computed=date_text(computed),
+        printed=date_text(printed),
+    )
+    return (text,), ()
+
+
+def _before(settings: tuple[Setting, ...], fill: Fill) -> tuple[Setting, ...]:
+    """Return what is noted for a minute before that of ``fill``: one minute is one visit."""
+    return tuple(one for one in settings if minute_of(one.at) < minute_of(fill.at))
+
+
+def _refills_up_to(situation: Situation, fill: Fill) -> tuple[tuple[Fill, ...], tuple[Fill, ...]]:
+    """Return the refills before that of ``fill``, and all notes of its own, both oldest first."""
+    refills = [situation.notes_of(one) for one in situation.fills]
+    own = next(n for n, notes in enumerate(refills) if fill in notes)
+    return situation.fills[:own], refills[own]
+
+
+def with_visit(visit: Visit, situation: Situation) -> Situation:
+    """Return the situation with the visit noted, in the place of a note of the same id."""
+    id, at = visit.fill.id, visit.fill.at
+    fills = (note for note in situation.refill_notes if not id or note.id != id)
+    printouts = [one for one in situation.printouts if not id or one.id != id]
+    if visit.printed_alarm_on is not None:
+        printouts.append(Printout(at, visit.printed_alarm_on, id))
+    settings = situation.settings
+    if visit.programme is not None:
+        settings = (*settings, Setting(at, visit.programme))
+    return replace(
+        situation,
+        fills=(*fills, visit.fill),
+        settings=settings,
+        printouts=tuple(printouts),
+        noted_twice=(),
+    )
+
+
+def _computed_on(
+    visit: Visit, noted: Situation, notes: tuple[Fill, ...], zone: tzinfo
+) -> date | None:
+    """Return the alarm date in the outlook right after the last of the refill's ``notes``."""
+    last = max((note.at for note in notes), key=to_seconds)
+    # What is noted within one minute is one visit.
+    after = from_seconds((minute_of(last) + 1) * 60 - 0.001, zone)
+    noted = noted.until(after)
+    if visit.alarm_volume_ml is not None:
+        noted = replace(noted, pump=replace(noted.pump, alarm_volume_ml=visit.alarm_volume_ml))
+    answer, _ = outlook(noted, after, zone)
+    return None if answer is None or answer.alarm_at is None else answer.alarm_at.date()
+
+
+def _claim(
+    visit: Visit, situation: Situation, earlier: tuple[Fill, ...], zone: tzinfo
+) -> Claim | None:
+    running = _set_at(visit, situation) or situation.programme_counted_at(visit.fill.at)
+    if running is None:
+        return None
+    return Claim(
+        fill=visit.fill,
+        programme=running,
+        alarm_volume_ml=situation.pump.alarm_volume_ml,
+        zone=zone,
+        fills=earlier,
+        settings=_before(situation.settings, visit.fill),
+        line_volume_ml=situation.pump.line_volume_ml,
+    )
+
+
+def _set_at(visit: Visit, situation: Situation) -> Programme | None:
+    """Return the dose setting that was made at the visit; None when none was."""
+    minute = minute_of(visit.fill.at)
+    at_visit = (s.programme for s in situation.settings if minute_of(s.at) == minute)
+    return visit.programme or next(at_visit, None)
+
+
+def _residual_asks(
+    visit: Visit, situation: Situation, earlier: tuple[Fill, ...], agrees: list[str]
+) -> list[str]:
+    withdrawn_ml = visit.fill.withdrawn_ml
+    if not earlier or withdrawn_ml is None:
+        return []
+    timeline, _ = build_timeline(
+        [*earlier, visit.fill], situation.settings, situation.pump.line_volume_ml
+    )
+    expected_ml = visit.fill.expected_ml
+    if expected_ml is None:
+        if not timeline.segments:
+            return []
+        expected_ml = timeline.left_of(len(timeline.fills) - 2)
+        if timeline.counts_requests(len(timeline.fills) - 2):
+            # Between none and all of the requests anything is as expected.
+            none_taken, _ = build_timeline(
+                [*earlier, visit.fill], situation.settings, situation.pump.line_volume_ml, 0.0
+            )
+            most_ml = none_taken.left_of(len(timeline.fills) - 2)
+            expected_ml = min(max(withdrawn_ml, expected_ml), most_ml)
+    try:
+        residual = check_residual(
+            earlier[-1].volume_ml, expected_ml, withdrawn_ml, situation.pump.tolerance_percent
+        )
+    except InputError as error:
+        return [str(error)]
+    if residual.flag:
+        apart = format_number(abs(residual.difference_ml), 2)
+        if residual.difference_ml > 0:
+            return [
+                worded(
+                    "{volume} mL more than expected was left. That is beyond the usual limits: ask"
+                    " the clinic to look into it.",
+                    volume=apart,
+                )
+            ]
+        return [
+            worded(
+                "{volume} mL less than expected was left. That is beyond the usual limits: ask the"
+                " clinic to look into it.",
+                volume=apart,
+            )
+        ]
+    agrees.append(worded("The withdrawn volume is within the usual limits of the expected one."))
+    return _pace_asks(timeline, situation)
+
+
+def _pace_asks(timeline: Timeline, situation: Situation) -> list[str]:
+    """Return what several refills show together though none does alone.
+
+    "Look at several refills together": regional-anaesthesia society poster 2017.
+    """
+    pump = situation.pump
+    lessons = residuals_of(timeline, situation.pump_since)
+    ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
+    low, high = ratio.band()
+    if ratio.counted < _TOGETHER or low <= 1 <= high:
+        return []
+    percent = worded("{number} %", number=f"{abs(ratio.mean - 1) * 100:.0f}")
+    if ratio.mean > 1:
+        return [
+            worded(
+                "Taken together, {refills} refills show that this pump delivers about {percent}"
+                " more than it is told: mention it to the clinic.",
+                refills=ratio.counted,
+                percent=percent,
+            )
+        ]
+    return [
+        worded(
+            "Taken together, {refills} refills show that this pump delivers about {percent} less"
+            " than it is told: mention it to the clinic.",
+            refills=ratio.counted,
+            percent=percent,
+        )
+    ]

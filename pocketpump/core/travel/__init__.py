@@ -1,0 +1,1 @@
+"""Trips: ``trip`` says whether the drug lasts; ``trip_phrases`` are its words in languages."""

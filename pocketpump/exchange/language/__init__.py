@@ -1,0 +1,1 @@
+"""The languages besides English: ``locales`` reads the catalogues, ``code_of`` names a language."""

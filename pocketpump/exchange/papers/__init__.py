@@ -1,0 +1,11 @@
+"""What is made to be printed, shown or sent.
+
+``sheet``         the clinic sheet, of ``sheet_parts`` and ``sheet_diary``; ``sheet_html`` and
+                  ``sheet_pdf`` write it, ``plain_pdf`` sets its pages
+``travel_sheet``  one trip on paper
+``card_phrases``  the card's fixed words in each language; ``card_words`` a card as blocks of words
+``card_files``    the card by the ending of a name: ``card_text``, ``card_html``, ``card_pages`` and
+                  ``wallet``, with ``card_title`` and ``qr_code``
+``attachment``    a photo or scan on its way into the record
+``drawing``       pages in millimetres, written as PDF, SVG or PNG
+"""

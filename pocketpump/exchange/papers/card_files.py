@@ -1,0 +1,66 @@
+"""The card as a file, by the ending of its name."""
+
+from collections.abc import Callable, Mapping
+from datetime import date
+
+from pocketpump.core.errors import InputError, Problem, shown
+from pocketpump.core.messages import worded
+from pocketpump.core.safety.card import Card
+from pocketpump.exchange.papers.card_html import card_html
+from pocketpump.exchange.papers.card_pages import card_pages, share_page
+from pocketpump.exchange.papers.card_phrases import phrases
+from pocketpump.exchange.papers.card_text import card_text
+from pocketpump.exchange.papers.drawing.fonts import undrawable
+from pocketpump.exchange.papers.drawing.pdf import to_pdf
+from pocketpump.exchange.papers.drawing.png import to_png
+from pocketpump.exchange.papers.drawing.svg import to_svg
+
+_PIXELS_PER_MM = 10.0
+
+
+def _pdf(card: Card, language: str, today: date) -> bytes:
+    title = phrases(language)["title"]
+    return to_pdf(card_pages(card, language, today), title, language)
+
+
+def _svg(card: Card, language: str, today: date) -> bytes:
+    return to_svg(share_page(card, language, today), phrases(language)["title"]).encode()
+
+
+_WRITERS: Mapping[str, Callable[[Card, str, date], bytes]] = {
+    "pdf": _pdf,
+    "html": lambda card, language, today: card_html(card, language, today).encode(),
+    "txt": lambda card, language, today: card_text(card, language, today).encode(),
+    "svg": _svg,
+    "png": lambda card, language, today: to_png(share_page(card, language, today), _PIXELS_PER_MM),
+}
+ENDINGS = tuple(_WRITERS)
+DRAWN = ("pdf", "svg", "png")
+"""Faces that can show only letters of the bundled fonts."""
+
+
+def card_file(card: Card, ending: str, language: str, today: date) -> bytes:
+    """Return the card as a file of this kind, one of `ENDINGS`; raises `InputError`."""
+    writer = _WRITERS.get(ending.lower())
+    if writer is None:
+        kinds = ", ".join(f".{kind}" for kind in ENDINGS)
+        raise InputError(
+            worded(
+                'A card cannot be written as ".{ending}": choose from {kinds}.',
+                ending=shown(ending),
+                kinds=kinds,
+            )
+        )
+    return writer(card, language, today)
+
+
+def card_problems(card: Card, ending: str) -> tuple[Problem, ...]:
+    """Return what of the person's own words a drawn card cannot show."""
+    if ending.lower() not in DRAWN:
+        return ()
+    people = [
+        f"{c.name}{c.role}{c.phone}{c.hours}"
+        for c in (*card.clinics, *card.emergency, *card.contacts)
+    ]
+    own = "".join([card.name, *people, *(line.value for line in card.lines)])
+    return undrawable(own, worded("Use the HTML or the text card for them."))

@@ -1,0 +1,67 @@
+"""Blocks set as large as a place allows, around what stands in its upper corner."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from unicodedata import east_asian_width
+
+from pocketpump.core.safety.card import one_line
+from pocketpump.exchange.papers.drawing.flow import Block, set_blocks
+from pocketpump.exchange.papers.drawing.page import Drawn
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A rectangle in mm; blocks that begin above ``narrow_to`` are only ``narrow`` wide."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    narrow: float = 0.0
+    narrow_to: float = 0.0
+
+
+def fitted(layouts: Iterable[Sequence[Block]], sizes: Sequence[float], place: Place) -> list[Drawn]:
+    """Return the first of ``layouts`` that fits, in the largest of ``sizes`` (smallest first).
+
+    The size of a block counts in the place's type size: 1.3 is set in 1.3 times that.
+
+    When none fits, the last is set in the smallest size all the same: too much to read is
+    better than a card without its first lines.
+    """
+    drawn: list[Drawn] = []
+    for layout in layouts:
+        drawn, below = _set(layout, sizes[0], place)
+        if below <= place.y + place.height:
+            return _largest(layout, sizes, place)
+    return drawn
+
+
+def clipped(text: str, columns: int) -> str:
+    """Return ``text`` in one line of at most ``columns``; Chinese letters take two."""
+    whole = one_line(text)
+    used = 0
+    for i, letter in enumerate(whole):
+        used += 2 if east_asian_width(letter) in "WF" else 1
+        if used > columns:
+            return whole[: max(0, i - 1)].rstrip() + "…"
+    return whole
+
+
+def _largest(layout: Sequence[Block], sizes: Sequence[float], place: Place) -> list[Drawn]:
+    for size in reversed(sizes):
+        drawn, below = _set(layout, size, place)
+        if below <= place.y + place.height:
+            return drawn
+    raise AssertionError("the smallest size fitted")
+
+
+def _set(layout: Sequence[Block], size: float, place: Place) -> tuple[list[Drawn], float]:
+    drawn: list[Drawn] = []
+    y = place.y
+    for block in layout:
+        width = place.narrow if y < place.narrow_to else place.width
+        sized = replace(block, size=size * block.size, gap=size * block.gap)
+        things, y = set_blocks([sized], place.x, y, width)
+        drawn += things
+    return drawn, y

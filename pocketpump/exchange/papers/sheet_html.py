@@ -1,0 +1,75 @@
+"""The clinic sheet as one page for the browser and for print: nothing is loaded from elsewhere."""
+
+from html import escape
+
+from pocketpump.core.messages import Tongue
+from pocketpump.exchange.language.code_of import code_of
+from pocketpump.exchange.papers.sheet_parts import Section, Sheet, Table, sheet_in
+
+_STYLE = """
+:root { color: #14262e; background: #fff; font: 11pt/1.4 system-ui, sans-serif; }
+body { max-width: 48rem; margin: 2rem auto; padding: 0 1rem; }
+h1 { font-size: 1.6em; margin: 0; }
+h2 { font-size: 1.15em; margin: 1.4em 0 .4em; border-bottom: 1px solid #0f4653; }
+p { margin: .3em 0; }
+dl { display: grid; grid-template-columns: max-content 1fr; gap: .15em 1.2em; margin: 0; }
+dt { color: #38494f; }
+dd { margin: 0; font-weight: 600; }
+table { border-collapse: collapse; width: 100%; font-size: .92em; }
+th, td { text-align: left; vertical-align: top; padding: .25em .7em .25em 0;
+  border-bottom: 1px solid #dbd2c0; }
+ul { list-style: "☐  "; padding-left: 1.6em; margin: .3em 0; }
+li { padding-bottom: .5em; }
+header p + p { color: #38494f; font-size: .85em; }
+.wide { overflow-x: auto; }
+@media print {
+  @page { size: A4; margin: 15mm; }
+  body { margin: 0; padding: 0; max-width: none; }
+  :root { font-size: 10pt; }
+  h2 { break-after: avoid; }
+  tr, li { break-inside: avoid; }
+}
+"""
+
+
+def sheet_html(sheet: Sheet, tongue: Tongue | None = None) -> bytes:
+    """Return the sheet as a complete HTML page in UTF-8, in ``tongue`` (None: English)."""
+    sheet = sheet_in(sheet, tongue)
+    sections = "\n".join(_section(section) for section in sheet.sections)
+    title = escape(sheet.title)
+    return (
+        "<!doctype html>\n"
+        f'<html lang="{code_of(tongue)}"><head><meta charset="utf-8"><title>{title}</title>'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<style>{_STYLE}</style></head>\n<body>\n"
+        f"<header><h1>{title}</h1><p>{escape(sheet.made)}</p>"
+        f"<p>{escape(sheet.caution)}</p></header>\n"
+        f"{sections}\n</body></html>\n"
+    ).encode()
+
+
+def _section(section: Section) -> str:
+    parts = [f"<h2>{escape(section.title)}</h2>"]
+    if section.facts:
+        facts = "".join(f"<dt>{escape(n)}</dt><dd>{escape(v)}</dd>" for n, v in section.facts)
+        parts.append(f"<dl>{facts}</dl>")
+    if section.listed:
+        points = "".join(f"<li>{_lines(line)}</li>" for line in section.lines)
+        parts.append(f"<ul>{points}</ul>")
+    else:
+        parts += [f"<p>{_lines(line)}</p>" for line in section.lines]
+    if section.table is not None:
+        parts.append(f'<div class="wide">{_table(section.table)}</div>')
+    return f"<section>{''.join(parts)}</section>"
+
+
+def _table(table: Table) -> str:
+    head = "".join(f'<th scope="col">{escape(name)}</th>' for name in table.header)
+    rows = "".join(
+        "<tr>" + "".join(f"<td>{_lines(cell)}</td>" for cell in row) + "</tr>" for row in table.rows
+    )
+    return f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def _lines(text: str) -> str:
+    return escape(text).replace("\n", "<br>")
