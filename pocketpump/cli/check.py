@@ -19,9 +19,9 @@ from pocketpump.core.pump.forecast import outlook
 from pocketpump.core.pump.situation import Printout, Pump, Situation
 from pocketpump.core.pump.state import State, state_now
 from pocketpump.core.pump.timeline import Setting
+from pocketpump.core.refill_check.candidate_errors import Slip, find_slips
 from pocketpump.core.refill_check.refill_input import Claim
 from pocketpump.core.refill_check.residual import ResidualCheck, check_residual
-from pocketpump.core.refill_check.slips import Slip, find_slips
 from pocketpump.core.units.instants import parse_date, parse_instant
 
 

@@ -8,8 +8,8 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from pocketpump.core.pump.programme import constant_rate, scaled
 from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.refill_check.candidate_errors import Slip, find_slips
 from pocketpump.core.refill_check.refill_input import Claim
-from pocketpump.core.refill_check.slips import Slip, find_slips
 
 CASES = 2_000
 STRENGTHS = (500.0, 1000.0, 2000.0)  # injectable-drugs handbook

@@ -9,8 +9,8 @@ from core_helpers import at, day, is_one_sentence
 from pocketpump.core.pump.programme import constant_rate, stopped
 from pocketpump.core.pump.programme_text import parse_pattern
 from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.refill_check.candidate_errors import find_slips
 from pocketpump.core.refill_check.refill_input import Claim
-from pocketpump.core.refill_check.slips import find_slips
 from pocketpump.core.units.instants import date_text, local_date
 
 # E14: 20 mL at 500 mcg/mL, 200 mcg/day, alarm at 2 mL: 45 days, 2026-02-26 (derived).

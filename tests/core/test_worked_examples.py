@@ -21,9 +21,9 @@ from pocketpump.core.pump.programme_text import (
 from pocketpump.core.pump.situation import Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
 from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.refill_check.candidate_errors import find_slips
 from pocketpump.core.refill_check.refill_input import Claim
 from pocketpump.core.refill_check.residual import check_residual, missing_after_fill
-from pocketpump.core.refill_check.slips import find_slips
 from pocketpump.core.units.instants import local_date, to_seconds
 from pocketpump.core.units.quantity import HOURLY_RATE, STRENGTH, parse_quantity
 

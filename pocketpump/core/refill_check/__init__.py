@@ -5,7 +5,7 @@ Read in this order:
 ``residual``          what was left over and what went in, against published limits
 ``plausibility``      amounts that are unusual in print
 ``refill_input``      one refill as entered, and the alarm date that follows from it
-``candidate_errors``  what may be wrong in it
-``slips``             which single wrong number would explain a printed alarm date
+``single_changes``    the slips people make, each one field changed
+``candidate_errors``  which single wrong number would explain a printed alarm date
 ``visit_check``       all of it for one visit, in sentences
 """

@@ -14,10 +14,10 @@ from pocketpump.core.pump.refill_notes import agree
 from pocketpump.core.pump.situation import Printout, Situation
 from pocketpump.core.pump.timeline import Fill, Setting, Timeline, minute_of
 from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.refill_check.candidate_errors import AGREEMENT, Slip, find_slips
 from pocketpump.core.refill_check.plausibility import Amounts, Odd, odd_amounts
 from pocketpump.core.refill_check.refill_input import Claim
 from pocketpump.core.refill_check.residual import check_residual, missing_after_fill
-from pocketpump.core.refill_check.slips import AGREEMENT, Slip, find_slips
 from pocketpump.core.units.instants import date_text, from_seconds, to_seconds
 from pocketpump.core.units.quantity import entered_number, format_number
 
