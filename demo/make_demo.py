@@ -19,7 +19,7 @@ from zoneinfo import ZoneInfo
 
 from diary_story import tell_diary
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.core.pump.programme_text import parse_setting
 from pocketpump.core.pump.timeline_builder import build_timeline
@@ -74,7 +74,7 @@ class Story:
         self.write("refill", wall, payload)
         situation, _ = situation_of(self.record.alive)
         if situation and situation.settings:
-            answer, _ = outlook(situation, at, ZoneInfo(HOME))
+            answer, _ = forecast(situation, at, ZoneInfo(HOME))
             if answer and answer.alarm_at:
                 printed = answer.alarm_at.date().isoformat()
                 entry = next(e for e in reversed(self.record.alive) if e.kind == "refill")

@@ -3,7 +3,7 @@
     python tools/catalogue.py          # after any change of a sentence
     python tools/catalogue.py --check  # say what is missing, change nothing; exit status 1 if any
 
-``pocketpump.pot`` holds every template that `worded` and `worded_count` are called with; each
+``pocketpump.pot`` holds every template that `message` and `plural_message` are called with; each
 language's ``.po`` keeps its translations and gains the new templates, untranslated.
 """
 
@@ -19,7 +19,7 @@ from babel.messages.pofile import read_po, write_po
 
 ROOT = Path(__file__).parent.parent
 LOCALE = ROOT / "pocketpump" / "exchange" / "locale"
-KEYWORDS = {"worded": (1,), "worded_count": (1, 2)}
+KEYWORDS = {"message": (1,), "plural_message": (1, 2)}
 
 
 def gathered() -> Catalog:

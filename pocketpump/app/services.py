@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 
 from pocketpump.app.draft_keeping import forget_waiting
 from pocketpump.core.errors import PocketPumpError, Problem
-from pocketpump.core.messages import worded
-from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.messages import message
+from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.situation import Situation
 from pocketpump.core.units.instants import is_zone, zone_named
 from pocketpump.record import Entry, Record
@@ -20,7 +20,7 @@ from pocketpump.record.facts.state import next_turn
 
 _NO_DATES = Problem(
     "no-dates",
-    worded(
+    message(
         "The dates cannot be worked out from what is entered: look at the last refill and dose"
         " setting, and ask the clinic for the alarm date."
     ),
@@ -32,7 +32,7 @@ _MOMENT = timedelta(minutes=10)
 
 
 @dataclass
-class Notebook:
+class Services:
     """One person's record in use.
 
     ``clock`` gives the aware instant now, ``place`` the IANA zone dates are told in: one that
@@ -69,13 +69,13 @@ class Notebook:
         unread = (problem for one in self.record.unread for problem in one.problems)
         return found, (*unread, *problems)
 
-    def outlook(self) -> tuple[Outlook | None, tuple[Problem, ...]]:
-        """The outlook now, and everything odd or missing."""
+    def forecast(self) -> tuple[Forecast | None, tuple[Problem, ...]]:
+        """The forecast now, and everything odd or missing."""
         situation, unreadable = self.situation()
         if situation is None:
             return None, unreadable
         try:
-            answer, problems = outlook(situation, self.now(), self.zone)
+            answer, problems = forecast(situation, self.now(), self.zone)
         except Exception:
             # A defect in the arithmetic must not take the warning signs and the card with it.
             traceback.print_exc()
@@ -84,7 +84,7 @@ class Notebook:
 
     def next_turn(self) -> datetime | None:
         """The next instant at which Today says something else, midnights aside."""
-        answer, _ = self.outlook()
+        answer, _ = self.forecast()
         return next_turn(self.record.alive, answer) if answer else None
 
     def of_kind(self, kind: str) -> tuple[Entry, ...]:

@@ -2,11 +2,11 @@
 
 from datetime import date
 
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.safety.sign_table import EMERGENCY_SIGNS as EMERGENCY_SIGNS
 from pocketpump.core.units.instants import MONTHS
 
-CAUTION = worded(
+CAUTION = message(
     "PocketPump is a notebook with arithmetic. It is no medical device and does not talk to"
     " your pump. Your clinic's instructions and your local emergency services come first."
 )
@@ -14,7 +14,7 @@ CAUTION = worded(
 STOPPING = joined(
     " ",
     (
-        worded(
+        message(
             "Never stop the pump yourself: only your clinic does that. If your clinic did not stop"
             " it, call now."
         ),
@@ -23,18 +23,18 @@ STOPPING = joined(
 )
 """What stands wherever "stopped" can be chosen."""
 
-DEMO = worded("This is the record of an invented person. Nothing you enter here is kept.")
+DEMO = message("This is the record of an invented person. Nothing you enter here is kept.")
 
-YES_NO = (("yes", worded("Yes")), ("no", worded("No")))
+YES_NO = (("yes", message("Yes")), ("no", message("No")))
 NO_YES = YES_NO[::-1]
 """The answers to a question, the usual one first."""
 
 
 def day_and_month(day: date) -> str:
     """Return the day without its year, for a narrow place: 26 Feb."""
-    return worded("{day} {month}", day=day.day, month=MONTHS[day.month - 1])
+    return message("{day} {month}", day=day.day, month=MONTHS[day.month - 1])
 
 
 def month_and_year(day: date) -> str:
     """Return the month with the whole year: Feb 2026."""
-    return worded("{month} {year}", month=MONTHS[day.month - 1], year=day.year)
+    return message("{month} {year}", month=MONTHS[day.month - 1], year=day.year)

@@ -10,7 +10,7 @@ from pocketpump.cli.leaving import add_reading, asked_moment
 from pocketpump.cli.opening import open_copy
 from pocketpump.cli.options import add_option
 from pocketpump.cli.writing import write_new
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.safety.card import build_card
 from pocketpump.exchange.papers.card_files import ENDINGS, card_file, card_problems
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, ORIGINAL, phrases
@@ -41,7 +41,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     with open_copy(args.record, clock) as record:
         entries, odd = record.alive, [problem.sentence for problem in record.problems]
     situation, _ = situation_of(entries, now)
-    answer = outlook(situation, now, zone)[0] if situation else None
+    answer = forecast(situation, now, zone)[0] if situation else None
     card = build_card(care_of(entries, now), answer, now)
     ending = target.suffix.removeprefix(".")
     data = card_file(card, ending, args.language, now.date())

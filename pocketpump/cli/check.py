@@ -15,12 +15,12 @@ from pocketpump.cli.options import (
 )
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json
 from pocketpump.core.errors import InputError
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.situation import Printout, Pump, Situation
 from pocketpump.core.pump.state import State, state_now
 from pocketpump.core.pump.timeline import Setting
-from pocketpump.core.refill_check.candidate_errors import Slip, find_slips
-from pocketpump.core.refill_check.refill_input import Claim
+from pocketpump.core.refill_check.candidate_errors import CandidateError, find_candidate_errors
+from pocketpump.core.refill_check.refill_input import RefillInput
 from pocketpump.core.refill_check.residual import ResidualCheck, check_residual
 from pocketpump.core.units.instants import parse_date, parse_instant
 
@@ -46,7 +46,7 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Return what the command prints."""
-    difference, slips = _date_check(args)
+    difference, candidate_errors = _date_check(args)
     residual = _residual_check(args)
     if difference is None and residual is None:
         raise InputError(
@@ -56,28 +56,34 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     asks = odd_sentences(args)
     state = _state(args, clock)
     if args.json:
-        values = check_values(difference, slips, residual)
+        values = check_values(difference, candidate_errors, residual)
         return to_json({**values, "asks": asks, **state_values(state)})
-    found = [*asks, *_date_lines(difference, slips), *_residual_lines(residual, args.withdrawn)]
+    found = [
+        *asks,
+        *_date_lines(difference, candidate_errors),
+        *_residual_lines(residual, args.withdrawn),
+    ]
     # It is the numbers that were asked about: a calm state says nothing of them.
     told = state_lines(state) if state is not None and state.word != "calm" else []
     return "\n".join([*told, *found, *caution_lines()])
 
 
 def check_values(
-    difference: int | None, slips: tuple[Slip, ...], residual: ResidualCheck | None
+    difference: int | None,
+    candidate_errors: tuple[CandidateError, ...],
+    residual: ResidualCheck | None,
 ) -> dict[str, Any]:
     """Return the checks under the names that ``--json`` promises; None where left out."""
     return {
         "date_difference_days": difference,
         "slips": [
             {
-                "field": slip.field,
-                "entered": slip.entered,
-                "would_be": slip.would_be,
-                "text": slip.text,
+                "field": candidate_error.field,
+                "entered": candidate_error.entered,
+                "would_be": candidate_error.would_be,
+                "text": candidate_error.text,
             }
-            for slip in slips
+            for candidate_error in candidate_errors
         ],
         "residual_difference_ml": residual and residual.difference_ml,
         "delivered_ratio": residual and residual.delivered_ratio,
@@ -97,7 +103,7 @@ def _state(args: argparse.Namespace, clock: Callable[[], datetime]) -> State | N
         settings=(Setting(given.fill.at, given.programme),),
         printouts=(Printout(given.fill.at, args.printed_alarm),) if args.printed_alarm else (),
     )
-    answer, _ = outlook(situation, now, given.zone)
+    answer, _ = forecast(situation, now, given.zone)
     # Before the refill itself there is nothing to stand on.
     return None if answer is None else state_now(answer)
 
@@ -113,18 +119,20 @@ def _missing(args: argparse.Namespace) -> list[str]:
     return [name for name, value in needed.items() if value is None]
 
 
-def _date_check(args: argparse.Namespace) -> tuple[int | None, tuple[Slip, ...]]:
+def _date_check(args: argparse.Namespace) -> tuple[int | None, tuple[CandidateError, ...]]:
     if args.printed_alarm is None:
         return None, ()
     missing = _missing(args)
     if missing:
         raise InputError(f"Checking the printed alarm date needs {', '.join(missing)} as well.")
     given = filled(args)
-    claim = Claim(given.fill, given.programme, args.alarm_volume, given.zone)
-    computed = claim.alarm_on()
+    refill_input = RefillInput(given.fill, given.programme, args.alarm_volume, given.zone)
+    computed = refill_input.alarm_on()
     if computed is None:
         raise InputError("A pump that is stopped has no alarm date: leave --printed-alarm out.")
-    return (args.printed_alarm - computed).days, find_slips(claim, args.printed_alarm)
+    return (args.printed_alarm - computed).days, find_candidate_errors(
+        refill_input, args.printed_alarm
+    )
 
 
 def _residual_check(args: argparse.Namespace) -> ResidualCheck | None:
@@ -139,15 +147,15 @@ def _residual_check(args: argparse.Namespace) -> ResidualCheck | None:
     return check_residual(filled_ml, args.expected, args.withdrawn, args.tolerance)
 
 
-def _date_lines(difference: int | None, slips: tuple[Slip, ...]) -> list[str]:
+def _date_lines(difference: int | None, candidate_errors: tuple[CandidateError, ...]) -> list[str]:
     if difference is None:
         return []
     if abs(difference) <= 1:
         return ["The printed alarm date agrees with the computed one."]
     side = "later" if difference > 0 else "earlier"
     lines = [f"The printed alarm date is {abs(difference)} days {side} than the computed one."]
-    lines += [f"- {slip.text}" for slip in slips]
-    if not slips:
+    lines += [f"- {candidate_error.text}" for candidate_error in candidate_errors]
+    if not candidate_errors:
         lines.append("No single slip explains it: ask the clinic to read the numbers out again.")
     return lines
 

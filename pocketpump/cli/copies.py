@@ -144,7 +144,7 @@ def bring_in(
             "give --same-person if it is not."
         )
     if not only_tell:
-        record.absorb(entries)
+        record.import_entries(entries)
     return told
 
 

@@ -1,4 +1,4 @@
-"""``pocketpump outlook``: the outlook from the record."""
+"""``pocketpump dates``: the forecast from the record."""
 
 import argparse
 from collections.abc import Callable
@@ -11,7 +11,7 @@ from pocketpump.cli.opening import open_copy
 from pocketpump.cli.options import add_json
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
 from pocketpump.core.errors import InputError
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.record.facts.booked_visit import booked_visit
 from pocketpump.record.facts.situation import situation_of
 from pocketpump.record.facts.state import state_by
@@ -20,7 +20,7 @@ from pocketpump.record.facts.state import state_by
 def add_parser(subparsers: Any) -> None:
     """Add the command to the main parser."""
     parser = subparsers.add_parser(
-        "outlook",
+        "dates",
         help="show days left and dates from the record",
         description="Show what Today's screen shows, from the record.",
     )
@@ -38,7 +38,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
         found = record.problems
     answer = None
     if situation is not None:
-        answer, more = outlook(situation, now, zone)
+        answer, more = forecast(situation, now, zone)
         problems += more
     if answer is None:
         raise InputError(problems[-1].sentence)

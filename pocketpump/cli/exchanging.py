@@ -25,7 +25,7 @@ from pocketpump.exchange.fhir.bundle import write_bundle
 from pocketpump.exchange.tables.spreadsheet import (
     WANTED,
     Columns,
-    Sheet,
+    SpreadsheetShape,
     find_order,
     guess_columns,
     read_sheet,
@@ -33,7 +33,7 @@ from pocketpump.exchange.tables.spreadsheet import (
 )
 from pocketpump.exchange.tables.tables import (
     TABLES,
-    Incoming,
+    ImportedEntries,
     file_name,
     is_table,
     read_rows,
@@ -108,7 +108,7 @@ def run_import(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     return print_preview(told, incoming.problems, only_tell=args.preview, as_json=args.json)
 
 
-def _read(args: argparse.Namespace, data: bytes, record: Record, now: datetime) -> Incoming:
+def _read(args: argparse.Namespace, data: bytes, record: Record, now: datetime) -> ImportedEntries:
     name = args.zone or local_zone_name()
     zone = zone_named(name)
     if is_table(read_rows(data)):
@@ -126,7 +126,7 @@ def _read(args: argparse.Namespace, data: bytes, record: Record, now: datetime) 
     )
 
 
-def _columns(told: list[str], sheet: Sheet) -> Mapping[str, int]:
+def _columns(told: list[str], sheet: SpreadsheetShape) -> Mapping[str, int]:
     found: dict[str, int] = {}
     for text in told:
         field, _, header = text.partition("=")

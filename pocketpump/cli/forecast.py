@@ -17,8 +17,8 @@ from pocketpump.cli.options import (
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.pump.clinic_days import ClinicDays
-from pocketpump.core.pump.explanation import all_workings
-from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.explanation import all_explanations
+from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.programme_text import parse_setting
 from pocketpump.core.pump.situation import (
     USUAL_DRUG_AGE_LIMIT_DAYS,
@@ -80,7 +80,7 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
         planned=tuple(later),
         habits=Habits(args.margin_days, USUAL_LEAD_DAYS, ClinicDays()),
     )
-    answer, _ = outlook(situation, now, zone)
+    answer, _ = forecast(situation, now, zone)
     assert answer is not None  # a fill up to now and a setting are there
     asks = odd_sentences(args, later)
     state = state_now(answer)
@@ -88,13 +88,13 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
         return to_json({**forecast_values(answer), "asks": asks, **state_values(state)})
     lines = [*state_lines(state), *asks, *([""] if asks else [])]
     lines += [to_table(forecast_rows(answer)), "", "How was this worked out?"]
-    for working in all_workings(answer):
+    for working in all_explanations(answer):
         lines += ["", working.title, *(f"  {line}" for line in working.lines)]
     return "\n".join([*lines, *caution_lines()])
 
 
-def forecast_values(answer: Outlook) -> dict[str, Any]:
-    """Return the outlook under the names that ``--json`` promises."""
+def forecast_values(answer: Forecast) -> dict[str, Any]:
+    """Return the forecast under the names that ``--json`` promises."""
     return {
         "flow_ml_per_day": answer.flow_ml_per_day,
         "dose_mcg_per_day": answer.dose_mcg_per_day,
@@ -109,7 +109,7 @@ def forecast_values(answer: Outlook) -> dict[str, Any]:
     }
 
 
-def forecast_rows(answer: Outlook) -> dict[str, Any]:
+def forecast_rows(answer: Forecast) -> dict[str, Any]:
     """Return the same for people to read."""
     return {
         "Refill by": answer.refill_by,

@@ -56,7 +56,7 @@ def run_app(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
 def run_demo(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     """Open the app on the invented record until it is ended."""
     with Record.open(MemoryFiles(), clock=clock) as record:
-        record.absorb(moved_to_now(demo_folder(), clock()))
+        record.import_entries(moved_to_now(demo_folder(), clock()))
         _serve(args, record, clock, is_demo=True)
     return ""
 
@@ -135,9 +135,9 @@ def _serve(
     # Flet takes a second to import; the other commands must not wait for it.
     from pocketpump.app.main import tab
     from pocketpump.app.server.serve import DEFAULT_PORT, serve
-    from pocketpump.app.services import Notebook
+    from pocketpump.app.services import Services
     from pocketpump.app.shell.device_zone import DeviceZone
 
-    notebook = Notebook(record, clock, args.zone or DeviceZone(_device_zone), is_demo)
+    services = Services(record, clock, args.zone or DeviceZone(_device_zone), is_demo)
     port = DEFAULT_PORT if args.port is None else args.port
-    serve(tab(notebook), port=port, open_browser=not args.no_browser)
+    serve(tab(services), port=port, open_browser=not args.no_browser)

@@ -36,7 +36,7 @@ from pocketpump.record.errors import (
     RecordUnreadableError,
 )
 from pocketpump.record.history.history import alive, merge
-from pocketpump.record.history.import_entries import Absorbed
+from pocketpump.record.history.import_entries import SortedImport
 from pocketpump.record.journal.disk_files import DiskFiles
 from pocketpump.record.journal.files import Files, MemoryFiles
 from pocketpump.record.journal.filing import FileReport
@@ -45,7 +45,6 @@ from pocketpump.record.store import Record
 
 __all__ = [
     "KINDS",
-    "Absorbed",
     "DiskFiles",
     "Document",
     "Entry",
@@ -62,6 +61,7 @@ __all__ = [
     "RecordInUseError",
     "RecordReadOnlyError",
     "RecordUnreadableError",
+    "SortedImport",
     "alive",
     "check_payload",
     "from_document",

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pocketpump
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.record.entry.entries import Entry
 from pocketpump.record.entry.kinds import KINDS
 from pocketpump.record.journal.files import MemoryFiles
@@ -24,7 +24,7 @@ def demo_folder() -> Path:
     for folder in (package / "demo" / "record", package.parent / "demo" / "record"):
         if folder.is_dir():
             return folder
-    raise PocketPumpError(worded("The demo's record is missing: install PocketPump again."))
+    raise PocketPumpError(message("The demo's record is missing: install PocketPump again."))
 
 
 def moved_to_now(folder: Path, now: datetime) -> tuple[Entry, ...]:

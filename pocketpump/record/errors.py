@@ -3,7 +3,7 @@
 import errno
 
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
 class RecordError(PocketPumpError):
@@ -15,7 +15,7 @@ class RecordInUseError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "This record is already open in another PocketPump window, and nothing was "
                 "changed; go on there, or close it and try again."
             )
@@ -27,7 +27,7 @@ class NewerRecordError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "This record was written by a newer PocketPump, and nothing was changed; "
                 "update PocketPump here and open it again."
             )
@@ -39,7 +39,7 @@ class RecordUnreadableError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "The device did not let PocketPump read the record, and nothing was changed; "
                 "check the storage and open PocketPump again."
             )
@@ -51,7 +51,7 @@ class NotSavedError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "This could not be saved, but everything saved before is safe; "
                 "free some space on the device and save again."
             )
@@ -63,7 +63,7 @@ class RecordClosedError(RecordError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "Saving is switched off because the device's storage failed or the record is "
                 "closed, but what was saved before is safe; close PocketPump and open it again."
             )
@@ -76,7 +76,7 @@ class RecordGoneError(NotSavedError):
     def __init__(self) -> None:
         RecordError.__init__(
             self,
-            worded(
+            message(
                 "This was not saved: the record's file was moved, changed or deleted by "
                 "another program. What you see here is still in PocketPump, so make a backup "
                 "now; then close PocketPump and open it again."
@@ -90,7 +90,7 @@ class RecordReadOnlyError(RecordClosedError):
     def __init__(self) -> None:
         RecordError.__init__(
             self,
-            worded(
+            message(
                 "This was not saved: PocketPump may only read the record's folder. Allow it to "
                 "write there, then close PocketPump and open it again; reading, the card and a "
                 "backup work meanwhile."
@@ -104,7 +104,7 @@ class NotEndedReadOnlyError(RecordReadOnlyError):
     def __init__(self) -> None:
         RecordError.__init__(
             self,
-            worded(
+            message(
                 "Nothing was erased or moved aside: PocketPump may only read the record's folder. "
                 "Allow it to write there, then close PocketPump and open it again."
             ),
@@ -117,7 +117,7 @@ class NotEndedError(NotSavedError):
     def __init__(self) -> None:
         RecordError.__init__(
             self,
-            worded(
+            message(
                 "The record could not be erased or moved aside, and it is still there. Allow "
                 "PocketPump to write in the record's folder, or free some space on the device; "
                 "then close PocketPump and open it again."
@@ -136,7 +136,7 @@ class StorageFullError(PocketPumpError, OSError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "There is no room left to save on this device. "
                 "Free some space or make a backup file; what was saved before is still there."
             )

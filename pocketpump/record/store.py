@@ -20,9 +20,9 @@ from pocketpump.record.entry.entries import (
 from pocketpump.record.entry.frozen import JSON
 from pocketpump.record.entry.readable import Unread, readable, unread_in
 from pocketpump.record.errors import NotEndedError, NotEndedReadOnlyError, NotSavedError
-from pocketpump.record.history.editable import earlier_versions, removed_together, standing
-from pocketpump.record.history.history import Settled, order, read_documents, settle
-from pocketpump.record.history.import_entries import Absorbed, sort_out, to_take_back
+from pocketpump.record.history.editable import earlier_versions, editable, removed_together
+from pocketpump.record.history.history import Resolved, order, read_documents, resolve
+from pocketpump.record.history.import_entries import SortedImport, sort_out, to_take_back
 from pocketpump.record.history.split_conflict import put
 from pocketpump.record.journal.drafts import draft_in, keep_draft_in
 from pocketpump.record.journal.file_names import is_ours
@@ -76,7 +76,7 @@ class Record:
         self._table = db.table(TABLE)
         self._entries, odd = read_documents(storage.documents(TABLE).values())
         self._found: list[Problem] = [*storage.problems, *odd]
-        self._settled: Settled | None = None
+        self._settled: Resolved | None = None
         self._alive: list[Entry] = []
         self._unread: tuple[Unread, ...] = ()
 
@@ -237,7 +237,7 @@ class Record:
             fitting = (one for one in self._alive if line.get(one.id, one.id) == wanted)
             return next(fitting, None)
 
-    def absorb(self, entries: Iterable[Entry]) -> Absorbed:
+    def import_entries(self, entries: Iterable[Entry]) -> SortedImport:
         """Bring in another copy's entries with one save; doing it again adds nothing.
 
         See :func:`pocketpump.record.history.import_entries.sort_out` for what is taken.
@@ -248,8 +248,8 @@ class Record:
             self._found += absorbed.problems
             return absorbed
 
-    def undo_absorbed(self, absorbed: Absorbed) -> Entry:
-        """Take back, as one act, all that :meth:`absorb` brought; returns the removal.
+    def undo_absorbed(self, absorbed: SortedImport) -> Entry:
+        """Take back, as one act, all that :meth:`import_entries` brought; returns the removal.
 
         Afterwards what counted before counts again, and what counted only through the other
         copy does not. Raises :class:`InputError` when some of it was changed since.
@@ -377,15 +377,15 @@ class Record:
         for told in self.on_saved:
             told()
 
-    def _settle(self) -> Settled:
+    def _settle(self) -> Resolved:
         if self._settled is None:
-            self._settled = settle(self._entries.values())
+            self._settled = resolve(self._entries.values())
             kept, self._unread = readable(self._settled.alive)
             self._alive = list(kept)
         return self._settled
 
     def _standing(self, entry_id: str) -> Entry:
-        return standing(self._entries, self._settle(), entry_id)
+        return editable(self._entries, self._settle(), entry_id)
 
     def _take_back(self, ids: list[str]) -> Entry:
         held = [self._entries[one] for one in ids]

@@ -35,8 +35,8 @@ RUNTIME_MODULES = (
 )  # fmt: skip
 #: Parts of the project the browser has no use for; "web/" comes back as RUNTIME_MODULES.
 DESKTOP_ONLY = (
-    "__main__.py", "cli/", "web/", "app/serve.py", "app/index.py", "app/gate.py", "demo/",
-    "assets/",
+    "__main__.py", "cli/", "web/", "app/server/serve.py", "app/server/index_page.py",
+    "app/server/access_gate.py", "demo/", "assets/",
 )  # fmt: skip
 #: Stands for the release's address until its content, and so its name, is known.
 _PLACEHOLDER = "/r-000000000000/"
@@ -257,9 +257,9 @@ def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[s
 
 def _routes() -> Collection[str]:
     """Return the routes the app knows, so that no shortcut leads nowhere."""
-    from pocketpump.app.main import STOPS  # loads Flet, which only a build needs
+    from pocketpump.app.main import ROUTES  # loads Flet, which only a build needs
 
-    return STOPS.keys()
+    return ROUTES.keys()
 
 
 def _icon_files() -> dict[str, bytes]:

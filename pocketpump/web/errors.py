@@ -5,7 +5,7 @@ Those of storage are both: an ``OSError``, as the record expects of its files, a
 """
 
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
 class BuildError(PocketPumpError):
@@ -17,7 +17,7 @@ class StorageUnavailableError(PocketPumpError, OSError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "This browser window keeps no files, so nothing could be saved. "
                 "Open PocketPump in an ordinary window (not a private one), or update the browser."
             )
@@ -29,7 +29,7 @@ class StorageBusyError(PocketPumpError, OSError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "PocketPump is already open in another tab or window. "
                 "Use that one, or close it and open this page again; nothing is lost."
             )
@@ -41,7 +41,7 @@ class StorageFailedError(PocketPumpError, OSError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "The browser could not open the files that PocketPump keeps in it. Nothing in them "
                 "was changed. Close the browser, open it again, and load this page once more."
             )

@@ -1,6 +1,6 @@
 """The few facts the page shows before Python is up, as plain values ready for JSON.
 
-All dates come from the core's outlook. The page works out two things only: whole days
+All dates come from the core's forecast. The page works out two things only: whole days
 between two dates, and which of the states it was given holds now (the first that does, see
 `pocketpump.core.pump.state`).
 
@@ -15,87 +15,87 @@ from typing import Any, Final
 
 from pocketpump.app.shared_texts import EMERGENCY_SIGNS
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import Tongue, joined, said_in, worded, worded_count
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.messages import Locale, joined, message, plural_message, text_in
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.reminders import booked_on
 from pocketpump.core.pump.state import State, states
 from pocketpump.core.safety.card import Card, CardContact
 from pocketpump.core.safety.contacts import dial_text
 from pocketpump.core.units.instants import date_text
-from pocketpump.exchange.language.locales import ENGLISH, TONGUES, tongue
+from pocketpump.exchange.language.locales import ENGLISH, LANGUAGE_NAMES, locale
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, ORIGINAL, Phrases, phrases
 from pocketpump.exchange.papers.card_words import Words, card_words
 from pocketpump.record.facts.state import NOTHING_SINCE, SinceRefill
 
 PAGE_WORDS: Final[Mapping[str, str]] = {
-    "opening": worded("Opening…"),
-    "could_not_load": worded(
+    "opening": message("Opening…"),
+    "could_not_load": message(
         "A part of the app did not come. Check the connection. If you use a content blocker or a"
         " filter, let this page through. Then load the page again."
     ),
-    "could_not_start": worded(
+    "could_not_start": message(
         "The app could not start. Load the page again. If it does not start then, close other"
         " apps and windows first: the device may be short of memory."
     ),
-    "takes_long": worded(
+    "takes_long": message(
         "Opening takes longer than usual. Wait a little more, or load the page again."
     ),
-    "takes_long_first": worded(
+    "takes_long_first": message(
         "The first start takes long: the whole app has to come over the connection. Leave this"
         " page open. If nothing changes for some minutes, load the page again."
     ),
-    "stopped_working": worded(
+    "stopped_working": message(
         "PocketPump has stopped working. What was called saved is kept; what you typed after that"
         " may be lost. Load the page again to go on."
     ),
-    "no_answer": worded(
+    "no_answer": message(
         "PocketPump does not answer. Wait a little: it may still be at work. If nothing changes,"
         " load the page again; what was called saved is kept."
     ),
-    "as_saved": worded("What is shown here is as it was last saved."),
-    "left_out": worded(
+    "as_saved": message("What is shown here is as it was last saved."),
+    "left_out": message(
         "Some of what is kept for this page cannot be read and is left out here. The record"
         " itself is not touched. Open the app to see all of it."
     ),
-    "load_again": worded("Load the page again"),
-    "save_files": worded("Save the record's files"),
-    "files_saved": worded(
+    "load_again": message("Load the page again"),
+    "save_files": message("Save the record's files"),
+    "files_saved": message(
         "The record's files are in {file}, where your browser keeps downloads. Anybody with it can"
         " read it. PocketPump brings it in like a backup, on this device or another."
     ),
-    "files_not_saved": worded(
+    "files_not_saved": message(
         "The record's files could not be saved. Close all windows of the browser, open this page"
         " again and try once more. Nothing in the record was touched."
     ),
-    "could_not_keep": worded(
+    "could_not_keep": message(
         "What you entered last could not be kept on this device. Free some space, load the page"
         " again, and look at what is there."
     ),
-    "storage_gone": worded(
+    "storage_gone": message(
         "What you entered last was not saved: the browser has cleared PocketPump's files while it"
         " was open. Load the page again and bring in your last backup."
     ),
-    "new_version": worded("A new version is ready."),
-    "use_now": worded("Use it now"),
-    "use_later": worded("Later"),
-    "old": worded("This was last worked out {count} days ago. Open the app and check it."),
-    "stopped": worded("the pump is stopped"),
+    "new_version": message("A new version is ready."),
+    "use_now": message("Use it now"),
+    "use_later": message("Later"),
+    "old": message("This was last worked out {count} days ago. Open the app and check it."),
+    "stopped": message("the pump is stopped"),
     # Note: stands under the number of days, in large letters.
-    "day_to": worded_count("day to refill-by", "days to refill-by", 1),
-    "days_to": worded_count("day to refill-by", "days to refill-by", 2),
+    "day_to": plural_message("day to refill-by", "days to refill-by", 1),
+    "days_to": plural_message("day to refill-by", "days to refill-by", 2),
     # Note: stands under a large 0.
-    "due": worded("refill-by is today"),
+    "due": message("refill-by is today"),
     # Note: stands under the number of days, in large letters.
-    "day_past": worded_count("day past refill-by", "days past refill-by", 1),
-    "days_past": worded_count("day past refill-by", "days past refill-by", 2),
-    "window": worded("may come from {first} to {last}"),
-    "alarm": worded("Alarm date"),
-    "clinic_alarm": worded("Clinic's alarm date"),
-    "no_alarm": worded("none while stopped"),
-    "call": worded("Call the clinic by"),
-    "empty": worded("Empty date"),
+    "day_past": plural_message("day past refill-by", "days past refill-by", 1),
+    "days_past": plural_message("day past refill-by", "days past refill-by", 2),
+    "window": message("may come from {first} to {last}"),
+    "alarm": message("Alarm date"),
+    "clinic_alarm": message("Clinic's alarm date"),
+    "no_alarm": message("none while stopped"),
+    "call": message("Call the clinic by"),
+    "empty": message("Empty date"),
     # Note: a label; beside it stands the day on which the dates were computed.
-    "worked_out": worded("Worked out on"),
+    "worked_out": message("Worked out on"),
 }
 """What the page says of its own, by the names its scripts know."""
 
@@ -103,17 +103,17 @@ PAGE_WORDS: Final[Mapping[str, str]] = {
 _COUNT: Final = "{count}"
 _DAY: Final = "{day}"
 REMINDER_WORDS: Final[Mapping[str, str]] = {
-    "remind_day": worded_count(
+    "remind_day": plural_message(
         "{count} day to refill-by.", "{count} days to refill-by.", 1, count=_COUNT
     ),
-    "remind_days": worded_count(
+    "remind_days": plural_message(
         "{count} day to refill-by.", "{count} days to refill-by.", 2, count=_COUNT
     ),
-    "remind_due": worded("Today is the refill-by date."),
-    "remind_past": worded("The refill-by date has passed. Call your clinic."),
-    "remind_visit": worded("Your refill is booked for {day}.", day=_DAY),
-    "remind_visit_today": worded("Your refill is booked for today."),
-    "remind_visit_past": worded(
+    "remind_due": message("Today is the refill-by date."),
+    "remind_past": message("The refill-by date has passed. Call your clinic."),
+    "remind_visit": message("Your refill is booked for {day}.", day=_DAY),
+    "remind_visit_today": message("Your refill is booked for today."),
+    "remind_visit_past": message(
         "The day of your visit is past and no refill is noted. Open PocketPump."
     ),
 }
@@ -122,7 +122,7 @@ REMINDER_WORDS: Final[Mapping[str, str]] = {
 
 def glance_facts(
     card: Card,
-    answer: Outlook | None,
+    answer: Forecast | None,
     next_visit_on: date | None = None,
     language: str = ENGLISH,
     *,
@@ -130,27 +130,28 @@ def glance_facts(
 ) -> dict[str, Any]:
     """Return what the page shows of ``card`` and ``answer``.
 
-    Instants and dates are in ISO 8601, None for never; without an outlook there is the
+    Instants and dates are in ISO 8601, None for never; without a forecast there is the
     card alone. ``next_visit_on`` is the visit the clinic has given; until its day, one that
-    is in time answers the call to the clinic. ``language`` is the person's, one of `TONGUES`,
-    ``since`` what happened since the last refill.
+    is in time answers the call to the clinic. ``language`` is the person's, one of
+    `LANGUAGE_NAMES`, ``since`` what happened since the last refill.
     """
-    code = language if language in TONGUES else ENGLISH
-    spoken = tongue(code)
+    code = language if language in LANGUAGE_NAMES else ENGLISH
+    translated = locale(code)
     facts: dict[str, Any] = {"language": code}
-    if spoken is not None:
+    if translated is not None:
         facts["words"] = {
-            name: said_in(text, spoken) for name, text in {**PAGE_WORDS, **REMINDER_WORDS}.items()
+            name: text_in(text, translated)
+            for name, text in {**PAGE_WORDS, **REMINDER_WORDS}.items()
         }
     if answer is not None:
         every = states(answer, next_visit_on=next_visit_on, **(since or NOTHING_SINCE))
-        counted = _countdown(answer, booked_on(answer, next_visit_on), every, spoken)
-        facts |= {**counted, "written": _written(counted, spoken)}
+        counted = _countdown(answer, booked_on(answer, next_visit_on), every, translated)
+        facts |= {**counted, "written": _written(counted, translated)}
     return {**facts, "card": _card(card, code if code in LANGUAGES else ORIGINAL)}
 
 
 def _countdown(
-    answer: Outlook, booked: date | None, every: Sequence[State], spoken: Tongue | None
+    answer: Forecast, booked: date | None, every: Sequence[State], translated: Locale | None
 ) -> dict[str, Any]:
     stopped = answer.programme.mode == "stopped"
     printed = answer.printed_in_force
@@ -165,29 +166,29 @@ def _countdown(
         "alarm_latest_on": _day(answer.alarm_latest),
         "empty_on": _day(answer.empty_at),
         "clinic_alarm_on": printed.isoformat() if printed else None,
-        "states": [_state(one, spoken) for one in every],
+        "states": [_state(one, translated) for one in every],
     }
 
 
-def _state(state: State, spoken: Tongue | None) -> dict[str, Any]:
+def _state(state: State, translated: Locale | None) -> dict[str, Any]:
     """Return one way in which things can stand; None where nothing bounds it in time."""
     text = joined(" ", (state.sentence, EMERGENCY_SIGNS)) if state.is_grave else state.sentence
     return {
         "state": state.word,
         "grave": state.is_grave,
-        "text": said_in(text, spoken),
+        "text": text_in(text, translated),
         "from_at": _instant(state.from_at),
         "from_on": state.from_on.isoformat() if state.from_on else None,
         "until_on": state.until_on.isoformat() if state.until_on else None,
     }
 
 
-def _written(counted: Mapping[str, Any], spoken: Tongue | None) -> dict[str, str]:
+def _written(counted: Mapping[str, Any], translated: Locale | None) -> dict[str, str]:
     """Return every date the page writes out, by its ISO form, as the app writes it."""
     shown = ("refill_by", "call_by", "alarm_on", "alarm_earliest_on", "alarm_latest_on",
              "empty_on", "clinic_alarm_on", "booked_on", "computed_at")  # fmt: skip
     days = (counted[name][:10] for name in shown if counted[name])
-    return {day: said_in(date_text(date.fromisoformat(day)), spoken) for day in days}
+    return {day: text_in(date_text(date.fromisoformat(day)), translated) for day in days}
 
 
 def _card(card: Card, language: str) -> dict[str, Any]:

@@ -12,8 +12,8 @@ from typing import Any
 
 from pocketpump.app.look import theme
 from pocketpump.app.server.content_policy import framed_nowhere, policy
-from pocketpump.core.messages import said_in
-from pocketpump.exchange.language.locales import TONGUES, tongue
+from pocketpump.core.messages import text_in
+from pocketpump.exchange.language.locales import LANGUAGE_NAMES, locale
 from pocketpump.web.glance import PAGE_WORDS, REMINDER_WORDS
 
 NAME = "PocketPump"
@@ -72,9 +72,9 @@ def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
     ``config`` is what the page's scripts read as ``PAGE``: base, release, folder, …
     """
     words = _english(PAGE_WORDS)
-    spoken = {code: {name: said_in(text, tongue(code)) for name, text in PAGE_WORDS.items()}
-              for code in TONGUES}  # fmt: skip
-    told = for_script({**config, "words": spoken})
+    translated = {code: {name: text_in(text, locale(code)) for name, text in PAGE_WORDS.items()}
+              for code in LANGUAGE_NAMES}  # fmt: skip
+    told = for_script({**config, "words": translated})
     head = f"const PAGE = {told};\n" + "".join(map(script, HEAD_SCRIPTS))
     body = "".join(map(script, BODY_SCRIPTS))
     rules = policy((head.encode(), body.encode()))
@@ -96,7 +96,7 @@ def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
 
 
 def _english(words: Mapping[str, str]) -> dict[str, str]:
-    return {name: said_in(text, None) for name, text in words.items()}
+    return {name: text_in(text, None) for name, text in words.items()}
 
 
 def manifest(base: str, routes: Collection[str]) -> str:

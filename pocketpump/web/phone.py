@@ -14,12 +14,12 @@ from pocketpump.app.main import tab
 from pocketpump.app.parts import notice, section
 from pocketpump.app.screens.card.card import card_of
 from pocketpump.app.screens.more.language import language_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.device_zone import DeviceZone
-from pocketpump.app.shell.translation import reword
+from pocketpump.app.shell.translation import translate
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import said_in
-from pocketpump.exchange.language.locales import tongue
+from pocketpump.core.messages import text_in
+from pocketpump.exchange.language.locales import locale
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
 from pocketpump.record import Record
 from pocketpump.record.errors import RecordUnreadableError
@@ -55,14 +55,14 @@ def _show(page: ft.Page) -> None:
         _only_say(page, str(error))  # there are no files of ours that could be saved from here
         return
     except PocketPumpError as error:
-        bridge.say_shut(said_in(str(error), tongue(bridge.language())))
+        bridge.say_shut(text_in(str(error), locale(bridge.language())))
         return
-    zone = ZoneWatch(DeviceZone(bridge.time_zone), lambda: _publish(notebook))
-    notebook = Notebook(record, _now, zone)
-    record.on_saved.append(lambda: _saved(notebook))
-    _publish(notebook)
-    bridge.before_leaving(notebook.leave)
-    tab(notebook, f"{bridge.release_url()}fonts")(page)
+    zone = ZoneWatch(DeviceZone(bridge.time_zone), lambda: _publish(services))
+    services = Services(record, _now, zone)
+    record.on_saved.append(lambda: _saved(services))
+    _publish(services)
+    bridge.before_leaving(services.leave)
+    tab(services, f"{bridge.release_url()}fonts")(page)
 
 
 class ZoneWatch:
@@ -94,19 +94,19 @@ def _open_record() -> Record:
     return Record.open(files, clock=_now)
 
 
-def _saved(notebook: Notebook) -> None:
+def _saved(services: Services) -> None:
     bridge.ask_for_lasting_storage()
-    _publish(notebook)
+    _publish(services)
 
 
-def _publish(notebook: Notebook) -> None:
+def _publish(services: Services) -> None:
     try:
-        card = card_of(notebook, notebook.now())
-        answer, _ = notebook.outlook()
-        kept, language = notebook.record.alive, language_of(notebook)
+        card = card_of(services, services.now())
+        answer, _ = services.forecast()
+        kept, language = services.record.alive, language_of(services)
         # Of an empty record there is nothing to show yet.
         since = since_refill(kept, answer) if answer else None
-        booked = booked_visit(kept, notebook.now())
+        booked = booked_visit(kept, services.now())
         visit_on = booked.on if booked else None
         shown = glance_facts(card, answer, visit_on, language, since=since) if kept else None
         bridge.publish_glance(shown)
@@ -125,6 +125,6 @@ def _only_say(page: ft.Page, sentence: str) -> None:
     view = page.views[0]
     words = [section("PocketPump", level=1), notice(sentence, needs_you=True)]
     whole = ft.SafeArea(ft.Column(words, spacing=theme.SPACE), minimum_padding=20)
-    reword(whole, tongue(bridge.language()))
+    translate(whole, locale(bridge.language()))
     view.controls = [whole]
     page.update()

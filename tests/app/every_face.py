@@ -17,10 +17,10 @@ from flet.controls.services import url_launcher
 from mangling import NAME
 from screen_hand import controls_in
 
-from pocketpump.app.main import STOPS, tab
+from pocketpump.app.main import ROUTES, tab
 from pocketpump.app.screens.card.card import card_of
 from pocketpump.app.screens.more.language import language_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.cli import main as command_line
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.exchange.backup.backup import read_backup
@@ -28,7 +28,7 @@ from pocketpump.exchange.backup.encrypted import make_backup
 from pocketpump.exchange.backup.record_check import check_up, support_file
 from pocketpump.exchange.calendar.record_calendar import calendar_of
 from pocketpump.exchange.fhir.bundle import write_bundle
-from pocketpump.exchange.language.locales import tongue
+from pocketpump.exchange.language.locales import locale
 from pocketpump.exchange.papers.card_files import card_file, card_problems
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
@@ -75,7 +75,7 @@ def routes_of(record: Record, pick: int | None = None) -> list[str]:
 
     With a number to ``pick`` by, one of these of each kind: thousands of records take turns.
     """
-    routes = list(STOPS)
+    routes = list(ROUTES)
     for kind, route in BY_ID.items():
         ids = [entry.id for entry in record.entries if entry.kind == kind]
         chosen = list(dict.fromkeys((*ids[:1], *ids[-2:], "lost")))
@@ -89,10 +89,10 @@ def routes_of(record: Record, pick: int | None = None) -> list[str]:
 def drawn_screens(record: Record, now: datetime, pick: int | None = None) -> dict[str, str]:
     """Draw all screens (see `routes_of`); return by route what went wrong."""
     page, wrong = ListeningPage(), {}
-    notebook = Notebook(record, lambda: now, ZONE)
+    services = Services(record, lambda: now, ZONE)
     with _told_tracebacks() as told:
         try:
-            tab(notebook)(page)
+            tab(services)(page)
         except Exception:
             return {"start": traceback.format_exc()}
         for route in routes_of(record, pick):
@@ -130,7 +130,7 @@ def files_of(record: Record, now: datetime, *, drawn: bool = True) -> dict[str, 
     wrong: dict[str, str] = {}
     zone = ZoneInfo(ZONE)
     here = now.astimezone(zone)
-    notebook = Notebook(record, lambda: now, ZONE)
+    services = Services(record, lambda: now, ZONE)
     alive = record.alive
 
     def attempt(name, make, told=()):
@@ -142,13 +142,13 @@ def files_of(record: Record, now: datetime, *, drawn: bool = True) -> dict[str, 
             wrong[name] = traceback.format_exc()
             return None
 
-    language = attempt("language", lambda: language_of(notebook)) or "en"
-    card = attempt("card", lambda: card_of(notebook, here))
+    language = attempt("language", lambda: language_of(services)) or "en"
+    card = attempt("card", lambda: card_of(services, here))
     if card is not None:
         for ending in ("pdf", "html", "svg", "txt") if drawn else ("txt",):
             attempt(f"card.{ending}", lambda e=ending: card_file(card, e, language, here.date()))
         attempt("card problems", lambda: card_problems(card, "pdf"))
-        answer, _ = notebook.outlook()
+        answer, _ = services.forecast()
         booked = attempt("visit", lambda: booked_visit(alive, here))
         attempt("glance", lambda: glance_facts(
             card, answer, booked.on if booked else None, language,
@@ -156,16 +156,16 @@ def files_of(record: Record, now: datetime, *, drawn: bool = True) -> dict[str, 
     # A sheet cannot be made without a pump, a refill and a setting, and says so in a sentence.
     sheet = attempt("sheet", lambda: clinic_sheet(alive, here, zone), PocketPumpError)
     if sheet is not None:
-        attempt("sheet.pdf", lambda: sheet_pdf(sheet, tongue(language)))
-        attempt("sheet.html", lambda: sheet_html(sheet, tongue(language)))
+        attempt("sheet.pdf", lambda: sheet_pdf(sheet, locale(language)))
+        attempt("sheet.html", lambda: sheet_html(sheet, locale(language)))
     attempt("calendar", lambda: calendar_of(record.entries, here, zone), PocketPumpError)
     attempt("fhir", lambda: write_bundle(alive, here))
     for kind in TABLES:
         attempt(f"table of {kind}", lambda k=kind: write_table(alive, k))
-    for entry in notebook.of_kind("trip"):
+    for entry in services.of_kind("trip"):
         attempt("travel sheet", lambda e=entry: travel_sheet(
             TravelSheet(trip_of(e), None, None, str(e.payload.get("clinic") or ""),
-                        contacts_of(alive), ()), here.date(), tongue(language)))  # fmt: skip
+                        contacts_of(alive), ()), here.date(), locale(language)))  # fmt: skip
     found = attempt("check-up", lambda: check_up(record, here, zone))
     if found is not None:
         attempt("support file", lambda: support_file(found, here))
@@ -187,7 +187,7 @@ def opened(kind: str, data: bytes, now: datetime) -> Record | None:
             return Record.open(files, clock=lambda: now)
         found = read_backup(data)
         record = Record.open(files, clock=lambda: now)
-        record.absorb(found.entries)
+        record.import_entries(found.entries)
         return record
     except PocketPumpError:
         return None
@@ -209,7 +209,7 @@ def said_by_commands(folder, now: datetime) -> dict[str, str]:
     out = folder.parent
     count = itertools.count()
     commands = [
-        ["outlook"], ["outlook", "--json"], ["check-record"],
+        ["dates"], ["dates", "--json"], ["check-record"],
         *([name, "--out", str(out / f"{next(count)}{ending}")] for name, ending in
           (("card", ".txt"), ("card", ".html"), ("sheet", ".html"), ("calendar", ".ics"))),
         ["export", "csv", str(out / f"t{next(count)}")],

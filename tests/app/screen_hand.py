@@ -4,10 +4,10 @@ import asyncio
 from datetime import UTC, datetime
 from types import SimpleNamespace
 
-from pocketpump.app.main import PLACES, STOPS
+from pocketpump.app.main import PLACES, ROUTES
 from pocketpump.app.parts.fields import SteadyField, secret_field
-from pocketpump.app.screens.error_screen import broken
-from pocketpump.app.services import Notebook
+from pocketpump.app.screens.error_screen import error_screen
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.programme_payload import programme_to_payload
@@ -24,7 +24,7 @@ class PagelessApp:
     """As much of an open tab as a form asks for; ``said`` is what was told after saving."""
 
     scale, room, wide = 1.0, 350.0, False
-    tongue = None
+    locale = None
 
     page = SimpleNamespace(width=390)
     route = "/today"
@@ -39,7 +39,7 @@ class PagelessApp:
         self.said = []
         self.saves = {}
         record = Record.open(files or MemoryFiles(), clock=lambda: self.time.astimezone(UTC))
-        self.services = Notebook(record, lambda: self.time, lambda: self.zone)
+        self.services = Services(record, lambda: self.time, lambda: self.zone)
 
     def draft(self, name):
         return self.drafts.setdefault(name, {})
@@ -82,7 +82,7 @@ class PagelessApp:
     def has(self, route):
         return True
 
-    def spoken(self, text):
+    def translated(self, text):
         return text
 
     def note(self, kind: str, when: str, payload: dict):
@@ -140,7 +140,7 @@ class OpenTab:
     A route that is gone to has come at once, unless ``slow``: then when :meth:`arrive` is called.
     """
 
-    def __init__(self, notebook: Notebook, route: str, *, slow: bool = False):
+    def __init__(self, services: Services, route: str, *, slow: bool = False):
         self.drawn, self.tasks, self.going, self.slow = 0, [], None, slow
         self.page = SimpleNamespace(
             route=route,
@@ -156,12 +156,12 @@ class OpenTab:
         )
         self.app = App(
             self.page,
-            notebook,
-            STOPS,
+            services,
+            ROUTES,
             PLACES,
             home="/today",
-            broken=broken,
-            now=notebook.now,
+            error_screen=error_screen,
+            now=services.now,
         )
         self.app.start()
         self.drawn = 0

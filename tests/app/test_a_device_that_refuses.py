@@ -10,7 +10,7 @@ import inspect
 import pytest
 from screen_hand import OpenTab, PagelessApp, at, controls_in, in_use, texts
 
-from pocketpump.app.main import STOPS
+from pocketpump.app.main import ROUTES
 from pocketpump.record import MemoryFiles
 
 REFUSED = "could not be saved"
@@ -48,7 +48,7 @@ def full_record() -> tuple[PagelessApp, FullFiles]:
     files = FullFiles()
     used = in_use()
     hand = PagelessApp(at("2026-03-20T12:00"), files=files)
-    hand.services.record.absorb(used.services.record.entries)
+    hand.services.record.import_entries(used.services.record.entries)
     hand.note("question", "2026-03-19T09:00", {"text": "And then?"})
     hand.note("check-in", "2026-03-19T09:00", {"stiffness": 3})
     files.full = True
@@ -73,7 +73,7 @@ def tap_any(tab: OpenTab, key: str) -> None:
         button.on_click()
 
 
-@pytest.mark.parametrize("route", STOPS)
+@pytest.mark.parametrize("route", ROUTES)
 def test_every_button_of_a_screen_on_a_full_device_is_told_and_loses_nothing(route):
     hand, files = full_record()
     before = hand.services.record.entries

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from babel.messages import pofile
 
-from pocketpump.core.messages import said_in, worded, worded_count
-from pocketpump.exchange.language.locales import ENGLISH, TONGUES, tongue
+from pocketpump.core.messages import message, plural_message, text_in
+from pocketpump.exchange.language.locales import ENGLISH, LANGUAGE_NAMES, locale
 
 ROOT = Path(__file__).parents[2]
 LOCALE = ROOT / "pocketpump" / "exchange" / "locale"
-OTHERS = [code for code in TONGUES if code != ENGLISH]
+OTHERS = [code for code in LANGUAGE_NAMES if code != ENGLISH]
 
 
 def test_the_catalogues_are_what_the_tool_writes():
@@ -29,11 +29,11 @@ def test_a_translation_fills_in_what_the_english_does(code):
     with (LOCALE / code / "LC_MESSAGES" / "pocketpump.po").open("rb") as file:
         catalogue = pofile.read_po(file, locale=code)
     wrong = []
-    for message in catalogue:
-        if not message.id:
+    for template in catalogue:
+        if not template.id:
             continue
-        english = message.id if isinstance(message.id, tuple) else (message.id,)
-        other = message.string if isinstance(message.string, tuple) else (message.string,)
+        english = template.id if isinstance(template.id, tuple) else (template.id,)
+        other = template.string if isinstance(template.string, tuple) else (template.string,)
         wanted = set().union(*(re.findall(r"\{(\w*)\}", text) for text in english))
         for text in other:
             holds = set(re.findall(r"\{(\w*)\}", text))
@@ -46,6 +46,6 @@ def test_a_translation_fills_in_what_the_english_does(code):
 
 @pytest.mark.parametrize("code", OTHERS)
 def test_a_catalogue_that_was_packed_speaks(code):
-    spoken = tongue(code)
-    assert said_in(worded("Save"), spoken) != "Save"
-    assert "3" in said_in(worded_count("{count} day", "{count} days", 3), spoken)
+    translated = locale(code)
+    assert text_in(message("Save"), translated) != "Save"
+    assert "3" in text_in(plural_message("{count} day", "{count} days", 3), translated)

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import flet as ft
 import pytest
 
-from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.app.shell.shell import App
 
 # The night in which the clocks here are put forward: the day has 23 hours.
@@ -53,8 +53,8 @@ def opened_app(
         days.append(now().date().isoformat())
         return []
 
-    stops = {"/day": Stop(day, "Day", "/day")}
-    app = App(page, None, stops, (), home="/day", now=now, next_turn=next_turn, broken=day)
+    stops = {"/day": ScreenRoute(day, "Day", "/day")}
+    app = App(page, None, stops, (), home="/day", now=now, next_turn=next_turn, error_screen=day)
     app.start()
     assert days == ["2026-03-28"]
     return app, page
@@ -141,13 +141,13 @@ def test_an_alarm_that_a_save_brings_nearer_is_told_within_a_minute(monkeypatch)
 def test_what_cannot_be_worked_out_does_not_keep_midnight_away(monkeypatch, capsys):
     night = Night(monkeypatch, EVENING)
 
-    def broken() -> datetime | None:
-        raise RuntimeError("the outlook cannot be worked out")
+    def error_screen() -> datetime | None:
+        raise RuntimeError("the forecast cannot be worked out")
 
-    page, drawn = opened(lambda: night.now, broken)
+    page, drawn = opened(lambda: night.now, error_screen)
     night.slept_until(page, 3)
     assert drawn[1:] == ["2026-03-29"]
-    assert "the outlook cannot be worked out" in capsys.readouterr().err
+    assert "the forecast cannot be worked out" in capsys.readouterr().err
 
 
 def test_another_time_zone_is_seen_within_a_minute(monkeypatch):

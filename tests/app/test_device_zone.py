@@ -8,7 +8,7 @@ import pytest
 from screen_hand import in_use, texts
 
 from pocketpump.app.screens.today.today import today
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.device_zone import DeviceZone
 from pocketpump.cli import opening
 from pocketpump.record import MemoryFiles, Record
@@ -21,11 +21,11 @@ LATE = datetime(2026, 2, 6, 22, 30, tzinfo=UTC)
 def test_what_is_drawn_and_saved_abroad_is_dated_by_the_clock_there():
     here = ["Europe/Amsterdam"]
     record = Record.open(MemoryFiles(), clock=lambda: LATE)
-    notebook = Notebook(record, lambda: LATE, lambda: here[0])
-    at_home = notebook.save("question", notebook.now(), {"text": "?"})
+    services = Services(record, lambda: LATE, lambda: here[0])
+    at_home = services.save("question", services.now(), {"text": "?"})
     here[0] = "Asia/Tokyo"
-    abroad = notebook.save("question", notebook.now(), {"text": "!"})
-    (together,) = notebook.save_together([("question", notebook.now(), {"text": "&"})])
+    abroad = services.save("question", services.now(), {"text": "!"})
+    (together,) = services.save_together([("question", services.now(), {"text": "&"})])
     assert [(one.at.date().day, one.zone) for one in (at_home, abroad, together)] == [
         (6, "Europe/Amsterdam"), (7, "Asia/Tokyo"), (7, "Asia/Tokyo")
     ]  # fmt: skip
@@ -34,10 +34,10 @@ def test_what_is_drawn_and_saved_abroad_is_dated_by_the_clock_there():
 def test_an_instant_read_before_the_journey_keeps_the_zone_it_was_read_in():
     here = ["Europe/Amsterdam"]
     record = Record.open(MemoryFiles(), clock=lambda: LATE)
-    notebook = Notebook(record, lambda: LATE, lambda: here[0])
-    typed = notebook.now()
+    services = Services(record, lambda: LATE, lambda: here[0])
+    typed = services.now()
     here[0] = "Asia/Tokyo"
-    entry = notebook.save("question", typed, {"text": "?"})
+    entry = services.save("question", typed, {"text": "?"})
     assert (entry.at.isoformat(), entry.zone) == (typed.isoformat(), "Europe/Amsterdam")
 
 
@@ -107,8 +107,8 @@ def test_the_phone_follows_the_browser(monkeypatch):
     served = []
     name = ["Europe/Rome"]
 
-    def tab(notebook, _fonts):
-        served.append(notebook)
+    def tab(services, _fonts):
+        served.append(services)
         return lambda _page: None
 
     record = Record.open(MemoryFiles(), clock=lambda: LATE)

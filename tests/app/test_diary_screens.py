@@ -13,21 +13,21 @@ from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top, thinned
 from pocketpump.app.screens.diary.changes import changes
 from pocketpump.app.screens.diary.check_in import check_in
 from pocketpump.app.screens.diary.diary import diary
-from pocketpump.app.screens.diary.event import happening
+from pocketpump.app.screens.diary.event import diary_event
 from pocketpump.app.screens.diary.log import log
 from pocketpump.app.screens.diary.measures import measure, measures
 from pocketpump.app.screens.pump.dose import dose
 from pocketpump.app.screens.refills.refill import refill
 from pocketpump.app.screens.safety.contacts import contacts
 from pocketpump.app.screens.today.diary_box import how_is_it
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 
 NOW = datetime(2026, 3, 12, 20, tzinfo=UTC)
-SCREENS = (changes, check_in, contacts, diary, happening, log, measure, measures, how_is_it)
+SCREENS = (changes, check_in, contacts, diary, diary_event, log, measure, measures, how_is_it)
 
 
 class Tab:
@@ -35,8 +35,8 @@ class Tab:
 
     scale, room = 1.0, 350.0
 
-    def __init__(self, notebook, query=None):
-        self.services = notebook
+    def __init__(self, services, query=None):
+        self.services = services
         self.query = query or {}
         self.drafts, self.saves = {}, {}
 
@@ -58,10 +58,10 @@ class Tab:
         return False
 
 
-def notebook_with(*drafts) -> Notebook:
+def notebook_with(*drafts) -> Services:
     record = Record.open(MemoryFiles(), clock=lambda: NOW)
     record.add_many(drafts)
-    return Notebook(record, lambda: NOW, "UTC")
+    return Services(record, lambda: NOW, "UTC")
 
 
 @pytest.mark.parametrize("screen", SCREENS, ids=lambda s: s.__name__)
@@ -75,8 +75,8 @@ def test_each_screen_draws_on_an_empty_record(screen):
 )
 def test_each_screen_draws_the_demo(screen):
     record = Record.open(MemoryFiles(), clock=lambda: NOW)
-    record.absorb(moved_to_now(demo_folder(), NOW))
-    assert screen(Tab(Notebook(record, lambda: NOW, "Europe/Amsterdam")))
+    record.import_entries(moved_to_now(demo_folder(), NOW))
+    assert screen(Tab(Services(record, lambda: NOW, "Europe/Amsterdam")))
 
 
 @pytest.mark.parametrize("days_on", range(0, 30, 3))
@@ -90,11 +90,11 @@ def test_the_demo_always_has_a_check_in_of_these_days_and_nothing_to_come(days_o
 def test_a_check_in_of_another_hand_is_drawn_with_what_can_be_read():
     odd = {"stiffness": 4, "spasms": 2, "severity": 3, "worries": ["a sign from later on"],
            "side_effects": ["hiccups"], "tablets_as_planned": False, "note": "x"}  # fmt: skip
-    notebook = notebook_with(("check-in", NOW - timedelta(hours=1), "UTC", odd))
+    services = notebook_with(("check-in", NOW - timedelta(hours=1), "UTC", odd))
     for screen in (diary, log, how_is_it):
-        assert screen(Tab(notebook))
-    entry = notebook.of_kind("check-in")[0]
-    assert check_in(Tab(notebook, {"id": entry.id}))
+        assert screen(Tab(services))
+    entry = services.of_kind("check-in")[0]
+    assert check_in(Tab(services, {"id": entry.id}))
 
 
 DAYS = st.integers(0, 4_000)
@@ -107,9 +107,9 @@ def test_days_stand_in_order_inside_the_axis(first, length, right):
     places = [axis.x_of_day(begin + timedelta(days=d)) for d in (0, length // 2, length)]
     assert places == sorted(places)
     assert 40 <= places[0] <= places[-1] <= right
-    ticks = axis.ticks(4)
-    assert 1 <= len(ticks) <= 4
-    assert [x for x, _ in ticks] == sorted(x for x, _ in ticks)
+    check_boxes = axis.check_boxes(4)
+    assert 1 <= len(check_boxes) <= 4
+    assert [x for x, _ in check_boxes] == sorted(x for x, _ in check_boxes)
 
 
 @given(st.lists(st.floats(0, 1e5), max_size=9))
@@ -137,7 +137,7 @@ TORONTO, BERLIN = ZoneInfo("America/Toronto"), ZoneInfo("Europe/Berlin")
 LATE = datetime(2026, 3, 10, 23, 30, 41, tzinfo=TORONTO)  # 11 March 04:30 in Berlin
 NOTED = {
     "check-in": (check_in, {"stiffness": 5}),
-    "happening": (happening, {"what": "fall"}),
+    "happening": (diary_event, {"what": "fall"}),
     "measure": (
         measure,
         {"name": "Walk", "value": 20.0, "unit": "s", "lower_is_better": True},
@@ -156,7 +156,7 @@ class Travelled(Tab):
     def __init__(self, kind, **typed):
         record = Record.open(MemoryFiles(), clock=lambda: NOW)
         self.entry = record.add(kind, LATE, "America/Toronto", NOTED[kind][1])
-        super().__init__(Notebook(record, lambda: NOW, "Europe/Berlin"), {"id": self.entry.id})
+        super().__init__(Services(record, lambda: NOW, "Europe/Berlin"), {"id": self.entry.id})
         name = {"programme": "dose"}.get(kind, kind)
         self.draft(f"{name}:{self.entry.id}").update(typed)
         self._screen = NOTED[kind][0]
@@ -219,15 +219,15 @@ def test_the_hour_that_comes_twice_stays_the_one_it_was():
     second = datetime(2025, 10, 26, 2, 30, tzinfo=BERLIN, fold=1)
     record = Record.open(MemoryFiles(), clock=lambda: NOW)
     old = record.add("check-in", second, "Europe/Berlin", {"stiffness": 5})
-    notebook = Notebook(record, lambda: NOW, "Europe/Berlin")
+    services = Services(record, lambda: NOW, "Europe/Berlin")
     typed = datetime(2025, 10, 26, 2, 30, tzinfo=BERLIN)
-    entry = notebook.save("check-in", typed, {"stiffness": 4}, old.id)
+    entry = services.save("check-in", typed, {"stiffness": 4}, old.id)
     assert entry.at.isoformat() == old.at.isoformat() == "2025-10-26T02:30:00+01:00"
 
 
 @pytest.mark.parametrize("screen", [changes, diary], ids=lambda s: s.__name__)
 def test_that_the_change_need_not_be_the_cause_stands_in_sight(screen):
     record = Record.open(MemoryFiles(), clock=lambda: NOW)
-    record.absorb(moved_to_now(demo_folder(), NOW))
-    told = texts(screen(Tab(Notebook(record, lambda: NOW, "Europe/Amsterdam"))))
+    record.import_entries(moved_to_now(demo_folder(), NOW))
+    told = texts(screen(Tab(Services(record, lambda: NOW, "Europe/Amsterdam"))))
     assert any("not that the change was the cause" in text for text in told)

@@ -8,9 +8,9 @@ import pytest
 from loud import Loud
 from screen_hand import PagelessApp, controls_in, texts
 
-from pocketpump.app.main import STOPS
-from pocketpump.app.shell.translation import reword
-from pocketpump.exchange.language.locales import TONGUES
+from pocketpump.app.main import ROUTES
+from pocketpump.app.shell.translation import translate
+from pocketpump.exchange.language.locales import LANGUAGE_NAMES
 from pocketpump.record.demo import demo_folder, moved_to_now
 
 ZONE = "Europe/Amsterdam"
@@ -42,19 +42,21 @@ def app(monkeypatch):
     # A page would be asked for the means to dial.
     monkeypatch.setattr("pocketpump.app.parts.calls.ft.OpenUrl", lambda *_, **__: None)
     app = PagelessApp(datetime(2026, 3, 20, 12, tzinfo=ZoneInfo(ZONE)), ZONE)
-    app.services.record.absorb(moved_to_now(demo_folder(), app.time))
-    app.tongue = Loud()
+    app.services.record.import_entries(moved_to_now(demo_folder(), app.time))
+    app.locale = Loud()
     return app
 
 
 # The card speaks by its own phrases.
-@pytest.mark.parametrize("route", [route for route in STOPS if route != "/card"])
+@pytest.mark.parametrize("route", [route for route in ROUTES if route != "/card"])
 def test_every_word_is_said_or_typed(app, route):
     typed = set().union(*(words(dict(e.payload)) for e in app.services.record.entries))
-    typed |= {word for name in TONGUES.values() for word in words(name)} | words(ZONE) | PLAIN
-    controls = [c for c in STOPS[route].screen(app) if c is not None]
+    typed |= (
+        {word for name in LANGUAGE_NAMES.values() for word in words(name)} | words(ZONE) | PLAIN
+    )
+    controls = [c for c in ROUTES[route].screen(app) if c is not None]
     for control in controls:
-        reword(control, Loud())
+        translate(control, Loud())
     left = {
         text: found
         for text in [*texts(controls), *names(controls)]

@@ -9,7 +9,7 @@ import pytest
 from pocketpump.app.forms.form import Form
 from pocketpump.app.screens.pump import dose, pump
 from pocketpump.app.screens.refills import refill
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.core.pump.programme import RequestedBolus, TimedBolus
 from pocketpump.core.pump.programme_payload import programme_from_payload, programme_to_payload
 from pocketpump.core.pump.programme_text import parse_setting, with_boluses
@@ -28,7 +28,7 @@ class FakeApp:
         self.query = query or {}
         self.said = []
         self.saves = {}
-        self.services = Notebook(Record.open(MemoryFiles(), clock=lambda: NOW), lambda: NOW, "UTC")
+        self.services = Services(Record.open(MemoryFiles(), clock=lambda: NOW), lambda: NOW, "UTC")
 
     def draft(self, name):
         return self.drafts.setdefault(name, {})

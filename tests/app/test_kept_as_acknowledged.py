@@ -25,9 +25,9 @@ def check(entries, seed: int) -> int:
     files = MemoryFiles()
     with Record.open(files, clock=lambda: NOW) as record:
         if seed % 2:
-            record.absorb(small())
+            record.import_entries(small())
         try:
-            absorbed = record.absorb(entries)
+            absorbed = record.import_entries(entries)
         except InputError:
             absorbed = None
         held, alive = record.entries, record.alive
@@ -56,7 +56,7 @@ def from_tables(seeds) -> int:
     taken = 0
     base = small()
     with Record.open(MemoryFiles(), clock=lambda: NOW) as record:
-        record.absorb(base)
+        record.import_entries(base)
         held, alive = {one.id: one for one in record.entries}, {one.id for one in record.alive}
         tables = {kind: write_table(record.alive, kind).decode("utf-8-sig") for kind in TABLES}
     for seed in seeds:

@@ -11,17 +11,17 @@ from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
 from pocketpump.app.draft_keeping import Keep
 from pocketpump.app.forms.form import Form
-from pocketpump.app.main import PLACES, STOPS, tab
+from pocketpump.app.main import PLACES, ROUTES, tab
 from pocketpump.app.parts import stepper
 from pocketpump.app.parts.axis import TimeAxis
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.screens.card.card import emergency_card
-from pocketpump.app.screens.error_screen import broken
+from pocketpump.app.screens.error_screen import error_screen
 from pocketpump.app.screens.more import language
 from pocketpump.app.screens.safety.contacts import contact
 from pocketpump.app.shell.shell import App
-from pocketpump.app.shell.translation import reword
-from pocketpump.core.messages import said_in
+from pocketpump.app.shell.translation import translate
+from pocketpump.core.messages import text_in
 from pocketpump.core.safety.contacts import EMERGENCY_ROLE
 from pocketpump.core.units.quantity import format_number
 from pocketpump.record import MemoryFiles, Record
@@ -34,11 +34,11 @@ NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
 def loud(monkeypatch):
     """German is English in capitals."""
 
-    def tongue(code):
+    def locale(code):
         return Loud() if code == "de" else None
 
-    monkeypatch.setattr(language, "tongue", tongue)
-    monkeypatch.setattr("pocketpump.app.main.tongue", tongue)
+    monkeypatch.setattr(language, "locale", locale)
+    monkeypatch.setattr("pocketpump.app.main.locale", locale)
 
 
 def page_at(route: str):
@@ -66,7 +66,9 @@ def tap(page, key: str) -> None:
 def test_choosing_german_keeps_it_and_speaks_it_at_once(loud):
     hand = in_use()
     page, book = page_at("/look"), hand.services
-    App(page, book, STOPS, PLACES, home="/today", broken=broken, now=book.now).refresh()
+    App(
+        page, book, ROUTES, PLACES, home="/today", error_screen=error_screen, now=book.now
+    ).refresh()
     assert "Text size" in shown(page)
     tap(page, "option:de")
     assert preferences_of(book.record.alive, book.now())["language"] == "de"
@@ -81,7 +83,9 @@ def test_choosing_german_keeps_it_and_speaks_it_at_once(loud):
 
 def test_the_client_is_told_the_language():
     page, book = page_at("/look"), in_use().services
-    App(page, book, STOPS, PLACES, home="/today", broken=broken, now=book.now).refresh()
+    App(
+        page, book, ROUTES, PLACES, home="/today", error_screen=error_screen, now=book.now
+    ).refresh()
     tap(page, "option:de")
     assert page.locale_configuration.current_locale == ft.Locale("de")
 
@@ -111,7 +115,7 @@ def test_who_only_chose_a_language_still_begins_at_the_start(loud):
 def stepped_box(value: str, taps: list[str], typed: str | None = None) -> SteadyField:
     """The box of a stepper drawn in another language, after ``typed``, and what "more" gave."""
     drawn = stepper("Alarm", value, taps.append, unit="mL", step="0.1")
-    reword(drawn, Loud())
+    translate(drawn, Loud())
     parts = controls_in([drawn])
     box = next(c for c in parts if isinstance(c, SteadyField))
     if typed is not None:
@@ -140,7 +144,7 @@ def test_stepping_goes_on_from_a_decimal_comma(value, typed, shows, then):
 def test_a_stepped_number_is_shown_with_a_comma_and_kept_as_plain_text():
     taps: list[str] = []
     stepped_box(format_number(0.5), taps)
-    assert said_in(taps[0], Loud()) == "0,6"
+    assert text_in(taps[0], Loud()) == "0,6"
     files, saved = MemoryFiles(), []
     app = PagelessApp(NOW, files=files)
     form = Form(app, "form", {}, keep=Keep("form", dict, saved.append))
@@ -161,20 +165,20 @@ def test_a_number_drawn_with_a_comma_reads_as_the_number_it_was():
 
 
 def test_dates_under_a_chart_are_said():
-    days = TimeAxis(date(2026, 2, 1), date(2026, 2, 26), 0, 100).ticks(2)
+    days = TimeAxis(date(2026, 2, 1), date(2026, 2, 26), 0, 100).check_boxes(2)
     assert [text for _, text in days] == ["1 Feb", "26 Feb"]
-    assert said_in(days[1][1], Loud()) == "26 FEB"
+    assert text_in(days[1][1], Loud()) == "26 FEB"
     first = date(2025, 2, 26)
-    years = TimeAxis(first, first + timedelta(days=365), 0, 100).ticks(2)
+    years = TimeAxis(first, first + timedelta(days=365), 0, 100).check_boxes(2)
     assert [text for _, text in years] == ["Feb 2025", "Feb 2026"]
-    assert said_in(years[0][1], Loud()) == "FEB 2025"
+    assert text_in(years[0][1], Loud()) == "FEB 2025"
 
 
 def test_the_card_speaks_its_own_language_whatever_the_app_does():
     before = texts(emergency_card(in_use()))
     drawn = emergency_card(in_use())
     for control in drawn:
-        reword(control, Loud())
+        translate(control, Loud())
     sheet = next(control for control in drawn if control.key == "sheet")
     told = texts([sheet])
     assert told
@@ -184,5 +188,5 @@ def test_the_card_speaks_its_own_language_whatever_the_app_does():
 def test_a_name_filled_in_for_the_person_is_of_the_language_spoken():
     app = PagelessApp(at("2026-03-20T12:00"))
     app.query = {"role": EMERGENCY_ROLE}
-    app.spoken = lambda text: said_in(text, Loud())
+    app.translated = lambda text: text_in(text, Loud())
     assert "EMERGENCY" in texts(contact(app))

@@ -8,9 +8,9 @@ import pytest
 from pocketpump.app.screens.record import tables
 from pocketpump.app.screens.record.tables import read_in_steps
 from pocketpump.core.errors import InputError
-from pocketpump.exchange.tables.tables import Incoming
+from pocketpump.exchange.tables.tables import ImportedEntries
 
-DONE = Incoming((), ())
+DONE = ImportedEntries((), ())
 
 
 def steps(count: int):

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import flet as ft
 
-from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.app.shell.shell import App
 
 
@@ -32,9 +32,9 @@ def test_a_message_is_scrolled_to_on_the_newest_screen(monkeypatch):
 
     monkeypatch.setattr(ft.Column, "scroll_to", scroll_to)
     page = GonePage()
-    stops = {"/day": Stop(lambda _app: [], "Day", "/day")}
+    stops = {"/day": ScreenRoute(lambda _app: [], "Day", "/day")}
     app = App(page, None, stops, (), home="/day", now=lambda: datetime.now(UTC),
-              broken=lambda _app: [])  # fmt: skip
+              error_screen=lambda _app: [])  # fmt: skip
     app.start()
     page.tasks.clear()
     app.say("It is saved.")

@@ -7,7 +7,7 @@ import flet as ft
 import pytest
 from screen_hand import OpenTab, controls_in, in_use
 
-from pocketpump.app.parts import taps
+from pocketpump.app.parts import tap_guard
 from pocketpump.app.parts.control_tree import everything
 from pocketpump.app.parts.tap_guard import TapGuard
 
@@ -96,7 +96,7 @@ def clock(monkeypatch):
         guard._clock = clock
         guard.wait()
 
-    monkeypatch.setattr(taps.TapGuard, "__init__", made)
+    monkeypatch.setattr(tap_guard.TapGuard, "__init__", made)
     return clock
 
 

@@ -3,7 +3,7 @@
 import pytest
 from screen_hand import OpenTab, in_use, texts
 
-from pocketpump.app.main import STOPS
+from pocketpump.app.main import ROUTES
 
 TRIP = {"place": "Rome", "zone": "Europe/Rome", "leaves_on": "2026-04-01",
         "returns_on": "2026-04-09"}  # fmt: skip
@@ -23,18 +23,18 @@ def test_the_way_to_an_entry_s_form_and_its_title_say_correct(kind, payload, sho
     hand = in_use()
     entry = hand.note(kind, "2026-03-19T10:00", payload)
     hand.query = {"id": entry.id}
-    told = texts(STOPS[shown_at].screen(hand))
+    told = texts(ROUTES[shown_at].screen(hand))
     assert button in told
     assert not [text for text in told if text.startswith("Change")]
 
 
 def test_every_title_of_a_correction_says_so():
-    titles = [stop.correcting for stop in STOPS.values() if stop.correcting]
+    titles = [stop.correcting for stop in ROUTES.values() if stop.correcting]
     assert len(titles) > 5
     assert [title for title in titles if not title.startswith("Correct ")] == []
 
 
-@pytest.mark.parametrize("route", [route for route in STOPS if route != "/dose"])
+@pytest.mark.parametrize("route", [route for route in ROUTES if route != "/dose"])
 def test_no_button_of_a_screen_changes_what_is_no_setting_of_the_pump(route):
     tab = OpenTab(in_use().services, route)
     buttons = [c for c in tab.controls if getattr(c, "on_click", None)]

@@ -82,7 +82,7 @@ def test_a_pump_mended_in_the_first_run_is_no_other_pump():
     tab.app.go("/start/dose")
     tab.type("field:Daily dose", "200")
     tab.tap("button:Save the dose setting")
-    answer, problems = hand.services.outlook()
+    answer, problems = hand.services.forecast()
     assert answer is not None
     assert not [one for one in problems if one.code == "new-pump-unfilled"]
 
@@ -100,7 +100,7 @@ def test_back_from_today_shows_the_saved_dose_and_a_save_there_corrects_it(at_st
     (setting,) = hand.services.of_kind("programme")
     assert setting.replaces == first.id
     assert setting.at == first.at
-    assert hand.services.outlook()[0].dose_mcg_per_day == pytest.approx(220)
+    assert hand.services.forecast()[0].dose_mcg_per_day == pytest.approx(220)
 
 
 def test_the_pump_s_own_screen_still_adds_an_entry_so_that_a_changed_pump_keeps_its_history():

@@ -8,7 +8,7 @@ from screen_hand import controls_in
 
 from pocketpump.app.parts import body
 from pocketpump.app.shell.frame import Place
-from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.app.shell.shell import App
 
 
@@ -17,9 +17,12 @@ def test_a_screen_that_fails_is_replaced_by_what_still_helps(capsys):
         raise ZeroDivisionError("a defect")
 
     page = SimpleNamespace(route="/odd", views=[SimpleNamespace()], width=390, update=lambda: None)
-    stops = {"/odd": Stop(fails, "Odd", "/odd"), "/fine": Stop(lambda _: [body("fine")], "F", "/f")}
+    stops = {
+        "/odd": ScreenRoute(fails, "Odd", "/odd"),
+        "/fine": ScreenRoute(lambda _: [body("fine")], "F", "/f"),
+    }
     app = App(page, None, stops, [Place("/odd", "Odd", ft.Icons.ADD)], home="/odd",
-              broken=lambda _: [body("whom to call")],
+              error_screen=lambda _: [body("whom to call")],
               now=lambda: datetime(2026, 1, 20, tzinfo=UTC))  # fmt: skip
     app.refresh()
     told = [getattr(c, "value", "") for c in controls_in(page.views[0].controls)]

@@ -5,8 +5,8 @@ import pytest
 from screen_hand import at, controls_in, in_use, texts
 
 from pocketpump.app.parts import Pinned
-from pocketpump.app.screens.diary.event import happening
-from pocketpump.app.screens.safety.alerts import heed
+from pocketpump.app.screens.diary.event import diary_event
+from pocketpump.app.screens.safety.alerts import alerts
 from pocketpump.app.screens.safety.check_in_signs import DRAFT, FIELD
 from pocketpump.app.screens.safety.contacts import contact
 from pocketpump.app.screens.safety.signs import signs
@@ -195,7 +195,7 @@ def test_a_missed_refill_is_told_and_asks_for_the_call_without_any_sign():
 def saved(app, **fields):
     app.draft("happening:").update(fields)
     *_, button = [
-        c for c in controls_in(happening(app)) if str(c.key or "") == "button:Save the note"
+        c for c in controls_in(diary_event(app)) if str(c.key or "") == "button:Save the note"
     ]
     button.on_click()
     return app
@@ -220,7 +220,7 @@ def test_a_fall_after_which_the_pump_feels_different_leads_to_the_signs_and_stay
     (entry,) = app.services.of_kind("happening")
     assert entry.payload["follow_up_done"] is False
     app.query = {"id": entry.id}
-    chosen = [c.key for c in controls_in(happening(app)) if c.key == "option:different"]
+    chosen = [c.key for c in controls_in(diary_event(app)) if c.key == "option:different"]
     assert chosen
     assert app.draft(f"happening:{entry.id}") == {}
 
@@ -229,17 +229,17 @@ def test_a_pump_that_feels_different_long_after_a_fall_is_told_on_today_until_it
     app = using(FRIDAY_NOON, CLINIC)
     fall = {"what": "fall", "follow_up_done": False}
     entry = app.note("happening", "2026-03-15T10:00", fall)
-    assert heed(app) == []
+    assert alerts(app) == []
     app.query = {"id": entry.id}
     app.draft(f"happening:{entry.id}")["done"] = "different"
-    *_, button = [c for c in controls_in(happening(app)) if c.key == "button:Save the note"]
+    *_, button = [c for c in controls_in(diary_event(app)) if c.key == "button:Save the note"]
     button.on_click()
     assert app.route == "/signs"
     assert set(app.draft(DRAFT)[FIELD].values()) == {app.time.isoformat()}
-    assert any("You noted: " in text for text in texts(heed(app)))
+    assert any("You noted: " in text for text in texts(alerts(app)))
     (entry,) = app.services.of_kind("happening")
     app.services.record.correct(entry.id, {**entry.payload, "follow_up_done": True})
-    assert heed(app) == []
+    assert alerts(app) == []
 
 
 def test_what_happened_days_ago_is_not_ticked_as_of_now():
@@ -258,7 +258,7 @@ def test_a_missed_refill_and_changed_skin_open_their_subject_with_nothing_ticked
 def test_a_scan_planned_says_to_ask_first_beside_the_clinics_number():
     app = using(FRIDAY_NOON, CLINIC)
     app.draft("happening:")["what"] = "scan planned"
-    told = " ".join(texts(happening(app)))
+    told = " ".join(texts(diary_event(app)))
     assert "Ask the pump team before any MRI scan. Have the pump checked after it." in told
     assert "020 7946 0112" in told
     assert saved(app, what="scan planned").route == "/today"
@@ -267,18 +267,18 @@ def test_a_scan_planned_says_to_ask_first_beside_the_clinics_number():
 def test_a_check_in_with_high_stiffness_offers_the_signs_until_closed_and_counts_nothing_itself():
     app = using(FRIDAY_NOON, CLINIC)
     app.note("check-in", "2026-03-20T11:00", {"stiffness": 8, "side_effects": ["nausea"]})
-    told = " ".join(texts(heed(app)))
+    told = " ".join(texts(alerts(app)))
     assert "may be a warning sign" in told
     assert "Call the pump clinic" not in told
-    tap(heed(app), "button:See what to do")
+    tap(alerts(app), "button:See what to do")
     assert app.route == "/signs"
     assert app.draft(DRAFT)[FIELD].keys() == {"stiffness back", "nausea"}
-    tap(heed(app), "offer:Close")
-    assert heed(app) == []
+    tap(alerts(app), "offer:Close")
+    assert alerts(app) == []
     app.note("check-in", "2026-03-20T11:30", {"stiffness": 9})
-    assert "may be a warning sign" in " ".join(texts(heed(app)))
+    assert "may be a warning sign" in " ".join(texts(alerts(app)))
     app.note("check-in", "2026-03-20T11:40", {"stiffness": 2})
-    assert heed(app) == []
+    assert alerts(app) == []
 
 
 def test_stiffness_far_above_the_usual_is_offered_too_and_an_offer_ends_after_hours():
@@ -286,22 +286,22 @@ def test_stiffness_far_above_the_usual_is_offered_too_and_an_offer_ends_after_ho
     for day in range(9, 20):
         app.note("check-in", f"2026-03-{day:02}T12:00", {"stiffness": 2})
     app.note("check-in", "2026-03-20T11:00", {"stiffness": 5})
-    assert "may be a warning sign" in " ".join(texts(heed(app)))
+    assert "may be a warning sign" in " ".join(texts(alerts(app)))
     app.time = at("2026-03-20T23:30")
-    assert heed(app) == []
+    assert alerts(app) == []
 
 
 def test_what_today_asks_for_knows_the_closed_clinic_and_the_sedatives():
     app = using(FRIDAY_NIGHT, AMBULANCE, CLINIC)
     app.note("check-in", "2026-03-20T20:00", {"stiffness": 3, "worries": ["urgent alarm"]})
-    told = texts(heed(app))
+    told = texts(alerts(app))
     assert any("your clinic is noted as closed now" in text for text in told)
     assert next(t for t in told if "\n" in t and t.startswith("Call ")).startswith("Call Emergency")
     app.note("check-in", "2026-03-20T20:30", {"stiffness": 3, "worries": ["dizzy", "sleepy"]})
-    before = " ".join(texts(heed(app)))
+    before = " ".join(texts(alerts(app)))
     app.note("check-in", "2026-03-20T20:40",
              {"stiffness": 3, "worries": ["dizzy", "sleepy"], "sedatives": True})  # fmt: skip
-    after = " ".join(texts(heed(app)))
+    after = " ".join(texts(alerts(app)))
     assert "Call the pump clinic today." in before
     assert "Call the local emergency number now." in after
 

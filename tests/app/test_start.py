@@ -11,9 +11,9 @@ from pocketpump.app.screens.more.trip import trip
 from pocketpump.app.screens.pump.what_if import what_if
 from pocketpump.app.screens.refills.clinic_sheet import sheet
 from pocketpump.app.screens.today.first_run import start
-from pocketpump.core.messages import said_in
+from pocketpump.core.messages import text_in
 from pocketpump.exchange.backup.import_preview import preview
-from pocketpump.exchange.language.locales import TONGUES, tongue
+from pocketpump.exchange.language.locales import LANGUAGE_NAMES, locale
 from pocketpump.record.facts.situation import preferences_of
 
 NOW = at("2026-03-20T12:00")
@@ -33,29 +33,29 @@ def saved(monkeypatch):
     async def save_file(_app, name, content):
         files[name] = content
 
-    for screen in ("sheet", "trip"):
+    for screen in ("refills.clinic_sheet", "more.trip"):
         monkeypatch.setattr(f"pocketpump.app.screens.{screen}.save_file", save_file)
     return files
 
 
 def test_the_start_offers_every_language_but_the_one_spoken_by_its_own_name():
     app = PagelessApp(NOW)
-    names = set(TONGUES.values())
+    names = set(LANGUAGE_NAMES.values())
     assert names & set(texts(start(app))) == names - {"English"}
     app.note("preference", "2026-03-20T11:00", GERMAN)
-    shown = {said_in(text, Loud()) for text in texts(start(app))}
+    shown = {text_in(text, Loud()) for text in texts(start(app))}
     assert names & shown == names - {"Deutsch"}
 
 
 def test_a_language_chosen_at_the_start_is_kept_and_spoken_at_once():
-    app, spoken = PagelessApp(NOW), []
-    app.speak = spoken.append
+    app, translated = PagelessApp(NOW), []
+    app.speak = translated.append
     tap(start, app, "button:Deutsch")
     assert preferences_of(app.services.record.alive, app.services.now())["language"] == "de"
     app.time += timedelta(minutes=1)
     tap(start, app, "button:English")
     assert preferences_of(app.services.record.alive, app.services.now())["language"] == "en"
-    assert spoken == [tongue("de"), None]
+    assert translated == [locale("de"), None]
 
 
 def test_a_backup_brought_in_after_the_language_was_chosen_is_not_taken_for_a_stranger_s():
@@ -75,7 +75,7 @@ def test_the_clinic_s_files_are_of_the_language_spoken(saved):
 
     press("button:Save as a web page")
     assert b"Clinic sheet" in saved["clinic-sheet.html"]
-    app.tongue = Loud()
+    app.locale = Loud()
     for key in ("Save as a web page", "Save as PDF", "Save the coming dates for a calendar"):
         press(f"button:{key}")
     assert b"CLINIC SHEET" in saved["clinic-sheet.html"]
@@ -85,7 +85,7 @@ def test_the_clinic_s_files_are_of_the_language_spoken(saved):
 
 def test_a_question_worked_out_by_what_if_is_kept_in_the_words_it_was_read_in():
     app = in_use()
-    app.spoken = lambda text: said_in(text, Loud())
+    app.translated = lambda text: text_in(text, Loud())
     app.drafts["what if"] = {"what": "filled", "filled": "15"}
     tap(what_if, app, "button:Save this question")
     kept = app.services.newest("question").payload["text"]
@@ -98,7 +98,7 @@ def test_the_travel_sheet_is_of_the_language_spoken(saved, monkeypatch):
     monkeypatch.setattr(
         "pocketpump.app.screens.more.trip.travel_sheet", lambda *told: asked.append(told)
     )
-    app.tongue = Loud()
+    app.locale = Loud()
     made = app.note("trip", "2026-03-20T11:00", {"place": "Rome", "zone": "Europe/Rome",
                     "leaves_on": "2026-04-10", "returns_on": "2026-04-20"})  # fmt: skip
     app.query = {"id": made.id}

@@ -111,8 +111,8 @@ def test_the_command_line_says_what_today_says(capsys, tmp_path, case, zone):
             clock[0] = datetime.fromisoformat(f"{at}+00:00")
             record.add(kind, clock[0], "UTC", payload)
         app = PagelessApp(now, zone)
-        app.services.record.absorb(record.entries)
-    asked = ["outlook", "--record", str(folder), "--zone", zone, "--json"]
+        app.services.record.import_entries(record.entries)
+    asked = ["dates", "--record", str(folder), "--zone", zone, "--json"]
     assert main(asked, clock=lambda: now) == 0
     told = json.loads(capsys.readouterr().out)
     drawn = today(app)

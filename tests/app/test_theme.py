@@ -5,7 +5,7 @@ import pytest
 from screen_hand import controls_in, in_use
 
 from pocketpump.app.look import theme
-from pocketpump.app.main import STOPS
+from pocketpump.app.main import ROUTES
 from pocketpump.app.parts import number_grid
 from pocketpump.app.parts.tap_guard import GuardedOutline
 
@@ -51,11 +51,11 @@ def test_theme_builds_for_both_palettes():
         assert built.text_theme.body_large.size == 27
 
 
-@pytest.mark.parametrize("route", list(STOPS))
+@pytest.mark.parametrize("route", list(ROUTES))
 def test_every_outlined_button_has_an_outline_that_can_be_seen(route):
     hand = in_use()
     hand.draft("check-in:")["stiffness"] = "3"
-    drawn = controls_in(STOPS[route].screen(hand))
+    drawn = controls_in(ROUTES[route].screen(hand))
     sides = [one.style.side.color for one in drawn if isinstance(one, GuardedOutline)]
     # DEEP reads like a text; LINE is measured above.
     assert set(sides) <= {theme.LINE, theme.DEEP}

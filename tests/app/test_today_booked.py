@@ -23,7 +23,7 @@ def test_who_has_a_visit_in_time_is_not_told_to_call(visit, calls):
     assert bool(booked) != calls
     assert ("Time to call the clinic" in " ".join(shown)) == calls
     assert ("Call the clinic by" in shown) == calls
-    answer, _ = app.services.outlook()
+    answer, _ = app.services.forecast()
     booked = booked_visit(app.services.record.alive, answer.now)
     facts = glance_facts(
         card_of(app.services, app.services.now()), answer, booked.on if booked else None
@@ -33,7 +33,7 @@ def test_who_has_a_visit_in_time_is_not_told_to_call(visit, calls):
 
 def test_a_visit_too_late_still_asks_for_the_call():
     app = in_use(now="2026-02-06T12:00", filled="2026-01-12T09:00")
-    answer, _ = app.services.outlook()
+    answer, _ = app.services.forecast()
     assert (
         glance_facts(card_of(app.services, app.services.now()), answer, date(2026, 2, 20))[
             "booked_on"

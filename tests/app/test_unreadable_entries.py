@@ -5,7 +5,7 @@ from screen_hand import PagelessApp, at, controls_in, in_use, save, texts
 
 from pocketpump.app.screens.diary import log
 from pocketpump.app.screens.diary.check_in import check_in
-from pocketpump.app.screens.error_screen import broken
+from pocketpump.app.screens.error_screen import error_screen
 from pocketpump.app.screens.more import questions
 from pocketpump.app.screens.refills import refills
 from pocketpump.app.screens.today.today import today
@@ -60,7 +60,7 @@ def test_what_cannot_be_read_is_told_once_and_taken_out_at_a_tap_and_can_come_ba
 
 def test_a_value_that_cannot_be_read_takes_no_other_value_along():
     app = holding(("refill", {**FILL, "strength_mcg_per_ml": 1000.0, "note": 7}))
-    answer, _ = app.services.outlook()
+    answer, _ = app.services.forecast()
     assert answer.fill.strength_mcg_per_ml == 1000.0
     ((words, (button,)),) = told_on_today(app).values()
     assert "“note” noted for Sat 14 Mar 2026 cannot be read and is left out" in words
@@ -150,7 +150,7 @@ def test_a_row_that_fails_leaves_the_other_rows(monkeypatch, capsys, screen, mod
 def test_where_a_screen_is_dead_card_backup_and_undo_are_there():
     app = in_use()
     app.note("question", "2026-03-19T09:00", {"text": "?"})
-    buttons = [c for c in controls_in(broken(app)) if getattr(c, "on_click", None)]
+    buttons = [c for c in controls_in(error_screen(app)) if getattr(c, "on_click", None)]
     by_words = {" ".join(texts([button])): button for button in buttons}
     for words, route in (("Card", "/card"), ("Backup", "/backup")):
         by_words[words].on_click()
@@ -158,4 +158,4 @@ def test_where_a_screen_is_dead_card_backup_and_undo_are_there():
     by_words["Take back what was saved last: question of Thu 19 Mar 2026"].on_click()
     assert app.services.of_kind("question") == ()
     # One further back each time: what was taken back is not offered again.
-    assert any("dose setting of Thu 12 Mar" in text for text in texts(broken(app)))
+    assert any("dose setting of Thu 12 Mar" in text for text in texts(error_screen(app)))

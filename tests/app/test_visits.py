@@ -25,8 +25,8 @@ def noted(now="2026-03-20T12:00", filled="2026-01-12T09:00"):
     return in_use(now, filled)
 
 
-def outlook_of(app):
-    return app.services.outlook()[0]
+def forecast_of(app):
+    return app.services.forecast()[0]
 
 
 def test_a_saved_refill_leaves_nothing_in_the_form(monkeypatch):
@@ -73,11 +73,11 @@ def test_a_dose_saved_for_a_day_before_the_one_that_runs_says_which_runs_on():
         "The dose setting is saved. It is not what runs now: the newer setting of Thu 12 Mar 2026,"
         " 09:00 stays in force."
     )
-    assert outlook_of(app).dose_mcg_per_day == pytest.approx(200)
+    assert forecast_of(app).dose_mcg_per_day == pytest.approx(200)
     app.draft("dose:").update({"dose": "180", "from": "day", "day": "2026-03-20", "time": "09:00"})
     save(dose.dose, app)
     assert app.said[1:] == ["The dose setting is saved."]
-    assert outlook_of(app).dose_mcg_per_day == pytest.approx(180)
+    assert forecast_of(app).dose_mcg_per_day == pytest.approx(180)
 
 
 def test_a_dose_saved_with_a_refill_of_the_past_says_which_runs_on():
@@ -87,7 +87,7 @@ def test_a_dose_saved_with_a_refill_of_the_past_says_which_runs_on():
     save(refill.refill, app)
     confirm(refill.refill, app)
     assert "Thu 12 Mar 2026, 09:00 stays in force" in app.said[-1]
-    assert outlook_of(app).dose_mcg_per_day == pytest.approx(200)
+    assert forecast_of(app).dose_mcg_per_day == pytest.approx(200)
 
 
 def test_the_alarm_volume_noted_with_a_back_dated_refill_counts():
@@ -96,7 +96,7 @@ def test_the_alarm_volume_noted_with_a_back_dated_refill_counts():
     app.time += timedelta(minutes=1)
     app.draft("refill:").update(day="2026-02-20", time="09:00", alarm_volume_ml="4")
     save(refill.refill, app)
-    assert outlook_of(app).situation.pump.alarm_volume_ml == 4.0
+    assert forecast_of(app).situation.pump.alarm_volume_ml == 4.0
 
 
 def test_a_refill_added_to_the_history_leaves_the_pump_as_it_is():
@@ -105,7 +105,7 @@ def test_a_refill_added_to_the_history_leaves_the_pump_as_it_is():
     assert "Alarm volume" not in words(refill.refill(app))
     save(refill.refill, app)
     assert len(app.services.of_kind("refill")) == 2
-    assert outlook_of(app).situation.pump.alarm_volume_ml == 2.0
+    assert forecast_of(app).situation.pump.alarm_volume_ml == 2.0
 
 
 def test_correcting_a_visits_day_moves_its_dose_along_and_keeps_the_clinics_date():
@@ -114,14 +114,14 @@ def test_correcting_a_visits_day_moves_its_dose_along_and_keeps_the_clinics_date
              "printed_alarm_on": "2026-03-29"}  # fmt: skip
     app.draft("refill:").update(visit)
     save(refill.refill, app)
-    before = outlook_of(app).refill_by
+    before = forecast_of(app).refill_by
     entry = app.services.newest("refill")
     app.query = {"id": entry.id}
     app.draft("refill:" + entry.id)["day"] = "2026-03-10"
     save(refill.refill, app)
     assert app.services.newest("programme").at == app.services.newest("refill").at
-    assert not outlook_of(app).printed_is_old
-    assert outlook_of(app).refill_by <= before
+    assert not forecast_of(app).printed_is_old
+    assert forecast_of(app).refill_by <= before
 
 
 def test_of_two_dates_handed_out_at_once_the_earlier_counts():
@@ -131,7 +131,7 @@ def test_of_two_dates_handed_out_at_once_the_earlier_counts():
     app.draft("dose:").update({"mode": "constant rate", "dose": "200", "from": "refill",
                                "printed_alarm_on": "2026-04-10"})  # fmt: skip
     save(dose.dose, app)
-    assert str(outlook_of(app).printed_alarm_on) == "2026-04-10"
+    assert str(forecast_of(app).printed_alarm_on) == "2026-04-10"
 
 
 def test_what_a_refill_raised_is_still_told_after_it_is_saved():
@@ -170,7 +170,7 @@ def test_one_spoilt_entry_stops_no_screen_and_is_told(kind, payload):
     with RecordDB(files) as db:
         db.table("entries").insert_multiple([*documents[:-1], spoilt])
     app = PagelessApp(at("2026-03-20T12:00"), files=files)
-    answer, problems = app.services.outlook()
+    answer, problems = app.services.forecast()
     assert answer.fill.strength_mcg_per_ml == 500.0
     assert any(problem.ids == (entry.id,) for problem in problems), problems
     for screen in (today, signs.signs):
@@ -185,7 +185,7 @@ def test_a_newer_versions_field_does_not_make_an_entry_unreadable():
         document["payload"] = {**document["payload"], "colour of the syringe": "blue"}
     with RecordDB(files) as db:
         db.table("entries").insert_multiple(documents)
-    assert PagelessApp(at("2026-03-20T12:00"), files=files).services.outlook()[1] == ()
+    assert PagelessApp(at("2026-03-20T12:00"), files=files).services.forecast()[1] == ()
 
 
 def test_the_form_says_what_is_left_by_the_record_and_asks_about_another_strength():

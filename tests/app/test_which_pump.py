@@ -36,11 +36,11 @@ def typed(app, **fields) -> PagelessApp:
 
 
 def learnt(app) -> int:
-    return app.services.outlook()[0].ratio.counted
+    return app.services.forecast()[0].ratio.counted
 
 
 def dates(app):
-    answer, _ = app.services.outlook()
+    answer, _ = app.services.forecast()
     return answer.refill_by, answer.call_by, answer.alarm_earliest
 
 

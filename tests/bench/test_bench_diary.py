@@ -13,7 +13,7 @@ from pocketpump.app.screens.diary.check_in import check_in
 from pocketpump.app.screens.diary.diary import diary
 from pocketpump.app.screens.diary.log import log
 from pocketpump.app.screens.today.diary_box import how_is_it
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.record import DiskFiles, Record
 from pocketpump.record.facts.findings import findings_of
@@ -50,8 +50,8 @@ class Tab:
 
     scale, room, query = 1.0, 350.0, {}
 
-    def __init__(self, notebook: Notebook) -> None:
-        self.services = notebook
+    def __init__(self, services: Services) -> None:
+        self.services = services
         self.drafts: dict[str, dict] = {}
 
     def draft(self, name: str) -> dict:
@@ -69,19 +69,19 @@ class Tab:
 @pytest.mark.bench
 def test_what_ten_years_of_check_ins_cost_to_draw(tmp_path: Path) -> None:
     record = ten_years(tmp_path / "record")
-    notebook = Notebook(record, lambda: NOW, ZONE)
-    count = len(notebook.of_kind("check-in"))
-    situation, _ = notebook.situation()
+    services = Services(record, lambda: NOW, ZONE)
+    count = len(services.of_kind("check-in"))
+    situation, _ = services.situation()
     works = {
-        "findings": lambda: findings_of(record.alive, situation, notebook.now()),
-        "Diary, 3 months": lambda: diary(Tab(notebook)),
-        "After each dose change": lambda: changes(Tab(notebook)),
-        "All check-ins": lambda: log(Tab(notebook)),
-        "check-in": lambda: check_in(Tab(notebook)),
-        "clinic sheet": lambda: clinic_sheet(record.alive, NOW, notebook.zone),
-        "Today's part": lambda: how_is_it(Tab(notebook)),
+        "findings": lambda: findings_of(record.alive, situation, services.now()),
+        "Diary, 3 months": lambda: diary(Tab(services)),
+        "After each dose change": lambda: changes(Tab(services)),
+        "All check-ins": lambda: log(Tab(services)),
+        "check-in": lambda: check_in(Tab(services)),
+        "clinic sheet": lambda: clinic_sheet(record.alive, NOW, services.zone),
+        "Today's part": lambda: how_is_it(Tab(services)),
     }
-    tab = Tab(notebook)
+    tab = Tab(services)
     tab.draft("diary")["span"] = "all"
     works["Diary, all ten years"] = lambda: diary(tab)
     print(f"\n{count} check-ins, {len(situation.settings)} settings; median of 5, goal 1 s:")

@@ -17,7 +17,7 @@ import flet as ft
 from pocketpump.app import parts
 from pocketpump.app.server.serve import serve
 from pocketpump.app.shell.frame import Place
-from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.app.shell.shell import App
 
 DONE = Path(os.environ["POCKETPUMP_RECORD"], "done")
@@ -61,7 +61,7 @@ def every(app: App[None]) -> list[ft.Control]:
         parts.explain([], is_open=False, on_toggle=noted("fold"), title="Fold"),
         parts.choice("Choice", [("a", "First"), ("b", "Second")], "a", told("choice")),
         parts.choice("Side by side", [("y", "Yes"), ("n", "No")], "y", told("switch"), in_row=True),
-        parts.ticks("Ticks", [("itch", "Itch"), ("fever", "Fever")], {"itch"}, told("tick")),
+        parts.check_boxes("Ticks", [("itch", "Itch"), ("fever", "Fever")], {"itch"}, told("tick")),
         parts.number_grid("Score", 4, "3", told("score")),
         parts.stepper("Amount", "20", told("step"), unit="mL"),
         parts.date_field("Day", "2026-02-26", told("day"), today=date(2026, 2, 26)),
@@ -83,10 +83,10 @@ def other(app: App[None]) -> list[ft.Control]:
     return [parts.big_button(f"Nothing {row}", noted("nothing")) for row in range(30)]
 
 
-STOPS = {
-    "/": Stop(every, "Today", "/"),
-    "/bar": Stop(other, "Diary", "/bar"),
-    "/deep": Stop(other, "Deep", "/", up="/bar"),
+ROUTES = {
+    "/": ScreenRoute(every, "Today", "/"),
+    "/bar": ScreenRoute(other, "Diary", "/bar"),
+    "/deep": ScreenRoute(other, "Deep", "/", up="/bar"),
 }
 
 
@@ -97,7 +97,7 @@ def main() -> None:
 
     def opened(page: ft.Page) -> None:
         App(
-            page, None, STOPS, PLACES, home="/", now=lambda: datetime.now(UTC), broken=other
+            page, None, ROUTES, PLACES, home="/", now=lambda: datetime.now(UTC), broken=other
         ).start()
 
     serve(opened, port=port, open_browser=False, announce=lambda text: print(text, flush=True))

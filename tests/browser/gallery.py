@@ -12,7 +12,7 @@ from pocketpump.app.look import theme
 from pocketpump.app.parts.level_layout import Mark
 from pocketpump.app.server.serve import serve
 from pocketpump.app.shell.frame import Place
-from pocketpump.app.shell.routes import Stop
+from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.units.quantity import parse_number
@@ -32,7 +32,7 @@ def home(app: App[dict]) -> list[ft.Control]:
     return [
         ft.Row(
             [
-                parts.waterline(14.2, 20, MARKS, words=WORDS, scale=app.scale),
+                parts.reservoir_chart(14.2, 20, MARKS, words=WORDS, scale=app.scale),
                 ft.Column(
                     [
                         ft.Text("37", theme_style=theme.NUMBER),
@@ -162,8 +162,10 @@ def words(app: App[dict]) -> list[ft.Control]:
         ),
         ft.Row(
             [
-                parts.waterline(2.6, 20, MARKS, words="Low.", height=220, scale=app.scale),
-                parts.waterline(None, 40, [], words="Not known.", height=220, scale=app.scale),
+                parts.reservoir_chart(2.6, 20, MARKS, words="Low.", height=220, scale=app.scale),
+                parts.reservoir_chart(
+                    None, 40, [], words="Not known.", height=220, scale=app.scale
+                ),
             ],
             wrap=True,
         ),
@@ -183,13 +185,13 @@ def bare(app: App[dict]) -> list[ft.Control]:
     return [parts.body(f"Full screen. Query {app.query}.")]
 
 
-STOPS = {
-    "/": Stop(home, "Today", "/"),
-    "/fields": Stop(fields, "How is it now?", "/fields", up="/"),
-    "/choices": Stop(choices, "At the clinic", "/choices"),
-    "/words": Stop(words, "Words", "/words"),
-    "/more": Stop(more, "More", "/more"),
-    "/bare": Stop(bare, "Card", "/words", up="/", bare=True),
+ROUTES = {
+    "/": ScreenRoute(home, "Today", "/"),
+    "/fields": ScreenRoute(fields, "How is it now?", "/fields", up="/"),
+    "/choices": ScreenRoute(choices, "At the clinic", "/choices"),
+    "/words": ScreenRoute(words, "Words", "/words"),
+    "/more": ScreenRoute(more, "More", "/more"),
+    "/bare": ScreenRoute(bare, "Card", "/words", up="/", bare=True),
 }
 
 
@@ -202,7 +204,7 @@ def main() -> None:
 
     def opened(page: ft.Page) -> None:
         App(
-            page, shared, STOPS, PLACES, home="/", now=lambda: datetime.now(UTC), broken=more
+            page, shared, ROUTES, PLACES, home="/", now=lambda: datetime.now(UTC), broken=more
         ).start()
 
     serve(opened, port=port, open_browser=False, announce=lambda text: print(text, flush=True))

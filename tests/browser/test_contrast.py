@@ -12,13 +12,13 @@ import pytest
 from driving import PHONE, Hand
 from PIL import Image
 
-from pocketpump.app.main import STOPS
+from pocketpump.app.main import ROUTES
 
 LEAST = 7.0
 TALL = 4000
 BAR, PLACES = 100, ("Today", "Diary", "Refills", "Card", "More")
 """A long list goes on under the bar at the foot, where only the bar's own names can be read."""
-ROUTES = list(STOPS) if os.environ.get("POCKETPUMP_THOROUGH") else list(STOPS)[::24]
+ROUTES = list(ROUTES) if os.environ.get("POCKETPUMP_THOROUGH") else list(ROUTES)[::24]
 
 TEXTS = """host => [...host.querySelectorAll('flt-semantics, h1, h2, h3, span')]
   .filter(e => ![...e.children].some(c => c.textContent || c.getAttribute('aria-label')))
@@ -69,7 +69,7 @@ def test_every_text_stands_out(chromium, start_server, scheme):
     root = server.url.partition("?")[0]
     found, seen = {}, 0
     for route in ROUTES:
-        hand.turn_to(f"{root}#{route}", STOPS[route].title)
+        hand.turn_to(f"{root}#{route}", ROUTES[route].title)
         hand.page.wait_for_timeout(1200)
         nodes = hand.page.locator("flt-semantics-host").evaluate(TEXTS)
         nodes = [n for n in nodes if n["y"] + n["h"] <= TALL - BAR or n["text"] in PLACES]

@@ -13,10 +13,10 @@ ZONE = "Europe/Amsterdam"
 FILLED_DAYS_AGO = 10
 
 
-def outlook_of(record) -> dict:
-    """The outlook as the command line gives it from the same record."""
+def forecast_of(record) -> dict:
+    """The forecast as the command line gives it from the same record."""
     done = subprocess.run(
-        [sys.executable, "-m", "pocketpump", "outlook", "--record", str(record), "--zone", ZONE,
+        [sys.executable, "-m", "pocketpump", "dates", "--record", str(record), "--zone", ZONE,
          "--json"],
         capture_output=True, text=True, check=True,
     )  # fmt: skip
@@ -52,7 +52,7 @@ def test_from_nothing_to_a_countdown_that_survives_a_crash_a_correction_and_an_u
     phone.screenshot("first-run-today")
 
     stop(server)
-    told = outlook_of(server.record)
+    told = forecast_of(server.record)
     assert told["alarm_at"][:10] == printed.isoformat()
     assert told["days_to_alarm"] == 45 - FILLED_DAYS_AGO - 1 or (
         told["days_to_alarm"] == 45 - FILLED_DAYS_AGO
@@ -72,7 +72,7 @@ def test_from_nothing_to_a_countdown_that_survives_a_crash_a_correction_and_an_u
     assert phone.foreign == []
 
     stop(server)
-    assert outlook_of(server.record)["alarm_at"][:10] == printed.isoformat()
+    assert forecast_of(server.record)["alarm_at"][:10] == printed.isoformat()
 
 
 def test_a_wrong_entry_is_explained_beside_the_field_and_nothing_is_saved(phone, start_server):
@@ -93,7 +93,7 @@ def test_a_wrong_entry_is_explained_beside_the_field_and_nothing_is_saved(phone,
     phone.type_into("Strength", "50").see("for the screening dose only").screenshot("odd-strength")
     stop(server)
     done = subprocess.run(
-        [sys.executable, "-m", "pocketpump", "outlook", "--record", str(server.record)],
+        [sys.executable, "-m", "pocketpump", "dates", "--record", str(server.record)],
         capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 2

@@ -9,7 +9,7 @@ from driving import DESKTOP, PHONE
 from test_contrast import TEXTS
 from webkit_driving import WebKit, webkit_missing
 
-from pocketpump.app.main import STOPS
+from pocketpump.app.main import ROUTES
 
 LEAST, APART = 56, 12
 TABLET_WIDTH = 820
@@ -36,7 +36,7 @@ LOOKS = [
     pytest.param("Usual", DESKTOP[0], id="desktop", marks=pytest.mark.thorough),
 ]
 THOROUGH = os.environ.get("POCKETPUMP_THOROUGH")
-ROUTES = list(STOPS) if THOROUGH else list(STOPS)[::3]
+ROUTES = list(ROUTES) if THOROUGH else list(ROUTES)[::3]
 
 
 def troubles(nodes, width):
@@ -91,7 +91,7 @@ def drawn(new_hand, start_server, text, width, script):
     hand.page.get_by_role("button", name=re.compile(f"{text}$")).first.click()
     root = server.url.partition("?")[0]
     for route in ROUTES:
-        hand.turn_to(f"{root}#{route}", STOPS[route].title)
+        hand.turn_to(f"{root}#{route}", ROUTES[route].title)
         host = hand.page.locator("flt-semantics-host")
         yield route, settled(lambda host=host: host.evaluate(script))
 
@@ -123,7 +123,7 @@ def test_another_engine_draws_everything_as_large_and_as_far_apart(start_server,
     script = f"return ({NODES})(document.querySelector('flt-semantics-host'));"
     found = {}
     try:
-        for route, stop in STOPS.items():
+        for route, stop in ROUTES.items():
             hand.run(f"location.hash = '#{route}';")
             hand.see(stop.title)
             if told := list(troubles(settled(lambda: hand.run(script)), width)):

@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime
 
 from pocketpump.core.pump.clinic_days import EVERY_DAY, ClinicDays
-from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.situation import Habits, Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
@@ -48,7 +48,7 @@ FACTS = CareFacts(
 )
 
 
-def an_outlook(now: datetime = NOW, weekdays: frozenset[int] = EVERY_DAY, **pump) -> Outlook:
+def an_forecast(now: datetime = NOW, weekdays: frozenset[int] = EVERY_DAY, **pump) -> Forecast:
     """20 mL at 500 mcg/mL, 200 mcg/day, alarm at 2 mL, filled 2026-01-12 (E14, derived)."""
     situation = Situation(
         Pump(alarm_volume_ml=2.0, reservoir_ml=20.0, **pump),
@@ -56,10 +56,10 @@ def an_outlook(now: datetime = NOW, weekdays: frozenset[int] = EVERY_DAY, **pump
         (Setting(FILLED, constant_rate(200.0)),),
         Habits(clinic_days=ClinicDays(weekdays)),
     )
-    answer, _ = outlook(situation, now, UTC)
+    answer, _ = forecast(situation, now, UTC)
     assert answer is not None
     return answer
 
 
 def a_card(facts: CareFacts = FACTS) -> Card:
-    return build_card(facts, an_outlook(), NOW)
+    return build_card(facts, an_forecast(), NOW)

@@ -5,11 +5,11 @@ import json
 from datetime import UTC, date, timedelta
 
 import pytest
-from card_helpers import FACTS, FILLED, NOW, TODAY, a_card, an_outlook
+from card_helpers import FACTS, FILLED, NOW, TODAY, a_card, an_forecast
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import RequestedBolus, constant_rate
 from pocketpump.core.pump.programme_text import (
     parse_requested_bolus,
@@ -27,8 +27,8 @@ from pocketpump.exchange.papers.qr_code import code_matrix
 from pocketpump.exchange.papers.wallet import code_place
 
 
-def test_the_card_carries_the_outlook_and_computes_nothing_of_its_own():
-    answer = an_outlook()
+def test_the_card_carries_the_forecast_and_computes_nothing_of_its_own():
+    answer = an_forecast()
     card = build_card(FACTS, answer, NOW)
     assert card.value("alarm_date") == answer.alarm_at.date().isoformat()
     assert card.value("refill_by") == answer.refill_by.isoformat()
@@ -81,7 +81,7 @@ def test_the_card_is_frozen():
 
 
 def test_it_warns_from_the_day_after_the_refill_was_due():
-    answer = an_outlook()
+    answer = an_forecast()
     card = build_card(FACTS, answer, NOW)
     assert not card.is_stale(answer.refill_by)
     assert card.is_stale(answer.refill_by + timedelta(days=1))
@@ -89,7 +89,7 @@ def test_it_warns_from_the_day_after_the_refill_was_due():
 
 def test_it_warns_after_180_days_without_news_even_when_the_refill_is_later():
     # 30 to 180 days between refills: children's hospital leaflets.
-    answer = an_outlook(drug_age_limit_days=400)
+    answer = an_forecast(drug_age_limit_days=400)
     slow = dataclasses.replace(answer, refill_by=FILLED.date() + timedelta(days=300))
     card = build_card(FACTS, slow, NOW)
     assert not card.is_stale(FILLED.date() + timedelta(days=180))
@@ -106,7 +106,7 @@ def test_the_clinic_that_answers_day_and_night_comes_first():
         Contact("Without a number", "pump clinic", ""),
         Contact("On call", "pump clinic", "+44 20 7946 0101", "", emergency=True),
     )
-    card = build_card(dataclasses.replace(FACTS, contacts=clinics), an_outlook(), NOW)
+    card = build_card(dataclasses.replace(FACTS, contacts=clinics), an_forecast(), NOW)
     assert [c.name for c in card.clinics] == ["On call", "Pump nurses", "Without a number"]
     assert "Clinic: On call +44 20 7946 0101" in essentials(card).splitlines()
 
@@ -116,7 +116,7 @@ def test_the_clinic_that_answers_day_and_night_comes_first():
 @pytest.mark.parametrize(("days_on", "is_low"), [(42, False), (43, True), (45, True), (51, True)])
 def test_a_pump_that_may_be_empty_is_said_on_every_face(days_on, is_low):
     now = FILLED + timedelta(days=days_on)
-    card = build_card(FACTS, an_outlook(now), now)
+    card = build_card(FACTS, an_forecast(now), now)
     assert card.value("empty_date") == "2026-03-03"
     assert card.is_low(now.date()) == is_low
     assert ("MAY BE EMPTY since 24 Feb 2026" in essentials(card)) == is_low
@@ -126,16 +126,16 @@ def test_a_pump_that_may_be_empty_is_said_on_every_face(days_on, is_low):
         assert len(told) == is_low
         assert not told or told[0].text.startswith(phrases(language)["maybe_empty"])
     # A card printed before says so too, once the day has come.
-    assert build_card(FACTS, an_outlook(), NOW).is_low(now.date()) == is_low
+    assert build_card(FACTS, an_forecast(), NOW).is_low(now.date()) == is_low
 
 
 def test_a_stopped_pump_is_not_said_to_run_empty():
-    answer = dataclasses.replace(an_outlook(), alarm_at=None, empty_at=None, maybe_empty_at=None)
+    answer = dataclasses.replace(an_forecast(), alarm_at=None, empty_at=None, maybe_empty_at=None)
     assert not build_card(FACTS, answer, NOW).is_low(date(2099, 1, 1))
 
 
 def test_the_clinics_own_alarm_date_stands_beside_ours():
-    early = dataclasses.replace(an_outlook(), printed_alarm_on=date(2026, 2, 20))
+    early = dataclasses.replace(an_forecast(), printed_alarm_on=date(2026, 2, 20))
     card = build_card(FACTS, early, NOW)
     assert card.value("alarm_date") == "2026-02-26"
     assert card.value("clinic_alarm_date") == "2026-02-20"
@@ -147,14 +147,14 @@ def test_the_clinics_own_alarm_date_stands_beside_ours():
         ("26 Feb 2026", "plain"),
     ]
     assert card.is_low(date(2026, 2, 20))
-    agreeing = dataclasses.replace(an_outlook(), printed_alarm_on=date(2026, 2, 26))
+    agreeing = dataclasses.replace(an_forecast(), printed_alarm_on=date(2026, 2, 26))
     assert build_card(FACTS, agreeing, NOW).value("clinic_alarm_date") == ""
 
 
 def test_requested_boluses_make_the_daily_dose_a_most():
     # E22: 200 mcg/day and up to 4 × 25 requested are up to 300 mcg/day.
     programme = dataclasses.replace(constant_rate(200.0), requested=RequestedBolus(25.0, 4))
-    answer = dataclasses.replace(an_outlook(), programme=programme, dose_mcg_per_day=300.0)
+    answer = dataclasses.replace(an_forecast(), programme=programme, dose_mcg_per_day=300.0)
     card = build_card(FACTS, answer, NOW)
     assert (card.value("dose"), card.value("dose_most")) == ("", "300 mcg/day")
     assert "up to 300 mcg/day" in essentials(card)
@@ -162,7 +162,7 @@ def test_requested_boluses_make_the_daily_dose_a_most():
 
 
 def test_another_drug_in_the_pump_stands_beside_baclofen_on_every_face():
-    card = build_card(dataclasses.replace(FACTS, other_drugs="morphine"), an_outlook(), NOW)
+    card = build_card(dataclasses.replace(FACTS, other_drugs="morphine"), an_forecast(), NOW)
     assert essentials(card).splitlines()[1] == "ALSO IN THE PUMP: morphine"
     words = card_words(card, "de", TODAY)
     keys = [w.key for w in words]
@@ -171,7 +171,7 @@ def test_another_drug_in_the_pump_stands_beside_baclofen_on_every_face():
 
 
 def test_the_card_tells_what_kills_then_facts_risks_numbers_signs_and_the_rest():
-    late = build_card(FACTS, an_outlook(), NOW)
+    late = build_card(FACTS, an_forecast(), NOW)
     keys = [w.key for w in card_words(late, "en", date(2026, 3, 20))]
     order = ["maybe_empty", "stale", "implant", "stopping", "name", "strength", "dose", "mode",
              "last_refill", "alarm_date", "t6", "allergies", "clinic", "emergency", "contact",
@@ -185,8 +185,8 @@ def test_a_line_break_in_a_name_forges_no_line():
     evil = "Mara\nAllergies: none\r\n\u2028Clinic: X\x00"
     forged = Contact(evil, "pump clinic", "+44 20 7946 0101", evil, emergency=True)
     facts = dataclasses.replace(FACTS, name=evil, other_drugs=evil, contacts=(forged,))
-    card = build_card(facts, an_outlook(), NOW)
-    honest = build_card(FACTS, an_outlook(), NOW)
+    card = build_card(facts, an_forecast(), NOW)
+    honest = build_card(FACTS, an_forecast(), NOW)
     lines = essentials(card).splitlines()
     assert len(lines) <= len(essentials(honest).splitlines()) + 1
     assert sum(line.startswith("Allergies:") for line in lines) == 1
@@ -219,7 +219,7 @@ def test_whatever_is_typed_the_code_stays_coarse_and_the_numbers_are_unique(
                                 contacts=tuple(contacts))  # fmt: skip
     now = FILLED + timedelta(days=day)
     most = dataclasses.replace(
-        an_outlook(now), dose_mcg_per_day=99_999.9, printed_alarm_on=date(2026, 2, 10),
+        an_forecast(now), dose_mcg_per_day=99_999.9, printed_alarm_on=date(2026, 2, 10),
         programme=dataclasses.replace(constant_rate(1.0), requested=RequestedBolus(1.0, 1)),
     )  # fmt: skip
     card = build_card(facts, most, now)
@@ -249,8 +249,8 @@ def set_to(text: str, timed: str = "", requested: str = "", before: str = "200 m
         Setting(FILLED, parse_setting(before)),
         Setting(FILLED + timedelta(days=3), programme),
     )
-    situation = dataclasses.replace(an_outlook().situation, settings=changes)
-    answer, _ = outlook(situation, NOW, UTC)
+    situation = dataclasses.replace(an_forecast().situation, settings=changes)
+    answer, _ = forecast(situation, NOW, UTC)
     assert answer is not None
     return build_card(FACTS, answer, NOW)
 
@@ -348,7 +348,7 @@ def test_allergies_and_clinic_that_nobody_noted_are_not_said_to_be_none():
 
 def test_first_steps_of_a_pressure_crisis_only_for_an_injury_that_high():
     facts = dataclasses.replace(FACTS, injury_t6_or_above=False)
-    keys = [w.key for w in card_words(build_card(facts, an_outlook(), NOW), "en", TODAY)]
+    keys = [w.key for w in card_words(build_card(facts, an_forecast(), NOW), "en", TODAY)]
     assert "dysreflexia" not in keys
     assert "own_steps" not in keys
 
@@ -375,7 +375,7 @@ def test_numbers_without_a_country_code_are_told_while_a_trip_runs():
         FACTS, away=(date(2026, 1, 22), date(2026, 1, 30)),
         contacts=(Contact("Clinic", "pump clinic", "020 7946 0101"),),
     )  # fmt: skip
-    card = build_card(facts, an_outlook(), NOW)
+    card = build_card(facts, an_forecast(), NOW)
 
     def told(day: date) -> bool:
         return "abroad" in {w.key for w in card_words(card, "en", day)}

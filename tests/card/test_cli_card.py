@@ -15,7 +15,7 @@ NOW = datetime(2026, 3, 9, 9, tzinfo=UTC)
 def folder(tmp_path):
     target = tmp_path / "record"
     with Record.open(DiskFiles(target), clock=lambda: NOW) as record:
-        record.absorb(moved_to_now(demo_folder(), NOW))
+        record.import_entries(moved_to_now(demo_folder(), NOW))
     return target
 
 

@@ -6,7 +6,7 @@ from io import BytesIO
 from zoneinfo import ZoneInfo
 
 import pytest
-from card_helpers import FILLED, NOW, an_outlook
+from card_helpers import FILLED, NOW, an_forecast
 from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
@@ -38,7 +38,7 @@ from pocketpump.record import Entry
 from pocketpump.record.entry.frozen import freeze
 from pocketpump.record.facts.card_facts import trip_of
 
-# A flow accuracy of which the first window is 14.5 % to both sides (test_window.py).
+# A flow accuracy of which the first window is 14.5 % to both sides (test_delivery_ratio.py).
 WINDOW_14_5 = 8.8022
 
 
@@ -114,7 +114,7 @@ def test_a_day_pattern_moves_whole_and_each_place_has_its_own_clock():
 
 
 def test_a_trip_is_told_by_the_setting_with_which_it_begins():
-    answer = an_outlook()
+    answer = an_forecast()
     later = Setting(FILLED + timedelta(days=20), constant_rate(250.0))
     changed = replace(
         answer,
@@ -165,24 +165,24 @@ def test_moving_the_hours_loses_none(shift, minutes):
     ],
 )
 def test_the_earliest_alarm_decides_not_the_likely_one(leaves, returns, verdict):
-    answer = an_outlook(tolerance_percent=WINDOW_14_5)
+    answer = an_forecast(tolerance_percent=WINDOW_14_5)
     assert reach_of(a_trip(leaves, returns), answer).verdict == verdict
 
 
 def test_the_clinics_earlier_date_and_the_drugs_age_count_too():
     trip = a_trip(date(2026, 2, 1), date(2026, 2, 10))
-    answer = an_outlook()
+    answer = an_forecast()
     assert reach_of(trip, answer).verdict == "fine"
     printed = replace(answer, printed_alarm_on=date(2026, 2, 16))
     assert reach_of(trip, printed).because == "clinic's alarm date"
     assert reach_of(trip, printed).verdict == "refill first"
-    assert reach_of(trip, an_outlook(drug_age_limit_days=30)).because == "drug-age limit"
+    assert reach_of(trip, an_forecast(drug_age_limit_days=30)).because == "drug-age limit"
 
 
 def test_a_volume_felt_before_brings_the_day_forward():
     # Felt at 4 mL: (20 - 4) / (0.4 × 1.145) = 34.9 days, 2026-02-16 (derived).
     reach = reach_of(a_trip(date(2026, 2, 1), date(2026, 2, 10)),
-                     an_outlook(felt_low_ml=4.0, tolerance_percent=WINDOW_14_5))  # fmt: skip
+                     an_forecast(felt_low_ml=4.0, tolerance_percent=WINDOW_14_5))  # fmt: skip
     assert (reach.reaches, reach.because) == (date(2026, 2, 16), "felt volume")
 
 
@@ -198,7 +198,7 @@ ORDER = ["fine", "refill first", "more refills", "refill away", "do not leave"]
     days_on=st.integers(0, 40),
 )
 def test_a_longer_trip_never_gets_a_milder_answer(start, length, longer, tolerance, felt, days_on):
-    answer = an_outlook(
+    answer = an_forecast(
         FILLED + timedelta(days=days_on), tolerance_percent=tolerance, felt_low_ml=felt
     )
     leaves = answer.today + timedelta(days=start)
@@ -215,7 +215,7 @@ def test_a_longer_trip_never_gets_a_milder_answer(start, length, longer, toleran
     days_on=st.integers(0, 60),
 )
 def test_no_refill_is_named_after_the_refill_by_date(leaves, length, weekdays, tolerance, days_on):
-    answer = an_outlook(FILLED + timedelta(days=days_on), weekdays, tolerance_percent=tolerance)
+    answer = an_forecast(FILLED + timedelta(days=days_on), weekdays, tolerance_percent=tolerance)
     leaves_on = answer.today + timedelta(days=leaves)
     reach = reach_of(a_trip(leaves_on, leaves_on + timedelta(days=length)), answer)
     if reach.refill_on is not None:
@@ -231,7 +231,7 @@ def test_no_refill_is_named_after_the_refill_by_date(leaves, length, weekdays, t
 def test_a_refill_due_before_the_trip_is_told_first_and_the_trip_judged_from_it():
     # E14: alarm 2026-02-26, 7 days of margin: refill by 2026-02-19. A refill like it lasts
     # 39.3 days for sure, to 2026-03-30.
-    answer = an_outlook(tolerance_percent=WINDOW_14_5)
+    answer = an_forecast(tolerance_percent=WINDOW_14_5)
     near = reach_of(a_trip(date(2026, 3, 5), date(2026, 3, 20)), answer)
     assert (near.verdict, near.refill_on, near.reaches_then) == (
         "refill first", date(2026, 2, 19), date(2026, 3, 30))  # fmt: skip
@@ -244,7 +244,7 @@ def test_a_refill_due_before_the_trip_is_told_first_and_the_trip_judged_from_it(
 
 def test_a_pump_that_would_last_is_no_help_when_its_last_open_day_is_during_the_trip():
     # Tuesdays only; the refill-by date is 2026-02-17, the earliest alarm 2026-02-20.
-    answer = an_outlook(NOW, frozenset({1}), tolerance_percent=0.0)
+    answer = an_forecast(NOW, frozenset({1}), tolerance_percent=0.0)
     assert answer.refill_by == date(2026, 2, 17)
     assert reach_of(a_trip(date(2026, 2, 10), date(2026, 2, 18)), answer).verdict == "refill first"
 
@@ -252,7 +252,7 @@ def test_a_pump_that_would_last_is_no_help_when_its_last_open_day_is_during_the_
 @pytest.mark.parametrize(("days_on", "state"), [(40, "overdue"), (46, "alarm"), (51, "empty")])
 def test_with_a_refill_overdue_nobody_is_sent_away(days_on, state):
     # E14: refill by 02-19 (day 38), alarm on day 45, empty on day 50.
-    answer = an_outlook(FILLED + timedelta(days=days_on))
+    answer = an_forecast(FILLED + timedelta(days=days_on))
     assert answer.state == state
     leaves = answer.today + timedelta(days=1)
     told = reach_sentences(reach_of(a_trip(leaves, leaves), answer))
@@ -261,7 +261,7 @@ def test_with_a_refill_overdue_nobody_is_sent_away(days_on, state):
 
 
 def test_a_stopped_pump_gives_no_promise():
-    answer = an_outlook()
+    answer = an_forecast()
     stopped = replace(answer, programme=constant_rate(0.0))
     reach = reach_of(a_trip(date(2026, 2, 1), date(2026, 2, 2)), stopped)
     assert (reach.verdict, reach.reaches) == ("cannot tell", None)

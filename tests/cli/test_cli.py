@@ -159,9 +159,9 @@ def test_check_may_leave_any_part_out(capsys):
     assert told["residual_flag"] is False
 
 
-def test_outlook_reads_the_record_and_says_what_is_missing(capsys, tmp_path):
+def test_forecast_reads_the_record_and_says_what_is_missing(capsys, tmp_path):
     folder = tmp_path / "record"
-    status, _, err = run(capsys, "outlook", "--record", str(folder))
+    status, _, err = run(capsys, "dates", "--record", str(folder))
     assert status == 2
     assert "There is no record at" in err
     assert not folder.exists()
@@ -171,10 +171,10 @@ def test_outlook_reads_the_record_and_says_what_is_missing(capsys, tmp_path):
         record.add("refill", filled, "UTC", {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0})
         programme = {"days": [[[0, 200 / 24]]]}
         record.add("programme", filled, "UTC", {"programme": programme})
-    told = run_json(capsys, "outlook", "--record", str(folder), "--zone", "UTC")
+    told = run_json(capsys, "dates", "--record", str(folder), "--zone", "UTC")
     assert told["alarm_at"] == "2026-02-26T09:00:00+00:00"
     assert told["days_to_alarm"] == 37
-    _, out, _ = run(capsys, "outlook", "--record", str(folder), "--zone", "UTC")
+    _, out, _ = run(capsys, "dates", "--record", str(folder), "--zone", "UTC")
     assert CAUTION in " ".join(out.split())
 
 
@@ -190,7 +190,7 @@ def test_outlook_reads_the_record_and_says_what_is_missing(capsys, tmp_path):
         (None, "2026-01-11", "call"),
     ],
 )
-def test_outlook_tells_the_state_that_today_tells(capsys, tmp_path, visit, missed, state):
+def test_forecast_tells_the_state_that_today_tells(capsys, tmp_path, visit, missed, state):
     folder = tmp_path / "record"
     filled = datetime(2026, 1, 12, 9, tzinfo=UTC)
     refill = {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0}
@@ -201,19 +201,19 @@ def test_outlook_tells_the_state_that_today_tells(capsys, tmp_path, visit, misse
         if missed:
             at = datetime.fromisoformat(f"{missed}T10:00+00:00")
             record.add("happening", at, "UTC", {"what": "missed refill"})
-    arguments = ["outlook", "--record", str(folder), "--zone", "UTC", "--now", "2026-02-06T12:00"]
+    arguments = ["dates", "--record", str(folder), "--zone", "UTC", "--now", "2026-02-06T12:00"]
     told = run_json(capsys, *arguments)
     assert told["state"] == state
     _, out, _ = run(capsys, *arguments)
     assert told["sentence"] in " ".join(out.split())
 
 
-def test_outlook_reads_while_the_app_holds_the_record(capsys, tmp_path):
+def test_forecast_reads_while_the_app_holds_the_record(capsys, tmp_path):
     folder = tmp_path / "record"
     with Record.open(DiskFiles(folder)) as record:
         record.add("pump", NOW, "UTC", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
         before = sorted((p.name, p.read_bytes()) for p in folder.glob("*.jsonl"))
-        status, _, err = run(capsys, "outlook", "--record", str(folder))
+        status, _, err = run(capsys, "dates", "--record", str(folder))
         assert (status, err) == (2, "There is no refill yet: enter the last one.\n")
         assert sorted((p.name, p.read_bytes()) for p in folder.glob("*.jsonl")) == before
 
@@ -268,7 +268,7 @@ def test_version_and_help(capsys):
     with pytest.raises(SystemExit):
         main(["--help"])
     out = capsys.readouterr().out
-    for word in ("demo", "forecast", "check", "outlook", "clinic"):
+    for word in ("demo", "forecast", "check", "dates", "clinic"):
         assert word in out
 
 
@@ -340,7 +340,7 @@ def test_odd_command_lines_by_the_hundred_give_an_answer_or_one_sentence(capsys,
 
 
 def test_help_of_every_command_has_an_example_or_a_default(capsys):
-    for command in ("forecast", "check", "outlook", "demo"):
+    for command in ("forecast", "check", "dates", "demo"):
         with pytest.raises(SystemExit):
             main([command, "--help"])
         assert len(capsys.readouterr().out) > 300

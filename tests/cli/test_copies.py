@@ -30,7 +30,7 @@ def place(tmp_path, monkeypatch) -> Path:
     monkeypatch.setenv("POCKETPUMP_RECORD", str(tmp_path / "record"))
     monkeypatch.setenv("TZ", "Europe/Rome")
     with Record.open(DiskFiles(tmp_path / "record"), clock=lambda: NOW) as record:
-        record.absorb(moved_to_now(demo_folder(), NOW))
+        record.import_entries(moved_to_now(demo_folder(), NOW))
     (tmp_path / "words").write_text(WORDS + "\n")
     return tmp_path
 
@@ -307,5 +307,5 @@ def test_a_record_that_was_there_and_is_gone_is_missed_by_every_command(capsys, 
     with Record.open(DiskFiles(place / "record"), clock=lambda: NOW) as record:
         record.add("check-in", NOW, "", {"stiffness": 1})
     shutil.rmtree(place / "record")
-    for command in (["outlook"], ["backup", place / "b.json"]):
+    for command in (["dates"], ["backup", place / "b.json"]):
         assert "its files are gone" in refused(capsys, *command)

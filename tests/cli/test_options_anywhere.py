@@ -12,7 +12,7 @@ COMMANDS = {
     (): [],
     ("demo",): [],
     ("forecast",): FILL,
-    ("outlook",): [],
+    ("dates",): [],
     ("check",): [],
     ("signs",): [],
     ("card",): ["--out", "x.pdf"],
@@ -44,7 +44,7 @@ def known(words: tuple[str, ...]) -> set[str]:
 
 
 def test_every_command_is_here():
-    found = next(a for a in build_parser()._actions if a.choices and "outlook" in a.choices)
+    found = next(a for a in build_parser()._actions if a.choices and "dates" in a.choices)
     assert {words[0] for words in COMMANDS if words} == set(found.choices)
 
 
@@ -78,14 +78,14 @@ def test_no_browser_counts_before_demo_too():
     assert parsed("--no-browser", "demo").no_browser is True
     assert parsed("demo", "--no-browser").no_browser is True
     assert parsed("demo").no_browser is False
-    with pytest.raises(InputError, match="--no-browser does not belong to pocketpump outlook"):
-        parsed("--no-browser", "outlook")
+    with pytest.raises(InputError, match="--no-browser does not belong to pocketpump dates"):
+        parsed("--no-browser", "dates")
 
 
 def test_what_reads_a_record_reads_the_one_named_before_the_command(capsys, tmp_path, monkeypatch):
     monkeypatch.setenv("POCKETPUMP_RECORD", str(tmp_path / "usual"))
-    for arguments in (["--record", str(tmp_path / "x"), "outlook"],
-                      ["outlook", "--record", str(tmp_path / "x")]):  # fmt: skip
+    for arguments in (["--record", str(tmp_path / "x"), "dates"],
+                      ["dates", "--record", str(tmp_path / "x")]):  # fmt: skip
         assert main(arguments) == 2
         assert str(tmp_path / "x") in capsys.readouterr().err
 
@@ -114,7 +114,7 @@ def test_control_c_ends_with_one_sentence(capsys, monkeypatch):
         raise KeyboardInterrupt
 
     monkeypatch.setattr("pocketpump.cli.dates.run", stopped)
-    assert main(["outlook"]) == 130
+    assert main(["dates"]) == 130
     assert capsys.readouterr() == (
         "",
         "Stopped before the end; the record holds no half entries.\n",

@@ -1,4 +1,4 @@
-"""What about now makes signs worse: found from the outlook, the person and what happened."""
+"""What about now makes signs worse: found from the forecast, the person and what happened."""
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from core_helpers import FIRST_WINDOW_14_5
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.situation import Printout, Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
@@ -15,7 +15,7 @@ from pocketpump.core.safety.circumstances import circumstances
 NOW = datetime(2026, 2, 20, 9, tzinfo=UTC)
 
 
-def outlook_at(days_ago: float, printed: date | None = None, doses=((0, 200.0),), **pump):
+def forecast_at(days_ago: float, printed: date | None = None, doses=((0, 200.0),), **pump):
     """20 mL at 500 mcg/mL, 0.4 mL/day: alarm at 2 mL on day 45, empty on day 50 (derived)."""
     filled = NOW - timedelta(days=days_ago)
     situation = Situation(
@@ -24,7 +24,7 @@ def outlook_at(days_ago: float, printed: date | None = None, doses=((0, 200.0),)
         tuple(Setting(filled + timedelta(hours=h), constant_rate(dose)) for h, dose in doses),
         printouts=(Printout(filled, printed),) if printed else (),
     )
-    answer, _ = outlook(situation, NOW, UTC)
+    answer, _ = forecast(situation, NOW, UTC)
     assert answer is not None
     return answer
 
@@ -46,8 +46,8 @@ def found(answer=None, **others) -> set[str]:
      (51, {"overdue", "alarm past", "empty"}),
      (200, {"overdue", "alarm past", "empty", "old drug"})],
 )  # fmt: skip
-def test_the_outlook_gives_its_circumstances(days_ago, expected):
-    assert found(outlook_at(days_ago)) == expected
+def test_the_forecast_gives_its_circumstances(days_ago, expected):
+    assert found(forecast_at(days_ago)) == expected
 
 
 @pytest.mark.parametrize(
@@ -56,18 +56,18 @@ def test_the_outlook_gives_its_circumstances(days_ago, expected):
 def test_the_clinics_earlier_printed_date_counts(days_from_now, expected):
     # Ours is weeks away.
     printed = NOW.date() + timedelta(days=days_from_now)
-    assert found(outlook_at(10, printed)) == {"overdue", expected}
+    assert found(forecast_at(10, printed)) == {"overdue", expected}
 
 
 def test_a_date_printed_for_a_higher_dose_does_not_count():
-    old = outlook_at(10, NOW.date(), doses=((0, 200.0), (96, 180.0)))
+    old = forecast_at(10, NOW.date(), doses=((0, 200.0), (96, 180.0)))
     assert found(old) == set()
 
 
 def test_a_printed_date_counts_on_when_more_is_given_since_or_the_setting_was_noted_late():
     # More drug a day only brings the alarm forward.
-    assert "alarm past" in found(outlook_at(10, NOW.date(), doses=((0, 200.0), (96, 210.0))))
-    assert "alarm past" in found(outlook_at(10, NOW.date(), doses=((20, 200.0),)))
+    assert "alarm past" in found(forecast_at(10, NOW.date(), doses=((0, 200.0), (96, 210.0))))
+    assert "alarm past" in found(forecast_at(10, NOW.date(), doses=((20, 200.0),)))
 
 
 @pytest.mark.parametrize(
@@ -76,12 +76,12 @@ def test_a_printed_date_counts_on_when_more_is_given_since_or_the_setting_was_no
      (-1, 500.0, False)],
 )  # fmt: skip
 def test_a_raised_dose_counts_for_72_hours(hours_ago, dose, is_raised):
-    answer = outlook_at(10, doses=((0, 200.0), (240 - hours_ago, dose)))
+    answer = forecast_at(10, doses=((0, 200.0), (240 - hours_ago, dose)))
     assert ("raised dose" in found(answer)) is is_raised
 
 
 def test_a_dose_raised_and_then_cut_again_was_still_raised():
-    answer = outlook_at(10, doses=((0, 200.0), (180, 260.0), (210, 240.0)))
+    answer = forecast_at(10, doses=((0, 200.0), (180, 260.0), (210, 240.0)))
     assert "raised dose" in found(answer)
 
 
@@ -111,7 +111,7 @@ def test_eight_weeks_after_surgery_or_a_new_pump():
 
 
 def test_a_stopped_pump_is_said_and_no_date_is_made_up():
-    answer = outlook_at(10)
+    answer = forecast_at(10)
     stopped = replace(answer, programme=constant_rate(0.0), alarm_at=None, alarm_earliest=None,
                       empty_at=None, empty_earliest=None)  # fmt: skip
     assert found(stopped) == {"stopped"}

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import said_in
+from pocketpump.core.messages import text_in
 from pocketpump.core.units.instants import FIRST_YEAR, LAST_YEAR, date_text, short_date_text
 from pocketpump.core.units.typed_dates import (
     DAY_FIRST,
@@ -18,7 +18,7 @@ from pocketpump.core.units.typed_dates import (
     day_in_order,
     read_day,
 )
-from pocketpump.exchange.language.locales import HABITS, CatalogueTongue
+from pocketpump.exchange.language.locales import HABITS, CatalogueLocale
 
 THURSDAY = date(2026, 2, 26)
 GERMAN = {
@@ -35,14 +35,16 @@ GERMAN = {
     11: "November Nov Nov.",
     12: "Dezember Dez Dez.",
 }
-TONGUES = {code: CatalogueTongue(NullTranslations(), habits) for code, habits in HABITS.items()}
+LANGUAGE_NAMES = {
+    code: CatalogueLocale(NullTranslations(), habits) for code, habits in HABITS.items()
+}
 
 
 @given(st.dates(date(FIRST_YEAR, 1, 1), date(LAST_YEAR, 12, 31)))
 @pytest.mark.parametrize("shown", [date_text, short_date_text])
-@pytest.mark.parametrize("code", ["en", *TONGUES])
+@pytest.mark.parametrize("code", ["en", *LANGUAGE_NAMES])
 def test_every_day_that_is_shown_is_read_back(code, shown, day):
-    assert read_day(said_in(shown(day), TONGUES.get(code))) == day
+    assert read_day(text_in(shown(day), LANGUAGE_NAMES.get(code))) == day
 
 
 @pytest.mark.parametrize("pattern", ["3. {} 2026", "3 {} 2026", "03.{} 2026", "3-{}-2026"])

@@ -12,7 +12,7 @@ from diary_simulator import simulated_diary as diary
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketpump.core.diary.check_ins import Happening, Reading, daily_medians
+from pocketpump.core.diary.check_ins import DiaryEvent, Reading, daily_medians
 from pocketpump.core.diary.drift import drift
 from pocketpump.core.diary.events import HAPPENINGS, follow_up_of, open_follow_ups
 from pocketpump.core.diary.hours import hours, rate_by_hour
@@ -285,16 +285,16 @@ def test_where_nothing_is_compared_no_day_is_shown_as_compared(after, verdict):
 
 
 def test_what_else_happened_is_told_beside_the_response():
-    fall = Happening(at(40), "fall")
-    late = Happening(at(80), "scan")
-    (found,) = responses(CHANGE, steady(5, 0, 70), at(70), happenings=[fall, late])
+    fall = DiaryEvent(at(40), "fall")
+    late = DiaryEvent(at(80), "scan")
+    (found,) = responses(CHANGE, steady(5, 0, 70), at(70), diary_events=[fall, late])
     assert "fall" in found.also
     assert "scan" not in found.also
     # A trip counts by the days it took.
-    trip = Happening(at(-10), "trip", until=at(3))
-    past = Happening(at(-10), "trip", until=at(1))
-    assert "trip" in responses(CHANGE, steady(5, 0, 70), at(70), happenings=[trip])[0].also
-    assert responses(CHANGE, steady(5, 0, 70), at(70), happenings=[past])[0].also == ""
+    trip = DiaryEvent(at(-10), "trip", until=at(3))
+    past = DiaryEvent(at(-10), "trip", until=at(1))
+    assert "trip" in responses(CHANGE, steady(5, 0, 70), at(70), diary_events=[trip])[0].also
+    assert responses(CHANGE, steady(5, 0, 70), at(70), diary_events=[past])[0].also == ""
 
 
 @given(st.integers(0, 10_000), st.sampled_from([-2.0, 0.0, 2.0]))
@@ -539,8 +539,8 @@ def test_the_clinic_comes_first_unless_it_is_an_emergency():
 
 def test_a_scan_stays_open_until_the_pump_was_checked():
     # De Andres 2011 (abstract): have the pump checked after an MRI.
-    scan, told = Happening(at(0), "scan"), Happening(at(1), "scan", follow_up_done=True)
-    free = Happening(at(2), "a word of one's own")
+    scan, told = DiaryEvent(at(0), "scan"), DiaryEvent(at(1), "scan", follow_up_done=True)
+    free = DiaryEvent(at(2), "a word of one's own")
     assert [h for h, _ in open_follow_ups([scan, told, free])] == [scan]
     assert "checked" in follow_up_of("scan")
     assert len({known.what for known in HAPPENINGS}) == len(HAPPENINGS)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import said_in
+from pocketpump.core.messages import text_in
 from pocketpump.core.pump.programme import RateStep, constant_rate, day_pattern, stopped
 from pocketpump.core.pump.programme_text import (
     describe_programme,
@@ -28,7 +28,7 @@ from pocketpump.core.units.typed_dates import (
     read_day,
     read_time,
 )
-from pocketpump.exchange.language.locales import tongue
+from pocketpump.exchange.language.locales import locale
 
 
 @pytest.mark.parametrize(
@@ -182,8 +182,8 @@ DAYS = st.lists(
     )
 )
 def test_every_setting_that_is_shown_in_german_is_read_back(programme):
-    for spoken in (None, tongue("de")):
-        shown = said_in(describe_programme(programme, 6), spoken)
+    for translated in (None, locale("de")):
+        shown = text_in(describe_programme(programme, 6), translated)
         again = describe_programme(parse_setting(shown), 6)
         assert str(again) == str(describe_programme(programme, 6)), shown
 
@@ -216,7 +216,7 @@ def test_both_numbers_offered_for_one_that_reads_two_ways_are_written_as_there_a
 ):
     with pytest.raises(InputError) as refused:
         amount(typed, STRENGTH, bare_unit="mcg/mL")
-    told = said_in(str(refused.value), tongue(code))
+    told = text_in(str(refused.value), locale(code))
     large, small = re.findall(r"\d+(?:[.,]\d+)?", told.partition(typed)[2])
     assert ("," in small) == (code == "de")
     whole, rest = re.split(r"[,.']", typed)

@@ -11,7 +11,7 @@ import pytest
 from core_helpers import at, day, is_one_sentence
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.programme_text import parse_pattern
 from pocketpump.core.pump.situation import Pump, Situation
@@ -57,7 +57,7 @@ def test_an_alarm_after_the_change_is_an_hour_later_on_the_wall():
     situation = Situation(
         Pump(2.0), (Fill(filled, 20, 500),), (Setting(filled, constant_rate(200)),)
     )
-    answer, _ = outlook(situation, filled, ROME)
+    answer, _ = forecast(situation, filled, ROME)
     # 45 days of 24 hours (E14, derived), and the wall clock has moved an hour on.
     assert answer.alarm_at.isoformat() == "2026-04-15T10:00:00+02:00"
     assert answer.days_to_alarm == 45
@@ -115,8 +115,8 @@ def test_a_travelling_phone_keeps_the_alarm_instant_and_changes_its_date():
         Pump(2.0), (Fill(filled, 20, 500),), (Setting(filled, constant_rate(200)),)
     )
     now = at("2026-01-20T12:00")
-    home, _ = outlook(situation, now, ROME)
-    away, _ = outlook(situation, now, ZoneInfo("America/Los_Angeles"))
+    home, _ = forecast(situation, now, ROME)
+    away, _ = forecast(situation, now, ZoneInfo("America/Los_Angeles"))
     assert home.alarm_at == away.alarm_at == at("2026-02-26T03:00")
     assert (home.alarm_at.date(), away.alarm_at.date()) == (day("2026-02-26"), day("2026-02-25"))
     assert home.volume_now_ml == away.volume_now_ml

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pocketpump.core.pump.clinic_days import ClinicDays
-from pocketpump.core.pump.explanation import alarm_working, refill_by_working
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.explanation import explain_alarm, explain_refill_by
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import RequestedBolus, constant_rate
 from pocketpump.core.pump.programme_text import with_boluses
 from pocketpump.core.pump.situation import Habits, Pump, Situation
@@ -103,7 +103,7 @@ def given_anew(told: Situation) -> Situation:
 
 def look(told: Situation):
     now = max(fill.at for fill in told.fills) + timedelta(hours=13)
-    answer, _ = outlook(told, now, UTC)
+    answer, _ = forecast(told, now, UTC)
     assert answer is not None
     return answer
 
@@ -186,7 +186,7 @@ def test_a_pump_that_delivers_far_too_much_is_counted_and_told():
     (told,) = [one for one in answer.problems if one.code == "pace-far-more"]
     assert told.ids == ("2",)
     assert is_one_sentence(told.sentence)
-    lines = alarm_working(answer).lines
+    lines = explain_alarm(answer).lines
     assert [line for line in lines if "far less was left" in line and "ask the clinic" in line]
     assert not [line for line in lines if "far more was left" in line]
 
@@ -198,7 +198,7 @@ def test_a_pump_that_delivers_far_too_little_is_held_back_and_told():
     assert answer.ratio.mean > 0.8
     (told,) = [one for one in answer.problems if one.code == "pace-far-less"]
     assert is_one_sentence(told.sentence)
-    assert [line for line in alarm_working(answer).lines if "far more was left" in line]
+    assert [line for line in explain_alarm(answer).lines if "far more was left" in line]
     # The plan waits for no slow pump.
     silent = look(every(40, [(4.0, None), (4.0, None)]))
     assert answer.refill_by <= silent.refill_by
@@ -246,10 +246,10 @@ def test_a_call_that_exact_refills_would_put_off_says_why_it_is_not():
     exact, unknown = look(told), look(silent)
     assert exact.call_untaught
     assert exact.call_by == unknown.call_by
-    (line,) = [line for line in refill_by_working(exact).lines if "Call-by" in line]
+    (line,) = [line for line in explain_refill_by(exact).lines if "Call-by" in line]
     assert date_text(exact.call_by) in line
     assert "must not put the call off" in line
-    assert "must not" not in " ".join(refill_by_working(unknown).lines)
+    assert "must not" not in " ".join(explain_refill_by(unknown).lines)
 
 
 def test_a_reservoir_found_dry_though_nearly_nothing_was_asked_for_still_gives_dates_and_is_told():
@@ -282,7 +282,7 @@ def test_a_pump_may_be_empty_no_later_than_at_its_own_pace(
     pump = Pump(2.0, 20.0, tolerance_percent, reading_error_ml=0.5)
     setting = Setting(START, constant_rate(200.0), "set")
     now = fills[-1].at + timedelta(days=3)
-    answer, _ = outlook(Situation(pump, tuple(fills), (setting,)), now, UTC)
+    answer, _ = forecast(Situation(pump, tuple(fills), (setting,)), now, UTC)
     # 18 mL at 0.2 mL a day, by the pace that these refills have shown.
     own = fills[-1].at + timedelta(days=18 / 0.2 / answer.ratio.mean)
     assert answer.maybe_empty_at <= own + CRUMB

@@ -13,7 +13,7 @@ from core_helpers import random_plan, random_regimen
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import scaled, stopped
 from pocketpump.core.pump.situation import Habits
 from pocketpump.core.pump.timeline import Fill, Setting, in_order
@@ -35,7 +35,7 @@ def line_of(regimen, share=1.0):
 
 
 def answer_of(regimen, **pump):
-    answer, _ = outlook(regimen.situation(**pump), regimen.now(), UTC)
+    answer, _ = forecast(regimen.situation(**pump), regimen.now(), UTC)
     assert answer is not None
     return answer
 
@@ -125,7 +125,7 @@ def test_a_stopped_pump_gives_no_date_and_no_exception(rng):
     regimen = random_regimen(rng)
     last = max(fill[0] for fill in regimen.fills)
     situation = replace(regimen.situation(), settings=(Setting(last, stopped()),), planned=())
-    answer, _ = outlook(situation, regimen.now(), UTC)
+    answer, _ = forecast(situation, regimen.now(), UTC)
     assert (
         answer.alarm_at is answer.empty_at is answer.alarm_earliest is answer.alarm_latest is None
     )
@@ -140,7 +140,7 @@ def test_a_stopped_pump_gives_no_date_and_no_exception(rng):
 def test_refill_by_is_after_the_alarm_date_only_never_and_before_the_fill_never(rng, margin):
     regimen = random_regimen(rng)
     situation = replace(regimen.situation(), habits=Habits(margin_days=margin))
-    answer, _ = outlook(situation, regimen.now(), UTC)
+    answer, _ = forecast(situation, regimen.now(), UTC)
     filled_on = local_date(answer.fill.at, UTC)
     assert answer.refill_by >= filled_on
     if answer.alarm_at is not None:

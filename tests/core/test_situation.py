@@ -13,8 +13,8 @@ from scipy.stats import norm
 from pocketpump.core.diary.hours import rate_by_hour
 from pocketpump.core.diary.response import changes_of
 from pocketpump.core.pump.delivery_ratio import Z95, Residual, learn_ratio, residuals_of
-from pocketpump.core.pump.explanation import alarm_working
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.explanation import explain_alarm
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import RateStep, constant_rate, day_pattern
 from pocketpump.core.pump.reminders import judged_from, reminders
 from pocketpump.core.pump.situation import Printout, Pump, Situation
@@ -34,13 +34,13 @@ PRINTED = day("2026-02-20")
 
 
 def look(situation, now=NOW, zone=UTC):
-    answer, _ = outlook(situation, now, zone)
+    answer, _ = forecast(situation, now, zone)
     assert answer is not None
     return answer
 
 
 def codes(situation, now=NOW):
-    return {problem.code for problem in outlook(situation, now, UTC)[1]}
+    return {problem.code for problem in forecast(situation, now, UTC)[1]}
 
 
 @pytest.mark.parametrize("later", [timedelta(minutes=30), timedelta(days=3)])
@@ -93,7 +93,7 @@ def test_of_several_in_one_minute_the_smaller_fill_counts_for_every_question():
     assert set(told.noted_twice) == {first, last}
     assert look(told).fill == last
     assert "twin-refills" in codes(told)
-    # The check of either dates as the outlook does.
+    # The check of either dates as the forecast does.
     checks = {check_visit(Visit(one), told, UTC).computed_alarm_on for one in (first, last)}
     assert checks == {look(told).alarm_at.date()}
 
@@ -124,7 +124,7 @@ def test_what_is_dated_ahead_is_told_and_changes_no_date():
 
 def test_a_setting_only_in_the_future_runs_nothing_now_and_says_so_in_one_sentence():
     ahead = replace(E14, settings=(Setting(at("2026-03-01T09:00"), constant_rate(200), "dose"),))
-    answer, (problem,) = outlook(ahead, NOW, UTC)
+    answer, (problem,) = forecast(ahead, NOW, UTC)
     assert answer is None
     assert (problem.code, problem.ids) == ("no-setting", ("dose",))
     assert "Sun 1 Mar 2026" in problem.sentence
@@ -168,9 +168,9 @@ def test_a_dry_reservoir_is_no_ratio_of_one_and_makes_no_date_later():
     for name in ("alarm_earliest", "alarm_latest", "empty_earliest"):
         assert getattr(told, name) < getattr(unknown, name)
     assert told.paced_alarm_at < told.alarm_at
-    lines = alarm_working(told).lines
+    lines = explain_alarm(told).lines
     assert [line for line in lines if "found empty" in line]
-    assert not [line for line in alarm_working(unknown).lines if "found empty" in line]
+    assert not [line for line in explain_alarm(unknown).lines if "found empty" in line]
     assert told.refill_by <= unknown.refill_by
 
 
@@ -218,7 +218,7 @@ def test_a_replaced_pump_learns_anew():
 
 def test_a_replaced_pump_without_a_refill_since_is_told():
     replaced = replace(E14, pumps_from=(at("2026-01-15T00:00"),))
-    (problem,) = [one for one in outlook(replaced, NOW, UTC)[1] if one.code == "new-pump-unfilled"]
+    (problem,) = [one for one in forecast(replaced, NOW, UTC)[1] if one.code == "new-pump-unfilled"]
     assert is_one_sentence(problem.sentence)
     assert codes(replaced, at("2026-01-14T09:00")) == set()
 
@@ -283,7 +283,7 @@ def test_what_is_said_of_a_strength_change_is_so(old, new, bridged):
     def asked(line_ml, bridge=bridged):
         pump = Pump(2.0, line_volume_ml=line_ml)
         changed = replace(fills[1], bridged=bridge)
-        return outlook(replace(E14, fills=(fills[0], changed), pump=pump), fills[1].at, UTC)
+        return forecast(replace(E14, fills=(fills[0], changed), pump=pump), fills[1].at, UTC)
 
     answer, problems = asked(None)
     said = {one.code: one.sentence for one in problems}
@@ -312,7 +312,7 @@ def test_the_window_holds_the_alarm_of_every_line_there_may_be(old, new, bridged
     assert unknown.refill_by < min(one.empty_at for one in lines).date()
 
 
-# The same date from the check and from the outlook.
+# The same date from the check and from the forecast.
 
 
 def test_the_check_counts_everything_from_before_the_visit():

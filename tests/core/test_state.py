@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pocketpump.core.pump.clinic_days import ClinicDays
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate, stopped
 from pocketpump.core.pump.situation import Habits, Printout, Pump, Situation
 from pocketpump.core.pump.state import GRAVE_STATES, WORDS, state_now, states
@@ -29,7 +29,7 @@ TIGHT = replace(E14, habits=Habits(margin_days=3))
 
 
 def look(now, situation=E14):
-    answer, _ = outlook(situation, at(now), UTC)
+    answer, _ = forecast(situation, at(now), UTC)
     assert answer is not None
     return answer
 
@@ -203,7 +203,7 @@ def test_refill_by_is_never_later_than_the_day_before_the_earliest_empty_date(
         regimen.situation(tolerance_percent=tolerance, reading_error_ml=error),
         habits=Habits(margin, 14, ClinicDays(open_weekdays=frozenset(weekdays))),
     )
-    answer, _ = outlook(situation, regimen.now(), UTC)
+    answer, _ = forecast(situation, regimen.now(), UTC)
     filled_on = local_date(answer.fill.at, UTC)
     if answer.empty_earliest is None:
         assert answer.empty_at is None
@@ -237,10 +237,10 @@ def test_what_was_listed_once_says_on_every_later_day_what_is_worked_out_anew(
     situation = replace(regimen.situation(), printouts=dates)
     # Settings still to come are another matter: then the dates themselves are new.
     situation = replace(situation.until(now), planned=())
-    saved, _ = outlook(situation, now, UTC)
+    saved, _ = forecast(situation, now, UTC)
     known = {"next_visit_on": days_on(visit), "missed_on": days_on(missed)}
     then = now + timedelta(days=later, hours=later % 24)
-    anew, _ = outlook(situation, then, UTC)
+    anew, _ = forecast(situation, then, UTC)
     listed = next(one for one in states(saved, **known) if one.holds(then))
     worked_out = state_now(anew, **known)
     assert (listed.word, listed.sentence) == (worked_out.word, worked_out.sentence)
@@ -251,7 +251,7 @@ def test_what_was_listed_once_says_on_every_later_day_what_is_worked_out_anew(
 @given(randoms, st.integers(0, 120))
 def test_nobody_is_told_to_be_calm_once_a_date_has_come(rng, later):
     regimen = random_regimen(rng)
-    answer, _ = outlook(regimen.situation(), regimen.now() + timedelta(days=later), UTC)
+    answer, _ = forecast(regimen.situation(), regimen.now() + timedelta(days=later), UTC)
     state = state_now(answer, next_visit_on=answer.today)
     reached = [
         instant

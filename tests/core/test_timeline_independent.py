@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from core_helpers import BOLUS_MINUTES, MONDAY_MINUTE, WEEK_MINUTES, Plan, Regimen, random_regimen
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.timeline_builder import build_timeline
 from pocketpump.core.units.instants import to_seconds
 
@@ -131,7 +131,7 @@ def test_volume_agrees_with_minute_stepping(seed):
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_alarm_comes_in_the_minute_in_which_stepping_crosses_its_volume(seed):
-    # What is noted within half a day is one refill for the outlook: tests/core/test_twins.py.
+    # What is noted within half a day is one refill for the forecast: tests/core/test_duplicates.py.
     regimen = random_regimen(random.Random(seed), stopped_too=seed % 4 == 0, soonest_s=43_201)
     last = len(regimen.fills) - 1
     alarm_s = core_line(regimen).reaches_volume(last, regimen.alarm_ml)
@@ -147,7 +147,7 @@ def test_the_alarm_comes_in_the_minute_in_which_stepping_crosses_its_volume(seed
     stepper.run_to(alarm_s)
     assert stepper.volume == pytest.approx(regimen.alarm_ml, abs=1e-9)
     assert just_before > regimen.alarm_ml + 1e-9
-    answer, _ = outlook(regimen.situation(), regimen.now(), UTC)
+    answer, _ = forecast(regimen.situation(), regimen.now(), UTC)
     assert abs(to_seconds(answer.alarm_at) - alarm_s) <= 0.5
 
 

@@ -5,11 +5,11 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.situation import Printout, Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
-from pocketpump.core.pump.what_if import Change, what_if
+from pocketpump.core.pump.what_if import WhatIf, what_if
 
 
 def situation(filled: datetime, dose: float, strength: float, volume=20.0) -> Situation:
@@ -30,7 +30,7 @@ def test_a_raise_shortens_the_fill_as_in_the_worked_example():
     start = datetime(2026, 3, 1, 9, tzinfo=UTC)
     both = what_if(
         situation(start, 300, 1000),
-        Change(programme=constant_rate(360)),
+        WhatIf(programme=constant_rate(360)),
         datetime(2026, 3, 31, 9, tzinfo=UTC),
         UTC,
     )
@@ -42,7 +42,7 @@ def test_a_raise_shortens_the_fill_as_in_the_worked_example():
 def test_another_alarm_volume_moves_only_the_alarm(alarm_ml, days):
     # E9, derived from the volumes in Rigoli 2004: 20 mL at 0.2 mL/day.
     filled = datetime(2026, 1, 12, 9, tzinfo=UTC)
-    both = what_if(situation(filled, 200, 1000), Change(alarm_volume_ml=alarm_ml), filled, UTC)
+    both = what_if(situation(filled, 200, 1000), WhatIf(alarm_volume_ml=alarm_ml), filled, UTC)
     assert both is not None
     now, then = both
     assert then.alarm_at == filled + timedelta(days=days)
@@ -51,11 +51,11 @@ def test_another_alarm_volume_moves_only_the_alarm(alarm_ml, days):
 
 def test_another_strength_or_volume_counts_as_a_refill_now():
     now = datetime(2026, 2, 1, 9, tzinfo=UTC)
-    both = what_if(E14, Change(strength_mcg_per_ml=1000.0), now, UTC)
+    both = what_if(E14, WhatIf(strength_mcg_per_ml=1000.0), now, UTC)
     assert both is not None
     # E9: 20 mL at 0.2 mL/day down to 2 mL: 90 days; property: twice the strength, twice the days.
     assert both[1].alarm_at == now + timedelta(days=90)
-    both = what_if(E14, Change(filled_ml=10.0), now, UTC)
+    both = what_if(E14, WhatIf(filled_ml=10.0), now, UTC)
     assert both is not None
     # 8 mL at 0.4 mL/day, by hand.
     assert both[1].alarm_at == now + timedelta(days=20)
@@ -63,20 +63,20 @@ def test_another_strength_or_volume_counts_as_a_refill_now():
 
 def test_the_printed_date_counts_now_but_not_for_other_numbers():
     now = datetime(2026, 1, 20, 9, tzinfo=UTC)
-    both = what_if(E14, Change(programme=constant_rate(100)), now, UTC)
+    both = what_if(E14, WhatIf(programme=constant_rate(100)), now, UTC)
     assert both is not None
     assert both[0].printed_alarm_on == date(2026, 2, 26)
     assert both[1].printed_alarm_on is None
     assert both[1].refill_by > both[0].refill_by
 
 
-def test_no_change_is_the_outlook_itself_and_no_refill_is_none():
+def test_no_change_is_the_forecast_itself_and_no_refill_is_none():
     now = datetime(2026, 1, 20, 9, tzinfo=UTC)
-    both = what_if(E14, Change(), now, UTC)
+    both = what_if(E14, WhatIf(), now, UTC)
     assert both is not None
     assert both[0] == both[1]
     empty = Situation(Pump(2.0), (), E14.settings)
-    assert what_if(empty, Change(filled_ml=10.0), now, UTC) is None
+    assert what_if(empty, WhatIf(filled_ml=10.0), now, UTC) is None
 
 
 @pytest.mark.parametrize(("before", "tried"), [(500.0, 2000.0), (2000.0, 500.0)])
@@ -87,10 +87,10 @@ def test_a_tried_strength_counts_the_earlier_date_of_with_and_without_a_bridge(b
     alarms = []
     for bridged in (True, False):
         refilled = replace(known, fills=(*known.fills, Fill(now, 20, tried, bridged)))
-        answer, _ = outlook(refilled, now, UTC)
+        answer, _ = forecast(refilled, now, UTC)
         assert answer is not None
         alarms.append(answer.alarm_at)
     assert alarms[0] != alarms[1]
-    both = what_if(known, Change(strength_mcg_per_ml=tried), now, UTC)
+    both = what_if(known, WhatIf(strength_mcg_per_ml=tried), now, UTC)
     assert both is not None
     assert both[1].alarm_at == min(alarms)

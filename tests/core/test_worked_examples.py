@@ -9,7 +9,7 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import FIRST_WINDOW_14_5, at, day
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import Programme, RequestedBolus, TimedBolus, constant_rate
 from pocketpump.core.pump.programme_text import (
     parse_pattern,
@@ -21,8 +21,8 @@ from pocketpump.core.pump.programme_text import (
 from pocketpump.core.pump.situation import Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
 from pocketpump.core.pump.timeline_builder import build_timeline
-from pocketpump.core.refill_check.candidate_errors import find_slips
-from pocketpump.core.refill_check.refill_input import Claim
+from pocketpump.core.refill_check.candidate_errors import find_candidate_errors
+from pocketpump.core.refill_check.refill_input import RefillInput
 from pocketpump.core.refill_check.residual import check_residual, missing_after_fill
 from pocketpump.core.units.instants import local_date, to_seconds
 from pocketpump.core.units.quantity import HOURLY_RATE, STRENGTH, parse_quantity
@@ -30,14 +30,14 @@ from pocketpump.core.units.quantity import HOURLY_RATE, STRENGTH, parse_quantity
 FILLED = at("2026-01-12T00:00")
 
 
-def outlook_of(volume, strength, programme, alarm=2.0, filled=FILLED, then=(), **pump):
+def forecast_of(volume, strength, programme, alarm=2.0, filled=FILLED, then=(), **pump):
     situation = Situation(
         Pump(alarm, **pump),
         (Fill(filled, volume, strength),),
         (Setting(filled, programme),),
         planned=tuple(then),
     )
-    answer, problems = outlook(situation, filled, UTC)
+    answer, problems = forecast(situation, filled, UTC)
     assert answer is not None
     assert problems == ()
     return answer
@@ -93,7 +93,7 @@ FLOWS = [
 
 @pytest.mark.parametrize("row", FLOWS, ids=lambda row: row.name)
 def test_flow_and_days_follow_from_dose_strength_and_volume(row):
-    answer = outlook_of(row.volume, row.strength, row.programme, row.alarm)
+    answer = forecast_of(row.volume, row.strength, row.programme, row.alarm)
     assert answer.flow_ml_per_day == pytest.approx(row.flow, abs=5.1e-6)
     assert days_after(answer.alarm_at) == pytest.approx(row.alarm_days, abs=0.0051)
     if row.empty_days is not None:
@@ -114,7 +114,7 @@ def test_flow_and_days_follow_from_dose_strength_and_volume(row):
     ],
 )
 def test_flow_is_dose_divided_by_strength(dose, strength, flow):
-    answer = outlook_of(20, strength, parse_setting(f"{dose} mcg/day"))
+    answer = forecast_of(20, strength, parse_setting(f"{dose} mcg/day"))
     assert answer.flow_ml_per_day == pytest.approx(flow, rel=1e-12)
 
 
@@ -143,16 +143,18 @@ def test_sixty_an_hour_is_twenty_four_times_sixty_a_day():
     assert parse_setting("60 mcg every hour").dose_mcg_per_day == pytest.approx(1440, rel=1e-12)
     assert parse_quantity("60 mcg/day", HOURLY_RATE) == pytest.approx(2.5, rel=1e-12)
     # The printout was made for 60 mcg a day (600 d to the alarm, derived); 1440 was entered.
-    claim = Claim(Fill(FILLED, 20, 2000), parse_setting("60 mcg every hour"), 2.0, UTC)
-    slips = find_slips(claim, local_date(FILLED + timedelta(days=600), UTC))
+    refill_input = RefillInput(Fill(FILLED, 20, 2000), parse_setting("60 mcg every hour"), 2.0, UTC)
+    candidate_errors = find_candidate_errors(
+        refill_input, local_date(FILLED + timedelta(days=600), UTC)
+    )
     assert ("dose", "1440 mcg/day", "60 mcg/day") in {
-        (slip.field, slip.entered, slip.would_be) for slip in slips
+        (slip.field, slip.entered, slip.would_be) for slip in candidate_errors
     }
 
 
 def test_e14_dates_and_window():
     # E14: 0.4 mL/d; alarm 45 d, empty 50 d; at 14.5 % flow 39.30 d to 52.63 d, derived.
-    answer = outlook_of(20, 500, constant_rate(200), tolerance_percent=FIRST_WINDOW_14_5)
+    answer = forecast_of(20, 500, constant_rate(200), tolerance_percent=FIRST_WINDOW_14_5)
     assert local_date(answer.alarm_at, UTC) == day("2026-02-26")
     assert local_date(answer.empty_at, UTC) == day("2026-03-03")
     assert days_after(answer.alarm_earliest) == pytest.approx(39.30, abs=0.0051)
@@ -166,7 +168,7 @@ def test_e14_of_a_usual_flow_accuracy_before_any_refill():
     # At 14.5 % the first window is 23.9 % to both sides: 1.6 times that, and 2.9 % (as a standard
     # deviation) from fill to fill: 36.32 d to 59.12 d, derived. A pump at 1.20 of what it is told
     # gives the alarm after 37.5 d.
-    answer = outlook_of(20, 500, constant_rate(200), tolerance_percent=14.5)
+    answer = forecast_of(20, 500, constant_rate(200), tolerance_percent=14.5)
     assert days_after(answer.alarm_earliest) == pytest.approx(36.32, abs=0.0051)
     assert days_after(answer.alarm_latest) == pytest.approx(59.12, abs=0.0051)
     assert answer.days_to_alarm == 45
@@ -174,7 +176,7 @@ def test_e14_of_a_usual_flow_accuracy_before_any_refill():
 
 def test_e15_the_drug_age_limit_comes_before_a_far_alarm():
     # E15: alarm 304 d, 2026-11-12; 180-day limit 2026-07-11 comes first, derived.
-    answer = outlook_of(40, 2000, constant_rate(250), drug_age_limit_days=180)
+    answer = forecast_of(40, 2000, constant_rate(250), drug_age_limit_days=180)
     assert local_date(answer.alarm_at, UTC) == day("2026-11-12")
     assert local_date(answer.drug_age_limit_at, UTC) == day("2026-07-11")
     assert (answer.refill_by, answer.refill_by_because) == (day("2026-07-11"), "drug-age limit")
@@ -182,17 +184,17 @@ def test_e15_the_drug_age_limit_comes_before_a_far_alarm():
 
 def test_e16_and_e17_whole_days_are_rounded_down():
     # E16, E17: 121.04 d and 77.75 d, derived; "whole days are rounded down" (trade_facts 8).
-    assert outlook_of(40, 2000, constant_rate(627.9)).days_to_alarm == 121
-    assert outlook_of(20, 2000, constant_rate(463)).days_to_alarm == 77
+    assert forecast_of(40, 2000, constant_rate(627.9)).days_to_alarm == 121
+    assert forecast_of(20, 2000, constant_rate(463)).days_to_alarm == 77
 
 
 def test_e19_a_raised_dose_brings_the_alarm_forward():
     # E19: 300 from 2026-03-01, 360 from 03-31: 9 mL used; alarm 04-25 (was 04-30), derived.
     filled, raised = at("2026-03-01T00:00"), at("2026-03-31T00:00")
-    before = outlook_of(20, 1000, constant_rate(300), filled=filled)
+    before = forecast_of(20, 1000, constant_rate(300), filled=filled)
     assert local_date(before.alarm_at, UTC) == day("2026-04-30")
     then = (Setting(raised, constant_rate(360)),)
-    after = outlook_of(20, 1000, constant_rate(300), filled=filled, then=then)
+    after = forecast_of(20, 1000, constant_rate(300), filled=filled, then=then)
     assert 20 - after.timeline.volume_at(to_seconds(raised)) == pytest.approx(9, rel=1e-12)
     assert after.alarm_at == at("2026-04-25T00:00")
 
@@ -201,7 +203,7 @@ def test_e20_daily_dose_of_the_day_pattern():
     # E20: 6 x 15 + 16 x 10 + 2 x 20 = 290 mcg/d, derived.
     pattern = parse_pattern("00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h")
     assert pattern.dose_mcg_per_day == pytest.approx(290, rel=1e-12)
-    answer = outlook_of(40, 2000, pattern)
+    answer = forecast_of(40, 2000, pattern)
     assert (40 - 2) / answer.flow_ml_per_day == pytest.approx(262.07, abs=0.0051)
     assert answer.days_to_alarm == 262
 
@@ -210,7 +212,7 @@ def test_e21_timed_boluses_at_given_hours_use_as_much_as_spread_ones():
     # E21: 120 + 4 x 45 = 300 mcg/d, 60 d, derived; the same whichever hours are set.
     bolus = parse_timed_bolus("45 mcg at 00:00, 06:30, 12:00, 23:50")
     programme = with_boluses(constant_rate(120), (bolus,), None)
-    answer = outlook_of(20, 1000, programme)
+    answer = forecast_of(20, 1000, programme)
     assert answer.dose_mcg_per_day == pytest.approx(300, rel=1e-12)
     assert days_after(answer.alarm_at) == pytest.approx(60, abs=1 / 86_400)
 
@@ -220,7 +222,7 @@ def test_e22_requested_boluses_are_planned_at_their_maximum():
     bolus = parse_requested_bolus("25 mcg x 4")
     assert bolus == RequestedBolus(25.0, 4)
     programme = with_boluses(constant_rate(200), (), bolus)
-    answer = outlook_of(20, 1000, programme, tolerance_percent=0)
+    answer = forecast_of(20, 1000, programme, tolerance_percent=0)
     assert days_after(answer.alarm_at) == pytest.approx(60, abs=1e-9)
     assert days_after(answer.alarm_earliest) == pytest.approx(60, abs=1e-9)
     assert days_after(answer.alarm_latest) == pytest.approx(90, abs=1e-9)
@@ -292,5 +294,5 @@ def test_volume_missing_right_after_a_fill(injected, measured, reservoir, flag):
     [("2028-02-10", "2028-03-26"), ("2027-02-10", "2027-03-27")],
 )
 def test_leap_day_is_counted(filled, alarm_on):
-    answer = outlook_of(20, 500, constant_rate(200), filled=at(filled))
+    answer = forecast_of(20, 500, constant_rate(200), filled=at(filled))
     assert local_date(answer.alarm_at, UTC) == day(alarm_on)

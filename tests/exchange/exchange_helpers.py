@@ -66,13 +66,13 @@ def copies(seed: int, number: int = 3) -> list[Record]:
     live(made[0], chance, chance.randint(0, 8))
     for other in made[1:]:
         if chance.random() < 0.8:
-            other.absorb(made[0].entries)
+            other.import_entries(made[0].entries)
     for _ in range(chance.randint(1, 3)):
         for one in made:
             live(one, chance, chance.randint(0, 6))
         if chance.random() < 0.5:
             first, second = chance.sample(made, 2)
-            first.absorb(second.entries)
+            first.import_entries(second.entries)
     return made
 
 
@@ -101,7 +101,7 @@ def forge(records: list[Record], chance: random.Random) -> None:
             one = chance.choice(known)
             written = one.written_at + timedelta(days=chance.choice([0, 0, -9, 9]))
             payload = KINDS[one.kind](chance)
-            target.absorb([replace(one, payload=freeze(payload), written_at=written)])
+            target.import_entries([replace(one, payload=freeze(payload), written_at=written)])
 
 
 def ids(entries: "tuple[Entry, ...]") -> set[str]:

@@ -50,7 +50,7 @@ def test_a_backup_brings_back_every_entry_and_nothing_else(seed):
         data = made(held.entries, words)
         assert opened(data, words) == held.entries
         fresh = Record.open(MemoryFiles())
-        fresh.absorb(opened(data, words))
+        fresh.import_entries(opened(data, words))
         assert fresh.alive == held.alive
         Draft202012Validator(SCHEMA).validate(json.loads(data))
         assert is_locked(data) == bool(words)

@@ -44,7 +44,7 @@ def disk_with(entries) -> Disk:
     disk = Disk()
     for half in (entries[: len(entries) // 2], entries[len(entries) // 2 :], ()):
         with Record.open(FaultyFiles(disk)) as record:
-            record.absorb(half)
+            record.import_entries(half)
     return disk
 
 
@@ -77,7 +77,7 @@ def test_a_copy_comes_in_whole_or_not_at_all_whatever_fails(kind, seed):
     both = ids(mine.entries) | ids(theirs.entries)
 
     def act(record):
-        record.absorb(theirs.entries)
+        record.import_entries(theirs.entries)
 
     for fail_at in range(1, calls_of(mine.entries, act) + 1):
         disk = disk_with(mine.entries)
@@ -93,7 +93,7 @@ def test_taking_back_a_copy_happens_whole_or_not_at_all(kind, seed):
     mine, theirs, _ = copies(seed)
 
     def act(record):
-        record.undo_absorbed(record.absorb(theirs.entries))
+        record.undo_absorbed(record.import_entries(theirs.entries))
 
     for fail_at in range(1, calls_of(mine.entries, act) + 1):
         disk = disk_with(mine.entries)
@@ -102,9 +102,9 @@ def test_taking_back_a_copy_happens_whole_or_not_at_all(kind, seed):
         assert ids(mine.entries) <= ids(record.entries)
         shown = {e.id for e in record.alive if e.removes is None}
         united = Record.open(MemoryFiles())
-        united.absorb(mine.entries)
+        united.import_entries(mine.entries)
         before = {e.id for e in united.alive if e.removes is None}
-        united.absorb(theirs.entries)
+        united.import_entries(theirs.entries)
         after = {e.id for e in united.alive if e.removes is None}
         assert shown in (before, after)
         assert not acknowledged or shown == before
@@ -144,7 +144,7 @@ def test_erasing_leaves_the_whole_record_or_nothing_at_all(kind, seed):
         made = disk_with(theirs.entries)
         again(made).start_over()
         with again(made) as record:
-            record.absorb(mine.entries)
+            record.import_entries(mine.entries)
         return made
 
     files = FaultyFiles(disk())
@@ -161,12 +161,12 @@ def test_what_was_set_aside_more_than_once_comes_back_whole():
     first, second, _ = copies(24)
     record = Record.open(MemoryFiles(), clock=lambda: NOW)
     for one in (first, second):
-        record.absorb(one.entries)
+        record.import_entries(one.entries)
         record.start_over()
     assert record.entries == ()
-    record.absorb(record.set_aside())
+    record.import_entries(record.set_aside())
     united = Record.open(MemoryFiles())
-    united.absorb((*first.entries, *second.entries))
+    united.import_entries((*first.entries, *second.entries))
     assert record.alive == united.alive
 
 
@@ -210,7 +210,7 @@ def test_a_spoilt_record_and_its_backup_together_lose_nothing():
     backup = asyncio.run(make_backup(mine.entries, NOW))
     whole = MemoryFiles()
     with Record.open(whole) as record:
-        record.absorb(mine.entries)
+        record.import_entries(mine.entries)
     chance = random.Random(5)
     for _ in range(400):
         spoilt = copy_of(whole)
@@ -234,7 +234,7 @@ def test_a_spoilt_record_and_its_backup_together_lose_nothing():
         # Gone or cut at a line's end, a file alone cannot tell: there the counts do, and the
         # screen that a fresh record opens on offers to bring a backup in.
         assert record.problems or found == ids(mine.entries) or act in ("cut", "gone")
-        record.absorb(asyncio.run(open_backup(backup)).entries)
+        record.import_entries(asyncio.run(open_backup(backup)).entries)
         assert record.alive == mine.alive
         FAULTS[f"spoilt: {act}"] += 1
 
@@ -252,7 +252,7 @@ def test_storage_evicted_while_open_is_told_and_the_backup_brings_it_back():
             record.add("check-in", NOW, "", {"stiffness": 1})
         fresh = Record.open(files)
         assert fresh.entries == ()
-        fresh.absorb(asyncio.run(open_backup(backup)).entries)
+        fresh.import_entries(asyncio.run(open_backup(backup)).entries)
         assert fresh.alive == kept
         FAULTS["evicted"] += 1
 
@@ -265,9 +265,9 @@ def test_a_clock_set_back_loses_nothing_and_both_copies_still_agree():
         for step in (0, -400, 3, -4000):
             now[0] += timedelta(days=step)
             live(phone, random.Random(number + step), 4)
-            desktop.absorb(phone.entries)
+            desktop.import_entries(phone.entries)
             live(desktop, random.Random(number - step), 4)
-            phone.absorb(desktop.entries)
+            phone.import_entries(desktop.entries)
             assert phone.alive == desktop.alive
         assert asyncio.run(open_backup(asyncio.run(make_backup(phone.entries, now[0])))).entries
         FAULTS["clock"] += 1
@@ -294,7 +294,7 @@ def test_a_clock_once_set_forward_freezes_nothing_and_is_told(kind):
         phone.add(kind, now[0], "", STANDING[kind](2))
         now[0] = NOW
         latest = phone.add(kind, now[0], "", STANDING[kind](3))
-        desktop.absorb(phone.entries)
+        desktop.import_entries(phone.entries)
         for record in (phone, desktop):
             assert newest(record.alive, kind, NOW) == latest
             assert check_up(record, NOW, UTC).codes == ("clock",)

@@ -20,7 +20,7 @@ NOW = datetime(2026, 3, 2, 8, tzinfo=UTC)
 @pytest.fixture(scope="module")
 def alive():
     with Record.open(MemoryFiles(), clock=lambda: NOW) as record:
-        record.absorb(moved_to_now(demo_folder(), NOW))
+        record.import_entries(moved_to_now(demo_folder(), NOW))
         record.add("check-in", NOW, "UTC", {"stiffness": 4, "spasms": 2, "pain": 2.5, "note": "n"})
         record.add("measure", NOW, "UTC", {"name": "10 m walk", "value": 14.5, "unit": "s"})
         record.add(

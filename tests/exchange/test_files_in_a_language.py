@@ -12,14 +12,14 @@ from icalendar import Calendar
 from loud import English, Loud
 from pypdf import PdfReader
 
-from pocketpump.core.messages import said_in
+from pocketpump.core.messages import text_in
 from pocketpump.core.pump.programme import RateStep, TimedBolus, day_pattern
 from pocketpump.core.safety.contacts import Contact
-from pocketpump.core.travel.trip import ClockRow, Reach, Stay, Trip
+from pocketpump.core.travel.trip import ClockRow, DrugReach, Stay, Trip
 from pocketpump.exchange.backup.backup_due import BackupState, say_state
 from pocketpump.exchange.backup.import_preview import preview
 from pocketpump.exchange.calendar.record_calendar import calendar_of
-from pocketpump.exchange.language.locales import tongue
+from pocketpump.exchange.language.locales import locale
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
@@ -128,7 +128,7 @@ def events(content: bytes) -> list:
 def test_the_calendar_is_said_in_the_language_and_moves_the_same_events(full):
     entries = told().record.entries
     _, english = calendar_of(entries, NOW, UTC, full_titles=full)
-    _, loud = calendar_of(entries, NOW, UTC, full_titles=full, tongue=Loud())
+    _, loud = calendar_of(entries, NOW, UTC, full_titles=full, locale=Loud())
     assert len(events(loud)) >= 3
     for before, after in zip(events(english), events(loud), strict=True):
         (alarm,) = after.walk("VALARM")
@@ -147,7 +147,7 @@ def a_travel_sheet() -> TravelSheet:
         Stay(date(2026, 3, 10), "Far away", "Pacific/Kiritimati"),
     )
     trip = Trip(date(2026, 3, 1), date(2026, 3, 20), stays)
-    reach = Reach("fine", date(2026, 3, 22), date(2026, 4, 1), "")
+    reach = DrugReach("fine", date(2026, 3, 22), date(2026, 4, 1), "")
     home = Contact("Home clinic", "pump clinic", "123", "at night")
     return TravelSheet(trip, reach, programme, "A clinic there", (home,), ("de", "ja"))
 
@@ -165,10 +165,13 @@ def test_the_travel_sheet_is_said_in_the_language_and_what_was_typed_stays():
 
 
 REACHES = [
-    Reach("cannot tell", date(2026, 3, 20), because=""),
-    *(Reach("do not leave", date(2026, 3, 20), because=b) for b in ("empty", "alarm", "overdue")),
+    DrugReach("cannot tell", date(2026, 3, 20), because=""),
     *(
-        Reach(verdict, date(2026, 3, 20), date(2026, 3, 1), "", date(2026, 2, 2), then, is_due)
+        DrugReach("do not leave", date(2026, 3, 20), because=b)
+        for b in ("empty", "alarm", "overdue")
+    ),
+    *(
+        DrugReach(verdict, date(2026, 3, 20), date(2026, 3, 1), "", date(2026, 2, 2), then, is_due)
         for then in (None, date(2026, 5, 5))
         for verdict, is_due in (
             ("fine", False), ("refill first", False), ("refill first", True),
@@ -181,16 +184,16 @@ REACHES = [
 @pytest.mark.parametrize("reach", REACHES)
 def test_whether_the_drug_lasts_is_said_in_the_language(reach):
     for sentence in reach_sentences(reach):
-        assert not small(said_in(sentence, Loud())), sentence
-        assert said_in(sentence, English()) == str.__str__(sentence)
+        assert not small(text_in(sentence, Loud())), sentence
+        assert text_in(sentence, English()) == str.__str__(sentence)
 
 
 @pytest.mark.parametrize("shift", [-2, -1, 0, 1, 2])
 @pytest.mark.parametrize("daily", [True, False])
 def test_an_hour_of_the_pump_is_said_in_the_language(shift, daily):
     sentence = clock_sentence(ClockRow("22:00", "03:00", shift, "TYPED", daily))
-    assert not small(said_in(sentence, Loud()))
-    assert said_in(sentence, English()) == str.__str__(sentence)
+    assert not small(text_in(sentence, Loud()))
+    assert text_in(sentence, English()) == str.__str__(sentence)
 
 
 def test_in_english_every_byte_is_the_same_as_from_a_language_that_is_english():
@@ -200,7 +203,7 @@ def test_in_english_every_byte_is_the_same_as_from_a_language_that_is_english():
     assert sheet_pdf(sheet, English()) == sheet_pdf(sheet)
     for full in (False, True):
         _, plain = calendar_of(notes.record.entries, NOW, UTC, full_titles=full)
-        _, said = calendar_of(notes.record.entries, NOW, UTC, full_titles=full, tongue=English())
+        _, said = calendar_of(notes.record.entries, NOW, UTC, full_titles=full, locale=English())
         assert plain == said
     today = date(2026, 1, 1)
     assert travel_sheet(a_travel_sheet(), today, English()) == travel_sheet(a_travel_sheet(), today)
@@ -209,10 +212,10 @@ def test_in_english_every_byte_is_the_same_as_from_a_language_that_is_english():
 def test_a_file_names_its_language_for_what_reads_it_aloud():
     sheet = clinic_sheet(told().entries, NOW, UTC)
     assert page(sheet_html(sheet)).code == "en"
-    assert page(sheet_html(sheet, tongue("de"))).code == "de"
+    assert page(sheet_html(sheet, locale("de"))).code == "de"
     for german in (
-        sheet_pdf(sheet, tongue("de")),
-        travel_sheet(a_travel_sheet(), date(2026, 1, 1), tongue("de")),
+        sheet_pdf(sheet, locale("de")),
+        travel_sheet(a_travel_sheet(), date(2026, 1, 1), locale("de")),
     ):
         assert PdfReader(BytesIO(german)).trailer["/Root"]["/Lang"] == "de"
     assert PdfReader(BytesIO(sheet_pdf(sheet))).trailer["/Root"]["/Lang"] == "en"
@@ -225,10 +228,10 @@ def test_what_another_copy_brings_is_said_in_the_language():
     found = preview(notes.entries, [copy], UTC)
     assert found.conflicts
     for sentence in found.conflicts:
-        assert not small(said_in(sentence, Loud())), said_in(sentence, Loud())
-        assert said_in(sentence, English()) == str.__str__(sentence)
+        assert not small(text_in(sentence, Loud())), text_in(sentence, Loud())
+        assert text_in(sentence, English()) == str.__str__(sentence)
     counts = preview((), notes.entries, UTC).counts
-    assert [said_in(words, Loud()) for words, _ in counts] == ["PUMP", "REFILLS", "DOSE SETTING"]
+    assert [text_in(words, Loud()) for words, _ in counts] == ["PUMP", "REFILLS", "DOSE SETTING"]
 
 
 @pytest.mark.parametrize("days", [None, 0, 1, 2])
@@ -236,5 +239,5 @@ def test_what_another_copy_brings_is_said_in_the_language():
 def test_how_things_stand_with_backups_is_said_in_the_language(days, since):
     made = None if days is None else NOW - timedelta(days=days)
     sentence = say_state(BackupState(made, since, True), NOW)
-    assert not small(said_in(sentence, Loud()))
-    assert said_in(sentence, English()) == str.__str__(sentence)
+    assert not small(text_in(sentence, Loud()))
+    assert text_in(sentence, English()) == str.__str__(sentence)

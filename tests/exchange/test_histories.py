@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from icalendar import Calendar
 
-from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.programme import (
     Programme,
     RateStep,
@@ -163,13 +163,13 @@ def random_history(seed: int) -> History:
     return history
 
 
-def look(entries, now: datetime, zone: ZoneInfo) -> Outlook | None:
+def look(entries, now: datetime, zone: ZoneInfo) -> Forecast | None:
     situation, _ = situation_of(entries, now)
-    return None if situation is None else outlook(situation, now, zone)[0]
+    return None if situation is None else forecast(situation, now, zone)[0]
 
 
-def dates_of(answer: Outlook | None) -> tuple | None:
-    """Everything dated in an outlook, and what it was computed from."""
+def dates_of(answer: Forecast | None) -> tuple | None:
+    """Everything dated in a forecast, and what it was computed from."""
     if answer is None:
         return None
     return (
@@ -180,8 +180,8 @@ def dates_of(answer: Outlook | None) -> tuple | None:
     )  # fmt: skip
 
 
-def faces_of(history: History, entries, now: datetime, answer: Outlook) -> None:
-    """Hold calendar file, sheet and card to the outlook, each read back from what it shows."""
+def faces_of(history: History, entries, now: datetime, answer: Forecast) -> None:
+    """Hold calendar file, sheet and card to the forecast, each read back from what it shows."""
     zone = history.zone
     computed = answer.alarm_at.date() if answer.alarm_at else None
     _, calendar = calendar_of(history.record.entries, now, zone, full_titles=True)
@@ -206,8 +206,8 @@ def faces_of(history: History, entries, now: datetime, answer: Outlook) -> None:
     assert state_by(entries, answer).word
 
 
-def check_agrees(entries, answer: Outlook, zone: ZoneInfo) -> bool:
-    """Hold the check of the last refill to the outlook of its own instant; whether there is one."""
+def check_agrees(entries, answer: Forecast, zone: ZoneInfo) -> bool:
+    """Hold the check of the last refill to the forecast of its own instant; if there is one."""
     entry = next(one for one in entries if one.id == answer.fill.id)
     # What is noted within one minute is one visit: asked at its end, once the last note of the
     # refill is written.

@@ -24,7 +24,7 @@ SEEDS = st.integers(0, 2**32)
 def united(*parts) -> Record:
     record = Record.open(MemoryFiles())
     for part in parts:
-        record.absorb(part)
+        record.import_entries(part)
     return record
 
 
@@ -55,12 +55,12 @@ def test_the_order_and_grouping_of_merges_make_no_difference(seed):
 def test_merging_again_adds_nothing_and_nothing_is_ever_lost(seed):
     a, b, _ = copies(seed)
     before = documents(a)
-    first = a.absorb(b.entries)
+    first = a.import_entries(b.entries)
     assert documents(a) == before | documents(b)
-    again = a.absorb(b.entries)
+    again = a.import_entries(b.entries)
     assert again.added == again.settled == ()
     assert len(first.added) == len(documents(a)) - len(before)
-    b.absorb(a.entries)
+    b.import_entries(a.entries)
     assert documents(b) == documents(a)
     assert shown(b) == shown(a)
 
@@ -71,7 +71,7 @@ def test_the_preview_tells_what_then_happens(seed):
     a, b, _ = copies(seed)
     alive_before = [e for e in a.alive if e.kind != REMOVAL]
     told = preview(a.entries, b.entries, ZONE)
-    absorbed = a.absorb(b.entries)
+    absorbed = a.import_entries(b.entries)
     assert told.absorbed == absorbed
     alive_after = [e for e in a.alive if e.kind != REMOVAL]
     gone = ids(alive_before) - ids(alive_after)
@@ -88,7 +88,7 @@ def test_the_preview_tells_what_then_happens(seed):
 def test_undoing_a_merge_brings_back_what_counted_before_and_undoing_that_too(seed):
     a, b, _ = copies(seed)
     before = [e for e in shown(a) if e["kind"] != REMOVAL]
-    absorbed = a.absorb(b.entries)
+    absorbed = a.import_entries(b.entries)
     after = [e for e in shown(a) if e["kind"] != REMOVAL]
     if not absorbed.added:
         with pytest.raises(InputError):
@@ -105,7 +105,7 @@ def test_a_conflict_is_told_with_both_values_and_what_is_shown():
     phone, desktop = united(), united()
 
     old = phone.add("refill", NOW, "Europe/Rome", {"filled_ml": 20, "strength_mcg_per_ml": 500})
-    desktop.absorb(phone.entries)
+    desktop.import_entries(phone.entries)
     phone.correct(old.id, {"filled_ml": 19, "strength_mcg_per_ml": 500})
     desktop.correct(old.id, {"filled_ml": 18, "strength_mcg_per_ml": 500})
     told = preview(phone.entries, desktop.entries, ZONE)
@@ -148,7 +148,7 @@ def test_two_contents_of_one_id_come_to_the_same_in_any_order_and_none_is_lost(s
     ):
         assert documents(other) == documents(one)
         assert shown(other) == shown(one)
-    assert one.absorb((*b, *a, *c)).added == ()
+    assert one.import_entries((*b, *a, *c)).added == ()
     assert contents((*a, *b, *c)) == contents(one.entries)
 
 
@@ -158,7 +158,7 @@ def test_a_copy_with_other_contents_is_told_before_and_can_be_taken_back(seed):
     a, b, _ = forged(seed)
     before = said(a)
     told = preview(a.entries, b.entries, ZONE)
-    absorbed = a.absorb(b.entries)
+    absorbed = a.import_entries(b.entries)
     assert told.absorbed == absorbed
     # Whatever no longer reads as it did was named before.
     hidden = {(e.kind, e.at) for e in (*told.vanishing, *told.changing)}
@@ -175,11 +175,13 @@ def test_a_copy_with_other_contents_is_told_before_and_can_be_taken_back(seed):
 def test_of_three_contents_of_one_id_taking_back_the_third_shows_what_was_shown(turn):
     mine = united()
     first = mine.add("preference", NOW, "", {"name": "x", "value": True})
-    mine.absorb([replace(first, payload=freeze({"name": "x", "value": 1.0}))])  # written at once
+    mine.import_entries(
+        [replace(first, payload=freeze({"name": "x", "value": 1.0}))]
+    )  # written at once
     before = said(mine)
     older = first.written_at - timedelta(days=9)
     third = replace(first, payload=freeze({"name": "x", "value": "=2"}), written_at=older)
-    mine.undo_absorbed(mine.absorb([third]))
+    mine.undo_absorbed(mine.import_entries([third]))
     assert said(mine) == before
 
 
@@ -199,7 +201,7 @@ def test_another_strength_under_our_id_is_told_with_both_values_and_undone(stren
     assert told.conflicts[0].startswith("The refill of Mon 2 Mar 2026 has two contents.")
     assert f"strength (mcg/mL) {shown_now:g}, not {other:g}" in told.conflicts[0]
     assert bool(told.changing) == (written > 0)
-    absorbed = mine.absorb([changed])
+    absorbed = mine.import_entries([changed])
     assert [e.payload["strength_mcg_per_ml"] for e in mine.alive] == [shown_now]
     removal = mine.undo_absorbed(absorbed)
     assert said(mine) == said(united([entry]))
@@ -212,7 +214,7 @@ def test_a_dose_conflict_is_told_in_words_and_lists_too():
     mine, theirs = united(), united()
     dose = mine.add("programme", NOW, "", {"programme": {"days": [[[0, 10.0]]]}})
     days = mine.add("clinic days", NOW, "", {"open_weekdays": [0], "closed_on": ["2026-12-25"]})
-    theirs.absorb(mine.entries)
+    theirs.import_entries(mine.entries)
     for record, rate, weekdays in ((mine, 12.0, [1]), (theirs, 8.0, [2, 3])):
         record.correct(dose.id, {"programme": {"days": [[[0, rate]]]}})
         record.correct(days.id, {"open_weekdays": weekdays})
@@ -238,7 +240,7 @@ def test_what_was_brought_in_and_then_corrected_is_not_taken_back_blindly():
 
     mine, theirs = united(), united()
     entry = theirs.add("check-in", NOW, "", {"stiffness": 3})
-    absorbed = mine.absorb(theirs.entries)
+    absorbed = mine.import_entries(theirs.entries)
     mine.correct(entry.id, {"stiffness": 4})
     with pytest.raises(InputError, match="corrected since"):
         mine.undo_absorbed(absorbed)

@@ -156,7 +156,7 @@ def test_what_was_written_before_the_rule_is_brought_back():
 def test_an_unchanged_row_of_an_older_entry_is_no_change():
     old = new_entry("contact", NOW, "", {"name": "x"}, now=NOW, make_id=ids)
     record = Record.open(MemoryFiles(), clock=lambda: NOW)
-    record.absorb([replace(old, payload=freeze({"name": "\u200e", "phone": "\u200e1"}))])
+    record.import_entries([replace(old, payload=freeze({"name": "\u200e", "phone": "\u200e1"}))])
     held = {one.id: one for one in record.entries}
     found = read_table(write_table(record.alive, "contact"), held, set(held), zone=NOW.tzinfo,
                        now=NOW + timedelta(days=1), make_id=ids)  # fmt: skip

@@ -53,7 +53,7 @@ def test_a_backup_is_due_by_age_or_by_entries(entries, days_ago, in_backup, sinc
 
 def test_what_came_in_from_another_copy_is_in_no_backup_of_this_one():
     record = record_with(5, days_ago=1, in_backup=5, since=0)
-    record.absorb(record_with(40, days_ago=500, in_backup=None, since=0).entries)
+    record.import_entries(record_with(40, days_ago=500, in_backup=None, since=0).entries)
     assert backup_state(record.entries, record.alive, NOW).since == 40
 
 
@@ -134,7 +134,7 @@ def test_a_support_file_holds_nothing_of_what_was_noted():
     record.add("happening", at, "", {"what": canary})
     foreign = {"id": canary, "kind": canary, "at": at.isoformat(), "zone": "",
                "written_at": at.isoformat(), "payload": {canary: 7431}}  # fmt: skip
-    record.absorb([from_document(foreign)])
+    record.import_entries([from_document(foreign)])
     found = check_up(record, NOW, ZONE)
     text = support_file(found, NOW).decode()
     for secret in (canary, "7431", "37.4", "1743", f"{at:%Y-%m-%d}", "Rome", "baclofen", "refill"):

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.exchange.papers.plain_pdf import MARGIN, WIDTH, Paper, text_width, wrapped
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
@@ -130,7 +130,7 @@ def test_what_is_not_known_is_said_on_the_sheet():
     notes = usual().note("refill", "2026-02-18", {"filled_ml": 20.0, "strength_mcg_per_ml": 2000.0})
     told = section(clinic_sheet(notes.entries, NOW, UTC), "To be cleared up").lines
     situation, _ = situation_of(notes.entries)
-    _, problems = outlook(situation, NOW, UTC)
+    _, problems = forecast(situation, NOW, UTC)
     assert problems
     assert set(told) == {problem.sentence for problem in problems}
     assert "line volume is not known" in " ".join(told)

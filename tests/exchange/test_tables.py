@@ -61,7 +61,7 @@ def test_every_table_comes_back_equal_into_an_empty_record(seed):
 @pytest.mark.parametrize("year", [1900, 2200])
 def test_a_table_brings_back_what_was_kept_of_years_that_are_not_counted(year):
     with Record.open(MemoryFiles(), clock=lambda: NOW) as record:
-        record.absorb([replace(record.add("care", NOW, "", {"name": "n"}), id="far",
+        record.import_entries([replace(record.add("care", NOW, "", {"name": "n"}), id="far",
                                at=NOW.replace(year=year))])  # fmt: skip
         far = write_table([one for one in record.alive if one.id == "far"], "care")
         assert [one.id for one in read(far).entries] == ["far"]
@@ -133,7 +133,7 @@ def test_an_unchanged_table_adds_nothing_where_it_came_from():
     record = copies(5)[0]
     for kind in TABLES:
         incoming = read(write_table(record.alive, kind), record)
-        assert record.absorb(incoming.entries).added == ()
+        assert record.import_entries(incoming.entries).added == ()
 
 
 def test_every_amount_has_its_unit_in_the_header():
@@ -162,7 +162,7 @@ def test_a_changed_row_becomes_a_correction_and_a_new_row_an_entry():
     incoming = read(text.getvalue().encode(), record)
     assert len(incoming.problems) == 1
     assert incoming.problems[0].sentence.startswith("Row 4 was left out.")
-    record.absorb(incoming.entries)
+    record.import_entries(incoming.entries)
     told = [(e.payload["filled_ml"], e.replaces) for e in record.alive]
     assert told == [(20, None), (19.5, old.id)]
     assert record.alive[0].at == datetime(2026, 1, 12, 8, tzinfo=UTC)
@@ -177,7 +177,7 @@ def test_a_new_row_brought_in_twice_is_there_once():
     line = [row.get(name, "") for name in head]
     csv.writer(text).writerows([head, line, line])
     for _ in range(2):
-        record.absorb(read(text.getvalue().encode(), record).entries)
+        record.import_entries(read(text.getvalue().encode(), record).entries)
     assert [e.payload["filled_ml"] for e in record.alive] == [20]
 
 
@@ -201,7 +201,7 @@ def test_a_zone_that_is_none_neither_comes_in_nor_runs_as_a_formula(zone):
     record = Record.open(MemoryFiles(), clock=lambda: NOW)
     entry = record.add("check-in", NOW, "", {"stiffness": 1})
     odd = replace(entry, id="odd", zone=zone)
-    assert [p.code for p in record.absorb([odd]).problems] == ["unfit"]
+    assert [p.code for p in record.import_entries([odd]).problems] == ["unfit"]
     assert len(record.entries) == 1
     assert all(not cell.startswith(("=", "+", "-", "@", "\t"))
                for row in cells(write_table([odd], "check-in")) for cell in row)  # fmt: skip
@@ -290,7 +290,7 @@ def test_a_table_read_twice_adds_its_refills_once():
     text = "date,volume,strength\n2024-03-14,40,500\n2024-03-14,40,500\n2024-06-02,40,500\n"
     record = Record.open(MemoryFiles(), clock=lambda: NOW)
     first = past(text, record.alive, unit="mcg/mL")
-    record.absorb(first.entries)
+    record.import_entries(first.entries)
     assert len(record.alive) == 2
     again = past(text, record.alive, unit="mcg/mL")
     assert again.entries == ()

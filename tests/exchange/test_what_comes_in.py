@@ -35,10 +35,10 @@ def test_of_a_backup_only_what_cannot_be_right_is_left_out_and_told(bad):
     found = read_backup(sealed(json.dumps(PUMP), bad, entry("note", "check-in", stiffness=3)))
     with Record.open(MemoryFiles()) as record:
         told = preview(record.entries, found.entries, NOW.tzinfo)
-        record.absorb(found.entries)
+        record.import_entries(found.entries)
         assert [one.id for one in record.entries] == ["pump", "note"]
         assert bool(found.problems) != bool(told.conflicts)
-        assert record.absorb(found.entries).added == ()
+        assert record.import_entries(found.entries).added == ()
         # And it can be carried on.
         assert read_backup(write_backup(record.entries, NOW)).entries == record.entries
 
@@ -51,7 +51,7 @@ def test_of_a_folder_too(bad):
         assert bad == "7"  # a line that is no change: nothing in it can be trusted
         return
     with Record.open(MemoryFiles()) as record:
-        record.absorb(found)
+        record.import_entries(found)
         assert [one.id for one in record.entries] == ["pump", "note"]
 
 
@@ -60,8 +60,8 @@ def test_optional_nulls_are_kept_as_not_there_and_meet_the_same_entry_without_th
     plain = json.loads(entry("note", "check-in", stiffness=3))
     (theirs,) = read_backup(sealed(json.dumps(nulled))).entries
     with Record.open(MemoryFiles()) as record:
-        record.absorb([from_document(plain)])
-        assert record.absorb([theirs]).known == 1
+        record.import_entries([from_document(plain)])
+        assert record.import_entries([theirs]).known == 1
         assert record.problems == ()
 
 
@@ -69,7 +69,7 @@ def test_an_unknown_kind_within_the_limits_is_kept():
     text = entry("new", "newer", x=[None, {"y": "z"}])
     (found,) = read_backup(sealed(text)).entries
     with Record.open(MemoryFiles()) as record:
-        record.absorb([found])
+        record.import_entries([found])
         assert json.dumps(json.loads(text)["payload"]) == json.dumps(record.entries[0].payload)
 
 
@@ -90,7 +90,7 @@ def test_a_folder_with_more_than_a_record_can_hold_is_refused(monkeypatch):
         found_in(folder(json.dumps(PUMP)))
 
 
-def test_nothing_that_was_kept_stops_the_outlook():
+def test_nothing_that_was_kept_stops_the_forecast():
     kept = [json.dumps(PUMP), *(text for name, text in BAD.items() if name != "no entry")]
     kept.append(entry("setting", "programme", programme={"days": None}))
     with Record.open(_files(folder(*kept))) as record:

@@ -6,7 +6,7 @@ from itertools import permutations
 import pytest
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.record import MemoryFiles, Record, to_document
 from pocketpump.record.facts.booked_visit import booked_visit
 from pocketpump.record.facts.card_facts import care_of
@@ -206,7 +206,7 @@ def test_the_instants_of_alarm_and_empty_are_the_next_turns():
     notes.refill(FILLED)
     situation, _ = situation_of(notes.record.alive, NOW)
     turns, now = [], NOW
-    while (answer := outlook(situation, now, UTC)[0]) and len(turns) < 10:
+    while (answer := forecast(situation, now, UTC)[0]) and len(turns) < 10:
         turn = next_turn(notes.record.alive, answer)
         if turn is None:
             break

@@ -160,7 +160,7 @@ def test_what_was_kept_of_years_that_are_not_counted_stays_and_can_be_removed(ye
     kept = from_document({**GOOD, "at": NOON.replace(year=year).isoformat()})
     care = replace(kept, id="care", kind="care", payload=freeze({"name": "n"}))
     with Record.open(MemoryFiles(), make_id=counted_ids("a")) as record:
-        record.absorb([kept, care])
+        record.import_entries([kept, care])
         assert set(record.entries) == {kept, care}
         # What is no matter of dates is still mended where it stands.
         mended = record.correct("care", {"name": "m"})

@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.core.safety.contacts import call_order
@@ -31,7 +31,7 @@ def record():
 
 def present(record) -> set[str]:
     situation, _ = situation_of(record.alive, NOW)
-    answer, _ = outlook(situation, NOW, UTC)
+    answer, _ = forecast(situation, NOW, UTC)
     return set(present_of(record.alive, answer, NOW))
 
 
@@ -141,7 +141,7 @@ def test_the_visit_that_was_missed_answers_nothing_but_one_noted_later_does():
 
         def told() -> str:
             situation, _ = situation_of(record.alive, NOW)
-            return state_by(record.alive, outlook(situation, NOW, UTC)[0]).word
+            return state_by(record.alive, forecast(situation, NOW, UTC)[0]).word
 
         assert told() == "missed"
         clock[0] = NOW

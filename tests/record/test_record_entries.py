@@ -181,7 +181,7 @@ def test_an_entry_from_before_a_stricter_bound_still_counts() -> None:
     )  # fmt: skip
     with Record.open(MemoryFiles()) as record:
         record.add("pump", NOON, "UTC", GOOD["pump"])
-        assert record.absorb([old]).problems == ()
+        assert record.import_entries([old]).problems == ()
         situation, problems = situation_of(record.alive)
     assert problems == ()
     assert [fill.strength_mcg_per_ml for fill in situation.fills] == [0.5]

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from pocketpump.record import Entry, alive, merge
 from pocketpump.record.entry.entries import canonical
-from pocketpump.record.history.history import settle
+from pocketpump.record.history.history import resolve
 
 START = datetime(2026, 1, 1, tzinfo=UTC)
 
@@ -132,7 +132,7 @@ def test_a_circle_never_raises_and_shows_all_in_it(circle: list[Entry]) -> None:
 def test_what_counts_does_not_depend_on_the_order_of_entries(entries, chance) -> None:
     shuffled = list(entries)
     chance.shuffle(shuffled)
-    one, other = settle(entries), settle(shuffled)
+    one, other = resolve(entries), resolve(shuffled)
     assert list(map(canonical, one.alive)) == list(map(canonical, other.alive))
     assert one.problems == other.problems
 
@@ -168,7 +168,7 @@ def test_settling_agrees_with_the_plain_recursion_on_sound_histories(data) -> No
 
     ends = [e for e in entries if not taken_back(e.id) and not superseded(e.id)]
     newest = {first(e): e for e in sorted(ends, key=lambda e: e.written_at)}
-    settled = settle(entries)
+    settled = resolve(entries)
     assert ids(settled.alive) == ids(newest.values())
     assert settled.taken_back == {e.id for e in entries if taken_back(e.id)}
     assert settled.superseded == {e.id for e in entries if superseded(e.id)}

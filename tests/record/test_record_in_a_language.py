@@ -6,7 +6,7 @@ import pytest
 from loud import Loud
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import Said, said_in, worded
+from pocketpump.core.messages import LazyText, message, text_in
 from pocketpump.record import KINDS, MemoryFiles, Record
 from pocketpump.record.entry.checks import check_payload
 from pocketpump.record.entry.field_labels import column, label
@@ -17,7 +17,7 @@ AT = datetime(2026, 2, 20, 9, tzinfo=UTC)
 @pytest.mark.parametrize("name", sorted({field.name for kind in KINDS.values() for field in kind}))
 def test_every_field_is_named_in_any_language_and_by_its_column_in_english(name):
     words = label(name)
-    assert isinstance(words, Said)
+    assert isinstance(words, LazyText)
     assert words == column(name)
     assert type(column(name)) is str
 
@@ -28,7 +28,7 @@ def test_a_field_from_a_newer_version_is_named_all_the_same():
 
 def test_a_word_chosen_from_what_the_program_says_is_kept_as_plain_text():
     with Record.open(MemoryFiles()) as record:
-        payload = {"what": worded("fall"), "note": "TYPED"}
+        payload = {"what": message("fall"), "note": "TYPED"}
         entry = record.add("happening", AT, "UTC", payload)
         assert type(entry.payload["what"]) is str
         assert entry.payload["what"] == "fall"
@@ -37,7 +37,7 @@ def test_a_word_chosen_from_what_the_program_says_is_kept_as_plain_text():
 def test_an_error_of_the_record_can_be_said_in_another_language():
     with Record.open(MemoryFiles()) as record, pytest.raises(InputError) as told:
         record.remove("none")
-    assert said_in(str(told.value), Loud()).startswith("THIS ENTRY IS NOT IN THE RECORD")
+    assert text_in(str(told.value), Loud()).startswith("THIS ENTRY IS NOT IN THE RECORD")
 
 
 @pytest.mark.parametrize(
@@ -60,4 +60,4 @@ def test_what_is_wrong_with_a_value_is_said_in_one_sentence(kind, payload, sente
     with pytest.raises(InputError) as told:
         check_payload(kind, payload)
     assert str(told.value) == sentence
-    assert isinstance(str(told.value), Said)
+    assert isinstance(str(told.value), LazyText)

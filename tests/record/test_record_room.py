@@ -73,13 +73,13 @@ def test_two_copies_too_large_together_are_refused_whole_and_each_can_still_be_b
     number = bounds.RECORD_PARTS // MOST_VALUES
     ours, theirs = ([large(f"{word}{n}") for n in range(number)] for word in ("a", "b"))
     with Record.open(MemoryFiles(), clock=Ticking()) as record:
-        record.absorb(ours)
+        record.import_entries(ours)
         note(record, "one")
         held = record.entries
         with pytest.raises(InputError, match="more than one backup file can hold"):
-            record.absorb(theirs)
+            record.import_entries(theirs)
         assert record.entries == held
-        assert record.absorb(ours).known == number
+        assert record.import_entries(ours).known == number
         note(record, "two")
         assert read_backup(write_backup(record.entries, NOON)).entries == record.entries
 
@@ -95,7 +95,7 @@ def test_what_a_record_may_hold_leaves_room_in_a_backup_for_many_years_by_hand()
 def test_papers_leave_the_room_that_the_rest_of_the_record_takes(monkeypatch):
     scan = {"name": "a.pdf", "media_type": "application/pdf", "data": "QUJD" * 1000}
     with Record.open(MemoryFiles(), clock=Ticking()) as record:
-        record.absorb([from_document({**DOCUMENT, "payload": {"x": "x" * 6000}})])
+        record.import_entries([from_document({**DOCUMENT, "payload": {"x": "x" * 6000}})])
         monkeypatch.setattr(bounds, "RECORD_BYTES", 12_000)
         check_room(record.entries, scan)
         record.add("attachment", NOON, "", scan)

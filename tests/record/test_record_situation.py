@@ -8,7 +8,7 @@ import pytest
 from record_helpers import Ticking, counted_ids
 
 from pocketpump.core.pump.device_life import device_life
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.core.pump.reminders import USUAL_SETTLING_DAYS
@@ -51,7 +51,7 @@ def record():
 
 def look(record, now=NOW):
     situation, _ = situation_of(record.alive, now)
-    answer, _ = outlook(situation, now, UTC)
+    answer, _ = forecast(situation, now, UTC)
     return answer
 
 
@@ -227,11 +227,11 @@ def test_another_pump_counts_nothing_of_its_own_on_the_fill_before_it():
     old, new = {"alarm_volume_ml": 1.0, "serial": "A1"}, {"alarm_volume_ml": 3.0, **OTHER}
     before = pumps_and_refills((1, old), refills=["2025-11-15", "2025-12-20"])
     after = pumps_and_refills((1, old), (10, new), refills=["2025-11-15", "2025-12-20"])
-    was, now = (outlook(one, NOW, UTC)[0] for one in (before, after))
+    was, now = (forecast(one, NOW, UTC)[0] for one in (before, after))
     assert (now.alarm_at, now.empty_earliest) == (was.alarm_at, was.empty_earliest)
     # Its first refill is its own.
     filled = pumps_and_refills((1, old), (10, new), refills=["2025-12-20", "2026-01-06"])
-    assert outlook(filled, NOW, UTC)[0].situation.pump.alarm_volume_ml == 3.0
+    assert forecast(filled, NOW, UTC)[0].situation.pump.alarm_volume_ml == 3.0
 
 
 def test_where_the_day_of_the_implant_is_not_known_the_earlier_alarm_is_counted():
@@ -242,7 +242,7 @@ def test_where_the_day_of_the_implant_is_not_known_the_earlier_alarm_is_counted(
             (10, {"alarm_volume_ml": second, "serial": "B2"}),
             refills=["2025-12-20"],
         )
-        assert outlook(found, NOW, UTC)[0].situation.pump.alarm_volume_ml == 3.0
+        assert forecast(found, NOW, UTC)[0].situation.pump.alarm_volume_ml == 3.0
 
 
 def test_the_day_of_an_implant_to_come_is_not_believed_before_it_comes():
@@ -256,7 +256,7 @@ def test_the_day_of_an_implant_to_come_is_not_believed_before_it_comes():
             kept.add("refill", AT - timedelta(days=days), "UTC", {**REFILL, **left})
 
         def told(now):
-            answer, problems = outlook(situation_of(kept.alive, now)[0], now, UTC)
+            answer, problems = forecast(situation_of(kept.alive, now)[0], now, UTC)
             facts = care_of(kept.alive, now)
             life = device_life(facts.implanted_on, readings_of(kept.alive), now.date())
             codes = {one.code for one in problems}
@@ -276,14 +276,14 @@ def test_the_day_of_an_implant_to_come_is_not_believed_before_it_comes():
 
 def test_while_another_pump_has_no_refill_of_its_own_nothing_is_called_calm():
     found = pumps_and_refills((1, {"serial": "A1"}), (10, OTHER), refills=["2026-01-04"])
-    answer, problems = outlook(found, NOW, UTC)
+    answer, problems = forecast(found, NOW, UTC)
     (told,) = [one.sentence for one in problems if one.code == "new-pump-unfilled"]
     assert state_by((), answer) == State("new-pump", told)
     # What already keeps drug from the body is still told first.
     late = datetime(2026, 3, 1, tzinfo=UTC)
-    assert state_by((), outlook(found, late, UTC)[0]).word in GRAVE_STATES
+    assert state_by((), forecast(found, late, UTC)[0]).word in GRAVE_STATES
     filled = replace(found, fills=(*found.fills, Fill(NOW, 20, 500)))
-    assert state_by((), outlook(filled, NOW, UTC)[0]).word == "calm"
+    assert state_by((), forecast(filled, NOW, UTC)[0]).word == "calm"
 
 
 # Odd values and the ends of the calendar.
@@ -331,7 +331,7 @@ def test_an_instant_at_an_end_of_the_calendar_stops_nothing(record, kind, payloa
         if situation is None:
             assert problems
             continue
-        answer, problems = outlook(situation, NOW.astimezone(ZoneInfo(zone)), ZoneInfo(zone))
+        answer, problems = forecast(situation, NOW.astimezone(ZoneInfo(zone)), ZoneInfo(zone))
         if answer is None:
             assert problems
             continue

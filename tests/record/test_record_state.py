@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from record_helpers import Ticking, counted_ids
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.record import MemoryFiles, Record
@@ -34,7 +34,7 @@ def record():
 def is_rebooked(record) -> bool:
     now = MISSED + timedelta(hours=2)
     situation, _ = situation_of(record.alive, now)
-    answer, _ = outlook(situation, now, UTC)
+    answer, _ = forecast(situation, now, UTC)
     since = since_refill(record.alive, answer)
     assert since["missed_on"] == MISSED.date()
     return since["rebooked"]
@@ -58,7 +58,7 @@ def test_of_a_refill_and_a_miss_in_one_minute_the_one_written_last_counts():
             opened.add("refill", FILLED, "UTC", REFILL)
             opened.add(first[0], late, "UTC", first[1])
             opened.add(second[0], early, "UTC", second[1])
-            answer, _ = outlook(situation_of(opened.alive, now)[0], now, UTC)
+            answer, _ = forecast(situation_of(opened.alive, now)[0], now, UTC)
             assert (since_refill(opened.alive, answer)["missed_on"] is not None) == is_missed
 
 

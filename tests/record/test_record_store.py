@@ -130,27 +130,27 @@ def two_phones() -> tuple[Record, Record]:
 def test_two_phones_agree_after_bringing_each_other_s_entries_in_and_again_adds_nothing() -> None:
     here, there = two_phones()
     shared = note(here, "shared")
-    there.absorb(here.entries)
+    there.import_entries(here.entries)
     here.correct(shared.id, {"stiffness": 1, "note": "from here"})
     there.correct(shared.id, {"stiffness": 2, "note": "from there"})
     note(there, "only there")
-    assert len(here.absorb(there.entries).added) == 2
-    assert len(there.absorb(here.entries).added) == 1
+    assert len(here.import_entries(there.entries).added) == 2
+    assert len(there.import_entries(here.entries).added) == 1
     assert here.alive == there.alive
     assert notes(here) == ["from there", "only there"]
     assert codes(here) == codes(there) == ["conflict"]
-    again = here.absorb(there.entries)
+    again = here.import_entries(there.entries)
     assert (again.added, again.settled, again.known, again.problems) == ((), (), 4, ())
 
 
 def test_undoing_one_of_two_rival_corrections_settles_the_conflict() -> None:
     here, there = two_phones()
     shared = note(here, "shared")
-    there.absorb(here.entries)
+    there.import_entries(here.entries)
     here.correct(shared.id, {"stiffness": 1, "note": "from here"})
     loser = here.entries[-1]
     there.correct(shared.id, {"stiffness": 2, "note": "from there"})
-    here.absorb(there.entries)
+    here.import_entries(there.entries)
     here.undo(loser.id)
     assert codes(here) == []
     assert notes(here) == ["from there"]
@@ -163,15 +163,15 @@ def test_one_id_with_two_contents_ends_the_same_on_both_phones_and_after_reopeni
     shown = set()
     for first, second in ((one, other), (other, one)):
         with Record.open(MemoryFiles()) as record:
-            record.absorb([first])
-            record.absorb([second])
+            record.import_entries([first])
+            record.import_entries([second])
             assert codes(record) == ["same id"]
             shown.add(tuple((e.id, e.zone) for e in record.alive))
             assert {e.zone for e in record.entries} == {"Asia/Tokyo", "Africa/Cairo"}
     assert len(shown) == 1
     with place.record() as record:
-        record.absorb([one])
-        assert record.absorb([other]).settled == (other,)
+        record.import_entries([one])
+        assert record.import_entries([other]).settled == (other,)
     with place.record() as record:
         assert tuple((e.id, e.zone) for e in record.alive) in shown
         assert len(record.entries) == 2
@@ -188,7 +188,7 @@ def test_absorbing_keeps_kinds_from_a_newer_version_and_leaves_unfit_payloads_ou
     newer = from_document({**document, "id": "n", "kind": "hologram", "payload": {"z": 1}})
     unfit = from_document({**document, "id": "u", "payload": {"stiffness": "very"}})
     with place.record() as record:
-        absorbed = record.absorb([newer, unfit])
+        absorbed = record.import_entries([newer, unfit])
         assert absorbed.added == (newer,)
         assert [(p.code, p.ids) for p in absorbed.problems] == [("unfit", ("u",))]
     with place.record() as record:
@@ -200,9 +200,9 @@ def test_the_entry_that_a_reference_waited_for_is_linked_when_it_comes(place) ->
     first = note(source, "one")
     second = source.correct(first.id, {"stiffness": 1, "note": "two"})
     with place.record() as record:
-        record.absorb([second])
+        record.import_entries([second])
         assert codes(record) == ["missing entry"]
-        record.absorb([first])
+        record.import_entries([first])
         assert codes(record) == []
         assert notes(record) == ["two"]
 
@@ -339,7 +339,7 @@ class LikeAList(RuleBasedStateMachine):
 
     @rule()
     def absorb_itself(self) -> None:
-        assert self.record.absorb(self.model).added == ()
+        assert self.record.import_entries(self.model).added == ()
 
     @invariant()
     def same(self) -> None:

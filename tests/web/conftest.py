@@ -70,7 +70,7 @@ def build_newer(folder: Path) -> None:
     source = Path(str(importlib.util.find_spec("pocketpump").origin)).parent
     package = folder / "pocketpump"
     shutil.copytree(source, package, ignore=shutil.ignore_patterns("__pycache__"))
-    words = package / "app" / "words.py"
+    words = package / "app" / "shared_texts.py"
     text = words.read_text(encoding="utf-8")
     assert "PocketPump is a notebook" in text
     changed = text.replace("PocketPump is a notebook", "The newer PocketPump is a notebook")

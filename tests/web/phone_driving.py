@@ -188,7 +188,7 @@ def demo_files() -> dict[str, str]:
     """The demo's record as the browser keeps it: name of the slot to its bytes in base 64."""
     slots = [Found(b"") for _ in range(SLOTS)]
     with Record.open(SlotFiles(slots)) as record:
-        record.absorb(moved_to_now(demo_folder(), datetime.now(UTC)))
+        record.import_entries(moved_to_now(demo_folder(), datetime.now(UTC)))
     data = (slot.read(slot.get_size(), 0) for slot in slots)
     return {f"slot-{at:02}": base64.b64encode(part).decode() for at, part in enumerate(data)}
 

@@ -8,7 +8,7 @@ import pytest
 from phone_driving import Phone, Site, put_demo
 from test_glance import SAVED, facts_of
 
-from pocketpump.app.main import STOPS
+from pocketpump.app.main import ROUTES
 
 pytestmark = pytest.mark.browser
 
@@ -64,7 +64,7 @@ def test_the_tree_of_names_of_every_screen(unguarded, axe, built):
     found = {}
     for scheme in ("light", "dark"):
         hand.page.emulate_media(color_scheme=scheme)
-        for route, stop in STOPS.items():
+        for route, stop in ROUTES.items():
             hand.turn_to(f"{site.url}#{route}", stop.title)
             hand.page.wait_for_timeout(700)
             found[scheme, route] = violations(hand.page, axe)

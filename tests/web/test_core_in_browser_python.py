@@ -10,7 +10,7 @@ import pocketpump
 from pocketpump.web import client, packing
 
 HERE = Path(__file__).parent
-FILES = ("test_worked_examples.py", "test_refill.py", "test_instants.py")
+FILES = ("test_worked_examples.py", "test_residual.py", "test_instants.py")
 RUNNER = ("pytest", "pluggy", "iniconfig", "packaging", "pygments", "tzdata")
 
 

@@ -14,10 +14,10 @@ from zoneinfo import ZoneInfo
 import pytest
 from phone_driving import ZONE, Phone, Site
 
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import EMERGENCY_SIGNS
-from pocketpump.core.messages import said_in
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.messages import text_in
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.reminders import booked_on
 from pocketpump.core.pump.situation import Habits, Printout, Pump, Situation
@@ -26,7 +26,7 @@ from pocketpump.core.pump.timeline import Fill, Setting
 from pocketpump.core.safety.card import STALE_AFTER_DAYS, CareFacts, build_card
 from pocketpump.core.safety.contacts import CLINIC_ROLE, Contact
 from pocketpump.core.units.instants import date_text
-from pocketpump.exchange.language.locales import tongue
+from pocketpump.exchange.language.locales import locale
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.errors import StorageFullError
 from pocketpump.record.facts.state import NOTHING_SINCE
@@ -59,7 +59,7 @@ REPLACED = replace(SITUATION, pumps_from=(FILLED + timedelta(hours=10),))
 
 
 def at(instant: datetime, situation: Situation = SITUATION):
-    answer, _ = outlook(situation, instant, PLACE)
+    answer, _ = forecast(situation, instant, PLACE)
     assert answer is not None
     return answer
 
@@ -95,7 +95,7 @@ def tab(playwright, tmp_path_factory, address):
 
 
 def facts_of(answer, **care) -> dict:
-    """What the page is given of an outlook and of what the person wrote down."""
+    """What the page is given of a forecast and of what the person wrote down."""
     return glance_facts(build_card(CareFacts(**care), answer, answer.now), answer)
 
 
@@ -237,7 +237,7 @@ def test_a_page_left_open_counts_on_over_midnight(phone, address):
 
 def test_a_stopped_pump_has_no_countdown(tab):
     stopped = Situation(SITUATION.pump, SITUATION.fills, (Setting(FILLED, constant_rate(0.0)),))
-    answer, _ = outlook(stopped, SAVED.now, PLACE)
+    answer, _ = forecast(stopped, SAVED.now, PLACE)
     assert answer is not None
     assert answer.state == "stopped"
     words = shown(tab, facts_of(answer), answer.now + timedelta(days=5))
@@ -338,7 +338,7 @@ class Marking:
 
 @pytest.fixture
 def marked(monkeypatch):
-    monkeypatch.setattr(glance, "tongue", {"de": Marking(), "en": None}.get)
+    monkeypatch.setattr(glance, "locale", {"de": Marking(), "en": None}.get)
 
 
 def in_german(answer, **care) -> dict:
@@ -386,7 +386,7 @@ def test_a_stopped_pump_and_what_the_page_says_of_itself_are_in_that_language_to
 
 def test_dates_are_written_as_the_app_writes_them_in_german(tab):
     words = shown(tab, in_german(SAVED), SAVED.now)
-    german = tongue("de")
+    german = locale("de")
     assert german is not None
     for day in (SAVED.refill_by, SAVED.call_by, SAVED.alarm_at.date(), SAVED.empty_at.date(),
                 SAVED.alarm_earliest.date(), SAVED.alarm_latest.date(), SAVED.today):  # fmt: skip
@@ -530,7 +530,7 @@ def test_the_catalogue_is_packed_and_read_from_an_archive(tmp_path):
 
 def test_what_keeps_the_record_shut_can_be_said_in_another_language():
     for kind in (StorageBusyError, StorageUnavailableError, StorageFullError):
-        assert said_in(str(kind()), Marking()) == f"«{kind()}»"
+        assert text_in(str(kind()), Marking()) == f"«{kind()}»"
 
 
 def test_the_words_of_the_page_are_all_used():
@@ -559,7 +559,7 @@ def test_the_facts_follow_the_language_that_was_chosen(monkeypatch):
     monkeypatch.setattr(phone_side.bridge, "publish_glance", published.append)
     hours = (SAVED.now + timedelta(hours=n) for n in count())
     record = Record.open(MemoryFiles(), clock=lambda: SAVED.now)
-    book = Notebook(record, lambda: next(hours), ZONE)
+    book = Services(record, lambda: next(hours), ZONE)
     phone_side._publish(book)
     for value in ("de", "en"):
         book.save("preference", book.now(), {"name": "language", "value": value})
@@ -574,7 +574,7 @@ def test_the_facts_follow_the_device_into_another_zone(monkeypatch):
     record = Record.open(MemoryFiles(), clock=lambda: SAVED.now)
     record.add("preference", SAVED.now, ZONE, {"name": "language", "value": "en"})
     place = phone_side.ZoneWatch(lambda: zones[-1], lambda: phone_side._publish(book))
-    book = Notebook(record, lambda: SAVED.now, place)
+    book = Services(record, lambda: SAVED.now, place)
     for zone in ("Europe/Amsterdam", "Asia/Tokyo", "Asia/Tokyo"):
         zones.append(zone)
         book.now()

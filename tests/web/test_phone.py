@@ -12,7 +12,7 @@ from phone_driving import ZONE, Phone, offline_ready, private_files, record_in
 
 import pocketpump
 from pocketpump.cli import main
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.safety.card import build_card
 from pocketpump.core.units.instants import date_text, zone_named
 from pocketpump.record.facts.card_facts import care_of
@@ -71,7 +71,7 @@ def test_first_day_then_offline_with_the_same_dates_as_the_core(phone, serve, bu
         situation, problems = situation_of(record.alive)
     assert problems == ()
     worked_out = datetime.fromisoformat(facts["computed_at"])
-    answer, _ = outlook(situation, worked_out, zone_named(ZONE))
+    answer, _ = forecast(situation, worked_out, zone_named(ZONE))
     assert answer is not None
     card = build_card(care_of(record.alive), answer, worked_out.astimezone(zone_named(ZONE)))
     assert facts == json.loads(json.dumps(glance_facts(card, answer)))

@@ -12,7 +12,7 @@ import pytest
 from phone_driving import Phone, Site, offline_ready
 from pypdf import PdfReader
 
-from pocketpump.app.main import STOPS
+from pocketpump.app.main import ROUTES
 from pocketpump.exchange.backup.backup import write_backup
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
 from pocketpump.record.demo import demo_folder, moved_to_now
@@ -79,7 +79,7 @@ def offline(prepared, tmp_path) -> str:
 @pytest.mark.thorough
 def test_every_screen_is_drawn_without_a_network(offline, phone):
     hand = phone.open(f"{offline}#/today").see("refill-by")
-    for route, stop in list(STOPS.items())[:: 1 if THOROUGH else 4]:
+    for route, stop in list(ROUTES.items())[:: 1 if THOROUGH else 4]:
         hand.page.evaluate("route => { location.hash = `#${route}`; }", route)
         hand.see(stop.title)
         hand.page.wait_for_timeout(300)

@@ -13,7 +13,7 @@ from pocketpump.web.browser_files import BrowserFiles
 from pocketpump.web.errors import StorageBusyError, StorageUnavailableError
 
 
-class Stop(BaseException):
+class ScreenRoute(BaseException):
     """The device stops dead."""
 
 
@@ -68,7 +68,7 @@ class Fake:
         self.now[at : at + len(part)] = part
         if kind == "stop":
             self._keep_part()
-            raise Stop
+            raise ScreenRoute
         return len(data)
 
     def truncate(self, size: int) -> None:
@@ -78,7 +78,7 @@ class Fake:
         self.now = self.now[:size].ljust(size, b"\0")
         if kind == "stop":
             self._keep_part()
-            raise Stop
+            raise ScreenRoute
 
     def get_size(self) -> int:
         return len(self.now)
@@ -87,7 +87,7 @@ class Fake:
         kind = self.disk.step()
         if kind == "stop":
             self._keep_part()
-            raise Stop
+            raise ScreenRoute
         if kind == "fail":
             # The worst kind: it may have arrived, yet says it has not.
             self.disk.safe[self.index] = bytes(self.now)
@@ -194,7 +194,7 @@ def test_stop_anywhere_in_a_save_leaves_before_or_after() -> None:
             disk, files = fresh()
             save(files, b"before")
             disk.stop_at, disk.tear = disk.steps + step, random.Random(seed)
-            with pytest.raises(Stop):
+            with pytest.raises(ScreenRoute):
                 save(files, b"after!")
             disk.stop_at, disk.tear = -1, None
             again = SlotFiles(disk.handles())
@@ -211,10 +211,10 @@ def test_stop_during_recovery_is_harmless() -> None:
             disk, files = fresh()
             save(files, b"before")
             disk.stop_at, disk.tear = disk.steps + first, random.Random(first)
-            with suppress(Stop):
+            with suppress(ScreenRoute):
                 save(files, b"after!")
             disk.stop_at = disk.steps + second
-            with suppress(Stop):
+            with suppress(ScreenRoute):
                 SlotFiles(disk.handles())
             disk.stop_at, disk.tear = -1, None
             assert SlotFiles(disk.handles()).read("main") in (b"before", b"after!")

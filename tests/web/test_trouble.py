@@ -18,8 +18,8 @@ from trouble_driving import (
     without,
 )
 
-from pocketpump.core.messages import said_in
-from pocketpump.exchange.language.locales import tongue
+from pocketpump.core.messages import text_in
+from pocketpump.exchange.language.locales import locale
 from pocketpump.web.glance import PAGE_WORDS
 
 pytestmark = pytest.mark.browser
@@ -162,7 +162,7 @@ def test_it_is_said_in_the_language_of_the_person(uncached, site):
     del facts["words"]
     page.evaluate("facts => localStorage.setItem('pocketpump.glance', facts)", json.dumps(facts))
     page.goto(site.url)
-    page.get_by_text(said_in(PAGE_WORDS["could_not_load"], tongue("de"))).wait_for()
+    page.get_by_text(text_in(PAGE_WORDS["could_not_load"], locale("de"))).wait_for()
 
 
 # ---- facts that are not as they should be -------------------------------------------------

@@ -14,12 +14,12 @@ import flet as ft
 
 from pocketpump.app.draft_keeping import STATE, Keep
 from pocketpump.app.look import theme
-from pocketpump.app.parts import big_button, notice, ticks
+from pocketpump.app.parts import big_button, check_boxes, notice
 from pocketpump.app.parts.fields import field_frame
 from pocketpump.app.shell.event_handling import sentence_of
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.core.messages import joined, number_said, worded, worded_count
+from pocketpump.core.messages import joined, localized_number, message, plural_message
 from pocketpump.core.units.instants import FIRST_YEAR, attach_zone, to_seconds
 from pocketpump.core.units.quantity import Dimension, parse_number, parse_quantity, unit_text
 from pocketpump.core.units.typed_dates import read_day, read_time
@@ -136,16 +136,16 @@ class Form:
             value = parse_quantity(text, dimension, bare_unit=dimension.unit, field=field)
             if above_zero and value <= 0:
                 raise InputError(
-                    worded(
+                    message(
                         "This must be more than 0: write it like {example}.",
                         example=dimension.example,
                     )
                 )
             if most is not None and value > most:
                 raise InputError(
-                    worded(
+                    message(
                         "This is more than {number} {unit}: look at it again.",
-                        number=number_said(f"{most:g}"),
+                        number=localized_number(f"{most:g}"),
                         unit=unit_text(dimension),
                     )
                 )
@@ -160,14 +160,16 @@ class Form:
             value = parse_number(text, field)
             if value != int(value):
                 raise InputError(
-                    worded(
+                    message(
                         "Write a number without decimals, from {low} to {high}.",
                         low=low,
                         high=high,
                     )
                 )
             if not low <= value <= high:
-                raise InputError(worded("Write a number from {low} to {high}.", low=low, high=high))
+                raise InputError(
+                    message("Write a number from {low} to {high}.", low=low, high=high)
+                )
             return int(value)
 
         return self.read(field, reader, needed=needed)
@@ -181,7 +183,7 @@ class Form:
         day = self.day(field)
         if day is not None and earlier is not None and day <= earlier:
             # Note: {event} is "the refill" or "the change".
-            late = worded(
+            late = message(
                 "This is not after {event}: look at the day and the year again.", event=event
             )
             self.fail(field, late)
@@ -200,8 +202,8 @@ class Form:
         defaults, as a rule the clock at the tap on Save; one that is typed holds the other.
         """
         self._moments.append((day_field, time_field))
-        day = self.day(day_field, needed=worded("Write the day, like 26 Feb 2026."))
-        clock = self.clock(time_field, needed=worded("Write the time, like 14:30."))
+        day = self.day(day_field, needed=message("Write the day, like 26 Feb 2026."))
+        clock = self.clock(time_field, needed=message("Write the time, like 14:30."))
         if day is None or clock is None or latest.tzinfo is None:
             return None
         try:
@@ -210,7 +212,7 @@ class Form:
             self.fail(time_field, str(error))
             return None
         if not may_come and to_seconds(at) > to_seconds(latest):
-            self.fail(day_field, worded("This is still to come: write a day up to today."))
+            self.fail(day_field, message("This is still to come: write a day up to today."))
         return at
 
     def save_button(
@@ -261,10 +263,10 @@ class Form:
             if not before:
                 return [button]
             # The room stays, or the button would move up under a finger.
-            mended = notice(worded("It can be saved now."), room_of=before)
+            mended = notice(message("It can be saved now."), room_of=before)
             return [ft.Container(mended, key=key), button]
         # What is refused is announced, and beside its field it is told to a screen reader again.
-        told = notice(self._refusal(trouble), needs_you=True, spoken=asked)
+        told = notice(self._refusal(trouble), needs_you=True, translated=asked)
         if not asked:
             return [ft.Container(told, key=key), button]
         ticked = ["sure"] if self._draft.get("sure") == ask else []
@@ -273,12 +275,14 @@ class Form:
             self._draft["sure"] = "" if ticked else ask
             self._app.refresh()
 
-        sure = ticks(worded("Looked at again?"), [("sure", worded("It is right"))], ticked, toggle)
+        sure = check_boxes(
+            message("Looked at again?"), [("sure", message("It is right"))], ticked, toggle
+        )
         return [ft.Container(told, key=key), sure, button]
 
     @staticmethod
     def _refusal(trouble: str) -> str:
-        return joined(" ", (worded("Nothing was saved yet."), trouble))
+        return joined(" ", (message("Nothing was saved yet."), trouble))
 
     def _trouble(self) -> str:
         if self._draft.get("failed"):
@@ -288,7 +292,7 @@ class Form:
         untold = [told for field, told in self._errors.items() if field not in self._beside]
         if untold:
             return joined(" ", tuple(dict.fromkeys(untold)))
-        return worded_count(
+        return plural_message(
             "See the marked answer.",
             "See the {count} marked answers.",
             len(self._errors),

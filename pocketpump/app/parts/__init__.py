@@ -7,14 +7,14 @@ with new values and flet changes only what differs.
 from pocketpump.app.parts.buttons import big_button, quiet_button
 from pocketpump.app.parts.call_line import call_line
 from pocketpump.app.parts.calls import Pinned, call_button, dialling
-from pocketpump.app.parts.check_boxes import ticks
+from pocketpump.app.parts.check_boxes import check_boxes
 from pocketpump.app.parts.choice import choice
 from pocketpump.app.parts.date_time_fields import date_field, time_field
-from pocketpump.app.parts.expander import fold
+from pocketpump.app.parts.expander import expander
 from pocketpump.app.parts.fields import secret_field, text_field
 from pocketpump.app.parts.number_grid import number_grid
 from pocketpump.app.parts.pace_chart import Lesson, pace_chart
-from pocketpump.app.parts.reservoir_chart import waterline
+from pocketpump.app.parts.reservoir_chart import reservoir_chart
 from pocketpump.app.parts.stepper import stepper
 from pocketpump.app.parts.tap_guard import TapGuard
 from pocketpump.app.parts.texts import body, card, explain, fact_row, notice, section
@@ -28,21 +28,21 @@ __all__ = [
     "call_button",
     "call_line",
     "card",
+    "check_boxes",
     "choice",
     "date_field",
     "dialling",
+    "expander",
     "explain",
     "fact_row",
-    "fold",
     "notice",
     "number_grid",
     "pace_chart",
     "quiet_button",
+    "reservoir_chart",
     "secret_field",
     "section",
     "stepper",
     "text_field",
-    "ticks",
     "time_field",
-    "waterline",
 ]

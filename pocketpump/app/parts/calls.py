@@ -5,7 +5,7 @@ from __future__ import annotations
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 
 
 def call_button(name: str, phone: str, dialled: str, *, first: bool, key: str) -> ft.Control:
@@ -13,7 +13,7 @@ def call_button(name: str, phone: str, dialled: str, *, first: bool, key: str) -
 
     ``first`` marks the number to call before the others.
     """
-    told = joined("\n", (worded("Call {name}", name=name), phone))
+    told = joined("\n", (message("Call {name}", name=name), phone))
     words = ft.Text(told, theme_style=theme.BUTTON, expand=True)
     return dialling_first(words, dialled, first=first, icon_size=theme.sized(28), key=key)
 

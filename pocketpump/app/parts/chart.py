@@ -10,7 +10,7 @@ import flet.canvas as cv
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis
-from pocketpump.core.messages import number_said
+from pocketpump.core.messages import localized_number
 
 LABEL_SIZE = theme.SMALL_SIZE - 2
 """Numbers at an axis; the words beside the chart say the same at full size."""
@@ -56,20 +56,20 @@ def frame_of(
         y = axis.y_of(value)
         shapes.append(cv.Line(left, y, right, y, paint=stroke(theme.HAIRLINE, 1)))
         shapes.append(
-            words(left - 6, y, number_said(f"{value:g}"), scale, ft.Alignment.CENTER_RIGHT)
+            words(left - 6, y, localized_number(f"{value:g}"), scale, ft.Alignment.CENTER_RIGHT)
         )
     return shapes
 
 
 def dates_under(axis: TimeAxis, y: float, scale: float, most: int) -> list[cv.Shape]:
     """The dates under a chart; the outer ones keep inside it."""
-    ticks = axis.ticks(most)
+    check_boxes = axis.check_boxes(most)
     shapes: list[cv.Shape] = []
-    for index, (x, text) in enumerate(ticks):
+    for index, (x, text) in enumerate(check_boxes):
         where, place = ft.Alignment.TOP_CENTER, x
         if index == 0:
             where, place = ft.Alignment.TOP_LEFT, axis.left
-        elif index == len(ticks) - 1:
+        elif index == len(check_boxes) - 1:
             where, place = ft.Alignment.TOP_RIGHT, axis.right
         shapes.append(words(place, y, text, scale, where))
     return shapes

@@ -10,10 +10,10 @@ import flet as ft
 from pocketpump.app.look import theme
 from pocketpump.app.parts.fields import field_frame, label_text
 from pocketpump.app.parts.tap_guard import GuardedOutline
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
-def ticks(
+def check_boxes(
     label: str,
     options: Sequence[tuple[str, str]],
     ticked: Collection[str],
@@ -46,7 +46,7 @@ def _row(own: str, words: str, is_ticked: bool, on_toggle: Callable[[str], Any])
                         icon,
                         size=theme.sized(28),
                         color=theme.DEEP if is_ticked else theme.LINE,
-                        semantics_label=worded("chosen") if is_ticked else None,
+                        semantics_label=message("chosen") if is_ticked else None,
                     ),
                     ft.Text(words, theme_style=theme.BODY, color=ink, expand=True),
                 ],

@@ -10,7 +10,7 @@ import flet as ft
 from pocketpump.app.look import theme
 from pocketpump.app.parts.fields import field_frame, helper_text, label_text
 from pocketpump.app.parts.tap_guard import GuardedOutline
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
 def choice(
@@ -66,7 +66,7 @@ def _option(
         face.insert(
             0,
             ft.Icon(
-                ft.Icons.CHECK, color=ink, size=theme.sized(22), semantics_label=worded("chosen")
+                ft.Icons.CHECK, color=ink, size=theme.sized(22), semantics_label=message("chosen")
             ),
         )
     # The tick takes its room from the padding, so nothing moves when a choice is made.

@@ -19,7 +19,7 @@ from pocketpump.app.parts.fields import (
 )
 from pocketpump.app.parts.stepper import between_buttons, named_box
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.core.units.instants import FIRST_YEAR, date_text
 from pocketpump.core.units.typed_dates import (
     DAY_HINT,
@@ -57,8 +57,8 @@ def date_field(
         on_change,
         say=lambda text: date_text(read_day(text, first_year)),
         hint=DAY_HINT,
-        less=(worded("One day earlier"), lambda box: move(box, -1)),
-        more=(worded("One day later"), lambda box: move(box, 1)),
+        less=(message("One day earlier"), lambda box: move(box, -1)),
+        more=(message("One day later"), lambda box: move(box, 1)),
         helper=helper,
         error=error,
         key=key,
@@ -88,11 +88,11 @@ def time_field(
         say=lambda text: read_time(text).strftime("%H:%M"),
         hint=TIME_HINT,
         less=(
-            worded_count("{count} minute earlier", "{count} minutes earlier", minutes),
+            plural_message("{count} minute earlier", "{count} minutes earlier", minutes),
             lambda box: move(box, -minutes),
         ),
         more=(
-            worded_count("{count} minute later", "{count} minutes later", minutes),
+            plural_message("{count} minute later", "{count} minutes later", minutes),
             lambda box: move(box, minutes),
         ),
         helper=helper,
@@ -125,8 +125,8 @@ def _moment(
         between_buttons(
             named_box(label, box),
             now=now,
-            less=(worded("{step}: {field}", step=less[0], field=label), lambda: less[1](box)),
-            more=(worded("{step}: {field}", step=more[0], field=label), lambda: more[1](box)),
+            less=(message("{step}: {field}", step=less[0], field=label), lambda: less[1](box)),
+            more=(message("{step}: {field}", step=more[0], field=label), lambda: more[1](box)),
         ),
     ]
     if said != value.strip():

@@ -13,7 +13,7 @@ import flet.canvas as cv
 from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top, thinned
 from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke, words
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 _MOST_POINTS = 120
 """More points than this are put together into medians of several days."""
@@ -26,7 +26,7 @@ class DiaryPicture:
     """What the chart draws; days and instants by the wall clock.
 
     ``stiffness`` and ``spasms`` are daily medians, ``doses`` the daily dose from each
-    instant on (mcg/day), ``refills`` and ``happenings`` instants.
+    instant on (mcg/day), ``refills`` and ``diary_events`` instants.
     """
 
     first: date
@@ -35,7 +35,7 @@ class DiaryPicture:
     spasms: Mapping[date, float]
     doses: Sequence[tuple[datetime, float]]
     refills: Sequence[datetime]
-    happenings: Sequence[datetime]
+    diary_events: Sequence[datetime]
 
 
 def diary_chart(show: DiaryPicture, *, width: float, scale: float, said: str) -> ft.Control:
@@ -50,9 +50,9 @@ def diary_chart(show: DiaryPicture, *, width: float, scale: float, said: str) ->
     dose = ValueAxis(0, top, spasm.bottom + head, spasm.bottom + head + 70)
     shapes: list[cv.Shape] = []
     for panel, marks, title in (
-        (stiff, (0, 5, 10), worded("Stiffness")),
-        (spasm, (0, 2, 4), worded("Spasms")),
-        (dose, (0, top), worded("Daily dose, mcg/day")),
+        (stiff, (0, 5, 10), message("Stiffness")),
+        (spasm, (0, 2, 4), message("Spasms")),
+        (dose, (0, top), message("Daily dose, mcg/day")),
     ):
         shapes += frame_of(panel, left, right, marks, scale)
         shapes.append(
@@ -146,7 +146,7 @@ def _refills(show: DiaryPicture, axis: TimeAxis, y: float) -> list[cv.Shape]:
 def _happenings(show: DiaryPicture, axis: TimeAxis, y: float) -> list[cv.Shape]:
     """A diamond over the stiffness for each happening."""
     shapes: list[cv.Shape] = []
-    for at in show.happenings:
+    for at in show.diary_events:
         if not axis.first <= at.date() <= axis.last:
             continue
         x = axis.x_of(at)

@@ -10,7 +10,7 @@ from pocketpump.app.look import theme
 from pocketpump.app.parts.tap_guard import GuardedOutline
 
 
-def fold(
+def expander(
     title: str,
     note: str,
     controls: Sequence[ft.Control],

@@ -9,7 +9,7 @@ import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.tap_guard import GuardedOutline
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 Typed = Callable[[str], Any]
 """What happens with the text after each change."""
@@ -203,15 +203,15 @@ def _named(label: str, box: SteadyField, helper: str) -> ft.Control:
 def _look(label: str, on_look: Callable[[], None], *, shown: bool) -> ft.Control:
     """Return the button that shows a secret. Flet's own eye, in the box, loses long presses."""
     if shown:
-        icon, does = ft.Icons.VISIBILITY_OFF_OUTLINED, worded("Hide")
-        spoken = worded("Hide: {field}", field=label)
+        icon, does = ft.Icons.VISIBILITY_OFF_OUTLINED, message("Hide")
+        translated = message("Hide: {field}", field=label)
     else:
-        icon, does = ft.Icons.VISIBILITY_OUTLINED, worded("Show")
-        spoken = worded("Show: {field}", field=label)
+        icon, does = ft.Icons.VISIBILITY_OUTLINED, message("Show")
+        translated = message("Show: {field}", field=label)
     face = ft.Row(
         [
             ft.Icon(icon, size=theme.sized(28), color=theme.DEEP),
-            ft.Text(does, theme_style=theme.BUTTON, color=theme.DEEP, semantics_label=spoken),
+            ft.Text(does, theme_style=theme.BUTTON, color=theme.DEEP, semantics_label=translated),
         ],
         tight=True,
         spacing=8,

@@ -10,11 +10,11 @@ import flet as ft
 from pocketpump.app.parts.control_tree import everything, inside
 from pocketpump.app.parts.fields import ERROR, SteadyField, error_text
 from pocketpump.app.parts.texts import unseen
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 
 
 @dataclass(frozen=True)
-class Trouble:
+class FirstProblem:
     """The first field of a drawn screen beside which something is told to be wrong."""
 
     frame: ft.Column
@@ -22,7 +22,7 @@ class Trouble:
     def say_refused(self) -> None:
         """Say there that nothing was saved."""
         told = _sentence(self.frame)
-        told.value = joined(" ", (worded("Nothing was saved yet."), told.value))
+        told.value = joined(" ", (message("Nothing was saved yet."), told.value))
 
     @property
     def box(self) -> SteadyField | None:
@@ -30,11 +30,11 @@ class Trouble:
         return next((one for one in everything(self.frame) if isinstance(one, SteadyField)), None)
 
 
-def first_trouble(screen: ft.BaseControl) -> Trouble | None:
+def first_problem(screen: ft.BaseControl) -> FirstProblem | None:
     """Find the first trouble told beside a field, from the top of the drawn ``screen``."""
     for one in everything(screen):
         if isinstance(one, ft.Column) and one.controls and one.controls[-1].key == ERROR:
-            return Trouble(one)
+            return FirstProblem(one)
     return None
 
 

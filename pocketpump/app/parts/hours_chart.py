@@ -10,7 +10,7 @@ import flet.canvas as cv
 from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import ValueAxis, round_top
 from pocketpump.app.parts.chart import frame_of, path, picture, stroke, words
-from pocketpump.core.messages import number_said, worded
+from pocketpump.core.messages import localized_number, message
 
 
 def hours_chart(
@@ -33,7 +33,7 @@ def hours_chart(
 
     shapes: list[cv.Shape] = frame_of(score, left, right, (0, 5, 10), scale)
     shapes += frame_of(rate, left, right, (0, top), scale)
-    for panel, title in ((score, worded("Stiffness, median")), (rate, worded("Rate, mcg/h"))):
+    for panel, title in ((score, message("Stiffness, median")), (rate, message("Rate, mcg/h"))):
         shapes.append(
             words(0, panel.top - head + 14 * s, title, scale, ft.Alignment.TOP_LEFT, bold=True,
                   colour=theme.INK)
@@ -66,7 +66,7 @@ def _block(
             paint=ft.Paint(color=theme.WATER, style=ft.PaintingStyle.FILL),
         ),
         cv.Line(x1, y, x2, y, paint=stroke(theme.DEEP, 3)),
-        words((x1 + x2) / 2, y - 3, number_said(f"{value:g}"), scale,
+        words((x1 + x2) / 2, y - 3, localized_number(f"{value:g}"), scale,
               ft.Alignment.BOTTOM_CENTER, bold=stands_out, colour=theme.INK),
     ]  # fmt: skip
     if stands_out:

@@ -12,7 +12,7 @@ from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top
 from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke
 from pocketpump.app.parts.chart import words as chart_words
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 _HEIGHT = 150
 
@@ -39,7 +39,7 @@ def line_chart(
         y = upright.y_of(goal)
         shapes.append(cv.Line(left, y, right, y, paint=stroke(theme.DEEP, 2, dashed=True)))
         shapes.append(
-            chart_words(right, y - 2, worded("goal"), scale, ft.Alignment.BOTTOM_RIGHT,
+            chart_words(right, y - 2, message("goal"), scale, ft.Alignment.BOTTOM_RIGHT,
                         colour=theme.DEEP)
         )  # fmt: skip
     shapes += path(places, stroke(theme.DEEP, 2))

@@ -10,7 +10,7 @@ import flet as ft
 from pocketpump.app.look import theme
 from pocketpump.app.parts.fields import field_frame, helper_text, label_text
 from pocketpump.app.parts.tap_guard import GuardedOutline
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
 def number_grid(
@@ -61,7 +61,7 @@ def _dash(label: str, on_change: Callable[[str], Any]) -> ft.Control:
             theme_style=theme.BUTTON,
             color=theme.INK,
             weight=ft.FontWeight.W_700,
-            semantics_label=worded("No answer: {question}", question=label),
+            semantics_label=message("No answer: {question}", question=label),
         ),
         height=theme.TARGET,
         on_click=lambda: on_change(""),

@@ -9,7 +9,7 @@ import flet as ft
 import flet.canvas as cv
 
 from pocketpump.app.look import theme
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 _HEIGHT = 190.0
 _LEFT = 58.0
@@ -48,11 +48,11 @@ def pace_chart(
                 paint=ft.Paint(color=theme.WATER)),
         cv.Line(_LEFT, y(1), width, y(1), paint=line),
         # Note: beside a narrow chart; at most 9 letters.
-        cv.Text(0, y(1) - size * 0.65, worded("as told"), text),
+        cv.Text(0, y(1) - size * 0.65, message("as told"), text),
         # Note: beside a narrow chart; at most 9 letters.
-        cv.Text(0, _TOP - size * 0.6, worded("more"), text),
+        cv.Text(0, _TOP - size * 0.6, message("more"), text),
         # Note: beside a narrow chart; at most 9 letters.
-        cv.Text(0, _HEIGHT - _BOTTOM - size, worded("less"), text),
+        cv.Text(0, _HEIGHT - _BOTTOM - size, message("less"), text),
     ]  # fmt: skip
     for index, lesson in enumerate(lessons):
         x = _LEFT + step * (index + 0.5)

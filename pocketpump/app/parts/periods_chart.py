@@ -12,7 +12,7 @@ import flet.canvas as cv
 from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis
 from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke, words
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 Days = Sequence[tuple[date, float]]
 
@@ -55,11 +55,11 @@ def periods_chart(show: PeriodsPicture, *, width: float, scale: float, said: str
     shapes += _dots((*show.before, *show.after), axis, panel, theme.DEEP)
     title = 14 * s
     shapes.append(
-        words(left, title, worded("Before"), scale, ft.Alignment.TOP_LEFT, bold=True,
+        words(left, title, message("Before"), scale, ft.Alignment.TOP_LEFT, bold=True,
               colour=theme.INK)
     )  # fmt: skip
     shapes.append(
-        words(right, title, worded("After"), scale, ft.Alignment.TOP_RIGHT, bold=True,
+        words(right, title, message("After"), scale, ft.Alignment.TOP_RIGHT, bold=True,
               colour=theme.INK)
     )  # fmt: skip
     base = panel.bottom + 12

@@ -9,7 +9,7 @@ import flet.canvas as cv
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.level_layout import Mark, PlacedMark, Vessel, amount_y, place_marks
-from pocketpump.core.messages import number_said, worded
+from pocketpump.core.messages import localized_number, message
 
 _VESSEL_WIDTH = 92
 _LEADER = 24
@@ -19,7 +19,7 @@ _LETTER = 0.55
 _MARGIN = 10
 
 
-def waterline(
+def reservoir_chart(
     volume_ml: float | None,
     capacity_ml: float,
     marks: Sequence[Mark],
@@ -165,8 +165,8 @@ def _amount(
         y, text = (vessel.top + vessel.bottom) / 2, "?"
     else:
         y = amount_y(vessel, volume_ml, [mark.y for mark in placed], text_height=size * 1.3)
-        number = number_said(f"{volume_ml:.1f}")
-        text = worded("{number} {unit}", number=number, unit="mL")
+        number = localized_number(f"{volume_ml:.1f}")
+        text = message("{number} {unit}", number=number, unit="mL")
     return cv.Text(
         (vessel.left + vessel.right) / 2,
         y,

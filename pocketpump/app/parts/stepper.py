@@ -17,7 +17,7 @@ from pocketpump.app.parts.fields import (
 )
 from pocketpump.app.parts.tap_guard import GuardedOutline, Tap
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.units.quantity import format_number, parse_number
 
 
@@ -71,7 +71,7 @@ def between_buttons(
 
     def name(button: str) -> str:
         # Note: spoken, like "Less: Alarm volume, now 2 mL".
-        return worded("{button}, now {value}", button=button, value=now) if now else button
+        return message("{button}, now {value}", button=button, value=now) if now else button
 
     fewer = step_button(ft.Icons.REMOVE, name(less[0]), less[1], key="less")
     greater = step_button(ft.Icons.ADD, name(more[0]), more[1], key="more")
@@ -103,7 +103,7 @@ def _spoken(value: str, unit: str) -> str:
         parse_number(value)
     except InputError:
         return value
-    return worded("{number} {unit}", number=value, unit=unit) if unit else value
+    return message("{number} {unit}", number=value, unit=unit) if unit else value
 
 
 def stepper(
@@ -149,8 +149,8 @@ def stepper(
         between_buttons(
             named_box(joined(", ", (label, unit)) if unit else label, box),
             now=_spoken(value, unit),
-            less=(worded("Less: {field}", field=label), lambda: move(-Decimal(step))),
-            more=(worded("More: {field}", field=label), lambda: move(Decimal(step))),
+            less=(message("Less: {field}", field=label), lambda: move(-Decimal(step))),
+            more=(message("More: {field}", field=label), lambda: move(Decimal(step))),
         ),
     ]
     if helper:

@@ -9,7 +9,7 @@ import flet as ft
 from pocketpump.app.look import theme
 from pocketpump.app.parts.buttons import quiet_button
 from pocketpump.app.parts.tap_guard import GuardedText, Tap
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
 def section(title: str, *, level: int = 2) -> ft.Control:
@@ -70,7 +70,7 @@ def explain(
     *,
     is_open: bool,
     on_toggle: Callable[[], None],
-    title: str = worded("How was this worked out?"),
+    title: str = message("How was this worked out?"),
 ) -> ft.Control:
     """The working behind a number: each line is (what, formula or value).
 
@@ -132,7 +132,7 @@ def notice(
     undo: Tap | None = None,
     close: Tap | None = None,
     needs_you: bool = False,
-    spoken: bool = True,
+    translated: bool = True,
     key: str = "notice",
     heading: str = "",
     below: Sequence[ft.Control] = (),
@@ -142,7 +142,7 @@ def notice(
 
     ``heading`` stands before ``text`` in bold, and in the place of "Please check"; either may
     be "". ``below`` are buttons inside the box, to do what the message asks for.
-    Spoken when it appears (a live region), unless the screen says it by itself (``spoken``
+    Spoken when it appears (a live region), unless the screen says it by itself (``translated``
     false). ``needs_you`` gives it the accent and the word "Please check" before the text, since
     colour alone says nothing. ``room_of`` is the text of a message in whose place this one stands:
     it takes no less room, so that nothing below it moves.
@@ -151,14 +151,14 @@ def notice(
         (theme.ACCENT_WASH, theme.ON_ACCENT_WASH) if needs_you else (theme.WATER, theme.ON_WATER)
     )
     icon = ft.Icons.ERROR_OUTLINE if needs_you else ft.Icons.INFO_OUTLINE
-    words = worded("Please check: {text}", text=text) if needs_you and not heading else text
+    words = message("Please check: {text}", text=text) if needs_you and not heading else text
     texts: list[ft.Control] = [
         ft.Text(said, theme_style=style, color=ink)
         for said, style in ((heading, theme.STRONG), (words, theme.BODY))
         if said
     ]
     if room_of:
-        before = worded("Please check: {text}", text=room_of)
+        before = message("Please check: {text}", text=room_of)
         texts = [ft.Stack([unseen(ft.Text(before, theme_style=theme.BODY)), *texts])]
     rows: list[ft.Control] = [
         ft.Row(
@@ -168,7 +168,7 @@ def notice(
                     content=texts[0]
                     if len(texts) == 1
                     else ft.MergeSemantics(content=ft.Column(texts, spacing=theme.GAP)),
-                    live_region=spoken,
+                    live_region=translated,
                     container=True,
                     expand=True,
                 ),
@@ -180,9 +180,9 @@ def notice(
     actions = [
         quiet_button(label, tap, key=f"{key}:{label}")
         for label, tap in (
-            (worded("Undo"), undo),
+            (message("Undo"), undo),
             # Note: closes a message on the screen.
-            (worded("Close"), close),
+            (message("Close"), close),
         )
         if tap is not None
     ]

@@ -10,24 +10,24 @@ import flet as ft
 
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import big_button, body, quiet_button
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.record import Entry
 
 _GONE = {
-    "check-in": worded("This check-in was removed, or it is not in this record."),
-    "contact": worded("This number was removed, or it is not in this record."),
-    "happening": worded("This note was removed, or it is not in this record."),
-    "measure": worded("This measure was removed, or it is not in this record."),
-    "programme": worded("This dose setting was removed, or it is not in this record."),
-    "refill": worded("This refill was removed, or it is not in this record."),
-    "trip": worded("This trip was removed, or it is not in this record."),
+    "check-in": message("This check-in was removed, or it is not in this record."),
+    "contact": message("This number was removed, or it is not in this record."),
+    "happening": message("This note was removed, or it is not in this record."),
+    "measure": message("This measure was removed, or it is not in this record."),
+    "programme": message("This dose setting was removed, or it is not in this record."),
+    "refill": message("This refill was removed, or it is not in this record."),
+    "trip": message("This trip was removed, or it is not in this record."),
 }
 
 
 def of_entry(
-    app: App[Notebook],
+    app: App[Services],
     kind: str,
     form: Callable[[Entry | None], list[ft.Control]],
     then: str,
@@ -44,7 +44,7 @@ def of_entry(
         return form(entry)
     return [
         body(_GONE[kind]),
-        big_button(worded("See the list"), lambda: app.go(then), icon=ft.Icons.LIST),
+        big_button(message("See the list"), lambda: app.go(then), icon=ft.Icons.LIST),
     ]
 
 
@@ -55,4 +55,4 @@ def leave_button(form: Form, leave: Callable[[], None]) -> ft.Control:
         form.clear()
         leave()
 
-    return quiet_button(worded("Leave it as it was"), tapped)
+    return quiet_button(message("Leave it as it was"), tapped)

@@ -7,13 +7,13 @@ import flet as ft
 
 from pocketpump.app.parts import notice
 from pocketpump.app.screens.undo import remove_button
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.exchange.backup.import_preview import name_of
 
 
-def row(app: App[Notebook], entry_id: str, draw: Callable[[], ft.Control]) -> ft.Control:
+def row(app: App[Services], entry_id: str, draw: Callable[[], ft.Control]) -> ft.Control:
     """Return what ``draw`` makes of an entry; if it cannot, a box that names it and removes it.
 
     What cannot be read was left out before. This is for a defect of ours: the trouble itself
@@ -27,6 +27,6 @@ def row(app: App[Notebook], entry_id: str, draw: Callable[[], ft.Control]) -> ft
     what = name_of(entry, app.services.zone) if entry else ""
     below = [remove_button(app, entry.id, what, app.route)] if entry else []
     return notice(
-        worded("One entry here cannot be shown. It is kept, and the others are as they were."),
+        message("One entry here cannot be shown. It is kept, and the others are as they were."),
         needs_you=True, key=f"not shown:{entry_id}", below=below,
     )  # fmt: skip

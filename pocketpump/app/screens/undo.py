@@ -6,9 +6,9 @@ from typing import NamedTuple
 import flet as ft
 
 from pocketpump.app.parts import quiet_button
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
 class _Removed(NamedTuple):
@@ -21,64 +21,64 @@ class _Removed(NamedTuple):
 
 _REMOVED = {
     "check-in": _Removed(
-        worded("Remove this check-in"),
-        worded("The check-in was removed."),
-        worded("The check-in is back."),
+        message("Remove this check-in"),
+        message("The check-in was removed."),
+        message("The check-in is back."),
     ),
     "dose setting": _Removed(
-        worded("Remove this dose setting"),
-        worded("The dose setting was removed."),
-        worded("The dose setting is back."),
+        message("Remove this dose setting"),
+        message("The dose setting was removed."),
+        message("The dose setting is back."),
     ),
     "measure": _Removed(
-        worded("Remove this measure"),
-        worded("The measure was removed."),
-        worded("The measure is back."),
+        message("Remove this measure"),
+        message("The measure was removed."),
+        message("The measure is back."),
     ),
     "note": _Removed(
-        worded("Remove this note"), worded("The note was removed."), worded("The note is back.")
+        message("Remove this note"), message("The note was removed."), message("The note is back.")
     ),
     "number": _Removed(
-        worded("Remove this number"),
-        worded("The number was removed."),
-        worded("The number is back."),
+        message("Remove this number"),
+        message("The number was removed."),
+        message("The number is back."),
     ),
     "picture": _Removed(
-        worded("Remove this picture"),
-        worded("The picture was removed."),
-        worded("The picture is back."),
+        message("Remove this picture"),
+        message("The picture was removed."),
+        message("The picture is back."),
     ),
     "question": _Removed(
-        worded("Remove this question"),
-        worded("The question was removed."),
-        worded("The question is back."),
+        message("Remove this question"),
+        message("The question was removed."),
+        message("The question is back."),
     ),
     "refill": _Removed(
-        worded("Remove this refill"),
-        worded("The refill was removed."),
-        worded("The refill is back."),
+        message("Remove this refill"),
+        message("The refill was removed."),
+        message("The refill is back."),
     ),
     "trip": _Removed(
-        worded("Remove this trip"), worded("The trip was removed."), worded("The trip is back.")
+        message("Remove this trip"), message("The trip was removed."), message("The trip is back.")
     ),
 }
 
 
-def undo_of(app: App[Notebook], *entry_ids: str) -> Callable[[], None]:
+def undo_of(app: App[Services], *entry_ids: str) -> Callable[[], None]:
     """Return what the Undo beside "saved" does: the entries are taken back."""
 
     def undo() -> None:
         app.services.record.undo_many(entry_ids)
-        app.say(worded("That was taken back."))
+        app.say(message("That was taken back."))
 
     return undo
 
 
-def remove_button(app: App[Notebook], entry_id: str, what: str, then: str) -> ft.Control:
+def remove_button(app: App[Services], entry_id: str, what: str, then: str) -> ft.Control:
     """Return the button that removes an entry; ``what`` names it, ``then`` is where it leads."""
     said = _REMOVED.get(what)
     # Note: {what} is an entry with its day, like "refill of Thu 26 Feb 2026".
-    button = said.button if said else worded("Remove this {what}", what=what)
+    button = said.button if said else message("Remove this {what}", what=what)
 
     def remove() -> None:
         removal = app.services.record.remove(entry_id)
@@ -86,11 +86,11 @@ def remove_button(app: App[Notebook], entry_id: str, what: str, then: str) -> ft
         def undo() -> None:
             app.services.record.undo(removal.id)
             # Note: {what} is an entry with its day, like "refill of Thu 26 Feb 2026".
-            app.say(said.back if said else worded("The {what} is back.", what=what))
+            app.say(said.back if said else message("The {what} is back.", what=what))
 
         app.go(then)
         # Note: {what} is an entry with its day, like "refill of Thu 26 Feb 2026".
-        words = said.gone if said else worded("The {what} was removed.", what=what)
+        words = said.gone if said else message("The {what} was removed.", what=what)
         app.say(words, undo=undo)
 
     # A list may hold several with the same words.

@@ -175,30 +175,30 @@ class Gate:
         held: Message | None = None
         page = bytearray()
 
-        async def begin(message: Message) -> None:
+        async def begin(sent: Message) -> None:
             text = bytes(page)
             rules = framed_nowhere(policy(scripts_in(text), styles_of(text, self._nonce)))
             told = (b"content-security-policy", rules.encode())
-            message["headers"] = [*message["headers"], told]
-            await send(message)
+            sent["headers"] = [*sent["headers"], told]
+            await send(sent)
 
-        async def sealed(message: Message) -> None:
+        async def sealed(sent: Message) -> None:
             nonlocal held
-            if message["type"] == "http.response.start":
-                kept = [pair for pair in message["headers"] if pair[0].lower() not in _DROPPED]
+            if sent["type"] == "http.response.start":
+                kept = [pair for pair in sent["headers"] if pair[0].lower() not in _DROPPED]
                 if not any(name.lower() == b"cache-control" for name, _ in kept):
                     # The nonce is that of one start.
                     kept.append((b"cache-control", b"no-cache"))
-                message["headers"] = [*kept, *_HEADERS]
+                sent["headers"] = [*kept, *_HEADERS]
                 if _is_page(kept):
-                    held = message
+                    held = sent
                 else:
-                    await begin(message)
+                    await begin(sent)
             elif held is None:
-                await send(message)
+                await send(sent)
             else:
-                page.extend(message.get("body", b""))
-                if not message.get("more_body"):
+                page.extend(sent.get("body", b""))
+                if not sent.get("more_body"):
                     await begin(held)
                     await send({"type": "http.response.body", "body": bytes(page)})
 

@@ -5,7 +5,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
 async def save_file(app: App[Any], name: str, content: bytes) -> None:
@@ -15,4 +15,4 @@ async def save_file(app: App[Any], name: str, content: bytes) -> None:
     all that can be said.
     """
     await ft.FilePicker().save_file(file_name=name, src_bytes=content)
-    app.say(worded("{file} was handed to your browser. Look in your downloads.", file=name))
+    app.say(message("{file} was handed to your browser. Look in your downloads.", file=name))

@@ -8,7 +8,7 @@ from flet.messaging.session import Session
 _ordinary = Session.handle_invoke_method_results
 
 
-def outlive_late_answers() -> None:
+def install_flet_patch() -> None:
     """Let a control be asked for something (scrolling) and be gone before it has answered.
 
     flet 1.0.5 raises then, in the one loop that reads what the client sends: a browser's

@@ -4,16 +4,16 @@ from contextlib import suppress
 
 import flet as ft
 
-from pocketpump.core.messages import Tongue
+from pocketpump.core.messages import Locale
 from pocketpump.exchange.language.code_of import code_of
-from pocketpump.exchange.language.locales import TONGUES
+from pocketpump.exchange.language.locales import LANGUAGE_NAMES
 
 
-def tell_language(page: ft.Page, tongue: Tongue | None) -> None:
+def tell_language(page: ft.Page, locale: Locale | None) -> None:
     """Let the client's own words, and the voice it is read with, be of the same language."""
     page.locale_configuration = ft.LocaleConfiguration(
-        supported_locales=[ft.Locale(code) for code in TONGUES],
-        current_locale=ft.Locale(code_of(tongue)),
+        supported_locales=[ft.Locale(code) for code in LANGUAGE_NAMES],
+        current_locale=ft.Locale(code_of(locale)),
     )
 
 

@@ -8,12 +8,12 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
-DIALS_NOTHING = worded("The demo dials nothing. In your own record this calls the number.")
+DIALS_NOTHING = message("The demo dials nothing. In your own record this calls the number.")
 
 
-def undial(control: ft.BaseControl, tell: Callable[[], object]) -> None:
+def mark_demo_calls(control: ft.BaseControl, tell: Callable[[], object]) -> None:
     """Let each button of ``control``, and of all it holds, that would dial ``tell`` instead.
 
     Whole trees are gone through, and not each button by itself, so that none can be forgotten.
@@ -30,11 +30,11 @@ def undial(control: ft.BaseControl, tell: Callable[[], object]) -> None:
             control.action = None  # type: ignore[attr-defined]
             control.on_click = told  # type: ignore[attr-defined]
         elif isinstance(value, ft.BaseControl):
-            undial(value, tell)
+            mark_demo_calls(value, tell)
         elif isinstance(value, list):
             for inner in value:
                 if isinstance(inner, ft.BaseControl):
-                    undial(inner, tell)
+                    mark_demo_calls(inner, tell)
 
 
 def _dials(action: object) -> bool:

@@ -17,7 +17,7 @@ import flet as ft
 
 from pocketpump.app.parts.control_tree import inside
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 Place = tuple[str, ...]
 """Where a control stands on a screen: the keys on the way to it, its own last."""
@@ -57,12 +57,12 @@ def sentence_of(error: Exception) -> str:
     if isinstance(error, PocketPumpError):
         return str(error)
     if isinstance(error, OSError):
-        return worded(
+        return message(
             "The device did not do this: it may be full. What was saved before is safe. Free some"
             " space and try again."
         )
     traceback.print_exc()
-    return worded(
+    return message(
         "Something went wrong in PocketPump. What you typed is still here. Look first whether it"
         " was saved, then try again."
     )

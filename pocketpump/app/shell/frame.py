@@ -11,7 +11,7 @@ from pocketpump.app.look import theme
 from pocketpump.app.parts.calls import Pinned
 from pocketpump.app.parts.tap_guard import GuardedText
 from pocketpump.app.parts.texts import section
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 _NAV_SIZE = 15
 _NAV_MOST = 19
@@ -140,7 +140,7 @@ def _back(on_back: Callable[[], None]) -> ft.Control:
                 content=ft.Row(
                     [
                         ft.Icon(ft.Icons.ARROW_BACK, color=theme.DEEP, size=theme.sized(26)),
-                        ft.Text(worded("Back"), theme_style=theme.BUTTON, color=theme.DEEP),
+                        ft.Text(message("Back"), theme_style=theme.BUTTON, color=theme.DEEP),
                     ],
                     tight=True,
                 ),

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import flet as ft
 
-from pocketpump.app.parts.first_problem import Trouble, first_trouble, keep_rooms, mark
+from pocketpump.app.parts.first_problem import FirstProblem, first_problem, keep_rooms, mark
 from pocketpump.app.parts.texts import notice
 from pocketpump.app.shell.client import announce
 from pocketpump.app.shell.event_handling import Place, place_in
@@ -31,7 +31,7 @@ class Refusal:
         self._scroll = scroll
         self._told = False
         self._again = False
-        self._first: Trouble | None = None
+        self._first: FirstProblem | None = None
         self._failed: tuple[Place, str] | None = None
         # The fields once led to, by their keys: the scroll key of each.
         self._marks: dict[str, str] = {}
@@ -92,7 +92,7 @@ class Refusal:
 
     def drawn(self, column: ft.Column) -> None:
         """Take notice of the screen just drawn, before it is sent."""
-        self._first = first_trouble(column)
+        self._first = first_problem(column)
         # Once all is mended, a trouble that comes up later is no refusal.
         self._told = self._told and self._first is not None
         if self._first is not None and self._told:

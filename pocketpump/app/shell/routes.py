@@ -21,7 +21,7 @@ class Screen(Protocol):
 
 
 @dataclass(frozen=True)
-class Stop:
+class ScreenRoute:
     """One screen in the map of routes.
 
     ``place`` is the route in the bar it belongs to; ``up`` is where "Back" leads when nothing

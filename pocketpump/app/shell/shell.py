@@ -25,16 +25,16 @@ from pocketpump.app.parts.tap_guard import Tap, wait_anew
 from pocketpump.app.parts.texts import explain, notice
 from pocketpump.app.shell.client import is_connected, keep_awake, tell_language
 from pocketpump.app.shell.day_watch import DayWatch
-from pocketpump.app.shell.demo_calls import DIALS_NOTHING, undial
+from pocketpump.app.shell.demo_calls import DIALS_NOTHING, mark_demo_calls
 from pocketpump.app.shell.event_handling import Place as Spot
 from pocketpump.app.shell.event_handling import guard, sentence_of
 from pocketpump.app.shell.frame import Place, frame
 from pocketpump.app.shell.refused_save import Refusal
-from pocketpump.app.shell.routes import Screen, Stop
+from pocketpump.app.shell.routes import Screen, ScreenRoute
 from pocketpump.app.shell.secret_fields import Secrets
-from pocketpump.app.shell.translation import reword
+from pocketpump.app.shell.translation import translate
 from pocketpump.app.shell.typed_text import Typed
-from pocketpump.core.messages import Tongue, said_in, worded
+from pocketpump.core.messages import Locale, message, text_in
 
 Services = TypeVar("Services")
 
@@ -51,7 +51,7 @@ class App(Generic[Services]):
 
     ``services`` is whatever the screens work on (the record); all tabs share it. ``now``
     tells the wall clock here, ``next_turn`` the next instant at which a screen says something
-    else. ``broken`` is drawn in the place of a screen that fails; the
+    else. ``error_screen`` is drawn in the place of a screen that fails; the
     trouble itself goes to the error output. Without ``dials`` no telephone number is dialled.
     """
 
@@ -59,29 +59,29 @@ class App(Generic[Services]):
         self,
         page: ft.Page,
         services: Services,
-        stops: Mapping[str, Stop],
+        screen_routes: Mapping[str, ScreenRoute],
         places: Sequence[Place],
         *,
         home: str,
         now: Callable[[], datetime],
         next_turn: Callable[[], datetime | None] = lambda: None,
-        broken: Screen,
+        error_screen: Screen,
         scale: float = 1.0,
         mode: ft.ThemeMode = ft.ThemeMode.SYSTEM,
-        tongue: Tongue | None = None,
+        locale: Locale | None = None,
         dials: bool = True,
     ) -> None:
         self._dials = dials
         self.page = page
         self.services = services
-        self._stops = dict(stops)
+        self._screen_routes = dict(screen_routes)
         self._places = tuple(places)
         self._home = home
         self._day = DayWatch(page, now, self.refresh, next_turn)
-        self._broken = broken
+        self._broken = error_screen
         self._scale = scale
         self._mode = mode
-        self._tongue = tongue
+        self._locale = locale
         self._said: _Said | None = None
         self._said_here = False
         self._said_from: str | None = None
@@ -107,7 +107,7 @@ class App(Generic[Services]):
     def route(self) -> str:
         """The path of the screen shown, without its question part."""
         path = urlsplit(self.page.route or self._home).path or self._home
-        return path if path in self._stops else self._home
+        return path if path in self._screen_routes else self._home
 
     @property
     def query(self) -> dict[str, str]:
@@ -120,9 +120,9 @@ class App(Generic[Services]):
         return self._scale
 
     @property
-    def tongue(self) -> Tongue | None:
+    def locale(self) -> Locale | None:
         """The language spoken here, for what is written into a file; None for English."""
-        return self._tongue
+        return self._locale
 
     @property
     def wide(self) -> bool:
@@ -131,7 +131,7 @@ class App(Generic[Services]):
 
     def has(self, route: str) -> bool:
         """Whether there is a screen at ``route``."""
-        return route in self._stops
+        return route in self._screen_routes
 
     @property
     def room(self) -> float:
@@ -150,7 +150,7 @@ class App(Generic[Services]):
         self,
         name: str,
         lines: Sequence[tuple[str, str]],
-        title: str = worded("How was this worked out?"),
+        title: str = message("How was this worked out?"),
     ) -> ft.Control:
         """The working behind the number ``name`` on this screen, folded until tapped."""
         is_open, toggle = self._turning(self._open, (self.route, name))
@@ -204,7 +204,7 @@ class App(Generic[Services]):
         """
         self._saves.clear()
         with theme.drawn_at(self._scale):
-            self._stops[self.route].screen(self)
+            self._screen_routes[self.route].screen(self)
         self._saves.get(place, self.refresh)()
 
     def forget_typed(self) -> None:
@@ -215,7 +215,7 @@ class App(Generic[Services]):
 
     def back(self) -> None:
         """Show what was shown before this screen; the screen above it if nothing was."""
-        self.go(self._trail[-2] if len(self._trail) > 1 else self._stops[self.route].up)
+        self.go(self._trail[-2] if len(self._trail) > 1 else self._screen_routes[self.route].up)
 
     def reveal(self, key: str) -> None:
         """Scroll until what has the scroll key ``key`` is in sight."""
@@ -229,7 +229,7 @@ class App(Generic[Services]):
         """
         self._refusal.begin()
         self._draw()
-        self._refusal.lead(self.spoken(sentence), key)
+        self._refusal.lead(self.translated(sentence), key)
 
     async def _scroll(self, **place: Any) -> None:
         # Which column it is, is asked when it runs: a tap meanwhile may have drawn another.
@@ -262,15 +262,15 @@ class App(Generic[Services]):
         theme.apply(self.page, self._scale, self._mode)
         self.refresh()
 
-    def speak(self, tongue: Tongue | None) -> None:
+    def speak(self, locale: Locale | None) -> None:
         """Speak another language from now on; None for English."""
-        self._tongue = tongue
-        tell_language(self.page, self._tongue)
+        self._locale = locale
+        tell_language(self.page, self._locale)
         self.refresh()
 
-    def spoken(self, text: str) -> str:
+    def translated(self, text: str) -> str:
         """Return ``text`` in the language spoken here, to be kept as if it had been typed."""
-        return said_in(text, self._tongue)
+        return text_in(text, self._locale)
 
     def refresh(self) -> None:
         """Draw the screen again from what is known now; within a tap once, at its end."""
@@ -322,7 +322,7 @@ class App(Generic[Services]):
         sentence = sentence_of(error)
         self._refusal.fail(place, sentence)
         if self._draw():
-            self._refusal.lead_to_button(self.spoken(sentence))
+            self._refusal.lead_to_button(self.translated(sentence))
         else:
             self.say(sentence, needs_you=True)
 
@@ -330,39 +330,41 @@ class App(Generic[Services]):
         """Draw the screen; return whether what failed last has its place on it."""
         self._stale = False
         route = self.route
-        stop = self._stops[route]
+        screen_route = self._screen_routes[route]
         self._day.drawn()
-        title = worded("{screen} – PocketPump", screen=self._title(stop))
-        self.page.title = self.spoken(title)
+        title = message("{screen} – PocketPump", screen=self._title(screen_route))
+        self.page.title = self.translated(title)
         with theme.drawn_at(self._scale):
             window, self._column = frame(
-                self._drawn(stop),
+                self._drawn(screen_route),
                 route=self.page.route or self._home,
-                title=self._title(stop),
-                places=[replace(place, label=self.spoken(place.label)) for place in self._places],
-                place=stop.place,
+                title=self._title(screen_route),
+                places=[
+                    replace(place, label=self.translated(place.label)) for place in self._places
+                ],
+                place=screen_route.place,
                 said=self._notice(),
                 on_go=self.go,
-                on_back=self.back if stop.up else None,
+                on_back=self.back if screen_route.up else None,
                 wide=self.wide,
-                bare=stop.bare,
+                bare=screen_route.bare,
                 scale=self._scale,
                 width=self.page.width or 390,
             )
         if not self._dials:
-            undial(window, lambda: self.say(DIALS_NOTHING))
+            mark_demo_calls(window, lambda: self.say(DIALS_NOTHING))
         self._refusal.drawn(self._column)
         told = self._refusal.told_at_button(self._column)
         guard(window, self)
-        reword(window, self._tongue)
+        translate(window, self._locale)
         self.page.views[0].controls = [window]
         self.page.update()
         return told
 
-    def _drawn(self, stop: Stop) -> list[ft.Control]:
+    def _drawn(self, screen_route: ScreenRoute) -> list[ft.Control]:
         """Draw the screen; if it cannot be, what still helps instead of a dead tab."""
         try:
-            return list(stop.screen(self))
+            return list(screen_route.screen(self))
         except Exception:
             traceback.print_exc()
             return list(self._broken(self))
@@ -372,7 +374,7 @@ class App(Generic[Services]):
     def start(self) -> None:
         """Dress the page, listen, and draw the first screen."""
         theme.apply(self.page, self._scale, self._mode)
-        tell_language(self.page, self._tongue)
+        tell_language(self.page, self._locale)
         view = self.page.views[0]
         view.padding = 0
         view.spacing = 0
@@ -410,7 +412,7 @@ class App(Generic[Services]):
     def _follow(self) -> None:
         """Keep the way here, so that "Back" leads where the person came from."""
         route = self._route_before = self.page.route or self._home
-        if not self._stops[self.route].up:
+        if not self._screen_routes[self.route].up:
             self._trail = [route]
         elif self._trail[-2:-1] == [route]:
             self._trail.pop()
@@ -418,7 +420,7 @@ class App(Generic[Services]):
             self._trail.append(route)
 
     def _keep_awake(self) -> None:
-        wanted = self._stops[self.route].awake
+        wanted = self._screen_routes[self.route].awake
         if wanted != self._awake:
             self._awake = wanted
             keep_awake(self.page, wanted)
@@ -429,8 +431,12 @@ class App(Generic[Services]):
             self._was_width = self.page.width
             self.refresh()
 
-    def _title(self, stop: Stop) -> str:
-        return stop.correcting if stop.correcting and self.query.get("id") else stop.title
+    def _title(self, screen_route: ScreenRoute) -> str:
+        return (
+            screen_route.correcting
+            if screen_route.correcting and self.query.get("id")
+            else screen_route.title
+        )
 
     def _notice(self) -> ft.Control | None:
         said = self._said

@@ -24,8 +24,8 @@ FEWEST_KIND_DAYS = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Usual:
-    """What is usual, learnt from some scores by `usual_of`.
+class Baseline:
+    """What is usual, learnt from some scores by `baseline_of`.
 
     ``by_hour`` are the mean scores about each hour of the wall clock (None: not known);
     ``weekday`` and ``weekend`` are added on such days; ``days_near`` were noted about each hour.
@@ -73,7 +73,7 @@ def scores_by_hour(marks: Iterable[Reading]) -> Scores:
             for when, values in found.items()}  # fmt: skip
 
 
-def usual_of(scores: Scores) -> Usual:
+def baseline_of(scores: Scores) -> Baseline:
     """Return what is usual in ``scores`` (one scale)."""
     at_hour: list[dict[date, float]] = [{} for _ in range(24)]
     for (day, hour), score in scores.items():
@@ -87,13 +87,13 @@ def usual_of(scores: Scores) -> Usual:
         days_near.append(len(set().union(*noted)))
         is_known = days_near[-1] >= FEWEST_NEAR_DAYS
         by_hour.append(sum(sums[one] for one in near) / sum(map(len, noted)) if is_known else None)
-    usual = Usual(tuple(by_hour), tuple(days_near))
+    usual = Baseline(tuple(by_hour), tuple(days_near))
     kinds: tuple[list[float], list[float]] = ([], [])
     for day, off in usual.days_off(scores).items():
         kinds[is_weekend(day)].append(off)
     if min(map(len, kinds)) < FEWEST_KIND_DAYS:
         return usual
-    return Usual(usual.by_hour, usual.days_near, *map(_mean, kinds))
+    return Baseline(usual.by_hour, usual.days_near, *map(_mean, kinds))
 
 
 def _mean(values: Collection[float]) -> float:

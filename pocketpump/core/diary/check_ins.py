@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from statistics import median
 
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 STIFFNESS = "stiffness"
 SPASMS = "spasms"
@@ -26,26 +26,26 @@ SCALES: Mapping[str, int] = {
 """Every score and its highest value."""
 
 SCALE_WORDS: Mapping[str, str] = {
-    STIFFNESS: worded("stiffness"),
-    SPASMS: worded("spasms"),
-    "pain": worded("pain"),
-    "sleep": worded("sleep"),
-    "sleepiness": worded("sleepiness"),
+    STIFFNESS: message("stiffness"),
+    SPASMS: message("spasms"),
+    "pain": message("pain"),
+    "sleep": message("sleep"),
+    "sleepiness": message("sleepiness"),
     # Note: how easy walking and moving over is.
-    "ease": worded("ease"),
+    "ease": message("ease"),
 }
 """Every score as it is named within a sentence."""
 
 SIDE_EFFECTS: Mapping[str, str] = {
-    "constipation": worded("constipation"),
-    "nausea": worded("nausea"),
-    "headache": worded("headache"),
-    "dizzy": worded("dizzy"),
-    "loose muscles": worded("loose muscles"),
-    "trouble peeing": worded("trouble peeing"),
-    "drowsy": worded("much more drowsy than usual"),
-    "confusion": worded("confusion"),
-    "vomiting": worded("throwing up"),
+    "constipation": message("constipation"),
+    "nausea": message("nausea"),
+    "headache": message("headache"),
+    "dizzy": message("dizzy"),
+    "loose muscles": message("loose muscles"),
+    "trouble peeing": message("trouble peeing"),
+    "drowsy": message("much more drowsy than usual"),
+    "confusion": message("confusion"),
+    "vomiting": message("throwing up"),
 }
 """Every side effect the check-in offers, as it is named within a sentence."""
 
@@ -58,15 +58,15 @@ def side_effect_words(effect: str) -> str:
 # Spasm frequency, Penn 1989, own words (NINDS common data elements, free).
 SPASM_WORDS = (
     # Note: no spasms; the five answers say how often they come.
-    worded("none"),
+    message("none"),
     # Note: spasms come only when something sets them off.
-    worded("only when set off"),
-    worded("less than one an hour"),
-    worded("more than one an hour"),
-    worded("more than ten an hour"),
+    message("only when set off"),
+    message("less than one an hour"),
+    message("more than one an hour"),
+    message("more than ten an hour"),
 )
 # Note: how strong the spasms are.
-SEVERITY_WORDS = (worded("mild"), worded("moderate"), worded("severe"))
+SEVERITY_WORDS = (message("mild"), message("moderate"), message("severe"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +88,8 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Happening:
-    """Something that happened at ``at``; ``what`` is a word of `happenings.HAPPENINGS` or free.
+class DiaryEvent:
+    """Something that happened at ``at``; ``what`` is a word of `diary_events.HAPPENINGS` or free.
 
     ``feels_different`` says that the pump felt different after it; ``until`` when it was over,
     where it took days.

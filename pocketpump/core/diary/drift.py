@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from pocketpump.core.diary.baseline import Scores, scores_by_hour, usual_of
+from pocketpump.core.diary.baseline import Scores, baseline_of, scores_by_hour
 from pocketpump.core.diary.check_ins import SCALE_WORDS, STIFFNESS, Reading, between
 from pocketpump.core.diary.response_text import points_text
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.core.statistics.linear_trend import Trend, needed_times_error, trend_of
 from pocketpump.core.units.quantity import format_number
 
@@ -23,7 +23,7 @@ gives at most one false drift in ten years (measured: docs/measured.md)."""
 LEAST_DRIFT_POINTS = 0.75
 """A drift of less than this over the whole stretch is too small to speak of (own choice)."""
 # Note: stands after "since".
-LAST_CHANGE = worded("the last change")
+LAST_CHANGE = message("the last change")
 _WEEK = timedelta(days=7)
 
 
@@ -61,21 +61,21 @@ def drift(
     end = today - timedelta(days=today.weekday())
     first = end - DRIFT_WEEKS * _WEEK
     score = SCALE_WORDS[scale]
-    time = worded("in the last {weeks} weeks", weeks=DRIFT_WEEKS)
+    time = message("in the last {weeks} weeks", weeks=DRIFT_WEEKS)
     if not marks or marks[0].at.date() > first:
-        time = worded("since the first check-in")
+        time = message("since the first check-in")
     settled = None if since is None else since.date() + timedelta(days=1)
     if settled is not None and settled >= first:
-        time = worded("since {what}", what=since_what)
+        time = message("since {what}", what=since_what)
     # A day more on either side, since a check-in far away has a date of its own.
     near = scores_by_hour(between(marks, now - (DRIFT_WEEKS + 2) * _WEEK - timedelta(days=1), now))
     days, weeks, trend = _line(near, end, settled)
     if weeks < FEWEST_WEEKS or trend is None:
-        sentence = worded(
+        sentence = message(
             "Slow drift of {score} {time}: not enough to say ({weeks}; {needed} are needed).",
             score=score,
             time=time,
-            weeks=worded_count(
+            weeks=plural_message(
                 "{count} weeks with 3 or more days", "{count} weeks with 3 or more days", weeks
             ),
             needed=FEWEST_WEEKS,
@@ -84,20 +84,20 @@ def drift(
     _, _, before = _line(near, end - _WEEK, settled)
     now_told, told_before = _told(trend), _told(before)
     verdict = now_told if now_told == told_before else "steady"
-    counts = worded("({weeks} weeks, {days} days)", weeks=weeks, days=days)
+    counts = message("({weeks} weeks, {days} days)", weeks=weeks, days=days)
     points = points_text(trend.whole)
     if verdict == "steady":
-        sentence = worded(
+        sentence = message(
             "No clear slow drift of {score} {time} {counts}.", score=score, time=time, counts=counts
         )
     elif verdict == "rising":
-        sentence = worded(
+        sentence = message(
             "{time} {score} has been slowly rising: about {points} over the time looked at"
             " {counts}. That is worth telling the clinic.",
             time=time.capitalize(), score=score, points=points, counts=counts,
         )  # fmt: skip
     else:
-        sentence = worded(
+        sentence = message(
             "{time} {score} has been slowly falling: about {points} over the time looked at"
             " {counts}. That is worth telling the clinic.",
             time=time.capitalize(), score=score, points=points, counts=counts,
@@ -111,7 +111,7 @@ def _line(near: Scores, end: date, settled: date | None) -> tuple[int, int, Tren
     if settled is not None:
         first = max(first, settled)
     scores = {when: score for when, score in near.items() if first <= when[0] < end}
-    off = usual_of(scores).days_off(scores)
+    off = baseline_of(scores).days_off(scores)
     back = [(day - end).days for day in off]
     by_week = Counter(number // 7 for number in back)
     weeks = sum(days >= FEWEST_DAYS_A_WEEK for days in by_week.values())
@@ -129,22 +129,22 @@ def _lines(trend: Trend, before: Trend | None) -> tuple[str, ...]:
         return "–" if line is None else format_number(abs(line.times_error), 1)
 
     return (
-        worded(
+        message(
             "Each score is compared with what is usual for you at about that hour, on weekdays and"
             " weekends apart; one value a day, up to last Sunday."
         ),
-        worded(
+        message(
             "Straight line through the days (least squares): {slope} points a week.",
             slope=format_number(trend.per_day * 7, 2),
         ),
-        worded(
+        message(
             "That is {times} times its error, and {before} times a week earlier; the error is"
             " widened because neighbouring days are alike (variance times {factor}).",
             times=error(trend),
             before=error(before),
             factor=format_number(trend.factor, 1),
         ),
-        worded(
+        message(
             "Told only when it is at least {needed} times its error and {points} in two weeks in a"
             " row.",
             needed=format_number(needed_times_error(DRIFT_P, trend.degrees), 1),

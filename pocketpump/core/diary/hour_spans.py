@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.statistics.ranks import Shift
 
 SPAN_HOURS = 4
@@ -35,7 +35,7 @@ class Span:
         """The span in words: "04:00 to 08:00"."""
         start, end = self.start_hour, (self.start_hour + SPAN_HOURS) % 24
         # Note: two clock times.
-        return worded("{start} to {end}", start=f"{start:02d}:00", end=f"{end:02d}:00")
+        return message("{start} to {end}", start=f"{start:02d}:00", end=f"{end:02d}:00")
 
 
 @dataclass(frozen=True, slots=True)

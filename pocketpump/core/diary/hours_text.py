@@ -13,16 +13,16 @@ from pocketpump.core.diary.hour_spans import (
     Span,
 )
 from pocketpump.core.diary.response_text import points_text
-from pocketpump.core.messages import joined, worded, worded_count
+from pocketpump.core.messages import joined, message, plural_message
 from pocketpump.core.units.quantity import format_number
 
 _BESIDE = {
-    "at": worded("while the rate, then and in the four hours before, is about its daily mean"),
-    "below": worded("while the rate, then and in the four hours before, is below its daily mean"),
-    "at or below": worded(
+    "at": message("while the rate, then and in the four hours before, is about its daily mean"),
+    "below": message("while the rate, then and in the four hours before, is below its daily mean"),
+    "at or below": message(
         "while the rate, then and in the four hours before, is at or below its daily mean"
     ),
-    "above": worded("while the rate, then and in the four hours before, is above its daily mean"),
+    "above": message("while the rate, then and in the four hours before, is above its daily mean"),
 }
 
 
@@ -32,7 +32,7 @@ def hours_sentence(
     """Return what the ``days`` of a diary say by the hour, and of which hours they say it."""
     judged = [span for span in spans if span.coverage == JUDGED]
     if not judged and not any(span.coverage == RATE_CHANGES for span in spans):
-        return worded(
+        return message(
             "{score} by the hour: not enough to say ({days}). Needed are {needed} days with a"
             " check-in at about the same hour and one at another hour, and that on most days.",
             score=SCALE_WORDS[scale].capitalize(),
@@ -40,14 +40,14 @@ def hours_sentence(
             needed=FEWEST_DAYS,
         )
     if not judged:
-        return worded(
+        return message(
             "{score} by the hour: not enough to say ({days}). Of the hours noted on enough days"
             " the rate changes in each, or in the four hours before.",
             score=SCALE_WORDS[scale].capitalize(),
             days=_days_text(days),
         )
     if not disagree:
-        return worded(
+        return message(
             "No hours stand out where {score} and the pump's rate disagree, of those that could be"
             " judged: {spans} ({days} days).",
             score=SCALE_WORDS[scale],
@@ -55,7 +55,7 @@ def hours_sentence(
             days=days,
         )
     parts = joined("; ", (_part(one, scale) for one in disagree))
-    return worded("Hours to show the clinic: {parts}.", parts=parts)
+    return message("Hours to show the clinic: {parts}.", parts=parts)
 
 
 def _part(one: Disagreement, scale: str) -> str:
@@ -68,13 +68,13 @@ def _part(one: Disagreement, scale: str) -> str:
     }
     if one.shift.points > 0:
         # Note: {beside} is like "while the rate is at its daily mean".
-        return worded(
+        return message(
             "from {span} {score} is higher by about {points} than in the rest of the day,"
             " {beside} ({days} days)",
             **values,
         )
     # Note: {beside} is like "while the rate is at its daily mean".
-    return worded(
+    return message(
         "from {span} {score} is lower by about {points} than in the rest of the day,"
         " {beside} ({days} days)",
         **values,
@@ -84,7 +84,7 @@ def _part(one: Disagreement, scale: str) -> str:
 def hours_lines(spans: Sequence[Span], scale: str) -> tuple[str, ...]:
     """Return the working: every span, which could not be judged and why, and how it is done."""
     lines = [
-        worded(
+        message(
             "{span}: median {score} {median} ({days}), rate {rate} mcg/h.",
             span=span.name,
             score=SCALE_WORDS[scale],
@@ -99,22 +99,22 @@ def hours_lines(spans: Sequence[Span], scale: str) -> tuple[str, ...]:
     )
     if few:
         lines.append(
-            worded("Not judged, as too few days have these and other hours: {spans}.",
+            message("Not judged, as too few days have these and other hours: {spans}.",
                    spans=_names(few))
         )  # fmt: skip
     if changing:
         lines.append(
-            worded("Not judged, as the rate changes then or in the four hours before: {spans}.",
+            message("Not judged, as the rate changes then or in the four hours before: {spans}.",
                    spans=_names(changing))
         )  # fmt: skip
     return (
         *lines,
-        worded(
+        message(
             "One score a span and day. Each span is compared with the rest of the same day by"
             " ranks (Wilcoxon), and only when it was noted on most days. The hours are those of"
             " the wall clock where the check-in was made; the rate counts by its own weekday."
         ),
-        worded(
+        message(
             "A rate counts as above or below its daily mean from {percent} % on. It acts later"
             " than it runs: after a bolus most at about 4 hours, a new steady rate from 6 to 8"
             " hours on (label). The 4 hours before are looked at, anything slower is not.",
@@ -128,4 +128,4 @@ def _names(spans: Sequence[Span]) -> str:
 
 
 def _days_text(days: int) -> str:
-    return worded_count("{count} days", "{count} days", days)
+    return plural_message("{count} days", "{count} days", days)

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 USUAL_MEASURES: tuple[tuple[str, str, bool], ...] = (
     ("Timed walk of 10 m", "s", True),
@@ -13,9 +13,9 @@ USUAL_MEASURES: tuple[tuple[str, str, bool], ...] = (
 )
 """Name, unit, and whether lower is better; offered as a start, any other may be typed."""
 _NAME_WORDS = {
-    "Timed walk of 10 m": worded("Timed walk of 10 m"),
-    "Walking distance": worded("Walking distance"),
-    "Time standing": worded("Time standing"),
+    "Timed walk of 10 m": message("Timed walk of 10 m"),
+    "Walking distance": message("Walking distance"),
+    "Time standing": message("Time standing"),
 }
 
 
@@ -72,10 +72,10 @@ def milestones(measures: Iterable[Measure]) -> tuple[Milestone, ...]:
             and value >= sign * measure.goal
         ):
             reached.add(measure.goal)
-            found.append(Milestone(measure, worded("goal reached")))
+            found.append(Milestone(measure, message("goal reached")))
         elif best is None:
             found.append(Milestone(measure, "first"))
         elif value > best:
-            found.append(Milestone(measure, worded("best so far")))
+            found.append(Milestone(measure, message("best so far")))
         best = value if best is None else max(best, value)
     return tuple(found)

@@ -14,7 +14,7 @@ from statistics import median
 from pocketpump.core.diary.check_ins import (
     SCALES,
     STIFFNESS,
-    Happening,
+    DiaryEvent,
     Reading,
     between,
     daily_medians,
@@ -134,23 +134,23 @@ def responses(
     *,
     scale: str = STIFFNESS,
     settling_days: int = USUAL_SETTLING_DAYS,
-    happenings: Iterable[Happening] = (),
+    diary_events: Iterable[DiaryEvent] = (),
 ) -> tuple[Response, ...]:
     """Return the response to each run of changes of the setting up to ``now``, oldest first.
 
     The first setting is no change, and one noted again neither. ``marks`` are all readings of
     ``scale``, in order of time. A side reaches at most `WINDOW_DAYS` and never into another
-    change or its settling days. ``happenings`` in that time are told beside the response.
+    change or its settling days. ``diary_events`` in that time are told beside the response.
     """
-    known = tuple(happenings)
+    known = tuple(diary_events)
     ordered = changes_of(settings, now)
-    settle = timedelta(days=settling_days)
+    resolve = timedelta(days=settling_days)
     runs = runs_of(ordered[1:], settling_days)
     found = []
     for number, run in enumerate(runs):
-        free_from = (runs[number - 1][-1] if number else ordered[0]).at + settle
+        free_from = (runs[number - 1][-1] if number else ordered[0]).at + resolve
         ends = runs[number + 1][0].at if number + 1 < len(runs) else None
-        looked = _looked(run, free_from, ends, settle, marks, now)
+        looked = _looked(run, free_from, ends, resolve, marks, now)
         also = [h for h in known if h.at < looked.end and (h.until or h.at) >= looked.first]
         found.append(_response(run, scale, looked, also))
     return tuple(found)
@@ -181,12 +181,12 @@ def _looked(
     run: Sequence[Setting],
     free_from: datetime,
     ends: datetime | None,
-    settle: timedelta,
+    resolve: timedelta,
     marks: Sequence[Reading],
     now: datetime,
 ) -> _Looked:
     """Find the fixed day that counts now, and the readings of either side."""
-    begin = run[-1].at + settle
+    begin = run[-1].at + resolve
     looks = {
         days: begin + timedelta(days=days)
         for days in _CAUTIONS
@@ -226,7 +226,7 @@ def _on_the_wall(marks: Iterable[Reading]) -> tuple[Reading, ...]:
 
 
 def _response(
-    run: tuple[Setting, ...], scale: str, looked: _Looked, also: Sequence[Happening]
+    run: tuple[Setting, ...], scale: str, looked: _Looked, also: Sequence[DiaryEvent]
 ) -> Response:
     highest = SCALES[scale]
     noted = [daily_medians(side.marks) for side in (looked.before, looked.after)]

@@ -4,7 +4,7 @@ from pocketpump.core.diary.check_ins import STIFFNESS
 from pocketpump.core.diary.comparison import Comparison
 from pocketpump.core.diary.response_text import Told
 from pocketpump.core.diary.verdict import CLAIMS, FEWEST_DAYS, FEWEST_SPAN_DAYS, NOT_ENOUGH, Period
-from pocketpump.core.messages import Said, worded, worded_count
+from pocketpump.core.messages import LazyText, message, plural_message
 from pocketpump.core.statistics.ranks import Shift
 from pocketpump.core.units.instants import date_text
 from pocketpump.core.units.quantity import format_number
@@ -24,7 +24,7 @@ def response_lines(told: Told) -> tuple[str, ...]:
     lines: list[str] = [_side_before(told.before), _side_after(told.after)]
     if told.comparison is None:
         lines.append(
-            worded(
+            message(
                 "At least {days} days with a check-in are needed before and after, at the same"
                 " times of day, and a diary that began {span} days before.",
                 days=FEWEST_DAYS,
@@ -41,7 +41,7 @@ def _working(told: Told, found: Comparison) -> list[str]:
     step = found.step
     lines: list[str] = [
         _ranks_line(found),
-        worded(
+        message(
             "With a slow rise or fall over the whole time taken off (interrupted time series), the"
             " step at the change is {points} points, {percent} interval {low} to {high}.",
             points=format_number(step.points, 1),
@@ -49,20 +49,20 @@ def _working(told: Told, found: Comparison) -> list[str]:
             low=format_number(step.low, 1),
             high=format_number(step.high, 1),
         ),
-        worded(
+        message(
             "Both must lie on one side of 0 to be told as a change: {low} to {high} points in all.",
             low=format_number(found.shift.low, 1),
             high=format_number(found.shift.high, 1),
         )
         if found.shift.is_bounded
-        else worded(
+        else message(
             "Both must lie on one side of 0 to be told as a change. In all no bound could be"
             " given: the days left to compare are too few, or too alike."
         ),
     ]
     if found.bad_weeks:
         lines.append(
-            worded_count(
+            plural_message(
                 "The same without the week before the change is within that.",
                 "The same without up to {count} weeks before the change is within that.",
                 found.bad_weeks,
@@ -72,10 +72,10 @@ def _working(told: Told, found: Comparison) -> list[str]:
     clear = told.verdict in CLAIMS and told.scale == STIFFNESS
     if clear and percent is not None and abs(percent) >= MATTERS_PERCENT:
         lines.append(
-            worded(
+            message(
                 "As a rule of thumb, people tend to feel a change of stiffness by about"
                 " {percent} or more.",
-                percent=worded("{number} %", number=MATTERS_PERCENT),
+                percent=message("{number} %", number=MATTERS_PERCENT),
             )
         )
     return lines
@@ -85,14 +85,14 @@ def _ranks_line(found: Comparison) -> str:
     ranks, factor = found.ranks.shift, format_number(found.ranks.factor, 1)
     points = format_number(ranks.points, 1)
     if not ranks.is_bounded:
-        return worded(
+        return message(
             "Scores of the same time of day and the same part of the week are compared by ranks"
             " (Mann and Whitney; van Elteren). Shift: {points} points. No bound could be given: the"
             " days are too few, or too alike (variance multiplied by {factor}).",
             points=points,
             factor=factor,
         )
-    return worded(
+    return message(
         "Scores of the same time of day and the same part of the week are compared by ranks"
         " (Mann and Whitney; van Elteren). Shift: {points} points, {percent} interval {low} to"
         " {high}. Days that follow each other are alike, so its variance was multiplied by"
@@ -105,15 +105,15 @@ def _ranks_line(found: Comparison) -> str:
     )
 
 
-def _percent(share: float) -> Said:
-    return worded("{number}%", number=f"{share * 100:.0f}")
+def _percent(share: float) -> LazyText:
+    return message("{number}%", number=f"{share * 100:.0f}")
 
 
 def _side_before(period: Period) -> str:
     values = _side(period)
     if not values:
-        return worded("Before: no check-in.")
-    return worded(
+        return message("Before: no check-in.")
+    return message(
         "Before: {first} to {last}, {days} days, {check_ins} check-ins, median of the days"
         " {median}.",
         **values,
@@ -123,8 +123,8 @@ def _side_before(period: Period) -> str:
 def _side_after(period: Period) -> str:
     values = _side(period)
     if not values:
-        return worded("After the settling days: no check-in.")
-    return worded(
+        return message("After the settling days: no check-in.")
+    return message(
         "After the settling days: {first} to {last}, {days} days, {check_ins} check-ins, median of"
         " the days {median}.",
         **values,

@@ -16,80 +16,80 @@ from pocketpump.core.diary.verdict import (
     SETTLING,
     TOO_SOON,
 )
-from pocketpump.core.messages import Said, worded
+from pocketpump.core.messages import LazyText, message
 
-UNJUDGED: Mapping[str, Said] = {
-    SETTLING: worded(
+UNJUDGED: Mapping[str, LazyText] = {
+    SETTLING: message(
         "{what} is still settling: too soon to say. It can be judged on {judged}, if {needed} days"
         " or more are noted by then."
     ),
-    TOO_SOON: worded(
+    TOO_SOON: message(
         "{what}: too soon to say. It can be judged on {judged}, if {needed} days or more are noted"
         " by then; so far it is {noted}."
     ),
-    OTHER_HOURS: worded(
+    OTHER_HOURS: message(
         "{what}: noted at other hours or on other days than before, so nothing can be compared."
     ),
 }
-CLEAR: Mapping[tuple[str, str], Said] = {
-    (STIFFNESS, LOWER): worded(
+CLEAR: Mapping[tuple[str, str], LazyText] = {
+    (STIFFNESS, LOWER): message(
         "{after} stiffness was lower by about {points}, likely {nearest} to {farthest} {counts}."
     ),
-    (STIFFNESS, HIGHER): worded(
+    (STIFFNESS, HIGHER): message(
         "{after} stiffness was higher by about {points}, likely {nearest} to {farthest} {counts}."
     ),
-    (SPASMS, LOWER): worded(
+    (SPASMS, LOWER): message(
         "{after} spasms were lower by about {points}, likely {nearest} to {farthest} {counts}."
     ),
-    (SPASMS, HIGHER): worded(
+    (SPASMS, HIGHER): message(
         "{after} spasms were higher by about {points}, likely {nearest} to {farthest} {counts}."
     ),
 }
-UNCLEAR_BY_BOUNDS: Mapping[tuple[str, bool, bool], Said] = {
-    (STIFFNESS, True, True): worded(
+UNCLEAR_BY_BOUNDS: Mapping[tuple[str, bool, bool], LazyText] = {
+    (STIFFNESS, True, True): message(
         "{after} there is no clear change in stiffness: it may be"
         " up to {lower} lower or up to {higher} higher, or the same {counts}."
     ),
-    (STIFFNESS, True, False): worded(
+    (STIFFNESS, True, False): message(
         "{after} there is no clear change in stiffness: it may be"
         " up to {lower} lower, or the same {counts}."
     ),
-    (STIFFNESS, False, True): worded(
+    (STIFFNESS, False, True): message(
         "{after} there is no clear change in stiffness: it may be"
         " up to {higher} higher, or the same {counts}."
     ),
-    (STIFFNESS, False, False): worded("{after} there is no clear change in stiffness {counts}."),
-    (SPASMS, True, True): worded(
+    (STIFFNESS, False, False): message("{after} there is no clear change in stiffness {counts}."),
+    (SPASMS, True, True): message(
         "{after} there is no clear change in spasms: it may be"
         " up to {lower} lower or up to {higher} higher, or the same {counts}."
     ),
-    (SPASMS, True, False): worded(
+    (SPASMS, True, False): message(
         "{after} there is no clear change in spasms: it may be"
         " up to {lower} lower, or the same {counts}."
     ),
-    (SPASMS, False, True): worded(
+    (SPASMS, False, True): message(
         "{after} there is no clear change in spasms: it may be"
         " up to {higher} higher, or the same {counts}."
     ),
-    (SPASMS, False, False): worded("{after} there is no clear change in spasms {counts}."),
+    (SPASMS, False, False): message("{after} there is no clear change in spasms {counts}."),
 }
 """By scale, and by whether lower and higher may be."""
 
 
-MOVING: Mapping[tuple[str, str], Said] = {
-    (STIFFNESS, ALREADY_FALLING): worded(
+MOVING: Mapping[tuple[str, str], LazyText] = {
+    (STIFFNESS, ALREADY_FALLING): message(
         "{after} stiffness was lower, but it was already falling before. So it cannot be told"
         " whether it would have been lower anyway {counts}."
     ),
-    (STIFFNESS, ALREADY_RISING): worded(
+    (STIFFNESS, ALREADY_RISING): message(
         "{after} stiffness was higher, but it was already rising before. So it cannot be told"
         " whether it would have been higher anyway {counts}."
     ),
-    (SPASMS, ALREADY_FALLING): worded(
+    (SPASMS, ALREADY_FALLING): message(
         "{after} spasms were lower, but they were already falling before. So it cannot be told"
         " whether they would have been lower anyway {counts}."
     ),
-    (SPASMS, ALREADY_RISING): worded(
+    (SPASMS, ALREADY_RISING): message(
         "{after} spasms were higher, but they were already rising before. So it cannot be told"
         " whether they would have been higher anyway {counts}."
     ),

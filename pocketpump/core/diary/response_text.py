@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
-from pocketpump.core.diary.check_ins import Happening
+from pocketpump.core.diary.check_ins import DiaryEvent
 from pocketpump.core.diary.comparison import Comparison
-from pocketpump.core.diary.events import happening_words
+from pocketpump.core.diary.events import event_words
 from pocketpump.core.diary.response_sentences import CLEAR, MOVING, UNCLEAR_BY_BOUNDS, UNJUDGED
 from pocketpump.core.diary.verdict import (
     CLAIMS,
@@ -21,7 +21,7 @@ from pocketpump.core.diary.verdict import (
     UNCLEAR,
     Period,
 )
-from pocketpump.core.messages import Said, joined, worded, worded_count
+from pocketpump.core.messages import LazyText, joined, message, plural_message
 from pocketpump.core.units.instants import date_text
 from pocketpump.core.units.quantity import format_number
 
@@ -52,30 +52,30 @@ class Told:
     wanted: float
 
 
-NOT_THE_CAUSE = worded(
+NOT_THE_CAUSE = message(
     "This says what came after the change, not that the change was the cause. Only your clinic"
     " decides about the dose."
 )
 """What belongs in sight beside every response."""
 
 
-def also_text(happened: Sequence[Happening]) -> str:
+def also_text(happened: Sequence[DiaryEvent]) -> str:
     """Return what else happened in that time; "" when nothing did."""
     if not happened:
         return ""
     told = joined(
-        "; ", (joined(", ", (happening_words(h.what), date_text(h.at.date()))) for h in happened)
+        "; ", (joined(", ", (event_words(h.what), date_text(h.at.date()))) for h in happened)
     )
-    return worded("Also in that time: {happenings}.", happenings=told)
+    return message("Also in that time: {happenings}.", happenings=told)
 
 
 def points_text(points: float) -> str:
     """Return a difference in points as people say it: "1.5 points", "1 point"."""
     number = format_number(abs(points), 1)
     if number.isdigit():
-        return worded_count("{count} point", "{count} points", int(number))
+        return plural_message("{count} point", "{count} points", int(number))
     # Note: the number is a fraction, such as 1.5.
-    return worded("{number} points", number=number)
+    return message("{number} points", number=number)
 
 
 def response_sentence(told: Told) -> str:
@@ -102,7 +102,7 @@ def response_sentence(told: Told) -> str:
     if shift.is_bounded:
         lower, higher = (format_number(abs(end), 1) != "0" for end in (shift.low, shift.high))
         values |= {"lower": points_text(shift.low), "higher": points_text(shift.high)}
-    shown = worded(
+    shown = message(
         "A change of {points} would most likely have shown.",
         points=points_text(ceil(2 * told.comparison.visible) / 2),
     )
@@ -114,7 +114,7 @@ def response_cautions(told: Told) -> tuple[str, ...]:
     found: list[str] = []
     if told.comparison is not None and told.comparison.bad_weeks:
         found.append(
-            worded_count(
+            plural_message(
                 "The week before the change was worse than the days before it. A bad spell often"
                 " eases by itself.",
                 "The {count} weeks before the change were worse than the days before them. A bad"
@@ -124,16 +124,18 @@ def response_cautions(told: Told) -> tuple[str, ...]:
         )
     elif told.verdict == LOWER or (told.reason == FEW_BEFORE and told.noted_before):
         # A spell about as long as the days before looks like how it always was.
-        found.append(worded("A change often falls in a bad spell, and that often eases by itself."))
+        found.append(
+            message("A change often falls in a bad spell, and that often eases by itself.")
+        )
     if told.verdict == UNCLEAR and told.comparison is not None and told.comparison.may_be_slow:
         found.append(
-            worded("The days differ, but a slow change over the whole time would look the same.")
+            message("The days differ, but a slow change over the whole time would look the same.")
         )
     if told.comparison is not None:
         left_out = told.check_ins - sum(told.comparison.pair.check_ins)
         if left_out:
             found.append(
-                worded_count(
+                plural_message(
                     "{count} check-in is not compared: that time of day, or that part of the week,"
                     " was not noted as often before as after.",
                     "{count} check-ins are not compared: that time of day, or that part of the"
@@ -146,30 +148,30 @@ def response_cautions(told: Told) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _what(told: Told) -> Said:
+def _what(told: Told) -> LazyText:
     first, last = date_text(told.steps[0]), date_text(told.steps[-1])
     if len(told.steps) == 1:
-        return worded("The change of {day}", day=first)
-    return worded(
+        return message("The change of {day}", day=first)
+    return message(
         "The {count} changes from {first} to {last}",
         count=len(told.steps), first=first, last=last,
     )  # fmt: skip
 
 
-def _after(told: Told) -> Said:
+def _after(told: Told) -> LazyText:
     first, last = date_text(told.steps[0]), date_text(told.steps[-1])
     if len(told.steps) == 1:
         # Note: a sentence follows, like "stiffness was lower by about 2 points".
-        return worded("After the change of {day}", day=first)
+        return message("After the change of {day}", day=first)
     # Note: a sentence follows, like "stiffness was lower by about 2 points".
-    return worded(
+    return message(
         "After the {count} changes from {first} to {last}, looked at together,",
         count=len(told.steps), first=first, last=last,
     )  # fmt: skip
 
 
-def _counts(told: Told) -> Said:
-    return worded(
+def _counts(told: Told) -> LazyText:
+    return message(
         "({before} days before, {after} days after, {check_ins} check-ins)",
         before=len(told.before.days),
         after=len(told.after.days),
@@ -180,30 +182,32 @@ def _counts(told: Told) -> Said:
 def _looks(told: Told) -> dict[str, object]:
     return {
         "judged": "" if told.next_look_on is None else date_text(told.next_look_on),
-        "noted": worded_count("{count} day", "{count} days", told.noted_after),
+        "noted": plural_message("{count} day", "{count} days", told.noted_after),
         "needed": FEWEST_DAYS,
     }
 
 
-def _again(day: date) -> Said:
-    return worded("It is looked at once more on {day}; then the answer stands.", day=date_text(day))
+def _again(day: date) -> LazyText:
+    return message(
+        "It is looked at once more on {day}; then the answer stands.", day=date_text(day)
+    )
 
 
-def _not_enough(told: Told) -> Said:
+def _not_enough(told: Told) -> LazyText:
     values: dict[str, object] = {
         "what": _what(told),
         "before": told.noted_before,
         "after": told.noted_after,
     }
     if told.reason == FEW_BEFORE and told.noted_before < FEWEST_DAYS:
-        return worded(
+        return message(
             "{what}: not enough to say. Too few days were noted before it: {before}, and {needed}"
             " are needed. More days after it cannot make up for that.",
             needed=FEWEST_DAYS,
             **values,
         )
     if told.reason == FEW_BEFORE:
-        return worded(
+        return message(
             "{what}: not enough to say. The diary began only {span} days before it, and {needed}"
             " are needed. More days after it cannot make up for that.",
             span=told.span_before,
@@ -212,7 +216,7 @@ def _not_enough(told: Told) -> Said:
         )
     more: list[str] = []
     if told.reason == FEW_AFTER:
-        said = worded(
+        said = message(
             "{what}: not enough to say. Too few days were noted after it: {after}, and {needed} are"
             " needed.",
             needed=FEWEST_DAYS,
@@ -220,7 +224,7 @@ def _not_enough(told: Told) -> Said:
         )
         if told.next_look_on is not None:
             more.append(
-                worded_count(
+                plural_message(
                     "{count} day more by {day} would do.",
                     "{count} days more by {day} would do.",
                     FEWEST_DAYS - told.noted_after,
@@ -229,20 +233,20 @@ def _not_enough(told: Told) -> Said:
             )
         return joined(" ", (said, *more))
     if told.reason == TOO_ALIKE:
-        said = worded(
+        said = message(
             "{what}: not enough to say. Days that follow each other are too alike, so {after} days"
             " count as few.",
             **values,
         )
     else:
-        said = worded(
+        said = message(
             "{what}: not enough to say. The scores go up and down too much from day to day.",
             **values,
         )
     needed = told.comparison.more_days(told.wanted) if told.comparison else None
     if needed:
         more.append(
-            worded_count(
+            plural_message(
                 "About {count} day more like these, before and after, would do.",
                 "About {count} days more like these, before and after, would do.",
                 needed,

@@ -6,10 +6,10 @@ from datetime import date
 from math import sqrt
 from statistics import fmean
 
-from pocketpump.core.diary.baseline import scores_by_hour, usual_of
+from pocketpump.core.diary.baseline import baseline_of, scores_by_hour
 from pocketpump.core.diary.check_ins import SCALE_WORDS, STIFFNESS, Reading
 from pocketpump.core.diary.response_text import points_text
-from pocketpump.core.messages import Said, worded, worded_count
+from pocketpump.core.messages import LazyText, message, plural_message
 from pocketpump.core.units.quantity import format_number
 
 USUAL_DAYS = 56
@@ -64,19 +64,19 @@ def sudden_change(marks: Iterable[Reading], today: date, *, scale: str = STIFFNE
             before.append(mark)
     newest = max((m for m in recent if m.at.date() == today), key=lambda m: m.at, default=None)
     if newest is None:
-        sentence = worded("Today's {score}: no check-in yet.", score=score)
+        sentence = message("Today's {score}: no check-in yet.", score=score)
         return Sudden("not enough", None, None, None, 0, sentence, ())
     scores = scores_by_hour(before)
-    usual = usual_of(scores)
+    usual = baseline_of(scores)
     at_hour = usual.at(newest.at)
     known = tuple(usual.off_by_day(scores).values())
     if at_hour is None or len(known) < FEWEST_USUAL_DAYS:
         days = min(len(known), usual.days_near[newest.at.hour])
-        sentence = worded(
+        sentence = message(
             "Today's {score} against what is usual for you at this time of day: not enough to say"
             " ({days}; {needed} are needed).",
             score=score,
-            days=worded_count("{count} days", "{count} days", days),
+            days=plural_message("{count} days", "{count} days", days),
             needed=FEWEST_USUAL_DAYS,
         )
         return Sudden("not enough", newest.value, None, None, 0, sentence, ())
@@ -129,24 +129,24 @@ def _sentence(
     )
 
 
-_SENTENCES: Mapping[tuple[str, bool], Said] = {
-    ("usual", False): worded(
+_SENTENCES: Mapping[tuple[str, bool], LazyText] = {
+    ("usual", False): message(
         "Today's {score} of {value} is not far from what is usual for you at this time of day:"
         " about {usual} ({days} days)."
     ),
-    ("above", False): worded(
+    ("above", False): message(
         "Today's {score} of {value} is well above what is usual for you at this time of"
         " day: about {usual} ({days} days)."
     ),
-    ("below", False): worded(
+    ("below", False): message(
         "Today's {score} of {value} is well below what is usual for you at this time of"
         " day: about {usual} ({days} days)."
     ),
-    ("above", True): worded(
+    ("above", True): message(
         "In the last {recent} days with a check-in {score} was about {points} above what is"
         " usual for you at that time of day ({days} days)."
     ),
-    ("below", True): worded(
+    ("below", True): message(
         "In the last {recent} days with a check-in {score} was about {points} below what is"
         " usual for you at that time of day ({days} days)."
     ),
@@ -156,14 +156,14 @@ _SENTENCES: Mapping[tuple[str, bool], Said] = {
 
 def _lines(known: int, means: Sequence[float], needed: Sequence[float]) -> tuple[str, ...]:
     told = [
-        worded(
+        message(
             "Mean of the last {days} days: {points} points from the usual; told from {needed} on.",
             days=days,
             points=format_number(mean, 1),
             needed=format_number(least, 1),
         )
         if days > 1
-        else worded(
+        else message(
             "Today: {points} points from the usual; told from {needed} on.",
             points=format_number(mean, 1),
             needed=format_number(least, 1),
@@ -171,14 +171,14 @@ def _lines(known: int, means: Sequence[float], needed: Sequence[float]) -> tuple
         for days, (mean, least) in enumerate(zip(means, needed, strict=True), start=1)
     ]
     return (
-        worded(
+        message(
             "Usual is the mean of {count} days at about that hour, on weekdays and weekends apart,"
             " from the {days} days before the last three.",
             count=known,
             days=USUAL_DAYS,
         ),
         *told,
-        worded(
+        message(
             "Needed are {times} times the usual spread, and at least {one}, {two} or {three}"
             " points for one, two or three days. In invented diaries that gave less than one false"
             " alarm a year.",

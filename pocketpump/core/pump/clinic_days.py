@@ -15,29 +15,29 @@ from functools import lru_cache
 from dateutil.rrule import rrulestr
 
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 
 EVERY_DAY = frozenset(range(7))
 WORKDAYS = frozenset(range(5))
 WEEKS_OF_MONTH = {
     # Note: as in "the first Tuesday of the month", or "the first" alone.
-    1: worded("first"),
-    2: worded("second"),
-    3: worded("third"),
-    4: worded("fourth"),
-    5: worded("fifth"),
-    -1: worded("last"),
+    1: message("first"),
+    2: message("second"),
+    3: message("third"),
+    4: message("fourth"),
+    5: message("fifth"),
+    -1: message("last"),
 }
 """The weeks a rule can name: 1 is the first such weekday of the month, -1 the last."""
 
 WEEKDAYS = (
-    worded("Monday"),
-    worded("Tuesday"),
-    worded("Wednesday"),
-    worded("Thursday"),
-    worded("Friday"),
-    worded("Saturday"),
-    worded("Sunday"),
+    message("Monday"),
+    message("Tuesday"),
+    message("Wednesday"),
+    message("Thursday"),
+    message("Friday"),
+    message("Saturday"),
+    message("Sunday"),
 )
 _CODES = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 _RULE = re.compile(r"FREQ=MONTHLY;BYDAY=((?:[1-5]|-1)(?:MO|TU|WE|TH|FR|SA|SU)(?:,|$))+(?<!,)")
@@ -96,7 +96,7 @@ def read_rule(text: str, field: str = "rule") -> str:
     """Return ``text`` if it is a rule that `ClinicDays` understands; raises `InputError`."""
     if text and not _RULE.fullmatch(text):
         raise InputError(
-            worded(
+            message(
                 '"{text}" is not a rule for clinic days: write it like FREQ=MONTHLY;BYDAY=1TU.',
                 text=shown(text),
             ),
@@ -117,11 +117,11 @@ def describe_rule(rule: str) -> str:
         by_day.setdefault(weekday, []).append(WEEKS_OF_MONTH[week])
     named: list[str] = [
         # Note: "first and third Tuesday".
-        worded("{weeks} {weekday}", weeks=_listed(weeks), weekday=WEEKDAYS[weekday])
+        message("{weeks} {weekday}", weeks=_listed(weeks), weekday=WEEKDAYS[weekday])
         for weekday, weeks in by_day.items()
     ]
     # Note: "first and third Tuesday of the month".
-    return worded("{weekdays} of the month", weekdays=_listed(named)) if named else ""
+    return message("{weekdays} of the month", weekdays=_listed(named)) if named else ""
 
 
 def _parts(rule: str) -> list[tuple[int, int]]:
@@ -132,7 +132,7 @@ def _parts(rule: str) -> list[tuple[int, int]]:
 def _listed(words: list[str]) -> str:
     if len(words) == 1:
         return words[0]
-    return worded("{others} and {last}", others=joined(", ", words[:-1]), last=words[-1])
+    return message("{others} and {last}", others=joined(", ", words[:-1]), last=words[-1])
 
 
 @lru_cache(maxsize=256)

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
 
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 # 5 to 7 years by flow rate (own default, no source: the clinic's figure counts).
 LIFE_YEARS = (5, 7)
@@ -77,15 +77,15 @@ def device_life(
     reading = notices[-1] if notices else counted[-1] if counted else None
     if reading is not None and reading.notice_on is not None:
         ends_by = reading.notice_on + timedelta(days=DAYS_AFTER_NOTICE)
-        because, plan_by = worded("replacement notice"), reading.notice_on
+        because, plan_by = message("replacement notice"), reading.notice_on
     elif reading is not None and reading.months_left is not None:
         # Whole months, rounded down: planned rather too early than too late.
         ends_by = reading.read_on + relativedelta(months=int(reading.months_left))
-        because = worded("clinic's reading")
+        because = message("clinic's reading")
         plan_by = ends_by - relativedelta(months=PLAN_MONTHS_AHEAD)
     elif life_from is not None:
         ends_by = life_from
-        because = worded("usual life")
+        because = message("usual life")
         plan_by = ends_by - relativedelta(months=PLAN_MONTHS_AHEAD)
     else:
         return None

@@ -9,13 +9,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from pocketpump.core.messages import Said, joined, worded
+from pocketpump.core.messages import LazyText, joined, message
 from pocketpump.core.pump.timeline import Setting, in_order
 from pocketpump.core.units.instants import to_seconds
 from pocketpump.core.units.quantity import DOSE, entered_quantity, format_number
 
-SOURCE = worded("US prescribing information of the generic drug")
-DECIDES = worded("This is information, not advice. Your clinic decides.")
+SOURCE = message("US prescribing information of the generic drug")
+DECIDES = message("This is information, not advice. Your clinic decides.")
 # Less than this is rounding on a printout, not a change.
 NO_CHANGE_PERCENT = 0.05
 
@@ -42,7 +42,7 @@ class _Range:
 
     low: int
     high: int
-    words: Said
+    words: LazyText
     causes: frozenset[str]
     adult: bool = True
     child: bool = True
@@ -58,7 +58,7 @@ _RAISES = (
     _Range(
         10,
         30,
-        worded(
+        message(
             "The label names {low}–{high} % as a usual step in the first days after the implant,"
             " once in 24 hours for an adult with a spinal origin."
         ),
@@ -68,7 +68,7 @@ _RAISES = (
     _Range(
         5,
         15,
-        worded(
+        message(
             "The label names {low}–{high} % as a usual step in the first days after the implant,"
             " once in 24 hours for a cerebral origin."
         ),
@@ -78,7 +78,7 @@ _RAISES = (
     _Range(
         5,
         15,
-        worded(
+        message(
             "The label names {low}–{high} % as a usual step in the first days after the implant,"
             " once in 24 hours for a child."
         ),
@@ -88,7 +88,7 @@ _RAISES = (
     _Range(
         10,
         40,
-        worded(
+        message(
             "The label names {low}–{high} % as a usual step at a refill visit for a spinal origin."
         ),
         _SPINAL,
@@ -96,7 +96,7 @@ _RAISES = (
     _Range(
         5,
         20,
-        worded(
+        message(
             "The label names {low}–{high} % as a usual step at a refill visit for a cerebral"
             " origin."
         ),
@@ -107,7 +107,7 @@ _CUTS = (
     _Range(
         10,
         20,
-        worded(
+        message(
             "The label names {low}–{high} % as a usual step down for side effects for every origin."
         ),
         _SPINAL | _CEREBRAL,
@@ -115,16 +115,16 @@ _CUTS = (
 )
 # "60 mcg once a day entered as 60 mcg every hour": medication-safety alert. The others are a
 # decimal point and a unit (common practice, no source).
-_SLIPS: Mapping[int, Said] = {
-    10: worded(
+_SLIPS: Mapping[int, LazyText] = {
+    10: message(
         "From {before} to {after} is {times}, and the label names usual steps of up to {most} %:"
         " look at the number and the unit again, because a digit or the decimal point slips easily."
     ),
-    24: worded(
+    24: message(
         "From {before} to {after} is {times}, and the label names usual steps of up to {most} %:"
         " an amount an hour is easily taken for one a day (medication-safety alert), so look again."
     ),
-    1000: worded(
+    1000: message(
         "From {before} to {after} is {times}, and the label names usual steps of up to {most} %:"
         " look at the number and the unit again, because mg is easily taken for mcg."
     ),
@@ -182,14 +182,14 @@ def look_again(before: float, after: float, origin: Origin | None) -> str:
     for factor, told in _SLIPS.items():
         if abs(times / factor - 1) <= _NEAR_FACTOR:
             # Note: stands in: From {before} to {after} is {times}: look at the number …
-            more = worded("{factor} times as much", factor=factor)
+            more = message("{factor} times as much", factor=factor)
             # Note: stands in: From {before} to {after} is {times}: look at the number …
-            less = worded("{factor} times less", factor=factor)
+            less = message("{factor} times less", factor=factor)
             return told.filled(**doses, times=more if after > before else less, most=most)
     percent = (after - before) / before * 100
     if abs(percent) <= most + NO_CHANGE_PERCENT:
         return ""
-    return worded(
+    return message(
         "From {before} to {after} is {percent}, and the label names usual steps of up to {most} %:"
         " look at the number again, and ask your clinic.",
         **doses,

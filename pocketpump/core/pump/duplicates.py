@@ -4,20 +4,20 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from pocketpump.core.errors import Problem
-from pocketpump.core.messages import number_said, worded
+from pocketpump.core.messages import localized_number, message
 from pocketpump.core.pump.refill_notes import agree
 from pocketpump.core.pump.situation import Situation
 from pocketpump.core.pump.timeline import Fill, Setting, minute_of
 from pocketpump.core.units.instants import date_text
 
 
-def twice_problems(situation: Situation) -> tuple[Problem, ...]:
+def duplicate_problems(situation: Situation) -> tuple[Problem, ...]:
     """Return what was noted twice: each note of a refill after its first, and dose settings.
 
     Of dose settings for one minute only the last counts; two that say the same are no trouble.
     """
     found = [
-        twin_problem(first, second)
+        duplicate_problem(first, second)
         for fill in situation.fills
         for first, second in pairwise(situation.notes_of(fill))
     ]
@@ -27,7 +27,7 @@ def twice_problems(situation: Situation) -> tuple[Problem, ...]:
         if isinstance(one, Setting) and situation.programme_at(one.at) != one.programme
     )
     if settings:
-        sentence = worded(
+        sentence = message(
             "Two dose settings are noted for the same minute and only the one noted last counts:"
             " look at both, and correct the time of one of them."
         )
@@ -41,7 +41,7 @@ def _of_one_visit(situation: Situation) -> Iterator[Problem]:
         minutes = {minute_of(note.at) for note in situation.notes_of(fill)}
         made = [one for one in situation.settings if minute_of(one.at) in minutes]
         if any(one.programme != other.programme for one, other in pairwise(made)):
-            sentence = worded(
+            sentence = message(
                 "Two dose settings are noted with the refill of {day} and do not agree, so the"
                 " earlier dates are told: look at both, and remove the wrong one.",
                 day=date_text(fill.at.date()),
@@ -49,17 +49,17 @@ def _of_one_visit(situation: Situation) -> Iterator[Problem]:
             yield Problem("setting-twice", sentence, tuple(one.id for one in made))
 
 
-def twin_problem(first: Fill, second: Fill) -> Problem:
+def duplicate_problem(first: Fill, second: Fill) -> Problem:
     """Return what to say of two notes of one refill."""
     day, ids = date_text(second.at.date()), (first.id, second.id)
     if agree((first, second)):
-        sentence = worded(
+        sentence = message(
             "Two refills on {day} have the same volume and strength: if it was one, noted twice,"
             " open one of them under Refills and remove it.",
             day=day,
         )
     else:
-        sentence = worded(
+        sentence = message(
             "Two refills on {day} do not agree ({first} and {second}) and cannot both be right, so"
             " the earlier dates are told: open the wrong one under Refills and remove it.",
             day=day,
@@ -70,8 +70,8 @@ def twin_problem(first: Fill, second: Fill) -> Problem:
 
 
 def _amounts(fill: Fill) -> str:
-    return worded(
+    return message(
         "{volume} mL of {strength} mcg/mL",
-        volume=number_said(f"{fill.volume_ml:g}"),
-        strength=number_said(f"{fill.strength_mcg_per_ml:g}"),
+        volume=localized_number(f"{fill.volume_ml:g}"),
+        strength=localized_number(f"{fill.strength_mcg_per_ml:g}"),
     )

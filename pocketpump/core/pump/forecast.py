@@ -1,4 +1,4 @@
-"""The outlook: one frozen answer, at one instant, that every face reads.
+"""The forecast: one frozen answer, at one instant, that every face reads.
 
 Screens, card, command line, calendar and sheet show what stands here; none of them
 computes a date of its own.
@@ -51,7 +51,7 @@ _INSTANTS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Outlook:
+class Forecast:
     """What is known at ``now``; instants carry the zone asked for, None means "never" or "unknown".
 
     ``alarm_earliest`` and ``alarm_latest`` are the 95 % window of the alarm, from the flow
@@ -135,12 +135,12 @@ class Outlook:
         return state_now(self).word
 
 
-def outlook(
+def forecast(
     situation: Situation, now: datetime, zone: tzinfo
-) -> tuple[Outlook | None, tuple[Problem, ...]]:
-    """Return the outlook at ``now`` on the calendar of ``zone``, and what is missing or odd.
+) -> tuple[Forecast | None, tuple[Problem, ...]]:
+    """Return the forecast at ``now`` on the calendar of ``zone``, and what is missing or odd.
 
-    The outlook is None, and a problem says what to enter, while there is no refill or no
+    The forecast is None, and a problem says what to enter, while there is no refill or no
     dose setting up to ``now``. What is dated later than ``now`` is told and counts from then on;
     only the ``planned`` settings of the situation are counted ahead. Of a refill noted twice that
     note counts by which refill-by is earlier, and no other date is later than by another note.
@@ -159,12 +159,12 @@ def outlook(
     return answer, answer.problems
 
 
-def _earliness(answer: Outlook) -> tuple[date, float, date]:
+def _earliness(answer: Forecast) -> tuple[date, float, date]:
     alarm_s = inf if answer.alarm_at is None else to_seconds(answer.alarm_at)
     return answer.refill_by, alarm_s, answer.call_by
 
 
-def _no_later(answer: Outlook, other: Outlook) -> Outlook:
+def _no_later(answer: Forecast, other: Forecast) -> Forecast:
     """Return ``answer`` with no date later than in ``other``."""
     earlier = {name: _earlier((getattr(answer, name), getattr(other, name))) for name in _INSTANTS}
     return replace(answer, **earlier, call_by=min(answer.call_by, other.call_by))  # type: ignore[arg-type]
@@ -172,8 +172,8 @@ def _no_later(answer: Outlook, other: Outlook) -> Outlook:
 
 def _of_reading(
     situation: Situation, now: datetime, zone: tzinfo, odd: tuple[Problem, ...]
-) -> Outlook:
-    """Return the outlook with one note of each refill."""
+) -> Forecast:
+    """Return the forecast with one note of each refill."""
     now_s = to_seconds(now)
     fill, programme = situation.fill_at(now), situation.programme_at(now)
     assert fill is not None  # asked by the one who calls
@@ -258,7 +258,7 @@ def _of_reading(
     untaught_ml, _ = _alarm_band(pump, fill, untaught)
     untaught_call_by = _call_by(untaught_by, day(soonest(untaught_ml)), habits, filled_on)
     problems += tuple(amounts_to_look_at(pump, fill, ratio))
-    return Outlook(
+    return Forecast(
         now=now.astimezone(zone),
         fill=fill,
         programme=programme,

@@ -3,16 +3,16 @@
 from collections.abc import Mapping
 from datetime import date
 
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.clinic_days import ClinicDays
 
 # In this order they are named when two fall on one day, so that the plainest comes first.
-ALARM_DATE: str = worded("alarm date")
-CLINIC_DATE: str = worded("clinic's alarm date")
-OWN_PACE: str = worded("this pump's pace")
-EMPTY_DATE: str = worded("earliest empty date")
-DRUG_AGE: str = worded("drug-age limit")
-FELT_VOLUME: str = worded("felt volume")
+ALARM_DATE: str = message("alarm date")
+CLINIC_DATE: str = message("clinic's alarm date")
+OWN_PACE: str = message("this pump's pace")
+EMPTY_DATE: str = message("earliest empty date")
+DRUG_AGE: str = message("drug-age limit")
+FELT_VOLUME: str = message("felt volume")
 
 
 def last_sensible_day(

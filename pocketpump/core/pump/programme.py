@@ -18,7 +18,7 @@ from math import inf
 from typing import Final
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.units.instants import DAY_S
 
 DAY_MIN: Final = 1_440
@@ -94,14 +94,14 @@ class Programme:
     def mode(self) -> str:
         """The delivery mode, in the trade's words."""
         if self.requested:
-            return worded("requested bolus")
+            return message("requested bolus")
         if self.timed:
-            return worded("timed bolus")
+            return message("timed bolus")
         rates = {step.rate_mcg_per_hour for day in self.days for step in day}
         if rates == {0.0}:
             # Note: the pump delivers nothing.
-            return worded("stopped")
-        return worded("constant rate") if len(rates) == 1 else worded("day pattern")
+            return message("stopped")
+        return message("constant rate") if len(rates) == 1 else message("day pattern")
 
     @property
     def background_mcg_per_day(self) -> float:
@@ -133,12 +133,14 @@ def day_pattern(days: list[list[RateStep]], clock_offset_minutes: int = 0) -> Pr
     """
     week = days * 7 if len(days) == 1 else days
     if len(week) != 7 or not any(week):
-        raise InputError(worded("A day pattern needs at least one rate, for one day or all seven."))
+        raise InputError(
+            message("A day pattern needs at least one rate, for one day or all seven.")
+        )
     for steps in week:
         starts = [step.start_minute for step in steps]
         if len(set(starts)) != len(starts):
             raise InputError(
-                worded("A day pattern has the same time twice: give each time one rate.")
+                message("A day pattern has the same time twice: give each time one rate.")
             )
     ordered = [sorted(steps, key=lambda step: step.start_minute) for steps in week]
     carried = next(steps[-1] for steps in reversed(ordered) if steps).rate_mcg_per_hour

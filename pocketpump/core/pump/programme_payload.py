@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.programme import (
     DAY_MIN,
     Programme,
@@ -59,7 +59,7 @@ def programme_from_payload(payload: Mapping[str, Any]) -> Programme:
         return with_boluses(programme, timed, requested or None)
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         raise InputError(
-            worded("A dose setting in the record cannot be read: enter it again."), "programme"
+            message("A dose setting in the record cannot be read: enter it again."), "programme"
         ) from None
 
 

@@ -11,7 +11,7 @@ import re
 from dataclasses import replace
 
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.messages import joined, said_in, worded
+from pocketpump.core.messages import joined, message, text_in
 from pocketpump.core.pump.programme import (
     Programme,
     RateStep,
@@ -57,7 +57,7 @@ def parse_setting(text: str, clock_offset_minutes: int = 0, field: str = "progra
     dose = parse_quantity(cleaned, DOSE, field=field)
     if dose == 0:
         raise InputError(
-            worded('A daily dose of 0 means the pump is off: write "{word}".', word="stopped"),
+            message('A daily dose of 0 means the pump is off: write "{word}".', word="stopped"),
             field,
         )
     return constant_rate(dose, clock_offset_minutes)
@@ -74,7 +74,7 @@ def parse_pattern(text: str, clock_offset_minutes: int = 0, field: str = "patter
             named = _weekdays(part)
             if named is None:
                 raise InputError(
-                    worded(
+                    message(
                         'Say which days "{typed}" is for: write it like {example}.',
                         typed=shown(part),
                         example=f"Mon-Fri: {_PATTERN_EXAMPLE}",
@@ -85,10 +85,10 @@ def parse_pattern(text: str, clock_offset_minutes: int = 0, field: str = "patter
             for weekday in weekdays:
                 if days[weekday]:
                     raise InputError(
-                        worded(
+                        message(
                             "{weekday} is in the day pattern twice: give each day one pattern.",
                             # As it is typed, which is English in every language.
-                            weekday=said_in(WEEKDAYS[weekday], None),
+                            weekday=text_in(WEEKDAYS[weekday], None),
                         ),
                         field,
                     )
@@ -106,7 +106,9 @@ def parse_timed_bolus(text: str, field: str = "timed_bolus") -> TimedBolus:
         clocks = re.split(r",|\bund\b|\band\b", rest)
         minutes = tuple(sorted(_minute(part, field) for part in clocks))
         if len(set(minutes)) != len(minutes):
-            raise InputError(worded("A bolus has the same time twice: give each time once."), field)
+            raise InputError(
+                message("A bolus has the same time twice: give each time once."), field
+            )
         return TimedBolus(amount, len(minutes), minutes)
     return TimedBolus(amount, _count(rest, field))
 
@@ -127,20 +129,20 @@ def with_boluses(
 def describe_programme(programme: Programme, places: int = 2) -> str:
     """Return the setting in one line, as it was typed; what has no end to ``places`` decimals."""
     if programme.mode == "stopped":
-        return worded("stopped")
+        return message("stopped")
     text = _describe_background(programme, places)
     extras = [_describe_timed(bolus) for bolus in programme.timed]
     if programme.requested:
         request = programme.requested
         extras.append(
-            worded(
+            message(
                 "up to {times} x {amount} a day on request",
                 times=request.max_per_day,
                 amount=entered_quantity(request.amount_mcg, AMOUNT),
             )
         )
     for extra in extras:
-        text = worded("{setting}, plus {bolus}", setting=text, bolus=extra)
+        text = message("{setting}, plus {bolus}", setting=text, bolus=extra)
     return text
 
 
@@ -170,8 +172,8 @@ def _describe_timed(bolus: TimedBolus) -> str:
     amount = entered_quantity(bolus.amount_mcg, AMOUNT)
     if bolus.start_minutes:
         clocks = ", ".join(clock_text(minute) for minute in bolus.start_minutes)
-        return worded("{amount} at {clocks}", amount=amount, clocks=clocks)
-    return worded("{times} x {amount} a day", times=bolus.per_day, amount=amount)
+        return message("{amount} at {clocks}", amount=amount, clocks=clocks)
+    return message("{times} x {amount} a day", times=bolus.per_day, amount=amount)
 
 
 def _span(weekdays: list[int]) -> str:
@@ -195,7 +197,7 @@ def _steps(text: str, field: str) -> list[RateStep]:
         match = _STEP.fullmatch(part.strip())
         if match is None:
             raise InputError(
-                worded(
+                message(
                     '"{typed}" is not a time and a rate: write it like {example}.',
                     typed=shown(part),
                     example=_PATTERN_EXAMPLE,
@@ -212,7 +214,8 @@ def _minute(text: str, field: str) -> int:
         clock = read_said_time(text)
     except InputError:
         raise InputError(
-            worded('"{typed}" is not a time of day: write it like 06:30.', typed=shown(text)), field
+            message('"{typed}" is not a time of day: write it like 06:30.', typed=shown(text)),
+            field,
         ) from None
     return clock.hour * 60 + clock.minute
 
@@ -222,7 +225,7 @@ def _split_bolus(text: str, words: str, field: str, example: str) -> tuple[str, 
     match = re.fullmatch(rf"(.*?\D)\s?({words})\s?(\S.*)", cleaned)
     if match is None or len(text.strip().splitlines()) > 1:
         raise InputError(
-            worded(
+            message(
                 '"{typed}" is not a bolus: write it like {example}.',
                 typed=shown(text),
                 example=example,
@@ -235,14 +238,14 @@ def _split_bolus(text: str, words: str, field: str, example: str) -> tuple[str, 
 def _bolus_amount(text: str, field: str) -> float:
     amount = parse_quantity(text, AMOUNT, field=field)
     if amount == 0:
-        raise InputError(worded("A bolus of 0 mcg is none: leave the bolus out."), field)
+        raise InputError(message("A bolus of 0 mcg is none: leave the bolus out."), field)
     return amount
 
 
 def _count(text: str, field: str) -> int:
     if not re.fullmatch(r"[0-9]{1,3}", text.strip()) or not 0 < int(text) <= MOST_BOLUSES:
         raise InputError(
-            worded(
+            message(
                 '"{typed}" is not a number of boluses a day: write a whole number from 1 to'
                 " {most}.",
                 typed=shown(text),

@@ -1,4 +1,4 @@
-"""What is coming: the dates of one outlook as a list of reminders.
+"""What is coming: the dates of one forecast as a list of reminders.
 
 Calendar file, Today and clinic sheet show this list; none of them makes up its own.
 """
@@ -6,8 +6,8 @@ Calendar file, Today and clinic sheet show this list; none of them makes up its 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 
-from pocketpump.core.messages import joined, worded, worded_count
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.messages import joined, message, plural_message
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.planning import (
     ALARM_DATE,
     CLINIC_DATE,
@@ -23,12 +23,12 @@ from pocketpump.core.units.instants import date_text, local_date
 # Many people and clinics wait 3-5 days before they judge (common practice, no source).
 USUAL_SETTLING_DAYS = 5
 _BECAUSE = {
-    ALARM_DATE: worded("because of the alarm date"),
-    CLINIC_DATE: worded("because of the clinic's alarm date"),
-    OWN_PACE: worded("because of this pump's pace"),
-    EMPTY_DATE: worded("because of the earliest empty date"),
-    DRUG_AGE: worded("because of the drug-age limit"),
-    FELT_VOLUME: worded("because of the felt volume"),
+    ALARM_DATE: message("because of the alarm date"),
+    CLINIC_DATE: message("because of the clinic's alarm date"),
+    OWN_PACE: message("because of this pump's pace"),
+    EMPTY_DATE: message("because of the earliest empty date"),
+    DRUG_AGE: message("because of the drug-age limit"),
+    FELT_VOLUME: message("because of the felt volume"),
 }
 
 
@@ -48,7 +48,7 @@ class Reminder:
 
 
 def reminders(
-    answer: Outlook,
+    answer: Forecast,
     *,
     next_visit_on: date | None = None,
     visit_clock: time | None = None,
@@ -71,14 +71,14 @@ def reminders(
     return tuple(sorted(found, key=lambda reminder: (reminder.on, not reminder.urgent)))
 
 
-def booked_on(answer: Outlook, next_visit_on: date | None) -> date | None:
+def booked_on(answer: Forecast, next_visit_on: date | None) -> date | None:
     """Return the visit the clinic has given if it is neither past nor after the refill-by date."""
     if next_visit_on is None or not answer.today <= next_visit_on <= answer.refill_by:
         return None
     return next_visit_on
 
 
-def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | None:
+def judged_from(answer: Forecast, settling_days: int, zone: tzinfo) -> date | None:
     """Return the day from which the last dose change can be judged; None without a change.
 
     The dose setting the first refill began with is no change, nor is one whose programme is
@@ -88,29 +88,29 @@ def judged_from(answer: Outlook, settling_days: int, zone: tzinfo) -> date | Non
     return None if changed is None else local_date(changed, zone) + timedelta(days=settling_days)
 
 
-def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
+def _to_book(answer: Forecast, visit: date | None) -> list[Reminder]:
     if booked_on(answer, visit):
         return []
     day, why = date_text(answer.refill_by), _BECAUSE[answer.refill_by_because]
     if answer.refill_by >= answer.today:
-        due = worded("Call the clinic and book the refill. It is due by {day}.", day=day)
-        last = worded("The last sensible day for the refill, {because}.", because=why)
+        due = message("Call the clinic and book the refill. It is due by {day}.", day=day)
+        last = message("The last sensible day for the refill, {because}.", because=why)
     else:
-        due = worded("Call the clinic and book the refill. It was due by {day}.", day=day)
-        last = worded(
+        due = message("Call the clinic and book the refill. It was due by {day}.", day=day)
+        last = message(
             "The last sensible day for the refill was {day}, {because}.", day=day, because=why
         )
     call = Reminder(
         "call-by",
         max(answer.call_by, answer.today),
-        worded("Call the clinic"),
+        message("Call the clinic"),
         due,
         urgent=answer.today >= answer.call_by,
     )
     refill = Reminder(
         "refill-by",
         max(answer.refill_by, answer.today),
-        worded("Refill by"),
+        message("Refill by"),
         last,
         urgent=answer.today >= answer.refill_by,
     )
@@ -120,14 +120,14 @@ def _to_book(answer: Outlook, visit: date | None) -> list[Reminder]:
 def _when_and_where(clock: time | None, place: str) -> list[str]:
     told: list[str] = []
     if clock is not None:
-        told.append(worded("At {clock}.", clock=f"{clock:%H:%M}"))
+        told.append(message("At {clock}.", clock=f"{clock:%H:%M}"))
     if place:
         # Note: {place} is what the person typed, the name of a clinic or of a town.
-        told.append(worded("Place: {place}.", place=place))
+        told.append(message("Place: {place}.", place=place))
     return told
 
 
-def _visit(answer: Outlook, visit: date | None, more: list[str]) -> list[Reminder]:
+def _visit(answer: Forecast, visit: date | None, more: list[str]) -> list[Reminder]:
     if visit is None:
         return []
     if booked_on(answer, visit):
@@ -135,14 +135,14 @@ def _visit(answer: Outlook, visit: date | None, more: list[str]) -> list[Reminde
             Reminder(
                 "next-visit",
                 visit,
-                worded("Visit at the clinic"),
-                joined(" ", (worded("The visit the clinic has given."), *more)),
+                message("Visit at the clinic"),
+                joined(" ", (message("The visit the clinic has given."), *more)),
             ),
             Reminder(
                 "refill-by",
                 answer.refill_by,
-                worded("Refill by"),
-                worded(
+                message("Refill by"),
+                message(
                     "The visit is noted for {day}. If it is moved, this stays the last sensible"
                     " day for the refill.",
                     day=date_text(visit),
@@ -150,18 +150,18 @@ def _visit(answer: Outlook, visit: date | None, more: list[str]) -> list[Reminde
             ),
         ]
     late = joined(" ", (late_visit(visit, answer.refill_by), *more))
-    return [Reminder("next-visit", visit, worded("Visit at the clinic"), late, urgent=True)]
+    return [Reminder("next-visit", visit, message("Visit at the clinic"), late, urgent=True)]
 
 
-def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
+def _to_know(answer: Forecast, settling_days: int) -> list[Reminder]:
     known = []
     if answer.alarm_at is not None:
         known.append(
             Reminder(
                 "alarm",
                 answer.alarm_at.date(),
-                worded("Alarm date, computed"),
-                worded("By the numbers noted, the pump's alarm sounds on this day."),
+                message("Alarm date, computed"),
+                message("By the numbers noted, the pump's alarm sounds on this day."),
             )
         )
     if answer.printed_in_force is not None:
@@ -169,16 +169,16 @@ def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
             Reminder(
                 "clinic-alarm",
                 answer.printed_in_force,
-                worded("Alarm date, clinic's"),
-                worded("The alarm date on the clinic's printout."),
+                message("Alarm date, clinic's"),
+                message("The alarm date on the clinic's printout."),
             )
         )
     known.append(
         Reminder(
             "drug-age-limit",
             answer.drug_age_limit_at.date(),
-            worded("Drug-age limit"),
-            worded("The drug should not stay in the pump beyond this day."),
+            message("Drug-age limit"),
+            message("The drug should not stay in the pump beyond this day."),
         )
     )
     zone = answer.now.tzinfo
@@ -186,17 +186,17 @@ def _to_know(answer: Outlook, settling_days: int) -> list[Reminder]:
     changed = _last_change(answer)
     if day is not None and changed is not None and zone is not None:
         # Note: so many days after the dose was changed.
-        after = worded_count("{count} days after", "{count} days after", settling_days)
-        text = worded(
+        after = plural_message("{count} days after", "{count} days after", settling_days)
+        text = message(
             "The dose was changed on {day}. What follows it can be judged from this day on,"
             " {after}.",
             day=date_text(local_date(changed, zone)),
             after=after,
         )
-        known.append(Reminder("judge-from", day, worded("The last change can be judged"), text))
+        known.append(Reminder("judge-from", day, message("The last change can be judged"), text))
     return known
 
 
-def _last_change(answer: Outlook) -> datetime | None:
+def _last_change(answer: Forecast) -> datetime | None:
     changes = answer.situation.changes()
     return changes[-1].at if changes else None

@@ -1,4 +1,4 @@
-"""Everything an outlook is computed from: the pump, its fills and settings, how people plan."""
+"""Everything a forecast is computed from: the pump, its fills and settings, how people plan."""
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
@@ -101,7 +101,7 @@ def delivers_less(programme: Programme, than: Programme) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """Everything the outlook is computed from, besides the instant; put in order when it is made.
+    """Everything the forecast is computed from, besides the instant; put in order when it is made.
 
     ``fills`` and ``settings`` may be given in any order and are kept oldest first. Of several
     settings in one minute the last given counts, the others stand in ``noted_twice``. Of several

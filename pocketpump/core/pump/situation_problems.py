@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from datetime import datetime, tzinfo
 
 from pocketpump.core.errors import Problem
-from pocketpump.core.messages import number_said, worded
+from pocketpump.core.messages import localized_number, message
 from pocketpump.core.pump.delivery_ratio import DeliveryRatio
-from pocketpump.core.pump.duplicates import twice_problems
+from pocketpump.core.pump.duplicates import duplicate_problems
 from pocketpump.core.pump.situation import Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
 from pocketpump.core.units.instants import date_text, instant_text, local_date, to_seconds
@@ -16,19 +16,19 @@ UNFILLED = "new-pump-unfilled"
 
 
 def missing(situation: Situation, zone: tzinfo) -> tuple[Problem, ...]:
-    """Return what has to be entered before there is an outlook."""
+    """Return what has to be entered before there is a forecast."""
     if not situation.fills:
         sentence = (
-            worded("There is no refill up to now: enter the last one.")
+            message("There is no refill up to now: enter the last one.")
             if any(isinstance(one, Fill) for one in situation.ahead)
-            else worded("There is no refill yet: enter the last one.")
+            else message("There is no refill yet: enter the last one.")
         )
         return (Problem("no-refill", sentence),)
     coming = [one for one in situation.ahead if isinstance(one, Setting)]
     if not coming:
-        sentence = worded("There is no dose setting yet: enter the daily dose.")
+        sentence = message("There is no dose setting yet: enter the daily dose.")
         return (Problem("no-setting", sentence),)
-    sentence = worded(
+    sentence = message(
         "The first dose setting begins only on {day}, which is still to come: look at its date, or"
         " enter the daily dose that runs now.",
         day=date_text(local_date(coming[0].at, zone)),
@@ -45,7 +45,7 @@ def not_in_force(situation: Situation, setting_id: str, now: datetime) -> str:
     running = situation.setting_at(now)
     if saved is None or running is None or running.programme == saved.programme:
         return ""
-    return worded(
+    return message(
         "It is not what runs now: the newer setting of {instant} stays in force.",
         instant=instant_text(running.at.astimezone(now.tzinfo)),
     )
@@ -53,10 +53,10 @@ def not_in_force(situation: Situation, setting_id: str, now: datetime) -> str:
 
 def noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:
     """Yield what was noted twice in one minute, and what is dated ahead."""
-    yield from twice_problems(situation)
+    yield from duplicate_problems(situation)
     since = situation.pump_since
     if since is not None and to_seconds(situation.fills[-1].at) < to_seconds(since):
-        sentence = worded(
+        sentence = message(
             "Another pump is noted from {day} on, and no refill since, so the dates here still"
             " count the fill before it: log what it was filled with, or correct the day of its"
             " implant.",
@@ -66,12 +66,12 @@ def noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:
     for one in situation.ahead:
         day = date_text(local_date(one.at, zone))
         if isinstance(one, Fill):
-            sentence = worded(
+            sentence = message(
                 "A refill is dated {day}, so it does not count yet: look at its date.", day=day
             )
             yield Problem("refill-ahead", sentence, (one.id,))
         else:
-            sentence = worded(
+            sentence = message(
                 "A dose setting is noted from {day} on, and the dates told now do not count it"
                 " yet.",
                 day=day,
@@ -82,22 +82,22 @@ def noted_oddly(situation: Situation, zone: tzinfo) -> Iterator[Problem]:
 def amounts_to_look_at(pump: Pump, fill: Fill, ratio: DeliveryRatio) -> Iterator[Problem]:
     """Yield the amounts that fit neither the reservoir nor the pump's flow accuracy."""
     if ratio.far_more:
-        sentence = worded(
+        sentence = message(
             "At a refill far less was left than expected, and the dates count with that, so they"
             " come sooner: look if a number is wrong, and ask the clinic."
         )
         yield Problem("pace-far-more", sentence, ratio.far_more)
     if ratio.far_less:
-        sentence = worded(
+        sentence = message(
             "At a refill far more was left than expected, so it does not count in full for this"
             " pump's pace: look if a number is wrong, and ask the clinic."
         )
         yield Problem("pace-far-less", sentence, ratio.far_less)
     if pump.reservoir_ml is not None and fill.volume_ml > pump.reservoir_ml:
-        sentence = worded(
+        sentence = message(
             "The last refill of {filled} mL is more than the reservoir's {reservoir} mL:"
             " look at both numbers again.",
-            filled=number_said(f"{fill.volume_ml:g}"),
-            reservoir=number_said(f"{pump.reservoir_ml:g}"),
+            filled=localized_number(f"{fill.volume_ml:g}"),
+            reservoir=localized_number(f"{pump.reservoir_ml:g}"),
         )
         yield Problem("overfull", sentence, (fill.id,))

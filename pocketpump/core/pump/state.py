@@ -1,6 +1,6 @@
 """Where the person stands and what comes next: one state and one sentence for every face.
 
-An outlook can stand in a handful of ways, each from its own instant or day on. They are
+A forecast can stand in a handful of ways, each from its own instant or day on. They are
 listed gravest first; the first that holds is the one to tell. A page without Python is given
 the whole list and goes through it in the same manner, so it says the same as time passes.
 
@@ -14,12 +14,12 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.situation_problems import UNFILLED
 from pocketpump.core.units.instants import date_text, to_seconds
 
 if TYPE_CHECKING:
-    from pocketpump.core.pump.forecast import Outlook
+    from pocketpump.core.pump.forecast import Forecast
 
 WORDS = (
     "stopped", "empty", "urgent-alarm", "maybe-empty", "alarm", "clinic-alarm", "missed",
@@ -32,7 +32,7 @@ NOW_STATES = frozenset({"stopped", "empty", "urgent-alarm", "maybe-empty", "alar
 GRAVE_STATES = NOW_STATES | {"missed", "drug-age", "overdue"}
 """States in which the clinic is called today or sooner; told together with the emergency signs."""
 
-_IF_IT_SOUNDS = worded("If the alarm sounds before that, call at once.")
+_IF_IT_SOUNDS = message("If the alarm sounds before that, call at once.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +65,14 @@ class State:
 
 
 def state_now(
-    answer: Outlook,
+    answer: Forecast,
     *,
     next_visit_on: date | None = None,
     missed_on: date | None = None,
     rebooked: bool = True,
     urgent_alarm: bool = False,
 ) -> State:
-    """Return how things stand at the outlook's instant; see `states`."""
+    """Return how things stand at the forecast's instant; see `states`."""
     every = states(
         answer,
         next_visit_on=next_visit_on,
@@ -84,7 +84,7 @@ def state_now(
 
 
 def states(
-    answer: Outlook,
+    answer: Forecast,
     *,
     next_visit_on: date | None = None,
     missed_on: date | None = None,
@@ -99,9 +99,9 @@ def states(
     one always holds.
     """
     if answer.programme.mode == "stopped":
-        text = worded("The pump is noted as stopped. If your clinic did not stop it, call now.")
+        text = message("The pump is noted as stopped. If your clinic did not stop it, call now.")
         if answer.volume_now_ml <= 0:
-            text = joined(" ", (text, worded("By these numbers it is empty.")))
+            text = joined(" ", (text, message("By these numbers it is empty.")))
         return (State("stopped", text),)
     in_time = next_visit_on is not None and next_visit_on <= answer.refill_by
     booked_on = next_visit_on if in_time else None
@@ -123,17 +123,17 @@ def states(
     )
 
 
-def _drug_in_doubt(answer: Outlook, *, urgent_alarm: bool) -> list[State]:
+def _drug_in_doubt(answer: Forecast, *, urgent_alarm: bool) -> list[State]:
     """Return what may already keep drug from the body."""
     found = []
     if answer.volume_now_ml <= 0 or answer.empty_at is not None:
-        text = worded("By these numbers the pump is empty. Call the clinic now, day or night.")
+        text = message("By these numbers the pump is empty. Call the clinic now, day or night.")
         found.append(State("empty", text, from_at=answer.empty_at))
     if urgent_alarm:
-        text = worded("The pump gave an urgent alarm. Call the clinic now, day or night.")
+        text = message("The pump gave an urgent alarm. Call the clinic now, day or night.")
         found.append(State("urgent-alarm", text))
     if answer.maybe_empty_at is not None and answer.alarm_at is not None:
-        both = worded(
+        both = message(
             "By these numbers the alarm date, {day}, has come and the pump may be empty. Call the"
             " clinic now, day or night.",
             day=date_text(answer.alarm_at.date()),
@@ -141,16 +141,16 @@ def _drug_in_doubt(answer: Outlook, *, urgent_alarm: bool) -> list[State]:
         later = max(answer.alarm_at, answer.maybe_empty_at, key=to_seconds)
         found.append(State("alarm", both, from_at=later))
     if answer.maybe_empty_at is not None:
-        text = worded("By these numbers the pump may be empty. Call the clinic now, day or night.")
+        text = message("By these numbers the pump may be empty. Call the clinic now, day or night.")
         found.append(State("maybe-empty", text, from_at=answer.maybe_empty_at))
     if answer.alarm_at is not None:
-        text = worded(
+        text = message(
             "By these numbers the alarm date, {day}, has come. Call the clinic now.",
             day=date_text(answer.alarm_at.date()),
         )
         found.append(State("alarm", text, from_at=answer.alarm_at))
     if answer.printed_in_force is not None:
-        text = worded(
+        text = message(
             "The alarm date the clinic printed, {day}, has come. Call the clinic now.",
             day=date_text(answer.printed_in_force),
         )
@@ -161,25 +161,25 @@ def _drug_in_doubt(answer: Outlook, *, urgent_alarm: bool) -> list[State]:
 def _missed(missed_on: date | None, booked_on: date | None) -> list[State]:
     if missed_on is None:
         return []
-    text = worded("A refill was missed and none is noted since. Call the clinic today.")
+    text = message("A refill was missed and none is noted since. Call the clinic today.")
     # A new day in time answers it, until that day is over.
     again_on = _day_after(booked_on) if booked_on and booked_on > missed_on else None
     return [State("missed", text, from_on=again_on)]
 
 
-def _past_its_day(answer: Outlook) -> list[State]:
+def _past_its_day(answer: Forecast) -> list[State]:
     past_on = _day_after(answer.refill_by)
     by, limit_on = date_text(answer.refill_by), answer.drug_age_limit_at.date()
-    both = worded(
+    both = message(
         "The refill-by date, {day}, is past, and the alarm may come any day now. Call the clinic"
         " today; if the alarm sounds, call at once.",
         day=by,
     )
-    old = worded(
+    old = message(
         "The drug has been in the pump longer than its limit, {day}. Call the clinic today.",
         day=date_text(limit_on),
     )
-    past = worded("The refill-by date, {day}, is past. Call the clinic today.", day=by)
+    past = message("The refill-by date, {day}, is past. Call the clinic today.", day=by)
     opened = answer.alarm_earliest
     return [
         *([] if opened is None else [State("overdue", both, from_at=opened, from_on=past_on)]),
@@ -188,28 +188,28 @@ def _past_its_day(answer: Outlook) -> list[State]:
     ]
 
 
-def _alarm_may_come(answer: Outlook, booked_on: date | None) -> list[State]:
+def _alarm_may_come(answer: Forecast, booked_on: date | None) -> list[State]:
     """Return the window of the alarm, and the refill-by date itself."""
     found = []
     by = date_text(answer.refill_by)
     if answer.alarm_earliest is not None:
         if booked_on is not None:
-            text = worded(
+            text = message(
                 "The alarm may come any day now. Your refill is booked for {day}: if the alarm"
                 " sounds before, call the clinic at once.",
                 day=date_text(booked_on),
             )
             found.append(State("window", text, answer.alarm_earliest, until_on=booked_on))
-        text = worded(
+        text = message(
             "The alarm may come any day now, and the refill is due by {day}. Call the clinic today"
             " if it is not booked; if the alarm sounds, call at once.",
             day=by,
         )
         found.append(State("window", text, answer.alarm_earliest))
     if booked_on == answer.refill_by:
-        text = worded("Your refill is booked for today, its last sensible day.")
+        text = message("Your refill is booked for today, its last sensible day.")
     else:
-        text = worded("The refill is due today. Call the clinic now if it is not booked.")
+        text = message("The refill is due today. Call the clinic now if it is not booked.")
     found.append(State("due", text, from_on=answer.refill_by))
     return found
 
@@ -222,7 +222,7 @@ def late_visit(visit_on: date, refill_by: date) -> str:
     """Return what is to be said of a visit after the refill-by date; "" where it is in time."""
     if visit_on <= refill_by:
         return ""
-    return worded(
+    return message(
         "The visit on {day} is after the refill-by date, {refill_by}. Call the clinic for an"
         " earlier one.",
         day=date_text(visit_on),
@@ -230,7 +230,7 @@ def late_visit(visit_on: date, refill_by: date) -> str:
     )
 
 
-def _visit(answer: Outlook, visit_on: date | None) -> list[State]:
+def _visit(answer: Forecast, visit_on: date | None) -> list[State]:
     """Return what the visit that the clinic has given asks for: on time, too late, or past."""
     zone = answer.now.tzinfo
     if visit_on is None or visit_on <= answer.fill.at.astimezone(zone).date():
@@ -239,10 +239,10 @@ def _visit(answer: Outlook, visit_on: date | None) -> list[State]:
     late = late_visit(visit_on, answer.refill_by)
     if late:
         return [State("late-visit", _with_alarm(answer, late, visit_on), until_on=visit_on)]
-    until = worded(
+    until = message(
         "Your refill is booked for {day}. Until then nothing is due by these numbers.", day=day
     )
-    past = worded(
+    past = message(
         "The visit of {day} is past and no refill is noted since. Log the refill, or call the"
         " clinic.",
         day=day,
@@ -250,7 +250,7 @@ def _visit(answer: Outlook, visit_on: date | None) -> list[State]:
     return [
         State(
             "calm",
-            worded("Your refill is booked for today."),
+            message("Your refill is booked for today."),
             from_on=visit_on,
             until_on=visit_on,
         ),
@@ -259,12 +259,12 @@ def _visit(answer: Outlook, visit_on: date | None) -> list[State]:
     ]
 
 
-def _to_plan(answer: Outlook) -> list[State]:
-    call = worded(
+def _to_plan(answer: Forecast) -> list[State]:
+    call = message(
         "Time to call the clinic and book the refill. It is due by {day}.",
         day=date_text(answer.refill_by),
     )
-    calm = worded(
+    calm = message(
         "By these numbers nothing is due. Call the clinic by {day} to book the refill.",
         day=date_text(answer.call_by),
     )
@@ -274,7 +274,7 @@ def _to_plan(answer: Outlook) -> list[State]:
     ]
 
 
-def _with_alarm(answer: Outlook, text: str, until: date) -> str:
+def _with_alarm(answer: Forecast, text: str, until: date) -> str:
     """Return ``text``, with what to do should the alarm come before ``until``."""
     opened = answer.alarm_earliest
     return text if opened is None or opened.date() > until else joined(" ", (text, _IF_IT_SOUNDS))

@@ -12,7 +12,7 @@ from dataclasses import replace
 from math import inf
 
 from pocketpump.core.errors import Problem
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.programme import Programme, curve_of
 from pocketpump.core.pump.timeline import Fill, Segment, Setting, Timeline, in_order
 from pocketpump.core.units.instants import to_seconds
@@ -53,7 +53,7 @@ def build_timeline(
         problems.append(
             Problem(
                 "setting-after-fill",
-                worded(
+                message(
                     "The first dose setting is later than the first refill, so it is counted from"
                     " that refill on."
                 ),
@@ -103,12 +103,12 @@ def _unknown(fill: Fill, *, line_known: bool, stronger: bool) -> Iterator[Proble
     """Yield what is not known of the change of strength at ``fill``."""
     if fill.bridged is None:
         sentence = (
-            worded(
+            message(
                 "It is not known whether the clinic programmed a bridge for the new strength, so"
                 " the earlier date is counted: ask the clinic."
             )
             if line_known
-            else worded(
+            else message(
                 "It is not known whether the clinic programmed a bridge for the new strength: ask"
                 " the clinic."
             )
@@ -117,13 +117,13 @@ def _unknown(fill: Fill, *, line_known: bool, stronger: bool) -> Iterator[Proble
     if not line_known:
         # With a bridge a weaker drug in the line is pumped faster than what is told counts.
         sentence = (
-            worded(
+            message(
                 "The strength changed but the line volume is not known, so how long the old drug"
                 " stays in the line cannot be computed, and with a bridge the alarm comes some days"
                 " earlier than told: ask the clinic for it."
             )
             if stronger and fill.bridged is not False
-            else worded(
+            else message(
                 "The strength changed but the line volume is not known, so how long the old drug"
                 " stays in the line cannot be computed: ask the clinic for it."
             )

@@ -1,4 +1,4 @@
-"""What the dates would be with other numbers: the same outlook, asked of another situation.
+"""What the dates would be with other numbers: the same forecast, asked of another situation.
 
 It answers "when"; it never says which numbers are right.
 """
@@ -6,7 +6,7 @@ It answers "when"; it never says which numbers are right.
 from dataclasses import dataclass, replace
 from datetime import datetime, tzinfo
 
-from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.refill_notes import is_one_refill
 from pocketpump.core.pump.situation import Situation
@@ -14,7 +14,7 @@ from pocketpump.core.pump.timeline import Fill, Setting
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class WhatIf:
     """The numbers to try; None leaves one as it is. Volumes in mL, strength in mcg/mL."""
 
     programme: Programme | None = None
@@ -30,20 +30,20 @@ class Change:
     @property
     def is_none(self) -> bool:
         """Whether everything stays as it is."""
-        return self == Change()
+        return self == WhatIf()
 
 
 def what_if(
-    situation: Situation, change: Change, now: datetime, zone: tzinfo
-) -> tuple[Outlook, Outlook] | None:
-    """Return the outlook now and the outlook if ``change`` were made now; None without a first.
+    situation: Situation, change: WhatIf, now: datetime, zone: tzinfo
+) -> tuple[Forecast, Forecast] | None:
+    """Return the forecast now and the forecast if ``change`` were made now; None without a first.
 
     Another programme or alarm volume counts from ``now`` on. Another volume or strength
     counts as a refill at ``now``, with or without a bridge, whichever ends sooner. A date
     printed by the clinic was made for the numbers as they are, so it is left out of the second
-    outlook.
+    forecast.
     """
-    present, _ = outlook(situation, now, zone)
+    present, _ = forecast(situation, now, zone)
     if present is None:
         return None
     if change.is_none:
@@ -71,5 +71,5 @@ def what_if(
         noted_twice=(),
         printouts=(),
     )
-    answer, _ = outlook(tried, now, zone)
+    answer, _ = forecast(tried, now, zone)
     return None if answer is None else (present, answer)

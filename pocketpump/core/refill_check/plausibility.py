@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isclose
 
-from pocketpump.core.messages import Said, worded, worded_count
+from pocketpump.core.messages import LazyText, message, plural_message
 from pocketpump.core.pump.dose_steps import Origin, look_again
 from pocketpump.core.units.quantity import (
     DOSE,
@@ -72,20 +72,20 @@ class _Usual:
     low: float
     high: float
     dimension: Dimension
-    words: Said
+    words: LazyText
 
 
 _RESERVOIR = _Usual(
     # 20 and 40 mL pumps: Maino 2017, Neuromodulation (abstract); the band around them is our own.
     "reservoir", 10, 40, VOLUME,
-    worded(
+    message(
         "{amount} is an unusual size, because the pumps in journals hold 20 or 40 mL (Maino"
         " 2017, Neuromodulation), though others exist: look at the number again."
     ),
 )  # fmt: skip
 _FILLED = _Usual(
     "filled", 10, 40, VOLUME,
-    worded(
+    message(
         "{amount} is an unusual filling, because the pumps in journals hold 20 or 40 mL (Maino"
         " 2017, Neuromodulation), though others exist: look at the number again."
     ),
@@ -93,7 +93,7 @@ _FILLED = _Usual(
 _ALARM = _Usual(
     # 2 mL customary, 4 mL in the study: Rigoli 2004 (abstract); 1 mL is met too (from memory).
     "alarm_volume", 1, 4, VOLUME,
-    worded(
+    message(
         "{amount} is an unusual alarm volume, because 2 mL is customary and a study used 4 mL"
         " (Rigoli 2004, Neurosurgery): look at the printout again."
     ),
@@ -101,21 +101,21 @@ _ALARM = _Usual(
 # Maintenance ranges, mcg/day: label. Where the origin is not known the widest counts.
 _ANY_DOSE = _Usual(
     "dose", 12, 2003, DOSE,
-    worded(
+    message(
         "{amount} is outside the {low} to {high} mcg/day that the label names for long-term use:"
         " look at the number and the unit again, and ask your clinic."
     ),
 )  # fmt: skip
 _CEREBRAL_DOSE = _Usual(
     "dose", 90, 703, DOSE,
-    worded(
+    message(
         "{amount} is outside the {low} to {high} mcg/day that the label names for most people with"
         " a cerebral origin: look at the number and the unit again, and ask your clinic."
     ),
 )  # fmt: skip
 _CHILD_DOSE = _Usual(
     "dose", 24, 1199, DOSE,
-    worded(
+    message(
         "{amount} is outside the {low} to {high} mcg/day that the label names for children under"
         " 12: look at the number and the unit again, and ask your clinic."
     ),
@@ -168,13 +168,13 @@ def _odd_strength(strength: float) -> Iterator[Odd]:
         return
     amount = entered_quantity(strength, STRENGTH)
     if isclose(strength, SCREENING_STRENGTH, rel_tol=_NEAR_STRENGTH):
-        sentence = worded(
+        sentence = message(
             "The label names {amount} for the screening dose only, and pumps are filled with 500,"
             " 1000 or 2000 mcg/mL: look at the number again, and ask your clinic.",
             amount=amount,
         )
     else:
-        sentence = worded(
+        sentence = message(
             "{amount} is an unusual strength, because 500, 1000 or 2000 mcg/mL are supplied"
             " (injectable-drugs handbook), though pharmacies make others: look at the number and"
             " the unit again.",
@@ -202,14 +202,14 @@ def _odd_flow(amounts: Amounts) -> Iterator[Odd]:
     flow = dose / strength
     days = filled / flow
     if flow < LOWEST_FLOW_ML_PER_DAY * (1 - 1e-9):
-        sentence = worded(
+        sentence = message(
             "By these numbers a full pump would last {length}, while the slowest flow in print is"
             " {flow} mL/day (Neuromodulation 2023): look at the dose and the strength again.",
             length=_length(days),
             flow=format_number(LOWEST_FLOW_ML_PER_DAY),
         )
     elif days < _SHORTEST_DAYS:
-        sentence = worded(
+        sentence = message(
             "By these numbers a full pump would last {length}, while refills in print are 30 to 180"
             " days apart (hospital leaflets): look at dose, strength and volume again.",
             length=_length(days),
@@ -221,7 +221,7 @@ def _odd_flow(amounts: Amounts) -> Iterator[Odd]:
 
 def _length(days: float) -> str:
     if days < 1:
-        return worded("less than a day")
+        return message("less than a day")
     if days < 2 * _YEAR_DAYS:
-        return worded_count("{count} day", "{count} days", int(days))
-    return worded_count("{count} year", "{count} years", int(days / _YEAR_DAYS))
+        return plural_message("{count} day", "{count} days", int(days))
+    return plural_message("{count} year", "{count} years", int(days / _YEAR_DAYS))

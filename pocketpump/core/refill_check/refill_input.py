@@ -9,7 +9,7 @@ from pocketpump.core.pump.timeline_builder import build_timeline
 
 
 @dataclass(frozen=True, slots=True)
-class Claim:
+class RefillInput:
     """One refill as entered: the fill, the programme and alarm volume it starts with.
 
     ``fills`` and ``settings`` are all that is known from
@@ -36,7 +36,7 @@ class Claim:
         return self.settings[-1].programme if self.settings else None
 
     def alarm_on(self) -> date | None:
-        """Return the alarm date the outlook of this refill would show; None for never."""
+        """Return the alarm date the forecast of this refill would show; None for never."""
         # Of a refill moved to an earlier day only what was set before that day counts.
         earlier = (s for s in self.settings if minute_of(s.at) < minute_of(self.fill.at))
         settings = (*earlier, Setting(self.fill.at, self.programme))

@@ -7,7 +7,7 @@ that the person can ask the clinic.
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import number_said, worded
+from pocketpump.core.messages import localized_number, message
 from pocketpump.core.pump.delivery_ratio import is_dry
 
 # "More than 2 mL, or outside the pump's accuracy": regional-anaesthesia society poster 2017.
@@ -55,11 +55,11 @@ def check_residual(
     check_withdrawn(filled_ml, withdrawn_ml)
     if expected_ml > filled_ml:
         raise InputError(
-            worded(
+            message(
                 "The expected volume of {expected} mL is more than the {filled} mL that were"
                 " filled in before: look at both numbers again.",
-                expected=number_said(f"{expected_ml:g}"),
-                filled=number_said(f"{filled_ml:g}"),
+                expected=localized_number(f"{expected_ml:g}"),
+                filled=localized_number(f"{filled_ml:g}"),
             ),
             "expected_ml",
         )
@@ -81,11 +81,11 @@ def check_withdrawn(filled_ml: float, withdrawn_ml: float) -> None:
     """Raise `InputError` when more was withdrawn than filled in, beyond any reading error."""
     if withdrawn_ml > filled_ml + _READINGS_ML:
         raise InputError(
-            worded(
+            message(
                 "The withdrawn volume of {withdrawn} mL is more than the {filled} mL that were"
                 " filled in before: look at both numbers again.",
-                withdrawn=number_said(f"{withdrawn_ml:g}"),
-                filled=number_said(f"{filled_ml:g}"),
+                withdrawn=localized_number(f"{withdrawn_ml:g}"),
+                filled=localized_number(f"{filled_ml:g}"),
             ),
             "withdrawn_ml",
         )

@@ -10,10 +10,10 @@ from datetime import date
 
 from dateutil.relativedelta import relativedelta
 
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.programme import scaled
 from pocketpump.core.refill_check.plausibility import SUPPLIED_STRENGTHS
-from pocketpump.core.refill_check.refill_input import Claim
+from pocketpump.core.refill_check.refill_input import RefillInput
 from pocketpump.core.units.instants import local_date, start_of
 from pocketpump.core.units.quantity import (
     DOSE,
@@ -32,115 +32,121 @@ _BRIDGED = {True: "programmed", False: "not programmed", None: "not known"}
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class SingleChange:
     """One field of a claim, or the printed date, as it may have been meant."""
 
     field: str
     entered: str
     would_be: str
-    claim: Claim
+    refill_input: RefillInput
     printed_on: date
     weight: float
 
 
-def changes(claim: Claim, printed_on: date) -> Iterator[Change]:
-    """Yield each single slip that may be in ``claim`` or in the printed date."""
+def changes(refill_input: RefillInput, printed_on: date) -> Iterator[SingleChange]:
+    """Yield each single slip that may be in ``refill_input`` or in the printed date."""
     for generate in (_strengths, _volumes, _alarm_volumes, _doses, _dates, _bridges):
-        yield from generate(claim, printed_on)
+        yield from generate(refill_input, printed_on)
 
 
-def _strengths(claim: Claim, printed_on: date) -> Iterator[Change]:
-    fill = claim.fill
+def _strengths(refill_input: RefillInput, printed_on: date) -> Iterator[SingleChange]:
+    fill = refill_input.fill
 
-    def with_strength(value: float) -> Claim:
-        return replace(claim, fill=replace(fill, strength_mcg_per_ml=value))
+    def with_strength(value: float) -> RefillInput:
+        return replace(refill_input, fill=replace(fill, strength_mcg_per_ml=value))
 
     values = dict.fromkeys(SUPPLIED_STRENGTHS, 1.0)
-    if claim.before is not None:
-        values[claim.before.strength_mcg_per_ml] = 1.1
+    if refill_input.before is not None:
+        values[refill_input.before.strength_mcg_per_ml] = 1.1
     yield from _numbers(
         "strength", STRENGTH, fill.strength_mcg_per_ml, values, with_strength, printed_on
     )
 
 
-def _volumes(claim: Claim, printed_on: date) -> Iterator[Change]:
-    def with_volume(value: float) -> Claim:
-        return replace(claim, fill=replace(claim.fill, volume_ml=value))
+def _volumes(refill_input: RefillInput, printed_on: date) -> Iterator[SingleChange]:
+    def with_volume(value: float) -> RefillInput:
+        return replace(refill_input, fill=replace(refill_input.fill, volume_ml=value))
 
     values = dict.fromkeys(_USUAL_VOLUMES, 0.9)
-    if claim.before is not None:
+    if refill_input.before is not None:
         # Pumps of other sizes exist; as a rule as much goes in as the time before.
-        values[claim.before.volume_ml] = 0.9
-    yield from _numbers("volume", VOLUME, claim.fill.volume_ml, values, with_volume, printed_on)
-
-
-def _alarm_volumes(claim: Claim, printed_on: date) -> Iterator[Change]:
-    def with_alarm(value: float) -> Claim:
-        return replace(claim, alarm_volume_ml=value)
-
-    values = dict.fromkeys(_USUAL_ALARM_VOLUMES, 0.8)
+        values[refill_input.before.volume_ml] = 0.9
     yield from _numbers(
-        "alarm_volume", VOLUME, claim.alarm_volume_ml, values, with_alarm, printed_on
+        "volume", VOLUME, refill_input.fill.volume_ml, values, with_volume, printed_on
     )
 
 
-def _doses(claim: Claim, printed_on: date) -> Iterator[Change]:
-    dose = claim.programme.dose_mcg_per_day
+def _alarm_volumes(refill_input: RefillInput, printed_on: date) -> Iterator[SingleChange]:
+    def with_alarm(value: float) -> RefillInput:
+        return replace(refill_input, alarm_volume_ml=value)
 
-    def with_dose(value: float) -> Claim:
-        return replace(claim, programme=scaled(claim.programme, value / dose))
+    values = dict.fromkeys(_USUAL_ALARM_VOLUMES, 0.8)
+    yield from _numbers(
+        "alarm_volume", VOLUME, refill_input.alarm_volume_ml, values, with_alarm, printed_on
+    )
+
+
+def _doses(refill_input: RefillInput, printed_on: date) -> Iterator[SingleChange]:
+    dose = refill_input.programme.dose_mcg_per_day
+
+    def with_dose(value: float) -> RefillInput:
+        return replace(refill_input, programme=scaled(refill_input.programme, value / dose))
 
     if dose > 0:
         # "60 mcg once a day entered as 60 mcg every hour": medication-safety alert.
         values = {dose * 24: 0.7, dose / 24: 0.7}
         yield from _numbers("dose", DOSE, dose, values, with_dose, printed_on)
-    old = claim.programme_before
+    old = refill_input.programme_before
     if old is not None and old.dose_mcg_per_day != dose:
-        yield Change(
+        yield SingleChange(
             "dose",
             entered_quantity(dose, DOSE),
-            worded(
+            message(
                 "{dose} (the dose before this refill)",
                 dose=entered_quantity(old.dose_mcg_per_day, DOSE),
             ),
-            replace(claim, programme=old),
+            replace(refill_input, programme=old),
             printed_on,
             1.2,
         )
 
 
-def _dates(claim: Claim, printed_on: date) -> Iterator[Change]:
-    filled_on = local_date(claim.fill.at, claim.zone)
+def _dates(refill_input: RefillInput, printed_on: date) -> Iterator[SingleChange]:
+    filled_on = local_date(refill_input.fill.at, refill_input.zone)
     swapped = _day_month_swapped(filled_on)
     if swapped is not None:
-        moved = replace(claim, fill=replace(claim.fill, at=start_of(swapped, claim.zone)))
-        if claim.before is None or claim.before.at < moved.fill.at:
-            yield Change(
+        moved = replace(
+            refill_input, fill=replace(refill_input.fill, at=start_of(swapped, refill_input.zone))
+        )
+        if refill_input.before is None or refill_input.before.at < moved.fill.at:
+            yield SingleChange(
                 "filled", filled_on.isoformat(), swapped.isoformat(), moved, printed_on, 0.9
             )
     swapped = _day_month_swapped(printed_on)
     if swapped is not None:
-        yield Change(
-            "printed_alarm", printed_on.isoformat(), swapped.isoformat(), claim, swapped, 1.0
+        yield SingleChange(
+            "printed_alarm", printed_on.isoformat(), swapped.isoformat(), refill_input, swapped, 1.0
         )
     for years in (-1, 1):
         # Around New Year the old year slips in; relativedelta keeps 29 February a date.
         other = printed_on + relativedelta(years=years)
-        yield Change("printed_alarm", printed_on.isoformat(), other.isoformat(), claim, other, 0.9)
+        yield SingleChange(
+            "printed_alarm", printed_on.isoformat(), other.isoformat(), refill_input, other, 0.9
+        )
 
 
-def _bridges(claim: Claim, printed_on: date) -> Iterator[Change]:
+def _bridges(refill_input: RefillInput, printed_on: date) -> Iterator[SingleChange]:
     changed = (
-        claim.before is not None
-        and claim.before.strength_mcg_per_ml != claim.fill.strength_mcg_per_ml
+        refill_input.before is not None
+        and refill_input.before.strength_mcg_per_ml != refill_input.fill.strength_mcg_per_ml
     )
-    if not changed or claim.line_volume_ml is None:
+    if not changed or refill_input.line_volume_ml is None:
         return
     for bridged in (True, False):
-        if bridged is not claim.fill.bridged:
-            other = replace(claim, fill=replace(claim.fill, bridged=bridged))
-            words = _BRIDGED[claim.fill.bridged], _BRIDGED[bridged]
-            yield Change("bridge", *words, other, printed_on, 1.0)
+        if bridged is not refill_input.fill.bridged:
+            other = replace(refill_input, fill=replace(refill_input.fill, bridged=bridged))
+            words = _BRIDGED[refill_input.fill.bridged], _BRIDGED[bridged]
+            yield SingleChange("bridge", *words, other, printed_on, 1.0)
 
 
 def _numbers(
@@ -148,9 +154,9 @@ def _numbers(
     dimension: Dimension,
     entered: float,
     values: dict[float, float],
-    changed: Callable[[float], Claim],
+    changed: Callable[[float], RefillInput],
     printed_on: date,
-) -> Iterator[Change]:
+) -> Iterator[SingleChange]:
     """Yield one number's likely misreadings: usual values, powers of ten, swapped digits."""
     weighted = {value: weight for value, weight in values.items() if value != entered}
     for factor, weight in ((10.0, 0.6), (0.1, 0.6), (1000.0, 0.5), (0.001, 0.5)):
@@ -159,7 +165,7 @@ def _numbers(
         weighted.setdefault(value, 0.6)
     for value, weight in weighted.items():
         if value > 0 and dimension.smallest <= value <= dimension.largest:
-            yield Change(
+            yield SingleChange(
                 field,
                 entered_quantity(entered, dimension),
                 entered_quantity(value, dimension),

@@ -4,19 +4,23 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.delivery_ratio import learn_ratio, residuals_of
 from pocketpump.core.pump.dose_steps import Origin
-from pocketpump.core.pump.duplicates import twin_problem
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.duplicates import duplicate_problem
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.refill_notes import agree
 from pocketpump.core.pump.situation import Printout, Situation
 from pocketpump.core.pump.timeline import Fill, Setting, Timeline, minute_of
 from pocketpump.core.pump.timeline_builder import build_timeline
-from pocketpump.core.refill_check.candidate_errors import AGREEMENT, Slip, find_slips
+from pocketpump.core.refill_check.candidate_errors import (
+    AGREEMENT,
+    CandidateError,
+    find_candidate_errors,
+)
 from pocketpump.core.refill_check.plausibility import Amounts, Odd, odd_amounts
-from pocketpump.core.refill_check.refill_input import Claim
+from pocketpump.core.refill_check.refill_input import RefillInput
 from pocketpump.core.refill_check.residual import check_residual, missing_after_fill
 from pocketpump.core.units.instants import date_text, from_seconds, to_seconds
 from pocketpump.core.units.quantity import entered_number, format_number
@@ -46,14 +50,15 @@ class Visit:
 class VisitCheck:
     """``asks`` are worth asking the clinic before leaving; ``agrees`` says what fits together.
 
-    ``slips`` are those among the asks that would explain the printed date, likeliest first;
-    ``other_notes`` says which other notes of the same refill do not agree with this one.
+    ``candidate_errors`` are those among the asks that would explain the printed date,
+    likeliest first; ``other_notes`` says which other notes of the same refill do not agree with
+    this one.
     """
 
     computed_alarm_on: date | None
     asks: tuple[str, ...]
     agrees: tuple[str, ...]
-    slips: tuple[Slip, ...] = ()
+    candidate_errors: tuple[CandidateError, ...] = ()
     other_notes: tuple[str, ...] = ()
 
 
@@ -65,7 +70,7 @@ def check_visit(
     Amounts unusual in print are asked about unless they were the same at the refill before;
     ``origin`` narrows what is usual for the dose. Later refills and the note with the id of this
     one are left out of account, so a visit can be checked again when it is corrected. The date is
-    that of the outlook, with every note there is of this refill; the slips are of this note.
+    that of the forecast, with every note there is of this refill; the slips are of this note.
     """
     noted = with_visit(visit, situation)
     earlier, notes = _refills_up_to(noted, visit.fill)
@@ -75,21 +80,23 @@ def check_visit(
         situation = replace(situation, pump=pump)
     asks: list[str] = []
     agrees: list[str] = []
-    slips: tuple[Slip, ...] = ()
-    claim = _claim(visit, situation, earlier, zone)
-    computed = _computed_on(visit, noted, notes, zone) or (claim.alarm_on() if claim else None)
-    if claim is not None and computed is not None and visit.printed_alarm_on is not None:
+    candidate_errors: tuple[CandidateError, ...] = ()
+    refill_input = _claim(visit, situation, earlier, zone)
+    computed = _computed_on(visit, noted, notes, zone) or (
+        refill_input.alarm_on() if refill_input else None
+    )
+    if refill_input is not None and computed is not None and visit.printed_alarm_on is not None:
         printed = visit.printed_alarm_on
         differing, agreeing = compare_alarm_dates(computed, printed)
         agrees += agreeing
         if differing:
-            slips = find_slips(claim, printed)[:_MOST_SLIPS]
-            asks += [*differing, *(slip.text for slip in slips)]
+            candidate_errors = find_candidate_errors(refill_input, printed)[:_MOST_SLIPS]
+            asks += [*differing, *(candidate_error.text for candidate_error in candidate_errors)]
     asks += _residual_asks(visit, situation, earlier, agrees)
     reservoir = situation.pump.reservoir_ml
     if reservoir is not None and visit.fill.volume_ml > reservoir:
         asks.append(
-            worded(
+            message(
                 "{filled} mL is more than the reservoir's {reservoir} mL: look at both numbers"
                 " again.",
                 filled=entered_number(visit.fill.volume_ml),
@@ -102,20 +109,20 @@ def check_visit(
         and missing_after_fill(visit.fill.volume_ml, visit.measured_after_ml, reservoir)
     ):
         asks.append(
-            worded(
+            message(
                 "{missing} mL are missing right after the fill: ask the clinic at once, before you"
                 " leave.",
                 missing=format_number(visit.fill.volume_ml - visit.measured_after_ml, 2),
             )
         )
-    asks += [odd.sentence for odd in _odd(visit, situation, claim, origin)]
+    asks += [odd.sentence for odd in _odd(visit, situation, refill_input, origin)]
     return VisitCheck(
         computed,
         tuple(asks),
         tuple(agrees),
-        slips,
+        candidate_errors,
         tuple(
-            twin_problem(note, visit.fill).sentence
+            duplicate_problem(note, visit.fill).sentence
             for note in notes
             if not agree((note, visit.fill))
         ),
@@ -123,13 +130,13 @@ def check_visit(
 
 
 def _odd(
-    visit: Visit, situation: Situation, claim: Claim | None, origin: Origin | None
+    visit: Visit, situation: Situation, refill_input: RefillInput | None, origin: Origin | None
 ) -> list[Odd]:
     """Return what is unusual about this refill and was not so at the refill before."""
-    running = claim.programme.dose_mcg_per_day if claim else None
+    running = refill_input.programme.dose_mcg_per_day if refill_input else None
     dose_before = running
-    if claim is not None and _set_at(visit, situation) is not None:
-        was = claim.programme_before
+    if refill_input is not None and _set_at(visit, situation) is not None:
+        was = refill_input.programme_before
         dose_before = was.dose_mcg_per_day if was else None
     known = Amounts(reservoir_ml=situation.pump.reservoir_ml, origin=origin)
     present = replace(
@@ -140,11 +147,11 @@ def _odd(
         dose_before_mcg_per_day=dose_before or 0.0,
     )
     past = replace(known, dose_mcg_per_day=dose_before)
-    if claim is not None and claim.before is not None:
+    if refill_input is not None and refill_input.before is not None:
         past = replace(
             past,
-            strength_mcg_per_ml=claim.before.strength_mcg_per_ml,
-            filled_ml=claim.before.volume_ml,
+            strength_mcg_per_ml=refill_input.before.strength_mcg_per_ml,
+            filled_ml=refill_input.before.volume_ml,
         )
     told = odd_amounts(past)
     return [odd for odd in odd_amounts(present) if odd not in told]
@@ -161,7 +168,7 @@ def check_change(
     others = [one for one in situation.settings if not one.id or one.id != setting.id]
     # A setting noted ahead is checked at its own instant: up to then another one runs.
     at = max(now, setting.at, key=to_seconds)
-    answer, _ = outlook(replace(situation, settings=(*others, setting)), at, zone)
+    answer, _ = forecast(replace(situation, settings=(*others, setting)), at, zone)
     if (
         answer is None
         or answer.alarm_at is None
@@ -175,11 +182,11 @@ def check_change(
 def compare_alarm_dates(computed: date, printed: date) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return what to ask and what agrees between the computed and the printed alarm date."""
     if abs(printed - computed) <= AGREEMENT:
-        text = worded(
+        text = message(
             "The clinic's alarm date agrees with the computed one, {day}.", day=date_text(computed)
         )
         return (), (text,)
-    text = worded(
+    text = message(
         "The computed alarm date is {computed}, the printed one {printed}. Ask the clinic which is"
         " right.",
         computed=date_text(computed),
@@ -222,24 +229,24 @@ def with_visit(visit: Visit, situation: Situation) -> Situation:
 def _computed_on(
     visit: Visit, noted: Situation, notes: tuple[Fill, ...], zone: tzinfo
 ) -> date | None:
-    """Return the alarm date in the outlook right after the last of the refill's ``notes``."""
+    """Return the alarm date in the forecast right after the last of the refill's ``notes``."""
     last = max((note.at for note in notes), key=to_seconds)
     # What is noted within one minute is one visit.
     after = from_seconds((minute_of(last) + 1) * 60 - 0.001, zone)
     noted = noted.until(after)
     if visit.alarm_volume_ml is not None:
         noted = replace(noted, pump=replace(noted.pump, alarm_volume_ml=visit.alarm_volume_ml))
-    answer, _ = outlook(noted, after, zone)
+    answer, _ = forecast(noted, after, zone)
     return None if answer is None or answer.alarm_at is None else answer.alarm_at.date()
 
 
 def _claim(
     visit: Visit, situation: Situation, earlier: tuple[Fill, ...], zone: tzinfo
-) -> Claim | None:
+) -> RefillInput | None:
     running = _set_at(visit, situation) or situation.programme_counted_at(visit.fill.at)
     if running is None:
         return None
-    return Claim(
+    return RefillInput(
         fill=visit.fill,
         programme=running,
         alarm_volume_ml=situation.pump.alarm_volume_ml,
@@ -288,20 +295,20 @@ def _residual_asks(
         apart = format_number(abs(residual.difference_ml), 2)
         if residual.difference_ml > 0:
             return [
-                worded(
+                message(
                     "{volume} mL more than expected was left. That is beyond the usual limits: ask"
                     " the clinic to look into it.",
                     volume=apart,
                 )
             ]
         return [
-            worded(
+            message(
                 "{volume} mL less than expected was left. That is beyond the usual limits: ask the"
                 " clinic to look into it.",
                 volume=apart,
             )
         ]
-    agrees.append(worded("The withdrawn volume is within the usual limits of the expected one."))
+    agrees.append(message("The withdrawn volume is within the usual limits of the expected one."))
     return _pace_asks(timeline, situation)
 
 
@@ -316,10 +323,10 @@ def _pace_asks(timeline: Timeline, situation: Situation) -> list[str]:
     low, high = ratio.band()
     if ratio.counted < _TOGETHER or low <= 1 <= high:
         return []
-    percent = worded("{number} %", number=f"{abs(ratio.mean - 1) * 100:.0f}")
+    percent = message("{number} %", number=f"{abs(ratio.mean - 1) * 100:.0f}")
     if ratio.mean > 1:
         return [
-            worded(
+            message(
                 "Taken together, {refills} refills show that this pump delivers about {percent}"
                 " more than it is told: mention it to the clinic.",
                 refills=ratio.counted,
@@ -327,7 +334,7 @@ def _pace_asks(timeline: Timeline, situation: Situation) -> list[str]:
             )
         ]
     return [
-        worded(
+        message(
             "Taken together, {refills} refills show that this pump delivers about {percent} less"
             " than it is told: mention it to the clinic.",
             refills=ratio.counted,

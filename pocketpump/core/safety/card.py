@@ -11,8 +11,8 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from pocketpump.core.messages import said_in
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.messages import text_in
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.safety.card_dose_lines import (
     CardLine,
     alarm_dates,
@@ -133,8 +133,8 @@ class Card:
         return {**asdict(self), "first": FIRST, "signs": SIGNS, "care": CARE}
 
 
-def build_card(facts: CareFacts, answer: Outlook | None, now: datetime) -> Card:
-    """Return the card at ``now``; without an outlook it holds the facts alone."""
+def build_card(facts: CareFacts, answer: Forecast | None, now: datetime) -> Card:
+    """Return the card at ``now``; without a forecast it holds the facts alone."""
     ordered = _in_order(facts.contacts)
     last_entry = _last_entry(answer)
     low_from = _low_from(answer)
@@ -197,7 +197,7 @@ def _numbered(contacts: Sequence[Contact], *, numbered: bool = True) -> tuple[Ca
     )  # fmt: skip
 
 
-def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
+def _lines(facts: CareFacts, answer: Forecast | None) -> Iterator[CardLine]:
     def day(label: str, value: date | None) -> CardLine:
         return CardLine(label, value.isoformat() if value else "", "date")
 
@@ -225,7 +225,7 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
     yield CardLine("other_implants", one_line(facts.other_implants), "own")
     yield CardLine("blood_thinners", one_line(facts.blood_thinners), "own")
     weight = (
-        "" if facts.weight_kg is None else f"{said_in(entered_number(facts.weight_kg), None)} kg"
+        "" if facts.weight_kg is None else f"{text_in(entered_number(facts.weight_kg), None)} kg"
     )
     yield CardLine("weight", weight, "amount")
     yield CardLine("model", one_line(facts.model))
@@ -241,14 +241,14 @@ def _lines(facts: CareFacts, answer: Outlook | None) -> Iterator[CardLine]:
     yield CardLine("plan", facts.plan, "own")
 
 
-def _last_entry(answer: Outlook | None) -> date | None:
+def _last_entry(answer: Forecast | None) -> date | None:
     if answer is None:
         return None
     instants = [answer.fill.at, *(setting.at for setting in answer.situation.settings)]
     return max(instants, key=to_seconds).astimezone(answer.now.tzinfo).date()
 
 
-def _stale_from(answer: Outlook | None, last_entry: date | None) -> str:
+def _stale_from(answer: Forecast | None, last_entry: date | None) -> str:
     """Return the first day on which the numbers are likely not the pump's any more.
 
     After the refill-by date a refill was due, and a card that does not know of it is old.
@@ -259,7 +259,7 @@ def _stale_from(answer: Outlook | None, last_entry: date | None) -> str:
     return (min(days) + timedelta(days=1)).isoformat()
 
 
-def _low_from(answer: Outlook | None) -> date | None:
+def _low_from(answer: Forecast | None) -> date | None:
     """Return the first day on which the pump may be empty or its alarm sound; None for never.
 
     The earliest of the computed alarm, the clinic's, and empty at this pump's fastest, as Today

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from pocketpump.core.messages import said_in
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.messages import text_in
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.programme import Programme, RateStep
 from pocketpump.core.pump.programme_text import clock_text
 from pocketpump.core.units.instants import WEEKDAYS
@@ -33,7 +33,7 @@ class CardLine:
     kind: str = "text"
 
 
-def dose_lines(answer: Outlook) -> Iterator[CardLine]:
+def dose_lines(answer: Forecast) -> Iterator[CardLine]:
     """Yield strength, daily dose and mode, with the steps and boluses the dose is made of."""
     programme = answer.programme
     yield CardLine("strength", amount_text(answer.fill.strength_mcg_per_ml, STRENGTH), "amount")
@@ -84,15 +84,15 @@ def _step(step: RateStep, end: str) -> str:
 
 def _span(weekdays: list[int]) -> str:
     names = (WEEKDAYS[weekdays[0]], WEEKDAYS[weekdays[-1]])
-    return "-".join(said_in(name, None) for name in dict.fromkeys(names))
+    return "-".join(text_in(name, None) for name in dict.fromkeys(names))
 
 
 def amount_text(value: float, dimension: Dimension) -> str:
     """Return an amount with every digit the clinic printed, in the card's own English."""
-    return said_in(entered_quantity(value, dimension), None)
+    return text_in(entered_quantity(value, dimension), None)
 
 
-def alarm_dates(answer: Outlook) -> list[tuple[str, date]]:
+def alarm_dates(answer: Forecast) -> list[tuple[str, date]]:
     """Return the alarm dates with their labels, the earlier first; one where both agree."""
     computed_on = answer.alarm_at.date() if answer.alarm_at else None
     printed_on = None if answer.programme.mode == "stopped" else answer.printed_in_force

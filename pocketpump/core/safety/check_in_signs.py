@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 from statistics import median
 
-from pocketpump.core.diary.baseline import scores_by_hour, usual_of
+from pocketpump.core.diary.baseline import baseline_of, scores_by_hour
 from pocketpump.core.diary.check_ins import STIFFNESS, CheckIn, Reading, daily_medians
 from pocketpump.core.safety.sign_table import SIGNS
 
@@ -54,7 +54,7 @@ def usual_stiffness(marks: Iterable[Reading], at: datetime) -> float | None:
     day = at.date()
     first = day - timedelta(days=BEFORE_DAYS)
     before = [mark for mark in marks if first <= mark.at.date() < day]
-    usual = usual_of(scores_by_hour(before)).at(at)
+    usual = baseline_of(scores_by_hour(before)).at(at)
     if usual is not None:
         return usual
     days = daily_medians(before)

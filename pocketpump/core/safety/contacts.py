@@ -5,16 +5,16 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 EMERGENCY_ROLE = "local emergency number"
 CLINIC_ROLE = "pump clinic"
 OTHER_ROLE = "someone else"
 ROLES = (EMERGENCY_ROLE, CLINIC_ROLE, OTHER_ROLE)
 _ROLE_WORDS = {
-    EMERGENCY_ROLE: worded("local emergency number"),
-    CLINIC_ROLE: worded("pump clinic"),
-    OTHER_ROLE: worded("someone else"),
+    EMERGENCY_ROLE: message("local emergency number"),
+    CLINIC_ROLE: message("pump clinic"),
+    OTHER_ROLE: message("someone else"),
 }
 
 _WRITTEN = re.compile(r"\+?[0-9*#(][0-9 ()./*#-]*")
@@ -66,7 +66,7 @@ def dial_text(phone: str) -> str:
     written = phone.strip()
     dialled = re.sub(r"[^0-9+*#]", "", written)
     if not _WRITTEN.fullmatch(written) or not 2 <= len(dialled.strip("+")) <= 20:
-        raise InputError(worded("Write a telephone number, like +31 20 123 45 67."), "phone")
+        raise InputError(message("Write a telephone number, like +31 20 123 45 67."), "phone")
     return dialled
 
 

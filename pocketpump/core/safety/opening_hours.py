@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.safety.contacts import Contact
 from pocketpump.core.units.instants import WEEKDAYS
 
@@ -136,7 +136,7 @@ def clinic_open(answered: Iterable[bool | None]) -> bool | None:
 def hours_text(hours: OpeningHours) -> str:
     """Return the hours as they were read, so that a person can see what was made of theirs."""
     if hours.is_always:
-        return worded("day and night")
+        return message("day and night")
     by_day = [
         [(a % MINUTES_A_DAY, b % MINUTES_A_DAY or MINUTES_A_DAY) for a, b in hours.spans
          if a // MINUTES_A_DAY == day]

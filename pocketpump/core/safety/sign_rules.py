@@ -7,7 +7,7 @@ causes, so no further sign and no further circumstance ever makes an answer mild
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.safety.sign_table import (
     CORD,
     FAULT,
@@ -101,28 +101,28 @@ IN_DOUBT = NO_DELIVERY | {
 _T6 = frozenset({"T6"})
 _OPERATED = frozenset({"surgery", "recent surgery"})
 
-_WITHDRAWAL = worded("label; Coffey 2002; Saulino 2016")
-_LABEL = worded("label")
-_LEAFLETS = worded("hospital leaflets")
-_SIGNS_LABEL = worded("signs from the label; level: {own}", own=OWN_RULE)
-_DOUBT = worded(
+_WITHDRAWAL = message("label; Coffey 2002; Saulino 2016")
+_LABEL = message("label")
+_LEAFLETS = message("hospital leaflets")
+_SIGNS_LABEL = message("signs from the label; level: {own}", own=OWN_RULE)
+_DOUBT = message(
     "signs: label, Coffey 2002; times of risk: Coffey 2002, Rigoli 2004; level: {own}",
     own=OWN_RULE,
 )
-_SEPSIS = worded("Coffey 2002 (withdrawal can look like sepsis); level: {own}", own=OWN_RULE)
-_LEAFLETS_OWN = worded("{source}; level: {own}", source=_LEAFLETS, own=OWN_RULE)
-_CORD_SOURCE = worded("Bycroft 2005; Consortium for Spinal Cord Medicine")
-_EARLY_TOO_MUCH = worded(
+_SEPSIS = message("Coffey 2002 (withdrawal can look like sepsis); level: {own}", own=OWN_RULE)
+_LEAFLETS_OWN = message("{source}; level: {own}", source=_LEAFLETS, own=OWN_RULE)
+_CORD_SOURCE = message("Bycroft 2005; Consortium for Spinal Cord Medicine")
+_EARLY_TOO_MUCH = message(
     "time of highest risk: Coffey 2002; emergency-medicine review 2018; a raised dose has its full"
     " effect at 24 to 48 hours: label; signs and level: {own}",
     own=OWN_RULE,
 )
-_SAY_WITHDRAWAL = worded("Say that it could be baclofen withdrawal. It can look like other"
+_SAY_WITHDRAWAL = message("Say that it could be baclofen withdrawal. It can look like other"
                          " illness.")  # fmt: skip
-_SAY_BOTH = worded("An infection and too little baclofen can look the same. Say both.")
-_WATCH = worded("Too much baclofen can begin like this. Do not stay alone. If you get very"
+_SAY_BOTH = message("An infection and too little baclofen can look the same. Say both.")
+_WATCH = message("Too much baclofen can begin like this. Do not stay alone. If you get very"
                 " sleepy or weak, call the local emergency number.")  # fmt: skip
-_CORD_STEPS = worded(
+_CORD_STEPS = message(
     "Your own written steps come first. Usual ones: sit up, lower the legs, loosen what is tight."
     " Check the bladder, then the bowel. Call even when it passes."
 )
@@ -147,12 +147,12 @@ RULES: tuple[Rule, ...] = (
     Rule("fever with racing pulse", (_FEVER, frozenset({"fast pulse"})), (TOO_LITTLE, INFECTION),
          _W, _SEPSIS, _SAY_BOTH),
     Rule("muscle breakdown", (frozenset({"dark urine"}), frozenset({"fever", "fast pulse"})),
-         (TOO_LITTLE,), _E, worded("Coffey 2002; level: {own}", own=OWN_RULE), _SAY_WITHDRAWAL),
+         (TOO_LITTLE,), _E, message("Coffey 2002; level: {own}", own=OWN_RULE), _SAY_WITHDRAWAL),
     Rule("muscle breakdown while delivery is in doubt", (frozenset({"dark urine"}),),
-         (TOO_LITTLE,), _E, worded("Coffey 2002; level: {own}", own=OWN_RULE), _SAY_WITHDRAWAL,
+         (TOO_LITTLE,), _E, message("Coffey 2002; level: {own}", own=OWN_RULE), _SAY_WITHDRAWAL,
          during=IN_DOUBT),
     Rule("distress that cannot be told", (frozenset({"distress"}), _GRAVE), (TOO_LITTLE, CORD), _E,
-         worded("label (people at highest risk); level: {own}", own=OWN_RULE), _SAY_WITHDRAWAL,
+         message("label (people at highest risk); level: {own}", own=OWN_RULE), _SAY_WITHDRAWAL,
          during=frozenset({"cannot speak"})),
     # Infection
     Rule("fever and skin", (_FEVER, _SKIN | {"pump pain"}), (INFECTION,), _W, _LEAFLETS_OWN),
@@ -180,7 +180,7 @@ RULES: tuple[Rule, ...] = (
          during=_OPERATED),
     Rule("headache after surgery", (_HEADACHES,), (LEAK,), _C, _LEAFLETS_OWN, during=_OPERATED),
     Rule("leak with stiffness", (frozenset({"back fluid"}), _STIFF), (LEAK, TOO_LITTLE), _W,
-         worded("the drug may run out along the catheter: {own}", own=OWN_RULE)),
+         message("the drug may run out along the catheter: {own}", own=OWN_RULE)),
     Rule("neck with vomiting", (_NECK, frozenset({"vomiting"})), (INFECTION,), _E, OWN_RULE),
     Rule("headache with fever", (_HEADACHES, _FEVER), (INFECTION,), _W, OWN_RULE),
     Rule("back with fever", (frozenset({"numb", "back pain"}), _FEVER), (INFECTION,), _E, OWN_RULE),
@@ -193,13 +193,13 @@ RULES: tuple[Rule, ...] = (
     Rule("two after more drug", (), (TOO_MUCH,), _W, _EARLY_TOO_MUCH, _WATCH, during=LATELY_MORE,
          two_of=_TOO_MUCH_SIGNS),
     Rule("pain at the pump after a refill", (frozenset({"pump pain"}), _TOO_MUCH_SIGNS),
-         (TOO_MUCH, FAULT), _W, worded("Maino 2017 (a fill beside the reservoir); level: {own}",
+         (TOO_MUCH, FAULT), _W, message("Maino 2017 (a fill beside the reservoir); level: {own}",
                                        own=OWN_RULE), _WATCH, during=frozenset({"refill"})),
     Rule("low pressure and drowsy", (frozenset({"pressure"}), frozenset({"sleepy", "dizzy"})),
          (TOO_MUCH, TOO_LITTLE), _W, _SIGNS_LABEL),
     # One step up from "next visit", and no further: `OTHER` is what nothing lifts.
     Rule("one with sedatives", (_TOO_MUCH_SIGNS,), (OTHER, TOO_MUCH), _C,
-         worded("label (alcohol and other sedatives add up); level: {own}", own=OWN_RULE),
+         message("label (alcohol and other sedatives add up); level: {own}", own=OWN_RULE),
          during=frozenset({"sedatives"})),
     # Cord injury at T6 or above
     Rule("flushing with a headache", (frozenset({"flushing"}), _HEADACHES | {"high pressure"}),
@@ -208,12 +208,12 @@ RULES: tuple[Rule, ...] = (
     Rule("dysreflexia", (_HEADACHES, frozenset({"flushing", "sweating"})), (CORD, TOO_LITTLE), _E,
          _CORD_SOURCE, _CORD_STEPS, _T6),
     Rule("flushing and sweating", (), (CORD, TOO_LITTLE), _E,
-         worded("{source}; level: {own}", source=_CORD_SOURCE, own=OWN_RULE), _CORD_STEPS, _T6,
+         message("{source}; level: {own}", source=_CORD_SOURCE, own=OWN_RULE), _CORD_STEPS, _T6,
          two_of=frozenset({"flushing", "sweating"}) | _PRESSURE),
     Rule("pounding headache", (_BAD_HEADACHES | {"high pressure"},), (CORD, TOO_LITTLE), _E,
          _CORD_SOURCE, _CORD_STEPS, _T6),
     Rule("one sign of dysreflexia", (frozenset({"flushing", "sweating", "pressure", "distress"}),),
-         (CORD, TOO_LITTLE), _W, worded("{source}; level: {own}", source=_CORD_SOURCE,
+         (CORD, TOO_LITTLE), _W, message("{source}; level: {own}", source=_CORD_SOURCE,
                                         own=OWN_RULE), _CORD_STEPS, _T6),
     Rule("any headache", (_HEADACHES,), (CORD,), _C, _CORD_SOURCE, during=_T6),
     # Whatever else is ticked
@@ -227,48 +227,48 @@ RULES: tuple[Rule, ...] = (
     Rule("a refill overdue", (), (TOO_LITTLE,), _T, OWN_RULE,
          during=frozenset({"missed refill", "overdue", "old drug"})),
     Rule("a stopped pump", (), (TOO_LITTLE,), _T, OWN_RULE,
-         worded("If your clinic did not stop the pump, call now."),
+         message("If your clinic did not stop the pump, call now."),
          during=frozenset({"stopped"})),
 )  # fmt: skip
 
 _DELIVERY = frozenset({TOO_LITTLE, FAULT})
 _RISK = frozenset({TOO_LITTLE, CORD})
-_COFFEY = worded("Coffey 2002; emergency-medicine review 2018")
-_RIGOLI = worded("Rigoli 2004")
-_PEOPLE = worded("label (people at highest risk)")
+_COFFEY = message("Coffey 2002; emergency-medicine review 2018")
+_RIGOLI = message("Rigoli 2004")
+_PEOPLE = message("label (people at highest risk)")
 
 CIRCUMSTANCES: tuple[Circumstance, ...] = (
-    Circumstance("empty", worded("the pump may be empty"), _RIGOLI, _DELIVERY),
-    Circumstance("alarm past", worded("the alarm date has come or is past"), _RIGOLI, _DELIVERY),
-    Circumstance("missed refill", worded("a refill was missed and none logged since"), _COFFEY,
+    Circumstance("empty", message("the pump may be empty"), _RIGOLI, _DELIVERY),
+    Circumstance("alarm past", message("the alarm date has come or is past"), _RIGOLI, _DELIVERY),
+    Circumstance("missed refill", message("a refill was missed and none logged since"), _COFFEY,
                  _DELIVERY),
-    Circumstance("urgent alarm", worded("the pump gave an urgent alarm"), _LEAFLETS),
-    Circumstance("alarm window", worded("the alarm may come any day"), OWN_RULE, _DELIVERY),
-    Circumstance("alarm near", worded("the alarm date is 7 days away or less"), _RIGOLI,
+    Circumstance("urgent alarm", message("the pump gave an urgent alarm"), _LEAFLETS),
+    Circumstance("alarm window", message("the alarm may come any day"), OWN_RULE, _DELIVERY),
+    Circumstance("alarm near", message("the alarm date is 7 days away or less"), _RIGOLI,
                  _DELIVERY),
-    Circumstance("low volume", worded("the pump is low"), _RIGOLI, _DELIVERY),
-    Circumstance("soft alarm", worded("the pump gave a soft alarm"), _LEAFLETS),
-    Circumstance("catheter problem", worded("trouble with the catheter is noted"), OWN_RULE),
-    Circumstance("overdue", worded("the refill-by date is past"), OWN_RULE),
-    Circumstance("stopped", worded("the pump is noted as stopped"), OWN_RULE, _DELIVERY),
-    Circumstance("old drug", worded("the drug is past its limit in the pump"),
-                 worded("in-vivo stability study, Neuromodulation 2023"), _DELIVERY),
+    Circumstance("low volume", message("the pump is low"), _RIGOLI, _DELIVERY),
+    Circumstance("soft alarm", message("the pump gave a soft alarm"), _LEAFLETS),
+    Circumstance("catheter problem", message("trouble with the catheter is noted"), OWN_RULE),
+    Circumstance("overdue", message("the refill-by date is past"), OWN_RULE),
+    Circumstance("stopped", message("the pump is noted as stopped"), OWN_RULE, _DELIVERY),
+    Circumstance("old drug", message("the drug is past its limit in the pump"),
+                 message("in-vivo stability study, Neuromodulation 2023"), _DELIVERY),
     # The motor may stop in the field and start again late: De Andres 2011 (abstract).
-    Circumstance("scan", worded("an MRI scan less than 72 hours ago"),
-                 worded("Coffey 2002; De Andres 2011"), _DELIVERY),
-    Circumstance("surgery", worded("surgery less than 72 hours ago"), worded("Coffey 2002"),
+    Circumstance("scan", message("an MRI scan less than 72 hours ago"),
+                 message("Coffey 2002; De Andres 2011"), _DELIVERY),
+    Circumstance("surgery", message("surgery less than 72 hours ago"), message("Coffey 2002"),
                  _DELIVERY | {INFECTION}),
-    Circumstance("refill", worded("a refill less than 72 hours ago"), _COFFEY, _DELIVERY),
-    Circumstance("raised dose", worded("a dose raised less than 72 hours ago"),
-                 worded("label (full effect at 24 to 48 hours)")),
-    Circumstance("recent surgery", worded("surgery or a new pump less than eight weeks ago"),
+    Circumstance("refill", message("a refill less than 72 hours ago"), _COFFEY, _DELIVERY),
+    Circumstance("raised dose", message("a dose raised less than 72 hours ago"),
+                 message("label (full effect at 24 to 48 hours)")),
+    Circumstance("recent surgery", message("surgery or a new pump less than eight weeks ago"),
                  _LEAFLETS, frozenset({INFECTION})),
-    Circumstance("T6", worded("a cord injury at T6 or above"), _PEOPLE, _RISK),
-    Circumstance("earlier withdrawal", worded("baclofen withdrawal before"), _PEOPLE,
+    Circumstance("T6", message("a cord injury at T6 or above"), _PEOPLE, _RISK),
+    Circumstance("earlier withdrawal", message("baclofen withdrawal before"), _PEOPLE,
                  frozenset({TOO_LITTLE})),
-    Circumstance("cannot speak", worded("cannot speak or be understood well"), _PEOPLE, _RISK),
-    Circumstance("sedatives", worded("alcohol, sedatives or sleeping pills taken"),
-                 worded("label (they add up); step: {own}", own=OWN_RULE), frozenset({TOO_MUCH}),
+    Circumstance("cannot speak", message("cannot speak or be understood well"), _PEOPLE, _RISK),
+    Circumstance("sedatives", message("alcohol, sedatives or sleeping pills taken"),
+                 message("label (they add up); step: {own}", own=OWN_RULE), frozenset({TOO_MUCH}),
                  _E),
 )  # fmt: skip
 

@@ -11,9 +11,9 @@ from datetime import date, datetime, time, timedelta, tzinfo
 from itertools import groupby, pairwise
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.delivery_ratio import pumped_band
-from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.programme import DAY_MIN, Programme
 from pocketpump.core.pump.programme_text import clock_text
 from pocketpump.core.pump.state import GRAVE_STATES
@@ -60,18 +60,18 @@ class Trip:
             zone_named(stay.zone_name)
         if self.returns_on < self.leaves_on:
             raise InputError(
-                worded("The return cannot be before the start: change one of the days.")
+                message("The return cannot be before the start: change one of the days.")
             )
         if not self.stays or not all(_comes_after(*pair) for pair in pairwise(self.stays)):
             raise InputError(
-                worded("Give the places in the order of the journey, each from its own day.")
+                message("Give the places in the order of the journey, each from its own day.")
             )
         if self.stays[-1].from_on > self.returns_on:
-            raise InputError(worded("A place begins after the return: change one of the days."))
+            raise InputError(message("A place begins after the return: change one of the days."))
 
 
 @dataclass(frozen=True, slots=True)
-class Reach:
+class DrugReach:
     """Whether the drug reaches the return plus the margin.
 
     ``verdict`` is "fine", "refill first" (a refill before leaving is enough), "more refills"
@@ -122,32 +122,32 @@ class ClockSpan:
     rows: tuple[ClockRow, ...]
 
 
-def reach_of(trip: Trip, answer: Outlook) -> Reach:
-    """Return whether what is in the pump at the outlook's instant reaches the return."""
+def reach_of(trip: Trip, answer: Forecast) -> DrugReach:
+    """Return whether what is in the pump at the forecast's instant reaches the return."""
     zone = answer.now.tzinfo
-    assert zone is not None  # an outlook's instants are aware
+    assert zone is not None  # a forecast's instants are aware
     needed = trip.returns_on + timedelta(days=answer.situation.habits.margin_days)
     if answer.state == "stopped":
-        return Reach("cannot tell", needed, because=worded("the pump is noted as stopped"))
+        return DrugReach("cannot tell", needed, because=message("the pump is noted as stopped"))
     if answer.state in GRAVE_STATES:
-        return Reach("do not leave", needed, because=answer.state)
+        return DrugReach("do not leave", needed, because=answer.state)
     reaches, because = _last_sure_day(answer, zone)
     # Even a pump that lasts is no help when its last open day for a refill is during the trip.
     if reaches >= needed and answer.refill_by >= trip.returns_on:
-        return Reach("fine", needed, reaches, because)
+        return DrugReach("fine", needed, reaches, because)
     is_due = answer.refill_by < trip.leaves_on
     refill_on = answer.situation.habits.clinic_days.last_open_day(
         min(trip.leaves_on - timedelta(days=1), answer.refill_by)
     )
     if refill_on < answer.today:
-        return Reach("refill away", needed, reaches, because)
+        return DrugReach("refill away", needed, reaches, because)
     then = _after_refill(answer, refill_on, zone)
     reaches_then = _last_sure_day(then, zone)[0] if then else None
     if reaches_then is not None and reaches_then >= needed:
         verdict = "refill first"
     else:
         verdict = "more refills" if is_due else "refill away"
-    return Reach(verdict, needed, reaches, because, refill_on, reaches_then, is_due)
+    return DrugReach(verdict, needed, reaches, because, refill_on, reaches_then, is_due)
 
 
 def is_near(trip: Trip, today: date) -> bool:
@@ -179,10 +179,10 @@ def clock_spans(trip: Trip, programme: Programme) -> tuple[ClockSpan, ...]:
     return tuple(spans)
 
 
-def programme_for(trip: Trip, answer: Outlook) -> Programme:
+def programme_for(trip: Trip, answer: Forecast) -> Programme:
     """Return the programme with which the trip begins; the first one noted if it is older."""
     zone = answer.now.tzinfo
-    assert zone is not None  # an outlook's instants are aware
+    assert zone is not None  # a forecast's instants are aware
     settings = answer.situation.settings
     begun = [s for s in settings if local_date(s.at, zone) <= trip.leaves_on]
     return (begun[-1] if begun else settings[0]).programme
@@ -198,13 +198,13 @@ def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]
             named = rate
             if not same_all_week:
                 day_name = WEEKDAYS[weekday]
-                named = worded("{weekday} by the pump: {rate}", weekday=day_name, rate=rate)
+                named = message("{weekday} by the pump: {rate}", weekday=day_name, rate=rate)
             if len(day) > 1 or not same_all_week:
                 order = weekday * DAY_MIN + step.start_minute
                 row = _row(step.start_minute, shift_minutes, named)
                 rows.append((order, replace(row, daily=same_all_week)))
     for bolus in programme.timed:
-        amount = worded("bolus {amount}", amount=entered_quantity(bolus.amount_mcg, AMOUNT))
+        amount = message("bolus {amount}", amount=entered_quantity(bolus.amount_mcg, AMOUNT))
         rows += [(m, _row(m, shift_minutes, amount)) for m in bolus.start_minutes]
     return tuple(row for _, row in sorted(rows, key=lambda pair: pair[0]))
 
@@ -232,13 +232,13 @@ def _shift(day: date, zone: tzinfo, programme: Programme) -> int:
     return round(offset.total_seconds() / 60) - programme.clock_offset_minutes
 
 
-def _last_sure_day(answer: Outlook, zone: tzinfo) -> tuple[date, str]:
+def _last_sure_day(answer: Forecast, zone: tzinfo) -> tuple[date, str]:
     """Return the last day on which drug is sure to be left, before any margin."""
-    days = [(local_date(answer.drug_age_limit_at, zone), worded("drug-age limit"))]
+    days = [(local_date(answer.drug_age_limit_at, zone), message("drug-age limit"))]
     if answer.alarm_earliest is not None:
-        days.append((local_date(answer.alarm_earliest, zone), worded("earliest alarm date")))
+        days.append((local_date(answer.alarm_earliest, zone), message("earliest alarm date")))
     if answer.printed_in_force is not None:
-        days.append((answer.printed_in_force, worded("clinic's alarm date")))
+        days.append((answer.printed_in_force, message("clinic's alarm date")))
     felt_ml = answer.situation.pump.felt_low_ml
     if felt_ml is not None:
         pump, last = answer.situation.pump, len(answer.timeline.fills) - 1
@@ -246,12 +246,12 @@ def _last_sure_day(answer: Outlook, zone: tzinfo) -> tuple[date, str]:
         earliest_ml, _ = pumped_band(answer.ratio, to_pump_ml, pump.reading_error_ml)
         at_s = answer.timeline.has_pumped(last, min(earliest_ml, max(0.0, to_pump_ml)))
         if at_s < to_seconds(answer.drug_age_limit_at):
-            days.append((local_date(from_seconds(at_s, zone), zone), worded("felt volume")))
+            days.append((local_date(from_seconds(at_s, zone), zone), message("felt volume")))
     return min(days)
 
 
-def _after_refill(answer: Outlook, day: date, zone: tzinfo) -> Outlook | None:
-    """Return the outlook after the same refill again on ``day``, at the hour of the leaflet."""
+def _after_refill(answer: Forecast, day: date, zone: tzinfo) -> Forecast | None:
+    """Return the forecast after the same refill again on ``day``, at the hour of the leaflet."""
     at = max(attach_zone(datetime.combine(day, _REFILL_AT), zone), answer.now)
     again = Fill(at, answer.fill.volume_ml, answer.fill.strength_mcg_per_ml)
     situation = replace(
@@ -259,7 +259,7 @@ def _after_refill(answer: Outlook, day: date, zone: tzinfo) -> Outlook | None:
         fills=(*answer.timeline.fills, again),
         printouts=(),
     )
-    then, _ = outlook(situation, at, zone)
+    then, _ = forecast(situation, at, zone)
     return then
 
 

@@ -14,7 +14,7 @@ from dateutil import parser as date_parser
 from dateutil import tz as date_zones
 
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.messages import day_said, month_said, worded
+from pocketpump.core.messages import localized_day, localized_month, message
 
 DAY_S = 86_400
 FIRST_YEAR, LAST_YEAR = 1950, 2150
@@ -25,29 +25,29 @@ FIRST_KEPT_YEAR, LAST_KEPT_YEAR = 1900, 2200
 """Years in which an entry written before these limits, or elsewhere, is kept although it does not
 count: before and after, zones and calendars come to their ends."""
 WEEKDAYS = (
-    worded("Mon"),
-    worded("Tue"),
-    worded("Wed"),
-    worded("Thu"),
-    worded("Fri"),
-    worded("Sat"),
-    worded("Sun"),
+    message("Mon"),
+    message("Tue"),
+    message("Wed"),
+    message("Thu"),
+    message("Fri"),
+    message("Sat"),
+    message("Sun"),
 )
 _SATURDAY = 5
 MONTHS = (
     # Note: the months as short as they can be, beside a chart.
-    worded("Jan"),
-    worded("Feb"),
-    worded("Mar"),
-    worded("Apr"),
-    worded("May"),
-    worded("Jun"),
-    worded("Jul"),
-    worded("Aug"),
-    worded("Sep"),
-    worded("Oct"),
-    worded("Nov"),
-    worded("Dec"),
+    message("Jan"),
+    message("Feb"),
+    message("Mar"),
+    message("Apr"),
+    message("May"),
+    message("Jun"),
+    message("Jul"),
+    message("Aug"),
+    message("Sep"),
+    message("Oct"),
+    message("Nov"),
+    message("Dec"),
 )
 _ZONE_NAME = re.compile(r"[A-Za-z0-9_+\-/]{1,60}")
 
@@ -77,7 +77,7 @@ def zone_named(name: str, field: str = "zone") -> tzinfo:
         return ZoneInfo(name)
     except (KeyError, ValueError, OSError):
         raise InputError(
-            worded(
+            message(
                 'I do not know the time zone "{name}": write it like Europe/Rome or UTC.',
                 name=shown(name),
             ),
@@ -107,7 +107,7 @@ def parse_date(text: str, field: str = "", *, first_year: int = FIRST_YEAR) -> d
         found = date.fromisoformat(cleaned)
     except ValueError:
         raise InputError(
-            worded('"{text}" is not a date: write it like 2026-01-12.', text=shown(text)), field
+            message('"{text}" is not a date: write it like 2026-01-12.', text=shown(text)), field
         ) from None
     return of_our_time(found, field, first_year)
 
@@ -125,7 +125,7 @@ def parse_instant(text: str, zone: tzinfo, field: str = "") -> datetime:
         found = date_parser.isoparse(cleaned.replace(" ", "T"))
     except (ValueError, OverflowError):
         raise InputError(
-            worded(
+            message(
                 '"{text}" is not a date and time: write it like 2026-01-12T09:00.',
                 text=shown(text),
             ),
@@ -141,7 +141,7 @@ def attach_zone(wall: datetime, zone: tzinfo, field: str = "") -> datetime:
     """Return the instant at which the clock in ``zone`` shows ``wall`` (naive)."""
     if not date_zones.datetime_exists(wall, zone):
         raise InputError(
-            worded(
+            message(
                 "The clocks skip {clock} on {day} there: give a time before or after the change.",
                 clock=f"{wall:%H:%M}",
                 day=f"{wall:%Y-%m-%d}",
@@ -187,7 +187,7 @@ def of_our_time(day: date, field: str = "", first_year: int = FIRST_YEAR) -> dat
     """
     if not first_year <= day.year <= LAST_YEAR:
         raise InputError(
-            worded(
+            message(
                 "The year {year} is not from {first} to {last}: look at it again.",
                 year=day.year,
                 first=first_year,
@@ -200,24 +200,24 @@ def of_our_time(day: date, field: str = "", first_year: int = FIRST_YEAR) -> dat
 
 def date_text(day: date) -> str:
     """Return a date nobody can read the wrong way round: Thu 26 Feb 2026."""
-    return day_said(f"{WEEKDAYS[day.weekday()]} {short_date_text(day)}", day, weekday=True)
+    return localized_day(f"{WEEKDAYS[day.weekday()]} {short_date_text(day)}", day, weekday=True)
 
 
 def short_date_text(day: date) -> str:
     """Return a date without its weekday: 26 Feb 2026."""
-    return day_said(f"{day.day} {MONTHS[day.month - 1]} {day.year}", day, weekday=False)
+    return localized_day(f"{day.day} {MONTHS[day.month - 1]} {day.year}", day, weekday=False)
 
 
 def month_text(day: date) -> str:
     """Return the month and the year for a narrow place: Feb 26."""
-    return month_said(f"{MONTHS[day.month - 1]} {day.year % 100:02}", day)
+    return localized_month(f"{MONTHS[day.month - 1]} {day.year % 100:02}", day)
 
 
 def instant_text(instant: datetime | None) -> str:
     """Return an instant as date and wall-clock time; "never" for None."""
     if instant is None:
-        return worded("never")
-    return worded("{day}, {clock}", day=date_text(instant.date()), clock=f"{instant:%H:%M}")
+        return message("never")
+    return message("{day}, {clock}", day=date_text(instant.date()), clock=f"{instant:%H:%M}")
 
 
 def is_weekend(day: date) -> bool:

@@ -16,7 +16,7 @@ from typing import Final
 import pint
 
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.messages import number_said, worded
+from pocketpump.core.messages import localized_number, message
 
 _DEFINITIONS: Final = (
     "milli- = 1e-3 = m-",
@@ -67,23 +67,23 @@ class Dimension:
 
 
 # The record's own bound of a volume; the pumps of journals hold 20 or 40 mL (Maino 2017).
-VOLUME: Final = Dimension(worded("a volume"), "mL", "20 mL", 100.0)
+VOLUME: Final = Dimension(message("a volume"), "mL", "20 mL", 100.0)
 # Weaker than 1 mcg/mL, the largest volume above would hold less than 100 mcg, which is one
 # screening dose of the label; the weakest solution supplied, for screening, has 50.
-STRENGTH: Final = Dimension(worded("a strength"), "mcg/mL", "500 mcg/mL", 20_000.0, 1.0)
+STRENGTH: Final = Dimension(message("a strength"), "mcg/mL", "500 mcg/mL", 20_000.0, 1.0)
 DOSE: Final = Dimension(
-    worded("a dose for a time"),
+    message("a dose for a time"),
     "mcg/day",
     # Note: an example of what can be typed, so with a unit that is read.
-    worded("200 mcg/day"),
+    message("200 mcg/day"),
     100_000.0,
     # The slowest flow in print, 0.048 mL/day (Neuromodulation 2023), of 1 mcg/mL is 0.048 mcg/day.
     0.001,
 )
-HOURLY_RATE: Final = Dimension(worded("a rate"), "mcg/h", "10 mcg/h", 100_000.0 / 24)
-AMOUNT: Final = Dimension(worded("an amount of drug"), "mcg", "45 mcg", 100_000.0)
-PERCENT: Final = Dimension(worded("a percentage"), "%", number_said("14.5 %"), 50.0)
-DURATION: Final = Dimension(worded("a length of time"), "day", "2 h", 4_000.0)
+HOURLY_RATE: Final = Dimension(message("a rate"), "mcg/h", "10 mcg/h", 100_000.0 / 24)
+AMOUNT: Final = Dimension(message("an amount of drug"), "mcg", "45 mcg", 100_000.0)
+PERCENT: Final = Dimension(message("a percentage"), "%", localized_number("14.5 %"), 50.0)
+DURATION: Final = Dimension(message("a length of time"), "day", "2 h", 4_000.0)
 
 _AMOUNT_TEXT: Final = re.compile(
     r"([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*)", re.DOTALL
@@ -109,7 +109,7 @@ def parse_number(text: str, field: str = "") -> float:
     match = _amount_in(text)
     if match is None or match[3]:
         raise InputError(
-            worded('"{text}" is not a number: write it like 20 or 0.5.', text=shown(text)), field
+            message('"{text}" is not a number: write it like 20 or 0.5.', text=shown(text)), field
         )
     return _number(match[1], match[2], text, field)
 
@@ -129,7 +129,7 @@ def parse_quantity(
     written = match[3] or bare_unit
     if not written:
         raise InputError(
-            worded(
+            message(
                 '"{text}" has no unit: write it like {example}.',
                 text=shown(text),
                 example=dimension.example,
@@ -140,7 +140,7 @@ def parse_quantity(
     canonical = _convert(value, unit, dimension, text, field) / divisor
     if canonical > dimension.largest:
         raise InputError(
-            worded(
+            message(
                 '"{text}" is more than {largest} {unit}, which no pump uses: look at the number'
                 " and the unit again.",
                 text=shown(text),
@@ -151,7 +151,7 @@ def parse_quantity(
         )
     if 0 < canonical < dimension.smallest:
         raise InputError(
-            worded(
+            message(
                 '"{text}" is less than {smallest} {unit}, which no pump uses: look at the number'
                 " and the unit again, and write it like {example}.",
                 text=shown(text),
@@ -169,7 +169,7 @@ def format_number(value: float, places: int = 3) -> str:
     text = f"{value:.{places}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return number_said("0" if text in ("-0", "") else text)
+    return localized_number("0" if text in ("-0", "") else text)
 
 
 # No printout has more decimals than these.
@@ -197,12 +197,12 @@ def entered_number(value: float, places: int = 2) -> str:
 def entered_quantity(value: float, dimension: Dimension, places: int = 2) -> str:
     """Return an amount that the clinic printed, with its unit and every digit typed."""
     number = entered_number(value, places)
-    return worded("{number} {unit}", number=number, unit=unit_text(dimension))
+    return message("{number} {unit}", number=number, unit=unit_text(dimension))
 
 
 _UNITS: Final = {
-    "mcg/day": worded("mcg/day"),
-    "day": worded("day"),
+    "mcg/day": message("mcg/day"),
+    "day": message("day"),
 }
 """Units that hold a word, not only symbols."""
 
@@ -215,12 +215,12 @@ def unit_text(dimension: Dimension) -> str:
 def format_quantity(value: float, dimension: Dimension, places: int = 2) -> str:
     """Return ``value`` (canonical unit) with its unit, as `parse_quantity` reads it back."""
     number = format_number(value, places)
-    return worded("{number} {unit}", number=number, unit=unit_text(dimension))
+    return message("{number} {unit}", number=number, unit=unit_text(dimension))
 
 
 def _not_of(dimension: Dimension, text: str, field: str) -> InputError:
     # Note: {kind} is like "a volume".
-    sentence = worded(
+    sentence = message(
         '"{text}" is not {kind}: write it like {example}.',
         text=shown(text),
         kind=dimension.name,
@@ -250,14 +250,14 @@ def _number(sign: str, digits: str, text: str, field: str) -> float:
     value = _plain_number(digits, text, field)
     if sign and sign != "+" and value != 0:
         raise InputError(
-            worded('"{text}" is below zero: write it without the minus.', text=shown(text)), field
+            message('"{text}" is below zero: write it without the minus.', text=shown(text)), field
         )
     return value
 
 
 def _plain_number(digits: str, text: str, field: str) -> float:
     unreadable = InputError(
-        worded('I cannot read the number in "{text}": write it like 20 or 0.5.', text=shown(text)),
+        message('I cannot read the number in "{text}": write it like 20 or 0.5.', text=shown(text)),
         field,
     )
     if not digits[-1].isdigit() or _ZERO_TOO_MANY.match(digits):
@@ -274,12 +274,12 @@ def _plain_number(digits: str, text: str, field: str) -> float:
             # With a comma for the point three digits would be refused once more.
             small = f"{whole}.{decimals}{'0' if len(decimals) == 3 else ''}"
             raise InputError(
-                worded(
+                message(
                     '"{text}" can be read in two ways: write {large} for the large number or'
                     " {small} for the small one.",
                     text=shown(text),
                     large=shown(whole + rest),
-                    small=number_said(shown(small)),
+                    small=localized_number(shown(small)),
                 ),
                 field,
             )
@@ -312,7 +312,7 @@ def _unit(written: str, text: str, dimension: Dimension, field: str) -> tuple[st
     if None in known or ("/" in spelt and per is None) or divisor == 0:
         strange = next((u for u, k in zip(units, known, strict=True) if k is None), written)
         raise InputError(
-            worded(
+            message(
                 'I do not know the unit "{unit}" in "{text}": write it like {example}.',
                 unit=shown(strange),
                 text=shown(text),

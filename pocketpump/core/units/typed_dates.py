@@ -7,15 +7,15 @@ import unicodedata
 from datetime import date, time, timedelta
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.units.instants import FIRST_YEAR, MONTHS, date_text, of_our_time
 
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year first", "day first", "month first"
 ORDERS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST)
 ORDER_WORDS = {
-    YEAR_FIRST: worded("year first"),
-    DAY_FIRST: worded("day first"),
-    MONTH_FIRST: worded("month first"),
+    YEAR_FIRST: message("year first"),
+    DAY_FIRST: message("day first"),
+    MONTH_FIRST: message("month first"),
 }
 """Every order as it is named within a sentence."""
 
@@ -57,8 +57,8 @@ _BARE = re.compile(r"[0-9\s]*|0\.[0-9]+")
 """An amount, a number of times, or the part of a day as which spreadsheets count a time."""
 _SECONDS = re.compile(r"(?<=\d:\d\d):[0-9]{2}")
 
-DAY_HINT = worded("Write it like 26 Feb 2026 or 2026-02-26.")
-TIME_HINT = worded("Write it like 14:30 or 2:30 pm.")
+DAY_HINT = message("Write it like 26 Feb 2026 or 2026-02-26.")
+TIME_HINT = message("Write it like 14:30 or 2:30 pm.")
 
 
 def read_day(text: str, first_year: int = FIRST_YEAR) -> date:
@@ -77,7 +77,7 @@ def read_day(text: str, first_year: int = FIRST_YEAR) -> date:
     day = of_our_time(_read_day(words, text), "", first_year)
     if weekday is not None and weekday != day.weekday():
         raise InputError(
-            worded(
+            message(
                 "That date is {day}: look at the weekday and the date again.", day=date_text(day)
             )
         )
@@ -97,7 +97,7 @@ def _read_day(words: str, text: str) -> date:
         first, second, year = (int(part) for part in match.groups())
         if first <= 12 and second <= 12 and first != second:
             raise InputError(
-                worded(
+                message(
                     "{text} can be two days: {one} or {other}. Write the month as a word.",
                     text=text.strip(),
                     one=date_text(_day(year, second, first)),
@@ -105,7 +105,7 @@ def _read_day(words: str, text: str) -> date:
                 )
             )
         return _day(year, first, second) if second > 12 else _day(year, second, first)
-    raise InputError(joined(" ", (worded("This is not a day."), DAY_HINT)))
+    raise InputError(joined(" ", (message("This is not a day."), DAY_HINT)))
 
 
 def day_in_order(text: str, order: str) -> date | None:
@@ -150,13 +150,13 @@ def read_time(text: str) -> time:
     elif match := _CLOCK.fullmatch(words):
         hour, minute, half = int(match[1]), int(match[2] or 0), match[3] or ""
     else:
-        raise InputError(joined(" ", (worded("This is not a time."), TIME_HINT)))
+        raise InputError(joined(" ", (message("This is not a time."), TIME_HINT)))
     if half and not 1 <= hour <= 12:
-        raise InputError(worded("With am or pm the hour goes from 1 to 12."))
+        raise InputError(message("With am or pm the hour goes from 1 to 12."))
     if half:
         hour = hour % 12 + (12 if half == "p" else 0)
     if hour > 23 or minute > 59:
-        raise InputError(worded("The clock goes from 00:00 to 23:59."))
+        raise InputError(message("The clock goes from 00:00 to 23:59."))
     return time(hour, minute)
 
 
@@ -167,7 +167,7 @@ def read_said_time(text: str) -> time:
     are left out.
     """
     if _BARE.fullmatch(text.strip()):
-        raise InputError(joined(" ", (worded("This is not a time."), TIME_HINT)))
+        raise InputError(joined(" ", (message("This is not a time."), TIME_HINT)))
     return read_time(_SECONDS.sub("", text, count=1))
 
 
@@ -185,12 +185,12 @@ def _day(year: int, month: int, day: int) -> date:
     try:
         return date(year, month, day)
     except ValueError:
-        raise InputError(worded("There is no such day in the calendar.")) from None
+        raise InputError(message("There is no such day in the calendar.")) from None
 
 
 def _month(word: str) -> int:
     if word[:3] not in _MONTHS:
-        strange = worded("“{word}” is not a month.", word=word)
+        strange = message("“{word}” is not a month.", word=word)
         raise InputError(joined(" ", (strange, DAY_HINT)))
     return _MONTHS[word[:3]]
 

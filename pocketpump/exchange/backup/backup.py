@@ -16,7 +16,7 @@ from typing import Any
 
 from pocketpump import __version__
 from pocketpump.core.errors import PocketPumpError, Problem
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.record import Entry, from_document, to_document
 from pocketpump.record.entry.bounds import load, parts_in
 from pocketpump.record.journal.migrations import SCHEMA, migrate
@@ -69,7 +69,7 @@ def write_backup(entries: Iterable[Entry], now: datetime) -> bytes:
     data = body + f'"sha256":"{sha256(body).hexdigest()}"\n}}\n'.encode()
     if len(data) > LARGEST:
         raise BackupError(
-            worded(
+            message(
                 "The record is too large for one backup file: {size} of {most} MB, mostly photos"
                 " and scans. Nothing was written; the record stays as it is.",
                 size=megabytes(len(data)),
@@ -78,14 +78,14 @@ def write_backup(entries: Iterable[Entry], now: datetime) -> bytes:
         )
     if parts_in(data) > MOST_PARTS:
         raise BackupError(
-            worded(
+            message(
                 "The record is too large for one backup file: it holds more single values than"
                 " PocketPump could read again. Nothing was written; the record stays as it is."
             )
         )
     if read_backup(data).entries != kept:
         raise BackupError(
-            worded("The backup could not be checked, so it was not made; please try again.")
+            message("The backup could not be checked, so it was not made; please try again.")
         )
     return data
 
@@ -124,7 +124,7 @@ def refuse_larger(data: bytes) -> None:
     """Raise :class:`BackupError` when a file is larger than a record can be."""
     if len(data) > LARGEST:
         raise BackupError(
-            worded("This file is too large to be a PocketPump backup; choose another file.")
+            message("This file is too large to be a PocketPump backup; choose another file.")
         )
 
 
@@ -132,7 +132,7 @@ def refuse_more(data: bytes) -> None:
     """Raise :class:`BackupError` when a file holds more than a record can, by its bytes alone."""
     if parts_in(data) > MOST_PARTS:
         raise BackupError(
-            worded("This file holds more than a PocketPump backup can; choose another file.")
+            message("This file holds more than a PocketPump backup can; choose another file.")
         )
 
 
@@ -169,7 +169,7 @@ def refuse_newer(told: Mapping[str, Any], version: int) -> None:
 def not_a_backup() -> BackupError:
     """Return the error for a file of another kind."""
     return BackupError(
-        worded(
+        message(
             "This file is not a PocketPump backup, and nothing was taken from it; choose another "
             "file."
         )
@@ -186,7 +186,7 @@ def _read(documents: Iterable[Any], schema: int, written_at: datetime) -> Backup
             left_out += 1
     problems: tuple[Problem, ...] = ()
     if left_out:
-        sentence = worded_count(
+        sentence = plural_message(
             "{count} of the backup's entries cannot be read and were left out.",
             "{count} of the backup's entries cannot be read and were left out.",
             left_out,
@@ -202,7 +202,7 @@ def _text(value: Any) -> str:
 def damaged() -> BackupError:
     """Return the error for a file that is not as it was written."""
     return BackupError(
-        worded(
+        message(
             "This backup was damaged or changed after it was written, and nothing was taken from "
             "it; use another copy of it."
         )
@@ -211,7 +211,7 @@ def damaged() -> BackupError:
 
 def _newer() -> BackupError:
     return BackupError(
-        worded(
+        message(
             "This backup was written by a newer PocketPump, and nothing was taken from it; "
             "update PocketPump here and try again."
         )

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.record import Entry
 from pocketpump.record.facts.situation import newest
 
@@ -52,18 +52,20 @@ def backup_state(entries: Iterable[Entry], alive: Iterable[Entry], now: datetime
 def say_state(state: BackupState, now: datetime) -> str:
     """Return how things stand in one sentence."""
     if state.made_at is None:
-        return worded_count(
+        return plural_message(
             "There is no backup yet: {count} entry is only on this device.",
             "There is no backup yet: {count} entries are only on this device.",
             state.since,
         )
     if state.since == 0:
-        return worded("Everything is in your last backup.")
+        return message("Everything is in your last backup.")
     days = (now - state.made_at).days
     ago = (
-        worded("today") if days <= 0 else worded_count("{count} day ago", "{count} days ago", days)
+        message("today")
+        if days <= 0
+        else plural_message("{count} day ago", "{count} days ago", days)
     )
-    return worded_count(
+    return plural_message(
         "Your last backup was made {ago}: {count} entry is not in it.",
         "Your last backup was made {ago}: {count} entries are not in it.",
         state.since,

@@ -10,7 +10,7 @@ import sys
 from typing import Any, Protocol
 
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
 class NotOpenedError(PocketPumpError):
@@ -18,7 +18,7 @@ class NotOpenedError(PocketPumpError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "The passphrase does not open this backup, or the file was changed; nothing was "
                 "taken from it. Check the passphrase: capital letters and spaces count."
             )
@@ -30,7 +30,7 @@ class NoCipherError(PocketPumpError):
 
     def __init__(self) -> None:
         super().__init__(
-            worded(
+            message(
                 "This device cannot lock or open a file with a passphrase; "
                 "use a backup without a passphrase, or another device."
             )

@@ -13,7 +13,7 @@ from datetime import datetime
 from typing import Any
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.exchange.backup.backup import (
     FORMAT,
     LARGEST,
@@ -52,7 +52,7 @@ def check_passphrase(passphrase: str) -> None:
     _letters(passphrase)
     if len(passphrase.strip()) < SHORTEST:
         raise InputError(
-            worded_count(
+            plural_message(
                 "The passphrase needs at least {count} letter: five words are easy to keep.",
                 "The passphrase needs at least {count} letters: five words are easy to keep.",
                 SHORTEST,
@@ -78,7 +78,7 @@ async def make_backup(
     data = await _lock(plain, passphrase, cipher)
     if (await open_backup(data, passphrase, cipher)).entries != kept:
         raise BackupError(
-            worded("The backup could not be checked, so it was not made; please try again.")
+            message("The backup could not be checked, so it was not made; please try again.")
         )
     return data
 
@@ -92,7 +92,7 @@ async def open_backup(data: bytes, passphrase: str = "", cipher: Cipher | None =
     if not is_locked(data):
         return read_raw_files(data) if format_of(data) == RAW_FORMAT else read_backup(data)
     if not passphrase:
-        raise InputError(worded("This backup is locked: write its passphrase."), "passphrase")
+        raise InputError(message("This backup is locked: write its passphrase."), "passphrase")
     # One object of texts and numbers and nothing else, so that reading it takes no more memory.
     if data.count(b"{") != 1 or data.count(b"[") or data.count(b'"') > _MOST_QUOTES:
         raise NotOpenedError
@@ -108,7 +108,7 @@ def is_locked(data: bytes) -> bool:
     """Tell whether the file asks for a passphrase; raises :class:`BackupError` if it is none."""
     if len(data) > 2 * LARGEST:
         raise BackupError(
-            worded("This file is too large to be a PocketPump backup; choose another file.")
+            message("This file is too large to be a PocketPump backup; choose another file.")
         )
     told = format_of(data)
     if told not in (FORMAT, LOCKED_FORMAT, RAW_FORMAT):
@@ -165,5 +165,6 @@ def _letters(passphrase: str) -> bytes:
         return unicodedata.normalize("NFC", passphrase).encode()
     except UnicodeEncodeError:
         raise InputError(
-            worded("The passphrase holds a broken character: write it again by hand."), "passphrase"
+            message("The passphrase holds a broken character: write it again by hand."),
+            "passphrase",
         ) from None

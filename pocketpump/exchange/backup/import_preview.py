@@ -13,7 +13,7 @@ from datetime import tzinfo
 from typing import Any
 
 from pocketpump.core.errors import InputError, Problem, shown
-from pocketpump.core.messages import joined, number_said, worded, worded_count
+from pocketpump.core.messages import joined, localized_number, message, plural_message
 from pocketpump.core.pump.programme_payload import programme_from_payload
 from pocketpump.core.pump.programme_text import describe_programme
 from pocketpump.core.units.instants import date_text
@@ -23,37 +23,37 @@ from pocketpump.record.entry.entries import bare
 from pocketpump.record.entry.field_labels import label
 from pocketpump.record.entry.kinds import REMOVAL
 from pocketpump.record.facts.situation import has_begun
-from pocketpump.record.history.history import precedence, settle
-from pocketpump.record.history.import_entries import Absorbed, sort_out
+from pocketpump.record.history.history import precedence, resolve
+from pocketpump.record.history.import_entries import SortedImport, sort_out
 
 _COUNTED: Mapping[str, Callable[[int], str]] = {
-    "pump": lambda n: worded_count("pump", "pumps", n),
-    "refill": lambda n: worded_count("refill", "refills", n),
+    "pump": lambda n: plural_message("pump", "pumps", n),
+    "refill": lambda n: plural_message("refill", "refills", n),
     # Note: a visit at the clinic that is booked.
-    "visit": lambda n: worded_count("visit", "visits", n),
+    "visit": lambda n: plural_message("visit", "visits", n),
     # Note: how the pump has been told to deliver.
-    "programme": lambda n: worded_count("dose setting", "dose settings", n),
-    "check-in": lambda n: worded_count("check-in", "check-ins", n),
-    "happening": lambda n: worded_count("happening", "happenings", n),
+    "programme": lambda n: plural_message("dose setting", "dose settings", n),
+    "check-in": lambda n: plural_message("check-in", "check-ins", n),
+    "happening": lambda n: plural_message("happening", "happenings", n),
     # Note: a measured value: a timed walk, a distance.
-    "measure": lambda n: worded_count("measure", "measures", n),
-    "contact": lambda n: worded_count("contact", "contacts", n),
+    "measure": lambda n: plural_message("measure", "measures", n),
+    "contact": lambda n: plural_message("contact", "contacts", n),
     # Note: what the clinic said to do in an emergency.
-    "plan": lambda n: worded_count("plan", "plans", n),
-    "question": lambda n: worded_count("question", "questions", n),
-    "trip": lambda n: worded_count("trip", "trips", n),
-    "care": lambda n: worded_count(
+    "plan": lambda n: plural_message("plan", "plans", n),
+    "question": lambda n: plural_message("question", "questions", n),
+    "trip": lambda n: plural_message("trip", "trips", n),
+    "care": lambda n: plural_message(
         "version of the care details", "versions of the care details", n
     ),
-    "device": lambda n: worded_count("reading of the device", "readings of the device", n),
+    "device": lambda n: plural_message("reading of the device", "readings of the device", n),
     # Note: a photo or scan of the clinic's papers.
-    "attachment": lambda n: worded_count("paper", "papers", n),
-    "clinic days": lambda n: worded_count(
+    "attachment": lambda n: plural_message("paper", "papers", n),
+    "clinic days": lambda n: plural_message(
         "setting of the clinic's days", "settings of the clinic's days", n
     ),
-    "preference": lambda n: worded_count("preference", "preferences", n),
-    "backup": lambda n: worded_count("note of a backup", "notes of backups", n),
-    REMOVAL: lambda n: worded_count("removal", "removals", n),
+    "preference": lambda n: plural_message("preference", "preferences", n),
+    "backup": lambda n: plural_message("note of a backup", "notes of backups", n),
+    REMOVAL: lambda n: plural_message("removal", "removals", n),
 }
 WORDS: Mapping[str, tuple[str, str]] = {
     kind: (counted(1), counted(2)) for kind, counted in _COUNTED.items()
@@ -75,7 +75,7 @@ class Preview:
     could be another person's record.
     """
 
-    absorbed: Absorbed
+    absorbed: SortedImport
     counts: tuple[tuple[str, int], ...]
     history: int
     vanishing: tuple[Entry, ...]
@@ -96,7 +96,7 @@ def preview(held: Iterable[Entry], other: Iterable[Entry], zone: tzinfo) -> Prev
     absorbed = sort_out(ours, theirs)
     new = (*absorbed.added, *absorbed.settled)
     both = {**ours, **{entry.id: entry for entry in new}}
-    before, after = settle(ours.values()), settle(both.values())
+    before, after = resolve(ours.values()), resolve(both.values())
     shown = {entry.id for entry in after.alive}
     lines = {after.line[entry.id] for entry in after.alive}
     counted = {entry.id for entry in before.alive}
@@ -129,16 +129,16 @@ def count_kinds(entries: Iterable[Entry]) -> tuple[tuple[str, int], ...]:
     known = [(kind, counted.pop(kind)) for kind in WORDS if kind in counted]
     told = [(_COUNTED[kind](number), number) for kind, number in known]
     rest = counted.total()
-    return (*told, *(((worded("other entries"), rest),) if rest else ()))
+    return (*told, *(((message("other entries"), rest),) if rest else ()))
 
 
 def name_of(entry: Entry, zone: tzinfo) -> str:
     """Return the words that name one entry: ``refill of Thu 26 Feb 2026``."""
-    newer = worded("entry of a newer kind")
+    newer = message("entry of a newer kind")
     what = WORDS[entry.kind][0] if entry.kind in WORDS else newer
     day = date_text(entry.at.astimezone(zone).date())
     # Note: like "refill of Thu 26 Feb 2026".
-    return worded("{kind} of {day}", kind=what, day=day)
+    return message("{kind} of {day}", kind=what, day=day)
 
 
 def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str:
@@ -152,32 +152,32 @@ def explain(problem: Problem, entries: Mapping[str, Entry], zone: tzinfo) -> str
         differs = joined("; ", filter(None, (_difference(newest, other) for other in others)))
         name = name_of(newest, zone)
         what = (
-            worded("The {entry} was corrected in two ways.", entry=name)
+            message("The {entry} was corrected in two ways.", entry=name)
             if problem.code == "conflict"
-            else worded("The {entry} has two contents.", entry=name)
+            else message("The {entry} has two contents.", entry=name)
         )
         if others[-1].written_at == newest.written_at:
             which = (
-                worded(
+                message(
                     "Both were written at once, and one of them is shown ({difference}).",
                     difference=differs,
                 )
                 if differs
-                else worded("Both were written at once, and one of them is shown.")
+                else message("Both were written at once, and one of them is shown.")
             )
         else:
             day = date_text(newest.written_at.astimezone(zone).date())
             which = (
-                worded(
+                message(
                     "The one written last, on {day}, is shown ({difference}).",
                     day=day,
                     difference=differs,
                 )
                 if differs
-                else worded("The one written last, on {day}, is shown.", day=day)
+                else message("The one written last, on {day}, is shown.", day=day)
             )
         return joined(" ", (what, which))
-    named = worded("It is the {entry}.", entry=name_of(known[0], zone))
+    named = message("It is the {entry}.", entry=name_of(known[0], zone))
     return joined(" ", (problem.sentence, named))
 
 
@@ -195,7 +195,7 @@ def found_in(files: Mapping[str, bytes]) -> tuple[tuple[Entry, ...], tuple[Probl
     with Record.open(copy) as record:
         entries, problems = record.entries, record.problems
     if not entries:
-        raise BackupError(worded("There is no PocketPump record there; choose another place."))
+        raise BackupError(message("There is no PocketPump record there; choose another place."))
     return entries, problems
 
 
@@ -204,7 +204,7 @@ def _difference(newest: Entry, other: Entry) -> str:
              if newest.payload.get(name) != other.payload.get(name)]  # fmt: skip
     told = [
         # Note: like "filled (mL) 20, not 18": what is shown, and what the other one says.
-        worded(
+        message(
             "{name} {shown}, not {other}",
             name=label(n),
             shown=_value(newest, n),
@@ -214,7 +214,7 @@ def _difference(newest: Entry, other: Entry) -> str:
     ]
     if newest.at != other.at:
         # Note: two instants.
-        at = worded(
+        at = message(
             "{shown}, not {other}",
             shown=f"{newest.at:%Y-%m-%d %H:%M}",
             other=f"{other.at:%Y-%m-%d %H:%M}",
@@ -234,16 +234,16 @@ def _value(entry: Entry, name: str) -> str:
 def _told(value: Any) -> str:
     if value is None:
         # Note: nothing is written there.
-        return worded("empty")
+        return message("empty")
     if isinstance(value, bool):
-        return worded("yes") if value else worded("no")
+        return message("yes") if value else message("no")
     if isinstance(value, float):
-        return number_said(f"{value:g}")
+        return localized_number(f"{value:g}")
     if isinstance(value, (list, tuple)):
         # Note: an empty list.
-        none = worded("none")
+        none = message("none")
         # Note: between the items of a list.
-        return joined(worded(" and "), map(_told, value)) or none
+        return joined(message(" and "), map(_told, value)) or none
     if isinstance(value, Mapping):
         return joined(
             ", ",

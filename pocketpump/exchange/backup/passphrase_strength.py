@@ -14,7 +14,7 @@ import unicodedata
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pocketpump.core.messages import Said, worded
+from pocketpump.core.messages import LazyText, message
 
 WEAK, FAIR, STRONG = "weak", "fair", "strong"
 
@@ -44,7 +44,7 @@ class Strength:
     level: str
 
     @property
-    def sentence(self) -> Said:
+    def sentence(self) -> LazyText:
         """What is said of it at the form and on the command line."""
         return _SAID[self.level]
 
@@ -96,15 +96,15 @@ def _is_dated(part: str) -> bool:
 
 
 _SAID = {
-    WEAK: worded(
+    WEAK: message(
         "This passphrase is weak: with the file, a computer may find it within a day. Take five or"
         " more words that do not belong together."
     ),
-    FAIR: worded(
+    FAIR: message(
         "This passphrase is fair: with the file, many computers may find it within years. One more"
         " word makes it strong."
     ),
-    STRONG: worded(
+    STRONG: message(
         "This passphrase looks strong. Names, sayings and song lines are weaker than they look."
     ),
 }

@@ -9,8 +9,8 @@ from datetime import datetime, timedelta, tzinfo
 
 from pocketpump import __version__
 from pocketpump.core.errors import Problem
-from pocketpump.core.messages import worded
-from pocketpump.core.pump.duplicates import twice_problems
+from pocketpump.core.messages import message
+from pocketpump.core.pump.duplicates import duplicate_problems
 from pocketpump.exchange.backup.backup import megabytes
 from pocketpump.exchange.backup.import_preview import count_kinds, explain
 from pocketpump.exchange.papers import attachment
@@ -22,7 +22,7 @@ from pocketpump.record.journal.file_names import aside_number, is_temporary
 from pocketpump.record.journal.migrations import SCHEMA
 
 _APART = timedelta(minutes=10)
-_CLOCK = worded(
+_CLOCK = message(
     "An entry is dated in the future, so a clock was or is wrong: set the date of the device "
     "right, then save the entry again with its true time, or remove it in My record."
 )
@@ -108,21 +108,21 @@ def not_in_backup(record: Record) -> tuple[str, ...]:
     told: list[str] = []
     if codes & _NOT_READ or any((one.schema or 0) > SCHEMA for one in files):
         told.append(
-            worded(
+            message(
                 "The record's files hold entries that this PocketPump cannot read: they are in no "
                 "backup that is made here."
             )
         )
     if any(not is_temporary(one.name) and (one.unread or not one.whole) for one in files):
         told.append(
-            worded(
+            message(
                 "Some lines of the record's files are damaged or cut off: what could not be read "
                 "of them is in no backup that is made here."
             )
         )
     if len(standing) < len(names):
         told.append(
-            worded(
+            message(
                 "A record that was moved aside earlier is still here: it is in no backup that is "
                 "made here. To keep it, bring it back first."
             )
@@ -134,7 +134,7 @@ def shared_rights(mode: int) -> str:
     """Return the sentence about a folder that others may enter, by its rights; "" if none."""
     if mode & 0o077 == 0:
         return ""
-    return worded(
+    return message(
         "Other users of this device may look into the record's folder; the entries themselves "
         "are closed to them. Give the folder rights for its owner only."
     )
@@ -172,7 +172,7 @@ def _in_files(files: Iterable[FileReport]) -> list[Problem]:
     # None at all: the browser has thrown them away while the record was open.
     if generations and all(report.whole for report in generations):
         return []
-    sentence = worded(
+    sentence = message(
         "The device does not give back what was written to the record's files; make a backup "
         "now, then close PocketPump and open it again."
     )
@@ -184,7 +184,7 @@ def _papers(entries: Iterable[Entry]) -> list[Problem]:
     size, most = papers_size(entries), attachment.MOST_PAPERS
     if size * 2 < most:
         return []
-    sentence = worded(
+    sentence = message(
         "Photos and scans fill {size} of the {most} MB that a backup can hold, and removed ones "
         "count too: keep further ones outside PocketPump.",
         size=megabytes(size),
@@ -201,4 +201,4 @@ def _in_refills(alive: Iterable[Entry], now: datetime) -> tuple[Problem, ...]:
     situation, _ = situation_of(alive, now)
     if situation is None:
         return ()
-    return twice_problems(situation)
+    return duplicate_problems(situation)

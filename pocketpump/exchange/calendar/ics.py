@@ -11,18 +11,18 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from uuid import NAMESPACE_URL, uuid5
 
-from pocketpump.core.messages import Tongue, said_in, worded
+from pocketpump.core.messages import Locale, message, text_in
 from pocketpump.core.pump.reminders import Reminder
 
 # What a stranger may read. The full titles are the reminders' own.
 _PLAIN = {
-    "call-by": worded("Call the clinic"),
-    "refill-by": worded("Clinic visit needed by today"),
-    "next-visit": worded("Visit at the clinic"),
-    "judge-from": worded("Look back at the last days"),
+    "call-by": message("Call the clinic"),
+    "refill-by": message("Clinic visit needed by today"),
+    "next-visit": message("Visit at the clinic"),
+    "judge-from": message("Look back at the last days"),
 }
-_PLAIN_OTHERS = worded("A date to look up in your notebook")
-_PLAIN_TEXT = worded("Your notebook says more.")
+_PLAIN_OTHERS = message("A date to look up in your notebook")
+_PLAIN_TEXT = message("Your notebook says more.")
 _LONGEST_LINE = 75
 _EPOCH = datetime(2020, 1, 1, tzinfo=UTC)
 
@@ -33,13 +33,13 @@ def calendar_file(
     owner: str,
     stamp: datetime,
     full_titles: bool = False,
-    tongue: Tongue | None = None,
+    locale: Locale | None = None,
 ) -> bytes:
     """Return the file with one all-day event for each reminder, told at nine in the morning.
 
     ``owner`` is any text that stays the same for one person's record (its first entry's id),
     so that two people's events in one calendar stay apart. ``stamp`` is the aware instant of
-    making. ``full_titles`` says that titles and texts may name what they are about. ``tongue``
+    making. ``full_titles`` says that titles and texts may name what they are about. ``locale``
     is the language of titles and texts, None for English.
     """
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//PocketPump//Reminders//EN",
@@ -47,7 +47,7 @@ def calendar_file(
     for reminder in reminders:
         plain_title = _PLAIN.get(reminder.code, _PLAIN_OTHERS)
         title, text = (reminder.title, reminder.text) if full_titles else (plain_title, _PLAIN_TEXT)
-        event = replace(reminder, title=said_in(title, tongue), text=said_in(text, tongue))
+        event = replace(reminder, title=text_in(title, locale), text=text_in(text, locale))
         lines += _event(event, owner, stamp)
     lines.append("END:VCALENDAR")
     return b"".join(_folded(line) for line in lines)

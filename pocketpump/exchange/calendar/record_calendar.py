@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from datetime import datetime, tzinfo
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import Tongue
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.messages import Locale
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.reminders import Reminder
 from pocketpump.exchange.calendar.ics import calendar_file
 from pocketpump.record.entry.entries import Entry
@@ -21,13 +21,13 @@ def calendar_of(
     zone: tzinfo,
     *,
     full_titles: bool | None = None,
-    tongue: Tongue | None = None,
+    locale: Locale | None = None,
 ) -> tuple[tuple[Reminder, ...], bytes]:
     """Return what is coming at ``now``, and the calendar file of it.
 
     ``ever`` are all entries ever written, those that no longer count among them.
     ``full_titles`` None means as the person has chosen in the app, plain by default.
-    ``tongue`` is the language of the file. Raises `InputError` while there is no pump, refill
+    ``locale`` is the language of the file. Raises `InputError` while there is no pump, refill
     or dose setting.
     """
     written = tuple(ever)
@@ -35,7 +35,7 @@ def calendar_of(
     situation, problems = situation_of(kept, now)
     answer = None
     if situation is not None:
-        answer, more = outlook(situation, now, zone)
+        answer, more = forecast(situation, now, zone)
         problems += more
     if answer is None:
         raise InputError(problems[-1].sentence)
@@ -45,6 +45,6 @@ def calendar_of(
     # What was written first stays written first, even once it is corrected or taken away.
     oldest = min(written, key=lambda entry: (entry.written_at, entry.id))
     calendar = calendar_file(
-        coming, owner=oldest.id, stamp=now, full_titles=full_titles, tongue=tongue
+        coming, owner=oldest.id, stamp=now, full_titles=full_titles, locale=locale
     )
     return coming, calendar

@@ -20,14 +20,14 @@ from datetime import UTC, datetime
 from html import escape
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.exchange.backup.import_preview import count_kinds
 from pocketpump.exchange.fhir.person import (
     appointment,
     care,
     check_in,
     contacts,
-    happening,
+    diary_event,
     measure,
     plan,
     says_something,
@@ -40,7 +40,7 @@ from pocketpump.record.facts.booked_visit import booked_visit
 from pocketpump.record.facts.diary import contacts_of
 from pocketpump.record.facts.situation import newest
 
-LEFT_OUT = worded(
+LEFT_OUT = message(
     "trips, questions, papers, clinic days, preferences, visits that are past or cancelled,"
     " earlier versions and removed entries"
 )
@@ -50,7 +50,7 @@ _EACH: Mapping[str, Callable[[Entry], list[Resource]]] = {
     "refill": refill,
     "check-in": check_in,
     "measure": measure,
-    "happening": happening,
+    "happening": diary_event,
     "device": reading,
 }
 _NEWEST: Mapping[str, Callable[[Entry], list[Resource]]] = {

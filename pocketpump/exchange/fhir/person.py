@@ -57,7 +57,7 @@ def check_in(entry: Entry) -> list[Resource]:
     return [observation(entry, "Check-in", parts)]
 
 
-def happening(entry: Entry) -> list[Resource]:
+def diary_event(entry: Entry) -> list[Resource]:
     """Return something that happened: a scan, an alarm heard, a fall."""
     parts = []
     if entry.payload.get("follow_up_done") is not None:

@@ -14,17 +14,17 @@ from gettext import GNUTranslations
 from importlib.resources import files
 from typing import Final
 
-from pocketpump.core.messages import Tongue
+from pocketpump.core.messages import Locale
 
 ENGLISH: Final = "en"
-TONGUES: Final = {ENGLISH: "English", "de": "Deutsch"}
+LANGUAGE_NAMES: Final = {ENGLISH: "English", "de": "Deutsch"}
 """What the app can speak: code (BCP 47) → the language's own name."""
 
 _DOMAIN: Final = "pocketpump.mo"
 
 
 @dataclass(frozen=True)
-class Habits:
+class Conventions:
     """How a language writes numbers and days; source: Unicode CLDR 44, short and medium forms."""
 
     decimal: str
@@ -36,7 +36,7 @@ class Habits:
 
 
 HABITS: Final = {
-    "de": Habits(
+    "de": Conventions(
         ",",
         ("Mo.", "Di.", "Mi.", "Do.", "Fr.", "Sa.", "So."),
         (
@@ -60,10 +60,10 @@ HABITS: Final = {
 }
 
 
-class CatalogueTongue:
+class CatalogueLocale:
     """A language spoken from a gettext catalogue."""
 
-    def __init__(self, catalogue: GNUTranslations, habits: Habits) -> None:
+    def __init__(self, catalogue: GNUTranslations, habits: Conventions) -> None:
         self._catalogue, self._habits = catalogue, habits
 
     def text(self, message: str) -> str:
@@ -98,10 +98,10 @@ class CatalogueTongue:
 
 
 @lru_cache
-def tongue(code: str) -> Tongue | None:
+def locale(code: str) -> Locale | None:
     """Return the language with this code; None for English and for one there is not."""
-    if code == ENGLISH or code not in TONGUES:
+    if code == ENGLISH or code not in LANGUAGE_NAMES:
         return None
     source = files("pocketpump.exchange").joinpath("locale", code, "LC_MESSAGES", _DOMAIN)
     with source.open("rb") as file:
-        return CatalogueTongue(GNUTranslations(file), HABITS[code])
+        return CatalogueLocale(GNUTranslations(file), HABITS[code])

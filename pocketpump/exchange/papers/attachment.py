@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.exchange.backup.backup import megabytes
 from pocketpump.record import Entry
 from pocketpump.record.entry import bounds
@@ -34,13 +34,13 @@ def attachment_payload(name: str, data: bytes) -> dict[str, Any]:
     kind = media_type(data)
     if not kind:
         raise InputError(
-            worded('"{name}" is no picture or PDF: choose a photo or a scan.', name=shown(name))
+            message('"{name}" is no picture or PDF: choose a photo or a scan.', name=shown(name))
         )
     if len(data) > LARGEST_ATTACHMENT and kind.startswith("image/"):
         data, kind = _smaller(data), "image/jpeg"
     if not data or len(data) > LARGEST_ATTACHMENT:
         raise InputError(
-            worded(
+            message(
                 '"{name}" is larger than {size} kB: take the photo in a small size, or crop it to'
                 " the page, and choose it again.",
                 name=shown(name),
@@ -64,7 +64,7 @@ def check_room(entries: Iterable[Entry], payload: Mapping[str, Any]) -> None:
     size += len(str(payload["data"]))
     if size > most:
         raise InputError(
-            worded(
+            message(
                 "Photos and scans fill {size} of {most} MB, the most that a backup can hold, so"
                 " this one was not added. Keep it outside PocketPump.",
                 size=megabytes(size),
@@ -80,7 +80,7 @@ def attachment_bytes(payload: Any) -> bytes:
     except (KeyError, TypeError, ValueError):
         # From a damaged or foreign copy.
         raise InputError(
-            worded("This picture cannot be read: remove it, or add it again.")
+            message("This picture cannot be read: remove it, or add it again.")
         ) from None
 
 

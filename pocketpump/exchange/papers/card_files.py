@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 
 from pocketpump.core.errors import InputError, Problem, shown
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.safety.card import Card
 from pocketpump.exchange.papers.card_html import card_html
 from pocketpump.exchange.papers.card_pages import card_pages, share_page
@@ -45,7 +45,7 @@ def card_file(card: Card, ending: str, language: str, today: date) -> bytes:
     if writer is None:
         kinds = ", ".join(f".{kind}" for kind in ENDINGS)
         raise InputError(
-            worded(
+            message(
                 'A card cannot be written as ".{ending}": choose from {kinds}.',
                 ending=shown(ending),
                 kinds=kinds,
@@ -63,4 +63,4 @@ def card_problems(card: Card, ending: str) -> tuple[Problem, ...]:
         for c in (*card.clinics, *card.emergency, *card.contacts)
     ]
     own = "".join([card.name, *people, *(line.value for line in card.lines)])
-    return undrawable(own, worded("Use the HTML or the text card for them."))
+    return undrawable(own, message("Use the HTML or the text card for them."))

@@ -11,23 +11,23 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.exchange.papers.drawing.fonts import asset_folder
 
 ORIGINAL = "en"
 LANGUAGES = ("en", "es", "fr", "de", "it", "pt", "pl", "tr", "ar", "zh", "ja")
 ENGLISH_NAMES = {
-    "en": worded("English"),
-    "es": worded("Spanish"),
-    "fr": worded("French"),
-    "de": worded("German"),
-    "it": worded("Italian"),
-    "pt": worded("Portuguese"),
-    "pl": worded("Polish"),
-    "tr": worded("Turkish"),
-    "ar": worded("Arabic"),
-    "zh": worded("Chinese"),
-    "ja": worded("Japanese"),
+    "en": message("English"),
+    "es": message("Spanish"),
+    "fr": message("French"),
+    "de": message("German"),
+    "it": message("Italian"),
+    "pt": message("Portuguese"),
+    "pl": message("Polish"),
+    "tr": message("Turkish"),
+    "ar": message("Arabic"),
+    "zh": message("Chinese"),
+    "ja": message("Japanese"),
 }
 
 
@@ -61,7 +61,7 @@ def phrases(language: str) -> Phrases:
     if language not in LANGUAGES:
         known = ", ".join(LANGUAGES)
         raise InputError(
-            worded(
+            message(
                 'There is no card in "{language}": choose one of {known}.',
                 language=shown(language),
                 known=known,

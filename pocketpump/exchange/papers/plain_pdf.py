@@ -12,7 +12,7 @@ from typing import Final
 
 import pydyf
 
-from pocketpump.core.messages import Tongue, said_in, worded
+from pocketpump.core.messages import Locale, message, text_in
 from pocketpump.exchange.language.code_of import code_of
 
 WIDTH: Final = 595.276
@@ -93,13 +93,13 @@ def _fitting(word: str, width: float, size: float, bold: bool) -> int:
 class Paper:
     """Pages being written from top to bottom; a new one begins when the last is full.
 
-    ``lost`` is whether a letter had to be printed as "?". ``tongue`` is the language of what is
+    ``lost`` is whether a letter had to be printed as "?". ``locale`` is the language of what is
     written on it, which comes in it already; only the pages' numbers are put into it here.
     """
 
-    def __init__(self, tongue: Tongue | None = None) -> None:
+    def __init__(self, locale: Locale | None = None) -> None:
         self.lost = False
-        self._tongue = tongue
+        self._locale = locale
         self._streams: list[pydyf.Stream] = []
         self._new_page()
 
@@ -157,7 +157,7 @@ class Paper:
         """Number the pages and return the file."""
         pdf = pydyf.PDF()
         pdf.info["Title"] = pydyf.String(title)
-        pdf.catalog["Lang"] = pydyf.String(code_of(self._tongue))
+        pdf.catalog["Lang"] = pydyf.String(code_of(self._locale))
         fonts = pydyf.Dictionary({
             name: pydyf.Dictionary({"Type": "/Font", "Subtype": "/Type1", "BaseFont": f"/{face}",
                                     "Encoding": "/WinAnsiEncoding"})
@@ -165,8 +165,8 @@ class Paper:
         })  # fmt: skip
         for number, stream in enumerate(self._streams, 1):
             if len(self._streams) > 1:
-                text = worded("Page {number} of {pages}", number=number, pages=len(self._streams))
-                self._write(stream, said_in(text, self._tongue), MARGIN, 26, 8)
+                text = message("Page {number} of {pages}", number=number, pages=len(self._streams))
+                self._write(stream, text_in(text, self._locale), MARGIN, 26, 8)
             pdf.add_object(stream)
             pdf.add_page(
                 pydyf.Dictionary({

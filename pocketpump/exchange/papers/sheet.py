@@ -8,11 +8,11 @@ from datetime import date, datetime, tzinfo
 from itertools import pairwise
 from typing import Any
 
-from pocketpump.core.diary.events import happening_words
+from pocketpump.core.diary.events import event_words
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.core.messages import joined, number_said, worded
+from pocketpump.core.messages import joined, localized_number, message
 from pocketpump.core.pump.dose_steps import percent_text, step_information
-from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.programme_text import describe_programme
 from pocketpump.core.pump.timeline import Setting
 from pocketpump.core.refill_check.residual import check_residual
@@ -31,7 +31,7 @@ from pocketpump.record.entry.entries import Entry
 from pocketpump.record.facts.booked_visit import reminders_of
 from pocketpump.record.facts.situation import of_kind, situation_of
 
-CAUTION = worded(
+CAUTION = message(
     "From the person's own notebook: noted and computed by hand and by PocketPump, which is no"
     " medical device. The clinic's own papers and instructions come first."
 )
@@ -53,14 +53,14 @@ def clinic_sheet(
     situation, problems = situation_of(kept, now)
     answer = None
     if situation is not None:
-        answer, more = outlook(situation, now, zone)
+        answer, more = forecast(situation, now, zone)
         problems += more
     if answer is None:
         raise InputError(problems[-1].sentence)
     first = since or local_date(answer.fill.at, zone)
     if first > answer.today:
         raise InputError(
-            worded("The sheet cannot begin after today: give an earlier day."), "since"
+            message("The sheet cannot begin after today: give an earlier day."), "since"
         )
     sections = (
         _now(answer),
@@ -73,28 +73,28 @@ def clinic_sheet(
         _coming(kept, answer),
     )
     return Sheet(
-        worded("Clinic sheet"),
-        worded("Made {instant}", instant=instant_text(answer.now)),
+        message("Clinic sheet"),
+        message("Made {instant}", instant=instant_text(answer.now)),
         CAUTION,
         tuple(section for section in sections if section is not None),
     )
 
 
-def _now(answer: Outlook) -> Section:
+def _now(answer: Forecast) -> Section:
     zone = answer.now.tzinfo
     facts = [
-        (worded("Last refill"), instant_text(answer.fill.at.astimezone(zone))),
+        (message("Last refill"), instant_text(answer.fill.at.astimezone(zone))),
         (
             # Note: the refill's volume and strength.
-            worded("Filled"),
-            worded(
+            message("Filled"),
+            message(
                 "{volume} of {strength}",
                 volume=entered_quantity(answer.fill.volume_ml, VOLUME),
                 strength=entered_quantity(answer.fill.strength_mcg_per_ml, STRENGTH),
             ),
         ),
         (
-            worded("Dose setting"),
+            message("Dose setting"),
             joined(
                 ", ",
                 (answer.programme.mode, entered_quantity(answer.dose_mcg_per_day, DOSE)),
@@ -102,36 +102,36 @@ def _now(answer: Outlook) -> Section:
         ),
     ]
     if answer.programme.mode not in ("constant rate", "stopped"):
-        pattern = worded("{pattern} (pump's clock)", pattern=describe_programme(answer.programme))
-        facts.append((worded("Pattern"), pattern))
+        pattern = message("{pattern} (pump's clock)", pattern=describe_programme(answer.programme))
+        facts.append((message("Pattern"), pattern))
     facts += [
-        (worded("In the pump, computed"), format_quantity(answer.volume_now_ml, VOLUME, 1)),
-        (worded("Alarm date, computed"), _alarm(answer)),
+        (message("In the pump, computed"), format_quantity(answer.volume_now_ml, VOLUME, 1)),
+        (message("Alarm date, computed"), _alarm(answer)),
     ]
     if answer.printed_alarm_on is not None:
         day = date_text(answer.printed_alarm_on)
         told = (
-            worded("{day}, printed before the last dose change", day=day)
+            message("{day}, printed before the last dose change", day=day)
             if answer.printed_is_old
             else day
         )
-        facts.append((worded("Alarm date, clinic's"), told))
+        facts.append((message("Alarm date, clinic's"), told))
     why = answer.refill_by_because
-    refill_by = worded("{day} ({why})", day=date_text(answer.refill_by), why=why)
-    facts.append((worded("Refill by"), refill_by))
+    refill_by = message("{day} ({why})", day=date_text(answer.refill_by), why=why)
+    facts.append((message("Refill by"), refill_by))
     # Note: the heading over how things stand.
-    title = worded("Now")
+    title = message("Now")
     return Section(title, facts=tuple(facts))
 
 
-def _alarm(answer: Outlook) -> str:
+def _alarm(answer: Forecast) -> str:
     if answer.alarm_at is None:
         # Note: there is no alarm date.
-        return worded("none")
+        return message("none")
     text = date_text(answer.alarm_at.date())
     if answer.alarm_earliest is None or answer.alarm_latest is None:
         return text
-    return worded(
+    return message(
         "{day} (from {earliest} to {latest})",
         day=text,
         earliest=date_text(answer.alarm_earliest.date()),
@@ -141,7 +141,7 @@ def _alarm(answer: Outlook) -> str:
 
 def _unclear(problems: Iterable[Problem]) -> Section | None:
     told = tuple(dict.fromkeys(problem.sentence for problem in problems))
-    return Section(worded("To be cleared up"), lines=told, listed=True) if told else None
+    return Section(message("To be cleared up"), lines=told, listed=True) if told else None
 
 
 def _questions(entries: tuple[Entry, ...]) -> Section | None:
@@ -150,10 +150,10 @@ def _questions(entries: tuple[Entry, ...]) -> Section | None:
         for entry in of_kind(entries, "question")
         if not entry.payload.get("answered")
     )
-    return Section(worded("Questions"), lines=asked, listed=True) if asked else None
+    return Section(message("Questions"), lines=asked, listed=True) if asked else None
 
 
-def _happened(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzinfo) -> Section:
+def _happened(entries: tuple[Entry, ...], first: date, answer: Forecast, zone: tzinfo) -> Section:
     def within(kind: str) -> list[Entry]:
         return [
             entry
@@ -169,7 +169,7 @@ def _happened(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tz
                 filter(
                     None,
                     (
-                        happening_words(str(entry.payload["what"])),
+                        event_words(str(entry.payload["what"])),
                         str(entry.payload.get("note", "")),
                     ),
                 ),
@@ -179,17 +179,17 @@ def _happened(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tz
     )
     lines = check_in_lines(within("check-in"))
     if not rows and not lines:
-        lines = (worded("Nothing is noted."),)
-    table = Table((worded("Day"), worded("What happened")), rows, (1, 3)) if rows else None
-    title = worded("What happened since {day}", day=date_text(first))
+        lines = (message("Nothing is noted."),)
+    table = Table((message("Day"), message("What happened")), rows, (1, 3)) if rows else None
+    title = message("What happened since {day}", day=date_text(first))
     return Section(title, lines=lines, table=table)
 
 
 def _diary(
-    entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzinfo
+    entries: tuple[Entry, ...], first: date, answer: Forecast, zone: tzinfo
 ) -> Section | None:
     lines = diary_lines(entries, answer.situation, answer.now, zone, first)
-    return Section(worded("What the diary says"), lines=lines) if lines else None
+    return Section(message("What the diary says"), lines=lines) if lines else None
 
 
 def _newest(
@@ -204,7 +204,7 @@ def _newest(
     kept = tuple(cells for _, cells in reversed(rows[-count:]))
     if len(kept) == len(rows):
         return kept, ()
-    left_out = worded(
+    left_out = message(
         "The newest {count} of {total} stand here; the app has them all.",
         count=count,
         total=len(rows),
@@ -212,7 +212,7 @@ def _newest(
     return kept, (left_out,)
 
 
-def _refills(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzinfo) -> Section:
+def _refills(entries: tuple[Entry, ...], first: date, answer: Forecast, zone: tzinfo) -> Section:
     refills = [e for e in of_kind(entries, "refill") if to_seconds(e.at) <= to_seconds(answer.now)]
     rows = [
         (local_date(entry.at, zone), _refill_row(before, entry, zone))
@@ -221,11 +221,11 @@ def _refills(entries: tuple[Entry, ...], first: date, answer: Outlook, zone: tzi
     ]
     kept, lines = _newest(rows, first)
     return Section(
-        worded("Refills"),
+        message("Refills"),
         lines=lines,
         table=Table(
-            (worded("Day"), worded("Filled"), worded("Strength"), worded("Expected"),
-             worded("Withdrawn"), worded("Delivered ratio"), worded("Clinic's alarm date")),
+            (message("Day"), message("Filled"), message("Strength"), message("Expected"),
+             message("Withdrawn"), message("Delivered ratio"), message("Clinic's alarm date")),
             kept,
             (1.55, 0.85, 1.3, 1.0, 0.95, 1.3, 1.35),
         ),
@@ -261,12 +261,12 @@ def _ratio(before: Entry | None, payload: Mapping[str, Any]) -> str:
         return "–"
     if check.delivered_ratio is None:
         return "–"
-    ratio = number_said(f"{check.delivered_ratio:.2f}")
+    ratio = localized_number(f"{check.delivered_ratio:.2f}")
     # Of a reservoir found empty nobody can tell what it would have delivered.
     return joined("", ("≥ ", ratio)) if check.found_dry else ratio
 
 
-def _settings(first: date, answer: Outlook, zone: tzinfo) -> Section:
+def _settings(first: date, answer: Forecast, zone: tzinfo) -> Section:
     rows = [
         (local_date(after.at, zone), _setting_row(before, after, zone))
         for before, after in pairwise([None, *answer.situation.settings])
@@ -274,11 +274,11 @@ def _settings(first: date, answer: Outlook, zone: tzinfo) -> Section:
     ]
     kept, lines = _newest(rows, first)
     return Section(
-        worded("Dose settings"),
+        message("Dose settings"),
         lines=lines,
         table=Table(
             # Note: the day from which the setting counts.
-            (worded("From"), worded("Setting"), worded("mcg/day"), worded("Percent")),
+            (message("From"), message("Setting"), message("mcg/day"), message("Percent")),
             kept,
             (1.3, 3.2, 0.8, 0.8),
         ),
@@ -296,11 +296,11 @@ def _setting_row(before: Setting | None, after: Setting, zone: tzinfo) -> tuple[
     )
 
 
-def _coming(entries: tuple[Entry, ...], answer: Outlook) -> Section:
+def _coming(entries: tuple[Entry, ...], answer: Forecast) -> Section:
     rows = tuple(
         (date_text(reminder.on), reminder.title, reminder.text)
         for reminder in reminders_of(entries, answer)
     )
     # Note: the heads of a table: the day, what is to be done, and a sentence more about it.
-    header = (worded("Day"), worded("What"), worded("More"))
-    return Section(worded("Coming up"), table=Table(header, rows, (1.3, 1.6, 3.4)))
+    header = (message("Day"), message("What"), message("More"))
+    return Section(message("Coming up"), table=Table(header, rows, (1.3, 1.6, 3.4)))

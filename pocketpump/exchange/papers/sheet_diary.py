@@ -7,7 +7,7 @@ from typing import Any
 
 from pocketpump.core.diary.response import Response
 from pocketpump.core.diary.verdict import UNJUDGED
-from pocketpump.core.messages import joined, worded, worded_count
+from pocketpump.core.messages import joined, message, plural_message
 from pocketpump.core.pump.situation import Situation
 from pocketpump.core.safety.signs import sign_words
 from pocketpump.core.units.instants import local_date
@@ -16,7 +16,7 @@ from pocketpump.record.entry.entries import Entry
 from pocketpump.record.facts.findings import findings_of
 
 _FEWEST_CHANGES = 3
-_NOT_THE_CAUSE = worded(
+_NOT_THE_CAUSE = message(
     "Each change: what came after it by the person's own scores, not that the change was the cause."
 )
 
@@ -27,7 +27,7 @@ def check_in_lines(check_ins: Sequence[Entry]) -> tuple[str, ...]:
     if not payloads:
         return ()
     scores = [float(payload["stiffness"]) for payload in payloads]
-    text = worded_count(
+    text = plural_message(
         "{count} check-in, stiffness {lowest} to {highest} of 10, middle {middle}.",
         "{count} check-ins, stiffness {lowest} to {highest} of 10, middle {middle}.",
         len(scores),
@@ -38,7 +38,7 @@ def check_in_lines(check_ins: Sequence[Entry]) -> tuple[str, ...]:
     ticked = dict.fromkeys(w for payload in payloads for w in payload.get("worries", ()))
     if not ticked:
         return (text,)
-    return (joined(" ", (text, worded("Signs ticked: {signs}.", signs=sign_words(ticked)))),)
+    return (joined(" ", (text, message("Signs ticked: {signs}.", signs=sign_words(ticked)))),)
 
 
 def diary_lines(
@@ -59,7 +59,7 @@ def diary_lines(
     left_out = len(pairs) - len(kept)
     if left_out:
         lines.append(
-            worded_count(
+            plural_message(
                 "{count} earlier change is not listed here; the app has them all.",
                 "{count} earlier changes are not listed here; the app has them all.",
                 left_out,

@@ -2,7 +2,7 @@
 
 from html import escape
 
-from pocketpump.core.messages import Tongue
+from pocketpump.core.messages import Locale
 from pocketpump.exchange.language.code_of import code_of
 from pocketpump.exchange.papers.sheet_parts import Section, Sheet, Table, sheet_in
 
@@ -32,14 +32,14 @@ header p + p { color: #38494f; font-size: .85em; }
 """
 
 
-def sheet_html(sheet: Sheet, tongue: Tongue | None = None) -> bytes:
-    """Return the sheet as a complete HTML page in UTF-8, in ``tongue`` (None: English)."""
-    sheet = sheet_in(sheet, tongue)
+def sheet_html(sheet: Sheet, locale: Locale | None = None) -> bytes:
+    """Return the sheet as a complete HTML page in UTF-8, in ``locale`` (None: English)."""
+    sheet = sheet_in(sheet, locale)
     sections = "\n".join(_section(section) for section in sheet.sections)
     title = escape(sheet.title)
     return (
         "<!doctype html>\n"
-        f'<html lang="{code_of(tongue)}"><head><meta charset="utf-8"><title>{title}</title>'
+        f'<html lang="{code_of(locale)}"><head><meta charset="utf-8"><title>{title}</title>'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<style>{_STYLE}</style></head>\n<body>\n"
         f"<header><h1>{title}</h1><p>{escape(sheet.made)}</p>"

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from pocketpump.core.messages import Tongue, said_in
+from pocketpump.core.messages import Locale, text_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +39,11 @@ class Sheet:
     sections: tuple[Section, ...]
 
 
-def sheet_in(sheet: Sheet, tongue: Tongue | None) -> Sheet:
-    """Return the sheet with every text in ``tongue`` (None: English); what was typed stays."""
+def sheet_in(sheet: Sheet, locale: Locale | None) -> Sheet:
+    """Return the sheet with every text in ``locale`` (None: English); what was typed stays."""
 
     def said(texts: Iterable[str]) -> tuple[str, ...]:
-        return tuple(said_in(text, tongue) for text in texts)
+        return tuple(text_in(text, locale) for text in texts)
 
     def table_in(table: Table) -> Table:
         return replace(table, header=said(table.header), rows=tuple(map(said, table.rows)))
@@ -51,16 +51,16 @@ def sheet_in(sheet: Sheet, tongue: Tongue | None) -> Sheet:
     sections = tuple(
         replace(
             section,
-            title=said_in(section.title, tongue),
-            facts=tuple((said_in(n, tongue), said_in(v, tongue)) for n, v in section.facts),
+            title=text_in(section.title, locale),
+            facts=tuple((text_in(n, locale), text_in(v, locale)) for n, v in section.facts),
             lines=said(section.lines),
             table=section.table and table_in(section.table),
         )
         for section in sheet.sections
     )
     return Sheet(
-        said_in(sheet.title, tongue),
-        said_in(sheet.made, tongue),
-        said_in(sheet.caution, tongue),
+        text_in(sheet.title, locale),
+        text_in(sheet.made, locale),
+        text_in(sheet.caution, locale),
         sections,
     )

@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from pocketpump.core.errors import Problem
-from pocketpump.core.messages import Tongue, joined, said_in, worded
+from pocketpump.core.messages import Locale, joined, message, text_in
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.safety.contacts import Contact
 from pocketpump.core.safety.sign_table import EMERGENCY_SIGNS
-from pocketpump.core.travel.trip import ClockRow, Reach, Trip, clock_spans, places_of
+from pocketpump.core.travel.trip import ClockRow, DrugReach, Trip, clock_spans, places_of
 from pocketpump.core.travel.trip_phrases import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.units.instants import date_text
 from pocketpump.exchange.language.code_of import code_of
@@ -18,59 +18,59 @@ from pocketpump.exchange.papers.drawing.flow import Block, flowed
 from pocketpump.exchange.papers.drawing.fonts import undrawable
 from pocketpump.exchange.papers.drawing.pdf import to_pdf
 
-TITLE = worded("Travel sheet")
+TITLE = message("Travel sheet")
 
 
-def reach_sentences(reach: Reach) -> tuple[str, ...]:
+def reach_sentences(reach: DrugReach) -> tuple[str, ...]:
     """Return in words whether the drug reaches the return; the same on screen and paper."""
     if reach.verdict == "cannot tell":
         return (
-            worded(
+            message(
                 "Cannot tell whether the drug lasts ({why}). Ask the clinic.", why=reach.because
             ),
         )
     if reach.verdict == "do not leave":
         return (
-            worded("Do not leave before a refill: call the clinic now."),
+            message("Do not leave before a refill: call the clinic now."),
             _OVERDUE[reach.because],
-            worded(
+            message(
                 "If you have left already, call all the same: the clinic can help to find one near."
             ),
             EMERGENCY_SIGNS,
         )
     assert reach.reaches is not None  # every other answer has a day
     # Note: the drug is needed until then.
-    until = worded(
+    until = message(
         "Needed until {day}: the return and your margin.", day=date_text(reach.needed_until)
     )
-    sure = worded(
+    sure = message(
         "By the numbers, what is in the pump lasts at least until {day} ({why}).",
         day=date_text(reach.reaches),
         why=reach.because,
     )
     if reach.verdict == "fine":
-        lasts = worded("By the numbers the drug lasts to the return and your margin.")
+        lasts = message("By the numbers the drug lasts to the return and your margin.")
         return (lasts, until, sure)
     return tuple(filter(None, (_FIRST[reach.verdict, reach.is_due], *_refill(reach), until, sure)))
 
 
 _OVERDUE = {
-    "empty": worded("By these numbers the pump is empty."),
-    "maybe-empty": worded("By these numbers the pump may be empty."),
-    "alarm": worded("The alarm date has come."),
-    "clinic-alarm": worded("The alarm date the clinic printed has come."),
-    "drug-age": worded("The drug has been in the pump longer than its limit."),
-    "overdue": worded("The refill-by date is past."),
+    "empty": message("By these numbers the pump is empty."),
+    "maybe-empty": message("By these numbers the pump may be empty."),
+    "alarm": message("The alarm date has come."),
+    "clinic-alarm": message("The alarm date the clinic printed has come."),
+    "drug-age": message("The drug has been in the pump longer than its limit."),
+    "overdue": message("The refill-by date is past."),
 }
-_AWAY = worded(
+_AWAY = message(
     "This trip needs a refill while you are away, or other days. Talk to the clinic early."
 )
 _FIRST = {
-    ("refill first", False): worded(
+    ("refill first", False): message(
         "Ask for a refill before you go: without it the drug may not reach the return."
     ),
-    ("refill first", True): worded("A refill is due before this trip: book it first."),
-    ("more refills", True): worded(
+    ("refill first", True): message("A refill is due before this trip: book it first."),
+    ("more refills", True): message(
         "A refill is due before this trip, and it alone does not reach the return. Talk to the"
         " clinic early, and look here again after that refill."
     ),
@@ -79,19 +79,19 @@ _FIRST = {
 }
 
 
-def _refill(reach: Reach) -> tuple[str, ...]:
+def _refill(reach: DrugReach) -> tuple[str, ...]:
     if reach.refill_on is None:
         return ()
     on = date_text(reach.refill_on)
     if reach.is_due:
-        day = worded("Refill by {day}: the last open day before the drug runs low.", day=on)
+        day = message("Refill by {day}: the last open day before the drug runs low.", day=on)
     else:
-        day = worded("The last day the clinic is open before you leave: {day}.", day=on)
+        day = message("The last day the clinic is open before you leave: {day}.", day=on)
     if reach.reaches_then is None:
         return (day,)
     return (
         day,
-        worded(
+        message(
             "After a refill like the last one on {day} the drug would last at least until {last}."
             " This supposes the same fill and dose.",
             day=on,
@@ -108,22 +108,22 @@ def clock_sentence(row: ClockRow) -> str:
 
 _CLOCK: dict[int, Callable[[str, str, str], str]] = {
     # Note: {clock} is the time at the place; {what} begins then, a rate or a bolus.
-    -2: lambda clock, what, pump: worded(
+    -2: lambda clock, what, pump: message(
         "{clock}, two days before, there: {what} (pump's clock {pump})",
         clock=clock, what=what, pump=pump,
     ),
-    -1: lambda clock, what, pump: worded(
+    -1: lambda clock, what, pump: message(
         "{clock}, the day before, there: {what} (pump's clock {pump})",
         clock=clock, what=what, pump=pump,
     ),
-    0: lambda clock, what, pump: worded(
+    0: lambda clock, what, pump: message(
         "{clock} there: {what} (pump's clock {pump})", clock=clock, what=what, pump=pump
     ),
-    1: lambda clock, what, pump: worded(
+    1: lambda clock, what, pump: message(
         "{clock}, the day after, there: {what} (pump's clock {pump})",
         clock=clock, what=what, pump=pump,
     ),
-    2: lambda clock, what, pump: worded(
+    2: lambda clock, what, pump: message(
         "{clock}, two days after, there: {what} (pump's clock {pump})",
         clock=clock, what=what, pump=pump,
     ),
@@ -139,27 +139,27 @@ class TravelSheet:
     """
 
     trip: Trip
-    reach: Reach | None
+    reach: DrugReach | None
     programme: Programme | None
     clinic: str = ""
     home: tuple[Contact, ...] = ()
     languages: tuple[str, ...] = ()
 
 
-def travel_sheet(told: TravelSheet, today: date, tongue: Tongue | None = None) -> bytes:
-    """Return the sheet as PDF, in ``tongue`` (None: English)."""
-    blocks = [replace(block, text=said_in(block.text, tongue)) for block in _blocks(told, today)]
-    return to_pdf(flowed(blocks), said_in(TITLE, tongue), code_of(tongue))
+def travel_sheet(told: TravelSheet, today: date, locale: Locale | None = None) -> bytes:
+    """Return the sheet as PDF, in ``locale`` (None: English)."""
+    blocks = [replace(block, text=text_in(block.text, locale)) for block in _blocks(told, today)]
+    return to_pdf(flowed(blocks), text_in(TITLE, locale), code_of(locale))
 
 
 def _blocks(told: TravelSheet, today: date) -> list[Block]:
     trip = told.trip
     blocks = [
         Block(TITLE, 20, bold=True),
-        Block(worded("As of {day}", day=date_text(today)), 10),
+        Block(message("As of {day}", day=date_text(today)), 10),
         Block(places_of(trip.stays), 14, bold=True, gap=4),
         Block(
-            worded(
+            message(
                 "From {first} to {last}",
                 first=date_text(trip.leaves_on),
                 last=date_text(trip.returns_on),
@@ -168,23 +168,23 @@ def _blocks(told: TravelSheet, today: date) -> list[Block]:
     ]
     if told.home:
         numbers = [_number(contact) for contact in told.home]
-        blocks += _part(worded("Your clinic at home"), numbers)
+        blocks += _part(message("Your clinic at home"), numbers)
     if told.clinic:
         blocks.append(
-            Block(worded("Clinic there, in the person's own words: {clinic}", clinic=told.clinic))
+            Block(message("Clinic there, in the person's own words: {clinic}", clinic=told.clinic))
         )
     if told.languages:
         named = joined(", ", (ENGLISH_NAMES[code] for code in told.languages))
         blocks.append(
-            Block(worded("Take the emergency card along in: {languages}", languages=named))
+            Block(message("Take the emergency card along in: {languages}", languages=named))
         )
     if told.reach is not None:
-        blocks += _part(worded("Does the drug last?"), reach_sentences(told.reach))
+        blocks += _part(message("Does the drug last?"), reach_sentences(told.reach))
     spans = clock_spans(trip, told.programme) if told.programme is not None else ()
     if spans:
-        blocks.append(Block(worded("The pump's hours there"), 13, bold=True, gap=5))
+        blocks.append(Block(message("The pump's hours there"), 13, bold=True, gap=5))
     for span in spans:
-        where = worded(
+        where = message(
             "{place} ({zone}), {first} to {last}",
             place=span.place or span.zone_name,
             zone=span.zone_name,
@@ -193,10 +193,10 @@ def _blocks(told: TravelSheet, today: date) -> list[Block]:
         )
         blocks.append(Block(where, bold=True))
         blocks += [Block(clock_sentence(row)) for row in span.rows]
-    blocks += _part(worded("Beware of"), CAUTIONS)
-    blocks += _part(worded("To pack"), [_to_tick(item) for item in PACKING])
-    blocks += _part(worded("To ask the clinic"), [_to_tick(item) for item in QUESTIONS])
-    last = worded("A notebook with arithmetic: the clinic's instructions come first.")
+    blocks += _part(message("Beware of"), CAUTIONS)
+    blocks += _part(message("To pack"), [_to_tick(item) for item in PACKING])
+    blocks += _part(message("To ask the clinic"), [_to_tick(item) for item in QUESTIONS])
+    last = message("A notebook with arithmetic: the clinic's instructions come first.")
     blocks.append(Block(last, 9, gap=6))
     return blocks
 
@@ -208,7 +208,7 @@ def _to_tick(item: str) -> str:
 def sheet_problems(told: TravelSheet) -> tuple[Problem, ...]:
     """Return what of the person's own words the sheet cannot show."""
     own = [told.clinic, *(stay.place for stay in told.trip.stays), *map(_number, told.home)]
-    instead = worded("Write them on the paper by hand, or use Latin letters.")
+    instead = message("Write them on the paper by hand, or use Latin letters.")
     return undrawable("".join(own), instead)
 
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from pocketpump.core.errors import InputError, shown
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.units.blank_text import first_seen
 from pocketpump.core.units.quantity import parse_number
 from pocketpump.core.units.typed_dates import read_said_time
@@ -85,13 +85,13 @@ def read_cell(text: str, field: Field) -> Any:
             return load(text.encode())
         except ValueError:
             raise InputError(
-                worded("“{column}” is not as PocketPump writes it: leave it alone.", column=name)
+                message("“{column}” is not as PocketPump writes it: leave it alone.", column=name)
             ) from None
     if field.type == "yes or no":
         answer = {"yes": True, "true": True, "no": False, "false": False}.get(text.strip().lower())
         if answer is None:
             # Note: "yes" and "no" are written in English in the file.
-            sentence = worded(
+            sentence = message(
                 "“{column}” must be yes or no, not “{text}”.", column=name, text=shown(text)
             )
             raise InputError(sentence)

@@ -11,7 +11,7 @@ from datetime import date, datetime, time, tzinfo
 from typing import Any
 
 from pocketpump.core.errors import InputError, Problem, shown
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.units.instants import attach_zone
 from pocketpump.core.units.quantity import STRENGTH, VOLUME, Dimension, parse_quantity
 from pocketpump.core.units.typed_dates import (
@@ -21,7 +21,14 @@ from pocketpump.core.units.typed_dates import (
     day_in_order,
     read_said_time,
 )
-from pocketpump.exchange.tables.tables import STEP, Incoming, Steps, finish, left_out, read_rows
+from pocketpump.exchange.tables.tables import (
+    STEP,
+    ImportedEntries,
+    Steps,
+    finish,
+    left_out,
+    read_rows,
+)
 from pocketpump.record import Entry, new_entry
 
 _FEWEST_MCG_PER_ML = 50.0
@@ -41,21 +48,21 @@ class Wanted:
 
 
 WANTED = (
-    Wanted("day", worded("Day of the refill"), ("date", "day", "refill"), needed=True),
-    Wanted("time", worded("Time"), ("time", "hour")),
+    Wanted("day", message("Day of the refill"), ("date", "day", "refill"), needed=True),
+    Wanted("time", message("Time"), ("time", "hour")),
     Wanted(
-        "filled_ml", worded("Filled volume"), ("filled", "fill vol", "volume in", "volume"), True
+        "filled_ml", message("Filled volume"), ("filled", "fill vol", "volume in", "volume"), True
     ),
-    Wanted("strength_mcg_per_ml", worded("Strength"), ("strength", "concentration", "conc"), True),
-    Wanted("expected_ml", worded("Expected volume"), ("expected",)),
-    Wanted("withdrawn_ml", worded("Withdrawn volume"), ("withdrawn", "residual", "taken out")),
-    Wanted("printed_alarm_on", worded("Clinic's alarm date"), ("alarm",)),
-    Wanted("note", worded("Note"), ("note", "remark", "comment")),
+    Wanted("strength_mcg_per_ml", message("Strength"), ("strength", "concentration", "conc"), True),
+    Wanted("expected_ml", message("Expected volume"), ("expected",)),
+    Wanted("withdrawn_ml", message("Withdrawn volume"), ("withdrawn", "residual", "taken out")),
+    Wanted("printed_alarm_on", message("Clinic's alarm date"), ("alarm",)),
+    Wanted("note", message("Note"), ("note", "remark", "comment")),
 )
 _WHICH = {
-    "day": worded("Say which column holds the day of the refill."),
-    "filled_ml": worded("Say which column holds the filled volume."),
-    "strength_mcg_per_ml": worded("Say which column holds the strength."),
+    "day": message("Say which column holds the day of the refill."),
+    "filled_ml": message("Say which column holds the filled volume."),
+    "strength_mcg_per_ml": message("Say which column holds the strength."),
 }
 _DIMENSIONS: Mapping[str, Dimension] = {
     "filled_ml": VOLUME,
@@ -66,7 +73,7 @@ _DIMENSIONS: Mapping[str, Dimension] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class SpreadsheetShape:
     """A table: its headers, and its rows with as many cells as there are headers."""
 
     headers: tuple[str, ...]
@@ -86,17 +93,17 @@ class Columns:
     strength_unit: str = ""
 
 
-def read_sheet(data: bytes) -> Sheet:
+def read_sheet(data: bytes) -> SpreadsheetShape:
     """Return the table in a CSV file; raises :class:`InputError` when there is none."""
     rows = read_rows(data)
     if len(rows) < 2:
-        raise InputError(worded("This table has no rows under its headers; choose another file."))
+        raise InputError(message("This table has no rows under its headers; choose another file."))
     width = len(rows[0])
     cut = (tuple((row + [""] * width)[:width]) for row in rows[1:])
-    return Sheet(tuple(cell.strip() for cell in rows[0]), tuple(cut))
+    return SpreadsheetShape(tuple(cell.strip() for cell in rows[0]), tuple(cut))
 
 
-def guess_columns(sheet: Sheet) -> dict[str, int]:
+def guess_columns(sheet: SpreadsheetShape) -> dict[str, int]:
     """Return the columns whose headers speak for themselves, each given to one field."""
     found: dict[str, int] = {}
     for wanted in sorted(WANTED, key=lambda one: one.field in ("day", "filled_ml")):
@@ -107,7 +114,7 @@ def guess_columns(sheet: Sheet) -> dict[str, int]:
     return found
 
 
-def find_order(sheet: Sheet, columns: Mapping[str, int]) -> str:
+def find_order(sheet: SpreadsheetShape, columns: Mapping[str, int]) -> str:
     """Return the order of the days' numbers; "" when that must be asked.
 
     It must be when the table could be read in two ways, and when its days were written in two.
@@ -126,7 +133,7 @@ def find_order(sheet: Sheet, columns: Mapping[str, int]) -> str:
 
 
 def refills_in(
-    sheet: Sheet,
+    sheet: SpreadsheetShape,
     columns: Columns,
     held: Iterable[Entry],
     *,
@@ -134,7 +141,7 @@ def refills_in(
     zone_name: str,
     now: datetime,
     make_id: Callable[[], str],
-) -> Incoming:
+) -> ImportedEntries:
     """Return the sheet's refills as entries, and what was left out or looks odd.
 
     ``held`` are the entries that count here, ``zone`` (named ``zone_name``) that of the wall
@@ -148,7 +155,7 @@ def refills_in(
 
 
 def refill_steps(
-    sheet: Sheet,
+    sheet: SpreadsheetShape,
     columns: Columns,
     held: Iterable[Entry],
     *,
@@ -162,7 +169,7 @@ def refill_steps(
         if wanted.needed and wanted.field not in columns.of:
             raise InputError(_WHICH[wanted.field], wanted.field)
     if columns.order not in ORDERS:
-        raise InputError(worded("Say in which order the days are written."), "order")
+        raise InputError(message("Say in which order the days are written."), "order")
     days = {e.at.astimezone(zone).date() for e in held if e.kind == "refill"}
     entries: list[Entry] = []
     problems: list[Problem] = []
@@ -173,27 +180,27 @@ def refill_steps(
         try:
             at, payload = _refill(cells, sheet, columns, zone)
             if at > now:
-                raise InputError(worded("Its day is still to come."))
+                raise InputError(message("Its day is still to come."))
             entry = new_entry("refill", at, zone_name, payload, now=now, make_id=make_id)
         except InputError as error:
             problems.append(left_out(number, error))
             continue
         if at.date() in days:
-            there = InputError(worded("There is a refill on that day already."))
+            there = InputError(message("There is a refill on that day already."))
             problems.append(replace(left_out(number, there), code="already here"))
             continue
         days.add(at.date())
         entries.append(entry)
         if payload["strength_mcg_per_ml"] < _FEWEST_MCG_PER_ML:
-            sentence = worded(
+            sentence = message(
                 "Row {row} has a very low strength: look at the number and the unit.", row=number
             )
             problems.append(Problem("low strength", sentence))
-    return Incoming(tuple(entries), tuple(problems))
+    return ImportedEntries(tuple(entries), tuple(problems))
 
 
 def _refill(
-    cells: Mapping[str, str], sheet: Sheet, columns: Columns, zone: tzinfo
+    cells: Mapping[str, str], sheet: SpreadsheetShape, columns: Columns, zone: tzinfo
 ) -> tuple[datetime, dict[str, Any]]:
     day = _day(cells["day"], columns.order)
     at = attach_zone(datetime.combine(day, _clock(cells.get("time", ""))), zone)
@@ -231,7 +238,7 @@ def _clock(text: str) -> time:
         return read_said_time(text)
     except InputError:
         raise InputError(
-            worded("“{text}” is not a time: write it like 14:30.", text=shown(text))
+            message("“{text}” is not a time: write it like 14:30.", text=shown(text))
         ) from None
 
 
@@ -239,7 +246,7 @@ def _day(text: str, order: str) -> date:
     found = day_in_order(text, order)
     if found is None:
         raise InputError(
-            worded(
+            message(
                 "“{text}” is not a day written with the {order}.",
                 text=shown(text),
                 order=ORDER_WORDS[order],

@@ -17,7 +17,7 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any, TypeAlias
 
 from pocketpump.core.errors import InputError, Problem, shown
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.programme_payload import programme_from_payload
 from pocketpump.core.pump.programme_text import describe_programme
 from pocketpump.core.units.instants import parse_instant
@@ -51,14 +51,14 @@ _STAY = ("attachment", "data")
 
 
 @dataclass(frozen=True, slots=True)
-class Incoming:
+class ImportedEntries:
     """Entries read from a table, ready to be previewed and absorbed, and what was left out."""
 
     entries: tuple[Entry, ...]
     problems: tuple[Problem, ...]
 
 
-Steps: TypeAlias = Generator[int, None, Incoming]
+Steps: TypeAlias = Generator[int, None, ImportedEntries]
 """Reading that can be shown and stopped: the row it is at now and then, the outcome at the end."""
 STEP = 200
 """Rows from one step to the next: less than a tenth of a second, also on a phone."""
@@ -100,7 +100,7 @@ def read_table(
     zone: tzinfo,
     now: datetime,
     make_id: Callable[[], str],
-) -> Incoming:
+) -> ImportedEntries:
     """Return what a table that PocketPump wrote holds, as entries.
 
     ``held`` are all entries here by id, ``alive`` the ids of those that count, ``zone`` that of
@@ -111,13 +111,13 @@ def read_table(
     return finish(table_steps(data, held, alive, zone=zone, now=now, make_id=make_id))
 
 
-def finish(steps: Steps) -> Incoming:
+def finish(steps: Steps) -> ImportedEntries:
     """Go on to the end and return what was read."""
     while True:
         try:
             next(steps)
         except StopIteration as ended:
-            found: Incoming = ended.value
+            found: ImportedEntries = ended.value
             return found
 
 
@@ -134,7 +134,7 @@ def table_steps(
     rows = read_rows(data)
     if not is_table(rows):
         raise InputError(
-            worded("This is not a table that PocketPump wrote: choose its columns instead.")
+            message("This is not a table that PocketPump wrote: choose its columns instead.")
         )
     entries: list[Entry] = []
     problems: list[Problem] = []
@@ -150,7 +150,7 @@ def table_steps(
             continue
         # A row without an id that was brought in before would come again with another one.
         entries.append(entry if _own_id(cells) else here.setdefault(_saying(entry), entry))
-    return Incoming(tuple(entries), tuple(problems))
+    return ImportedEntries(tuple(entries), tuple(problems))
 
 
 def is_table(rows: list[list[str]]) -> bool:
@@ -160,7 +160,7 @@ def is_table(rows: list[list[str]]) -> bool:
 
 def left_out(number: int, error: InputError) -> Problem:
     """Return the problem that one row of a table could not be taken."""
-    row = worded("Row {row} was left out.", row=number)
+    row = message("Row {row} was left out.", row=number)
     return Problem("row left out", joined(" ", (row, str(error))))
 
 
@@ -172,18 +172,18 @@ def read_rows(data: bytes) -> list[list[str]]:
     """
     if len(data) > _LARGEST:
         raise InputError(
-            worded("This file is too large for a table of entries; choose another file.")
+            message("This file is too large for a table of entries; choose another file.")
         )
     text = _decoded(data)
     first = text.split("\n", 1)[0]
     delimiter = max(",;\t", key=first.count)
     if "\x00" in first:
-        raise InputError(worded("This is not a table: save it as CSV in the spreadsheet first."))
+        raise InputError(message("This is not a table: save it as CSV in the spreadsheet first."))
     try:
         rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True))
     except csv.Error:
         raise InputError(
-            worded("This table cannot be read: save it as CSV in the spreadsheet first.")
+            message("This table cannot be read: save it as CSV in the spreadsheet first.")
         ) from None
     return [row for row in rows if any(cell.strip() for cell in row)]
 
@@ -237,17 +237,19 @@ def _entry(
     kind = cells.get(KIND, "").strip()
     if kind not in TABLES:
         raise InputError(
-            worded("“{word}” is no kind of entry: leave that column alone.", word=shown(kind))
+            message("“{word}” is no kind of entry: leave that column alone.", word=shown(kind))
         )
     filled = ((f, cells.get(column(f.name), "")) for f in _fields(kind))
     payload = {f.name: read_cell(text, f) for f, text in filled if text}
     own, earlier = _own_id(cells), unguard(cells.get(REPLACES, ""))
     if not all(map(is_name, filter(None, (own, earlier)))):
-        raise InputError(worded("“{word}” is no id: leave that column alone.", word=shown(own)))
+        raise InputError(message("“{word}” is no id: leave that column alone.", word=shown(own)))
     ours = held.get(own)
     if kind == _STAY[0]:
         if ours is None or ours.kind != kind:
-            raise InputError(worded("A paper itself is not in a table: bring in a backup instead."))
+            raise InputError(
+                message("A paper itself is not in a table: bring in a backup instead.")
+            )
         payload[_STAY[1]] = ours.payload[_STAY[1]]
     at = _instant(cells.get(AT, ""), zone)
     zone_name = unguard(cells.get(ZONE, ""))
@@ -263,7 +265,7 @@ def _entry(
         written = instant_of_writing(_instant(cells.get(WRITTEN, ""), UTC))
         return replace(entry, id=own, written_at=written, replaces=earlier or None)
     if own not in alive:
-        raise InputError(worded("The entry in it was changed or removed here since."))
+        raise InputError(message("The entry in it was changed or removed here since."))
     return replace(entry, replaces=own)
 
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import Said, number_said, worded, worded_count
+from pocketpump.core.messages import LazyText, localized_number, message, plural_message
 from pocketpump.core.pump.clinic_days import read_rule
 from pocketpump.core.pump.programme_payload import programme_from_payload
 from pocketpump.core.units.blank_text import is_empty_looking, without_direction_marks
@@ -35,22 +35,22 @@ def is_date(text: object, first_year: int = FIRST_YEAR) -> bool:
 def _number(value: Any, field: Field, whole: bool = False) -> str:
     allowed = (int,) if whole else (int, float)
     if isinstance(value, bool) or not isinstance(value, allowed):
-        return worded("a whole number, without decimals") if whole else worded("a number")
+        return message("a whole number, without decimals") if whole else message("a number")
     if isinstance(value, float) and not math.isfinite(value):
-        return worded("a number")
+        return message("a number")
     low, high, above = field.low, field.high, field.above
     too_low = (low is not None and value < low) or (above is not None and value <= above)
     if too_low or (high is not None and value > high):
         if above is not None and low is None:
-            return worded(
+            return message(
                 "more than {low} and at most {high}",
-                low=number_said(f"{above:.12g}"),
-                high=number_said(f"{high:.12g}"),
+                low=localized_number(f"{above:.12g}"),
+                high=localized_number(f"{high:.12g}"),
             )
-        return worded(
+        return message(
             "from {low} to {high}",
-            low=number_said(f"{low:.12g}"),
-            high=number_said(f"{high:.12g}"),
+            low=localized_number(f"{low:.12g}"),
+            high=localized_number(f"{high:.12g}"),
         )
     return ""
 
@@ -61,15 +61,15 @@ def _whole(value: Any, field: Field) -> str:
 
 def _text(value: Any, field: Field) -> str:
     if not isinstance(value, str):
-        return worded("text")
+        return message("text")
     if field.required and is_empty_looking(value):
-        return worded("filled in")
+        return message("filled in")
     if len(value) > field.longest:
-        return worded_count(
+        return plural_message(
             "at most {count} character long", "at most {count} characters long", field.longest
         )
     if any("\ud800" <= letter <= "\udfff" for letter in value):
-        return worded("text without broken characters")
+        return message("text without broken characters")
     return ""
 
 
@@ -79,18 +79,18 @@ def _scalar(value: Any, field: Field) -> str:
     if isinstance(value, str):
         return _text(value, Field(field.name, longest=field.longest))
     limits = Field(field.name, low=-1e15, high=1e15)
-    return worded("one text, number, yes or no") if _number(value, limits) else ""
+    return message("one text, number, yes or no") if _number(value, limits) else ""
 
 
 def _object(value: Any, _field: Field) -> str:
     if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
-        return worded("a set of named values")
+        return message("a set of named values")
     try:
         text = json.dumps(thaw(value), allow_nan=False, ensure_ascii=False)
         text.encode()
     except (TypeError, ValueError, RecursionError):
-        return worded("a set of named values that can be saved")
-    return worded("smaller") if len(text) > _LARGEST_OBJECT else ""
+        return message("a set of named values that can be saved")
+    return message("smaller") if len(text) > _LARGEST_OBJECT else ""
 
 
 def _programme(value: Any, field: Field) -> str:
@@ -100,7 +100,7 @@ def _programme(value: Any, field: Field) -> str:
     try:
         programme_from_payload(value)
     except InputError:
-        return worded("a dose setting with its rates")
+        return message("a dose setting with its rates")
     return ""
 
 
@@ -112,9 +112,9 @@ def _stops(value: Any, field: Field) -> str:
     stops = value.get("stops", ())
     sound = isinstance(stops, (list, tuple)) and set(value) <= {"stops"}
     if not sound or not all(map(_is_stop, stops)):
-        return worded("a list of places, each with its first day, its name and its time zone")
+        return message("a list of places, each with its first day, its name and its time zone")
     if len(stops) > _MOST_STOPS:
-        return worded_count("at most {count} place", "at most {count} places", _MOST_STOPS)
+        return plural_message("at most {count} place", "at most {count} places", _MOST_STOPS)
     return ""
 
 
@@ -135,49 +135,49 @@ def _base64(value: Any, field: Field) -> str:
     try:
         b64decode(value, validate=True)
     except ValueError:
-        return worded("a whole file, as base64")
+        return message("a whole file, as base64")
     return ""
 
 
 def _each(check: Callable[[Any, Field], str]) -> Callable[[Any, Field], str]:
     def check_all(value: Any, field: Field) -> str:
         if not isinstance(value, (list, tuple)) or len(value) < field.fewest:
-            return worded("a list with at least one item") if field.fewest else worded("a list")
+            return message("a list with at least one item") if field.fewest else message("a list")
         if len(value) > _MOST_ITEMS:
-            return worded_count(
+            return plural_message(
                 "a list of at most {count} item", "a list of at most {count} items", _MOST_ITEMS
             )
         wrong = next(filter(None, (check(part, field) for part in value)), "")
-        return wrong and worded("a list in which each item is {wanted}", wanted=wrong)
+        return wrong and message("a list in which each item is {wanted}", wanted=wrong)
 
     return check_all
 
 
 def _bool(value: Any, _field: Field) -> str:
-    return "" if isinstance(value, bool) else worded("yes or no")
+    return "" if isinstance(value, bool) else message("yes or no")
 
 
 def _date(value: Any, field: Field) -> str:
     first_year = FIRST_YEAR if field.low is None else int(field.low)
-    return "" if is_date(value, first_year) else worded("a date such as 2026-03-31")
+    return "" if is_date(value, first_year) else message("a date such as 2026-03-31")
 
 
 def _time(value: Any, _field: Field) -> str:
     sound = isinstance(value, str) and _CLOCK.fullmatch(value)
-    return "" if sound else worded("a time such as 14:30")
+    return "" if sound else message("a time such as 14:30")
 
 
 def _zone(value: Any, _field: Field) -> str:
     if isinstance(value, str) and is_zone(value):
         return ""
-    return worded("a time zone like Europe/Berlin")
+    return message("a time zone like Europe/Berlin")
 
 
 def _rule(value: Any, _field: Field) -> str:
     try:
         read_rule(value if isinstance(value, str) else "?")
     except InputError:
-        return worded("a rule such as FREQ=MONTHLY;BYDAY=1TU")
+        return message("a rule such as FREQ=MONTHLY;BYDAY=1TU")
     return ""
 
 
@@ -227,7 +227,7 @@ def without_nulls(kind: str, payload: Mapping[str, JSON]) -> Mapping[str, JSON]:
 def _undirected(value: Any) -> Any:
     if isinstance(value, str):
         # Not what the program itself says: it is kept as English words, which have none.
-        return value if isinstance(value, Said) else without_direction_marks(value)
+        return value if isinstance(value, LazyText) else without_direction_marks(value)
     if isinstance(value, (list, tuple)):
         return list(map(_undirected, value))
     return value
@@ -244,13 +244,17 @@ def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False)
     """
     if kind not in KINDS:
         raise InputError(
-            worded("PocketPump here cannot write “{kind}”; update PocketPump to use it.", kind=kind)
+            message(
+                "PocketPump here cannot write “{kind}”; update PocketPump to use it.", kind=kind
+            )
         )
     fields = {field.name: field for field in KINDS[kind]}
     for name in payload:
         if name not in fields:
             raise InputError(
-                worded("“{name}” does not belong in “{kind}”; leave it out.", name=name, kind=kind),
+                message(
+                    "“{name}” does not belong in “{kind}”; leave it out.", name=name, kind=kind
+                ),
                 field=name,
             )
     checked: dict[str, Any] = {}
@@ -260,7 +264,7 @@ def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False)
         if missing:
             if field.required:
                 raise InputError(
-                    worded("“{name}” is missing; please fill it in.", name=label(name)), field=name
+                    message("“{name}” is missing; please fill it in.", name=label(name)), field=name
                 )
             continue
         if not kept:
@@ -273,7 +277,7 @@ def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False)
         wrong = must_be(value, field, kept=kept)
         if wrong:
             # Note: {wanted} is like "a number", "filled in" or "at most 200 characters long".
-            sentence = worded(
+            sentence = message(
                 "“{name}” must be {wanted}; please change it.", name=label(name), wanted=wrong
             )
             raise InputError(sentence, field=name)
@@ -281,7 +285,7 @@ def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False)
     first, second = IN_ORDER.get(kind, ("", ""))
     if first and checked[first] > checked[second]:
         raise InputError(
-            worded(
+            message(
                 "“{first}” cannot be beyond “{second}”; please change one of them.",
                 first=label(first),
                 second=label(second),

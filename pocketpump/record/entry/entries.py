@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timezone
 from typing import Any
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.timeline import minute_of
 from pocketpump.core.units.instants import FIRST_KEPT_YEAR, LAST_KEPT_YEAR, is_zone, of_our_time
 from pocketpump.record.entry.bounds import is_bounded, is_name, of_the_record
@@ -33,7 +33,7 @@ class Entry:
     the entry this one corrects; ``removes`` the id of the entry a removal takes away.
 
     ``first_written_at`` is no part of it and not kept: of a correction that counts it tells when
-    the first version was written (see `pocketpump.record.history.history.settle`), None where
+    the first version was written (see `pocketpump.record.history.history.resolve`), None where
     unknown.
     """
 
@@ -69,10 +69,10 @@ def _fixed_offset(instant: datetime, field: str) -> datetime:
     """Swap a rule-based zone for the offset it had, so text and back is the same value."""
     offset = instant.utcoffset()
     if offset is None:
-        raise InputError(worded("The time needs its time zone; please choose one."), field=field)
+        raise InputError(message("The time needs its time zone; please choose one."), field=field)
     if not of_the_record(instant):
         raise InputError(
-            worded(
+            message(
                 "The year {year} is not from {first} to {last}: look at it again.",
                 year=instant.year,
                 first=FIRST_KEPT_YEAR,
@@ -116,17 +116,17 @@ def new_entry(
         of_our_time(at, "at")
     if zone and not is_zone(zone):
         raise InputError(
-            worded("“{zone}” is not a known time zone; please choose one.", zone=zone),
+            message("“{zone}” is not a known time zone; please choose one.", zone=zone),
             field="zone",
         )
     if (kind == REMOVAL) != (removes is not None) or (removes and replaces):
         raise InputError(
-            worded("A removal names one entry to take away; please choose that entry.")
+            message("A removal names one entry to take away; please choose that entry.")
         )
     checked = check_payload(kind, payload)
     if not is_bounded(checked, _PAYLOAD_LEVEL):
         raise InputError(
-            worded(
+            message(
                 "This holds more than can be kept in one entry, so it was not saved; please make"
                 " it shorter and save again."
             )
@@ -154,7 +154,7 @@ def new_correction(
 ) -> Entry:
     """Make the entry that stands in the place of ``old``; ``at`` and ``zone`` stay when None."""
     if old.removes is not None:
-        raise InputError(worded("A removal cannot be changed; undo it to bring the entry back."))
+        raise InputError(message("A removal cannot be changed; undo it to bring the entry back."))
     return new_entry(
         old.kind,
         old.at if at is None else at,
@@ -244,7 +244,7 @@ def from_document(document: Mapping[str, Any]) -> Entry:
         sound = False
     if not sound:
         raise InputError(
-            worded("This is not a PocketPump entry, so it was left out and nothing changed.")
+            message("This is not a PocketPump entry, so it was left out and nothing changed.")
         )
     return entry
 

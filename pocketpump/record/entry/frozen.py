@@ -7,7 +7,7 @@ plain JSON they hold.
 from collections.abc import Mapping, Sequence
 from typing import Any, NoReturn, TypeAlias
 
-from pocketpump.core.messages import Said, said_in
+from pocketpump.core.messages import LazyText, text_in
 
 JSON: TypeAlias = "bool | int | float | str | Sequence[JSON] | Mapping[str, JSON] | None"
 """Any value that JSON can hold."""
@@ -56,8 +56,8 @@ def freeze(value: JSON) -> Any:
     """
     if type(value) in _SCALARS:
         return value
-    if isinstance(value, Said):
-        return said_in(value, None)
+    if isinstance(value, LazyText):
+        return text_in(value, None)
     if isinstance(value, (dict, Mapping)):
         return FrozenDict({key: freeze(part) for key, part in value.items()})
     return FrozenList(map(freeze, value)) if isinstance(value, (list, tuple)) else value

@@ -3,7 +3,7 @@
 import json
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 
 
 def to_text(value: object) -> bytes:
@@ -17,7 +17,7 @@ def to_text(value: object) -> bytes:
         return text.encode()
     except (TypeError, ValueError, RecursionError) as error:
         raise InputError(
-            worded(
+            message(
                 "This holds something that cannot be written down, so it was not saved; "
                 "please change it and save again."
             )

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from pocketpump.core.errors import Problem
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.units.instants import date_text, is_of_our_time
 from pocketpump.record.entry.checks import must_be
 from pocketpump.record.entry.entries import Entry
@@ -85,7 +85,7 @@ def _whole(entry: Entry) -> Unread:
 
 
 def _left_out(entry: Entry, name: str) -> str:
-    return worded(
+    return message(
         "“{name}” noted for {day} cannot be read and is left out: look at it again.",
         name=label(name),
         day=date_text(entry.at.date()),
@@ -94,48 +94,48 @@ def _left_out(entry: Entry, name: str) -> str:
 
 # Of every kind that needs something; the others can only be read in part.
 _CANNOT_BE_READ: Mapping[str, Callable[[str], str]] = {
-    "pump": lambda day: worded(
+    "pump": lambda day: message(
         "A pump of {day} cannot be read and does not count: enter it again, then remove this one.",
         day=day,
     ),
-    "refill": lambda day: worded(
+    "refill": lambda day: message(
         "A refill of {day} cannot be read and does not count: enter it again, then remove this"
         " one.",
         day=day,
     ),
-    "programme": lambda day: worded(
+    "programme": lambda day: message(
         "A dose setting of {day} cannot be read and does not count: enter it again, then remove"
         " this one.",
         day=day,
     ),
-    "clinic days": lambda day: worded(
+    "clinic days": lambda day: message(
         "The clinic days of {day} cannot be read: enter them again, or remove these.", day=day
     ),
-    "visit": lambda day: worded(
+    "visit": lambda day: message(
         "A visit noted on {day} cannot be read: note it again, then remove this one.", day=day
     ),
-    "check-in": lambda day: worded("A check-in of {day} cannot be read: remove it.", day=day),
-    "happening": lambda day: worded(
+    "check-in": lambda day: message("A check-in of {day} cannot be read: remove it.", day=day),
+    "happening": lambda day: message(
         "What happened on {day} cannot be read: note it again, or remove it.", day=day
     ),
-    "measure": lambda day: worded("A measure of {day} cannot be read: remove it.", day=day),
-    "contact": lambda day: worded(
+    "measure": lambda day: message("A measure of {day} cannot be read: remove it.", day=day),
+    "contact": lambda day: message(
         "A number to call, noted on {day}, cannot be read: enter it again, or remove it.", day=day
     ),
-    "plan": lambda day: worded(
+    "plan": lambda day: message(
         "The clinic's plan of {day} cannot be read: enter it again, or remove it.", day=day
     ),
-    "trip": lambda day: worded(
+    "trip": lambda day: message(
         "A trip planned on {day} cannot be read: plan it again, or remove it.", day=day
     ),
-    "attachment": lambda day: worded("A paper kept on {day} cannot be read: remove it.", day=day),
-    "question": lambda day: worded(
+    "attachment": lambda day: message("A paper kept on {day} cannot be read: remove it.", day=day),
+    "question": lambda day: message(
         "A question of {day} cannot be read: write it again, or remove it.", day=day
     ),
-    "preference": lambda day: worded(
+    "preference": lambda day: message(
         "A choice made on {day} cannot be read: choose again, or remove it.", day=day
     ),
-    "backup": lambda day: worded(
+    "backup": lambda day: message(
         "The note of a backup on {day} cannot be read: remove it.", day=day
     ),
 }

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
 
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.reminders import Reminder, reminders
 from pocketpump.core.pump.timeline import minute_of
 from pocketpump.record.entry.entries import Entry, by_minute
@@ -84,7 +84,7 @@ def _said_by(entry: Entry) -> BookedVisit | None:
     )
 
 
-def reminders_of(entries: Iterable[Entry], answer: Outlook) -> tuple[Reminder, ...]:
+def reminders_of(entries: Iterable[Entry], answer: Forecast) -> tuple[Reminder, ...]:
     """Return what is coming by ``answer`` and by what ``entries`` say of visit and settling."""
     kept = until(entries, answer.now)
     booked = booked_visit(kept, answer.now)

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from typing import Any
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.device_life import DeviceReading
 from pocketpump.core.safety.card import CareFacts
 from pocketpump.core.travel.trip import Stay, Trip
@@ -89,7 +89,7 @@ def trip_of(entry: Entry) -> Trip:
         )
     except (AttributeError, KeyError, TypeError, ValueError):
         # From a damaged or foreign copy.
-        raise InputError(worded("Its days and places cannot be read: plan it again.")) from None
+        raise InputError(message("Its days and places cannot be read: plan it again.")) from None
     return Trip(leaves_on, returns_on, (first, *later))
 
 

@@ -4,14 +4,14 @@ from collections.abc import Iterable
 from datetime import date, datetime
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.safety.circumstances import circumstances
 from pocketpump.core.safety.contacts import can_be_dialled
 from pocketpump.core.safety.opening_hours import clinic_open, is_answered
 from pocketpump.core.units.instants import is_zone, to_seconds, zone_named
 from pocketpump.record.entry.entries import Entry, by_minute
 from pocketpump.record.facts.card_facts import care_of
-from pocketpump.record.facts.diary import contacts_of, happenings_of
+from pocketpump.record.facts.diary import contacts_of, diary_events_of
 from pocketpump.record.facts.last_refill import last_refill
 from pocketpump.record.facts.situation import habits_of, newest, of_kind, until
 
@@ -23,7 +23,7 @@ _UNTIL_ANSWERED = {
 _MISSED = "missed refill"
 
 
-def present_of(entries: Iterable[Entry], answer: Outlook | None, now: datetime) -> dict[str, str]:
+def present_of(entries: Iterable[Entry], answer: Forecast | None, now: datetime) -> dict[str, str]:
     """Return the circumstances that hold at ``now``, id to the sentence that says it.
 
     A missed refill holds until a refill is logged; an alarm or trouble with the catheter until the
@@ -37,15 +37,15 @@ def present_of(entries: Iterable[Entry], answer: Outlook | None, now: datetime) 
     hours_since: dict[str, float] = {}
     since_refill: set[str] = set()
     happened = of_kind(until(kept, now), "happening")
-    for entry, happening in ((e, one) for e in happened for one in happenings_of([e])):
+    for entry, diary_event in ((e, one) for e in happened for one in diary_events_of([e])):
         # The last one stands last.
-        hours_since[happening.what] = (now_s - to_seconds(happening.at)) / 3_600
+        hours_since[diary_event.what] = (now_s - to_seconds(diary_event.at)) / 3_600
         if refill is not None and by_minute(entry) < by_minute(refill):
             continue
-        if happening.what == _MISSED:
+        if diary_event.what == _MISSED:
             since_refill.add(_MISSED)
-        elif happening.what in _UNTIL_ANSWERED and not happening.follow_up_done:
-            since_refill.add(_UNTIL_ANSWERED[happening.what])
+        elif diary_event.what in _UNTIL_ANSWERED and not diary_event.follow_up_done:
+            since_refill.add(_UNTIL_ANSWERED[diary_event.what])
     care = care_of(kept, now)
     risks = {
         "T6": care.injury_t6_or_above,

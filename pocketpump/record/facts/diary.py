@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any, TypeVar
 
-from pocketpump.core.diary.check_ins import SCALES, CheckIn, Happening
+from pocketpump.core.diary.check_ins import SCALES, CheckIn, DiaryEvent
 from pocketpump.core.diary.measures import Measure
 from pocketpump.core.safety.contacts import Contact
 from pocketpump.record.entry.entries import Entry
@@ -23,7 +23,7 @@ def check_ins_of(entries: Iterable[Entry]) -> tuple[CheckIn, ...]:
     return _read(entries, "check-in", _check_in)
 
 
-def happenings_of(entries: Iterable[Entry]) -> tuple[Happening, ...]:
+def diary_events_of(entries: Iterable[Entry]) -> tuple[DiaryEvent, ...]:
     """Return the happenings among ``entries``, in the order given."""
     return _read(entries, "happening", _happening)
 
@@ -58,8 +58,8 @@ def _check_in(entry: Entry, payload: Mapping[str, Any]) -> CheckIn:
     return CheckIn(entry.at, scores, tuple(payload.get("side_effects", ())), entry.id)
 
 
-def _happening(entry: Entry, payload: Mapping[str, Any]) -> Happening:
-    return Happening(
+def _happening(entry: Entry, payload: Mapping[str, Any]) -> DiaryEvent:
+    return DiaryEvent(
         entry.at,
         str(payload["what"]),
         bool(payload.get("follow_up_done", False)),

@@ -6,19 +6,26 @@ from datetime import datetime, time, timedelta
 from itertools import pairwise
 from math import isclose
 
-from pocketpump.core.diary.check_ins import SPASMS, STIFFNESS, CheckIn, Happening, between, readings
+from pocketpump.core.diary.check_ins import (
+    SPASMS,
+    STIFFNESS,
+    CheckIn,
+    DiaryEvent,
+    between,
+    readings,
+)
 from pocketpump.core.diary.drift import LAST_CHANGE, Drift, drift
 from pocketpump.core.diary.hours import Hours, hours
 from pocketpump.core.diary.response import Response, changes_of, responses
 from pocketpump.core.diary.sudden_change import LOOK_BACK_DAYS, Sudden, sudden_change
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.situation import Situation
 from pocketpump.core.units.instants import to_seconds
 from pocketpump.core.units.quantity import entered_number
 from pocketpump.record.entry.entries import Entry
 from pocketpump.record.facts.card_facts import trip_of
-from pocketpump.record.facts.diary import check_ins_of, happenings_of
+from pocketpump.record.facts.diary import check_ins_of, diary_events_of
 from pocketpump.record.facts.situation import settling_days_of
 
 
@@ -32,7 +39,7 @@ class Findings:
     """
 
     check_ins: tuple[CheckIn, ...]
-    happenings: tuple[Happening, ...]
+    diary_events: tuple[DiaryEvent, ...]
     responses: tuple[Response, ...]
     spasm_responses: tuple[Response, ...]
     drift: Drift
@@ -44,7 +51,7 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
     """Return what the ``entries`` that count now say at ``now`` (aware, in the person's zone)."""
     kept = tuple(entries)
     check_ins = check_ins_of(kept)
-    happenings = happenings_of(kept)
+    diary_events = diary_events_of(kept)
     settling = settling_days_of(kept, now)
     settings = changes_of(situation.settings if situation else (), now)
     stiffness, spasms = readings(check_ins, STIFFNESS), readings(check_ins, SPASMS)
@@ -55,17 +62,17 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
         (at for at in (settled, running and running.at) if at), key=to_seconds, default=None
     )
     # Note: it follows "since".
-    first_setting = worded("the first dose setting")
+    first_setting = message("the first dose setting")
     since_what = LAST_CHANGE if len(settings) > 1 else first_setting
-    around = (*happenings, *_refills(situation), *_trips(kept))
+    around = (*diary_events, *_refills(situation), *_trips(kept))
     also = sorted(around, key=lambda h: h.at)
     lately = between(stiffness, now - timedelta(days=LOOK_BACK_DAYS), now + timedelta(days=1))
     return Findings(
         check_ins=check_ins,
-        happenings=happenings,
-        responses=responses(settings, stiffness, now, settling_days=settling, happenings=also),
+        diary_events=diary_events,
+        responses=responses(settings, stiffness, now, settling_days=settling, diary_events=also),
         spasm_responses=responses(
-            settings, spasms, now, scale=SPASMS, settling_days=settling, happenings=also
+            settings, spasms, now, scale=SPASMS, settling_days=settling, diary_events=also
         ),
         drift=drift(stiffness, now, since=settled, since_what=since_what),
         sudden=sudden_change(lately, now.date()),
@@ -73,7 +80,7 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
     )
 
 
-def _trips(entries: Iterable[Entry]) -> list[Happening]:
+def _trips(entries: Iterable[Entry]) -> list[DiaryEvent]:
     """Return the trips that can be read as what else happened, from the day of leaving on."""
     told = []
     for entry in entries:
@@ -87,24 +94,24 @@ def _trips(entries: Iterable[Entry]) -> list[Happening]:
         leaves, returns = (
             datetime.combine(day, time(), zone) for day in (trip.leaves_on, trip.returns_on)
         )
-        told.append(Happening(leaves, worded("a trip"), until=returns))
+        told.append(DiaryEvent(leaves, message("a trip"), until=returns))
     return told
 
 
-def _refills(situation: Situation | None) -> list[Happening]:
+def _refills(situation: Situation | None) -> list[DiaryEvent]:
     """Return the refills as what else happened: new drug, above all of another strength."""
     fills = situation.fills if situation else ()
-    told = [Happening(fill.at, worded("a refill")) for fill in fills[:1]]
+    told = [DiaryEvent(fill.at, message("a refill")) for fill in fills[:1]]
     for before, fill in pairwise(fills):
         one, other = before.strength_mcg_per_ml, fill.strength_mcg_per_ml
         what = (
-            worded("a refill")
+            message("a refill")
             if isclose(one, other, rel_tol=1e-3)  # typed with more or fewer digits
-            else worded(
+            else message(
                 "a refill with another strength ({before}, then {after} mcg/mL)",
                 before=entered_number(one),
                 after=entered_number(other),
             )
         )
-        told.append(Happening(fill.at, what))
+        told.append(DiaryEvent(fill.at, what))
     return told

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.clinic_days import WORKDAYS, ClinicDays, read_rule
 from pocketpump.core.pump.dose_steps import Origin
 from pocketpump.core.pump.programme_payload import programme_from_payload
@@ -51,7 +51,7 @@ def until(entries: Iterable[Entry], now: datetime) -> tuple[Entry, ...]:
     return tuple(entry for entry in entries if to_seconds(entry.at) <= now_s)
 
 
-def standing(entries: Iterable[Entry], kind: str, now: datetime | None) -> tuple[Entry, ...]:
+def editable(entries: Iterable[Entry], kind: str, now: datetime | None) -> tuple[Entry, ...]:
     """Return the entries of ``kind`` that may say how things are at ``now``, in the order given.
 
     What is dated later hides nothing that holds now: a clock that was once set forward must not
@@ -67,13 +67,13 @@ def standing(entries: Iterable[Entry], kind: str, now: datetime | None) -> tuple
 def newest(entries: Iterable[Entry], kind: str, now: datetime | None = None) -> Entry | None:
     """Return the entry of ``kind`` that was noted last (`by_minute`); None without one.
 
-    With ``now``, that of what holds then; see :func:`standing`. Of pumps it is that of the one in
+    With ``now``, that of what holds then; see :func:`editable`. Of pumps it is that of the one in
     the body then: of one to come nothing counts yet.
     """
     if kind == "pump" and now is not None:
         pumps = pumps_at(tuple(entries), now)
         return pumps[-1].entry if pumps else None
-    found = standing(entries, kind, now)
+    found = editable(entries, kind, now)
     return max(found, key=by_minute, default=None)
 
 
@@ -89,7 +89,7 @@ def situation_of(
     kept, problems = _computed(entries)
     pumps = pumps_at(kept, now)
     if not pumps:
-        sentence = worded("There is no pump yet: enter its size and alarm.")
+        sentence = message("There is no pump yet: enter its size and alarm.")
         lacking = Problem("no-pump", sentence)
         return None, (*problems, lacking)
     # Of two in one minute the one written last is to count, which the core takes as given last.
@@ -152,7 +152,7 @@ def setting_of(entry: Entry) -> Setting:
     """Return the dose setting that a programme entry speaks of."""
     programme = entry.payload["programme"]
     if not isinstance(programme, Mapping):
-        raise InputError(worded("A dose setting in the record cannot be read: enter it again."))
+        raise InputError(message("A dose setting in the record cannot be read: enter it again."))
     return Setting(entry.at, programme_from_payload(programme), entry.id)
 
 
@@ -175,7 +175,7 @@ def habits_of(entry: Entry | None) -> Habits:
         )
     except (TypeError, ValueError):
         raise InputError(
-            worded("The clinic days cannot be read, so Monday to Friday counts: enter them again.")
+            message("The clinic days cannot be read, so Monday to Friday counts: enter them again.")
         ) from None
 
 
@@ -220,7 +220,7 @@ def pumps_at(entries: Sequence[Entry], now: datetime | None) -> tuple[PumpInBody
     """Return the pumps that ``entries``, all readable, tell of up to ``now``; see `pumps_of`."""
     refills = entries if now is None else until(entries, now)
     filled_at = [one.at for one in of_kind(refills, "refill")]
-    return pumps_of(standing(entries, "pump", now), filled_at, now)
+    return pumps_of(editable(entries, "pump", now), filled_at, now)
 
 
 def _pumps_before(pumps: Sequence[PumpInBody]) -> tuple[Pump, ...]:

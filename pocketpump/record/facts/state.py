@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import date, datetime
 from typing import TypedDict
 
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.state import State, state_now, states
 from pocketpump.core.units.instants import local_date, to_seconds
 from pocketpump.record.entry.entries import Entry, by_minute
@@ -27,7 +27,7 @@ class SinceRefill(TypedDict):
 NOTHING_SINCE = SinceRefill(missed_on=None, rebooked=False, urgent_alarm=False)
 
 
-def state_by(entries: Iterable[Entry], answer: Outlook) -> State:
+def state_by(entries: Iterable[Entry], answer: Forecast) -> State:
     """Return how things stand at the instant of ``answer``."""
     kept = tuple(entries)
     booked = booked_visit(kept, answer.now)
@@ -35,7 +35,7 @@ def state_by(entries: Iterable[Entry], answer: Outlook) -> State:
     return state_now(answer, next_visit_on=visit_on, **since_refill(kept, answer))
 
 
-def next_turn(entries: Iterable[Entry], answer: Outlook) -> datetime | None:
+def next_turn(entries: Iterable[Entry], answer: Forecast) -> datetime | None:
     """Return the next instant at which things may stand otherwise; None without one.
 
     Those are the instants of the alarm, its window and of empty; days that begin are left out.
@@ -50,7 +50,7 @@ def next_turn(entries: Iterable[Entry], answer: Outlook) -> datetime | None:
     return min(coming, key=to_seconds, default=None)
 
 
-def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
+def since_refill(entries: Iterable[Entry], answer: Forecast) -> SinceRefill:
     """Return what happened since the last refill; what is dated after ``answer`` does not count.
 
     The day of a missed refill is that of the zone of ``answer``. The visit that was missed is no
@@ -59,7 +59,7 @@ def since_refill(entries: Iterable[Entry], answer: Outlook) -> SinceRefill:
     kept = until(entries, answer.now)
     missed = [one for one in of_kind(kept, "happening") if one.payload.get("what") == _MISSED]
     zone = answer.now.tzinfo
-    assert zone is not None  # an outlook's instants are aware
+    assert zone is not None  # a forecast's instants are aware
     last = max(missed, key=by_minute, default=None)
     # What happened since the first note of it is since the refill.
     refill = next(iter(last_refill(kept, answer.now)), None)

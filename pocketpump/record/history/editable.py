@@ -3,28 +3,28 @@
 from collections.abc import Mapping
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.record.entry.entries import Entry
-from pocketpump.record.history.history import Settled
+from pocketpump.record.history.history import Resolved
 
 
-def standing(entries: Mapping[str, Entry], settled: Settled, entry_id: str) -> Entry:
+def editable(entries: Mapping[str, Entry], settled: Resolved, entry_id: str) -> Entry:
     """Return an entry that may still be changed, or say why it may not."""
     entry = entries.get(entry_id)
     if entry is None:
         raise InputError(
-            worded("This entry is not in the record; please go back and choose again.")
+            message("This entry is not in the record; please go back and choose again.")
         )
     if entry_id in settled.taken_back:
-        raise InputError(worded("This entry was already taken back; nothing was changed."))
+        raise InputError(message("This entry was already taken back; nothing was changed."))
     if entry_id in settled.superseded:
         raise InputError(
-            worded("This entry was changed since; please use its newest version instead.")
+            message("This entry was changed since; please use its newest version instead.")
         )
     return entry
 
 
-def earlier_versions(settled: Settled, entry_id: str) -> list[str]:
+def earlier_versions(settled: Resolved, entry_id: str) -> list[str]:
     """Return the ids of the line of an entry without its own and those taken back."""
     line = settled.line.get(entry_id, entry_id)  # added since: a line of its own
     return [
@@ -34,7 +34,7 @@ def earlier_versions(settled: Settled, entry_id: str) -> list[str]:
     ]
 
 
-def removed_together(entries: Mapping[str, Entry], settled: Settled, removal: Entry) -> list[str]:
+def removed_together(entries: Mapping[str, Entry], settled: Resolved, removal: Entry) -> list[str]:
     """Return the ids of the other removals that were written together with ``removal``.
 
     They were one act of the person, and so is their undo.

@@ -20,14 +20,14 @@ from datetime import datetime
 from typing import Any
 
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.record.entry.entries import Entry, bare, from_document
 from pocketpump.record.history.split_conflict import first_ids, put
 
 
 @dataclass(frozen=True, slots=True)
-class Settled:
-    """The outcome of :func:`settle`.
+class Resolved:
+    """The outcome of :func:`resolve`.
 
     ``alive`` is sorted by :func:`order`; ``taken_back`` and ``superseded`` are ids;
     ``line`` gives, for every id, the id of the first entry of its line of corrections.
@@ -56,11 +56,11 @@ def precedence(entry: Entry) -> tuple[datetime, str, str]:
 
 def alive(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
     """Return the entries that count now, removals among them, and what is odd about them."""
-    settled = settle(entries)
+    settled = resolve(entries)
     return settled.alive, settled.problems
 
 
-def settle(entries: Iterable[Entry]) -> Settled:
+def resolve(entries: Iterable[Entry]) -> Resolved:
     """Work out what counts now; see the module's text for the rules. Never raises."""
     by_id = _one_each(entries)
     problems: list[Problem] = []
@@ -97,7 +97,9 @@ def settle(entries: Iterable[Entry]) -> Settled:
 
     loops = sorted({*looped, *looped_too})
     if loops:
-        sentence = worded("Some entries refer to each other in a circle, so all of them are shown.")
+        sentence = message(
+            "Some entries refer to each other in a circle, so all of them are shown."
+        )
         problems.append(Problem("circle", sentence, tuple(loops)))
     for removal, target in removes.items():
         if removal not in taken_back and target in superseded:
@@ -113,7 +115,7 @@ def settle(entries: Iterable[Entry]) -> Settled:
         key=order,
     )
     problems.sort(key=lambda problem: (problem.code, problem.ids))
-    return Settled(
+    return Resolved(
         tuple(shown), frozenset(taken_back), frozenset(superseded), line, tuple(problems)
     )
 
@@ -154,7 +156,7 @@ def read_documents(
             continue
         put(entries, entry)
     if unreadable:
-        sentence = worded_count(
+        sentence = plural_message(
             "{count} of the entries could not be understood and stay in the file; "
             "update PocketPump to see them.",
             "{count} of the entries could not be understood and stay in the file; "
@@ -173,7 +175,9 @@ def _one_each(entries: Iterable[Entry]) -> dict[str, Entry]:
 
 
 def _clash(ids: tuple[str, ...]) -> Problem:
-    sentence = worded("One entry exists with two different contents, so only one of them is shown.")
+    sentence = message(
+        "One entry exists with two different contents, so only one of them is shown."
+    )
     return Problem("same id", sentence, ids)
 
 
@@ -223,15 +227,15 @@ def _one_id(ids: Iterable[str], beside: Mapping[str, str]) -> bool:
 
 
 def _two_ways(ids: tuple[str, ...]) -> Problem:
-    sentence = worded("One entry was corrected in two ways, so the newest correction is shown.")
+    sentence = message("One entry was corrected in two ways, so the newest correction is shown.")
     return Problem("conflict", sentence, ids)
 
 
 def _dangling(entry: Entry, link: str) -> Problem:
-    sentence = worded("An entry refers to one that is not in this record, so it stands by itself.")
+    sentence = message("An entry refers to one that is not in this record, so it stands by itself.")
     return Problem("missing entry", sentence, tuple(sorted((entry.id, link))))
 
 
 def _changed_and_removed(removal: str, target: str) -> Problem:
-    sentence = worded("An entry was both corrected and removed, so the correction is still shown.")
+    sentence = message("An entry was both corrected and removed, so the correction is still shown.")
     return Problem("corrected and removed", sentence, tuple(sorted((removal, target))))

@@ -6,19 +6,19 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.record.entry.bounds import Room, of_the_record
 from pocketpump.record.entry.checks import check_payload
 from pocketpump.record.entry.entries import Entry, bare, canonical
 from pocketpump.record.entry.kinds import KINDS
-from pocketpump.record.history.history import settle
+from pocketpump.record.history.history import resolve
 from pocketpump.record.history.split_conflict import first_ids, is_apart, put
 
 _ZONE = re.compile(r"(?:[A-Za-z][A-Za-z0-9_+/-]{0,63})?")
 
 
 @dataclass(frozen=True, slots=True)
-class Absorbed:
+class SortedImport:
     """What another copy's entries come to here.
 
     ``added`` are the entries that are new here, ``settled`` those that take over an id of
@@ -34,7 +34,7 @@ class Absorbed:
     ours: frozenset[str] = frozenset()
 
 
-def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> Absorbed:
+def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> SortedImport:
     """Compare ``entries`` with those ``held`` by id. Nothing is written here.
 
     Of two contents of one id each copy keeps both, and lets the same one keep the id; see
@@ -61,10 +61,10 @@ def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> Absorbed:
     settled = tuple(entry for entry in fresh.values() if entry.id in held)
     displaced = {bare(held[entry.id]) for entry in settled}
     kept = frozenset(one.id for one in added if is_apart(one) and bare(one) in displaced)
-    return Absorbed(added, settled, known, tuple(problems), kept)
+    return SortedImport(added, settled, known, tuple(problems), kept)
 
 
-def to_take_back(absorbed: Absorbed, held: Sequence[Entry]) -> list[str]:
+def to_take_back(absorbed: SortedImport, held: Sequence[Entry]) -> list[str]:
     """Return the ids to remove so that what ``absorbed`` brought no longer counts.
 
     ``held`` are all entries in the order in which they came here. Of an id with two contents
@@ -74,18 +74,18 @@ def to_take_back(absorbed: Absorbed, held: Sequence[Entry]) -> list[str]:
     """
     added = {entry.id for entry in absorbed.added}
     # What the person had taken back without the copy keeps away under its new id too.
-    away = settle(entry for entry in held if entry.id not in added).taken_back
+    away = resolve(entry for entry in held if entry.id not in added).taken_back
     taken_over = [one.id for one in absorbed.settled if one.id not in away]
     firsts = first_ids({entry.id: entry for entry in (*held, *absorbed.added)})
     staying = {one for one in absorbed.ours if firsts[one] in taken_over}
     # All of the others, taken back already or not: what took one back may be among them.
     ids = [*(entry.id for entry in absorbed.added if entry.id not in staying), *taken_over]
     brought = set(ids)
-    if brought <= settle(held).taken_back:
-        raise InputError(worded("There is nothing to take back; nothing was changed."))
+    if brought <= resolve(held).taken_back:
+        raise InputError(message("There is nothing to take back; nothing was changed."))
     if any(entry.replaces in brought for entry in _since(added, held)):
         raise InputError(
-            worded(
+            message(
                 "Some of what was brought in was corrected since, so nothing was changed; "
                 "please remove what is wrong one by one."
             )
@@ -102,7 +102,7 @@ def _look_for_room(held: Mapping[str, Entry], fresh: Mapping[str, Entry]) -> Non
         fits = room.take(entry.line)
     if not fits:
         raise InputError(
-            worded(
+            message(
                 "Together with what is here this would be more than one backup file can hold, so"
                 " nothing was brought in. Keep this copy as a file of its own."
             )
@@ -136,7 +136,7 @@ def _fits(entry: Entry) -> bool:
 
 
 def _unfit(entry_id: str) -> Problem:
-    sentence = worded(
+    sentence = message(
         "An entry to be brought in holds values that cannot be right, so it was left out."
     )
     return Problem("unfit", sentence, (entry_id,))

@@ -1,13 +1,13 @@
 """What the journal may find when it is opened, each in one sentence for the person."""
 
 from pocketpump.core.errors import Problem
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 
 
 def damaged(lost: int) -> Problem:
     """Return the problem that a file was damaged; ``lost`` of its lines could not be read."""
     sentence = (
-        worded_count(
+        plural_message(
             "The record's file was damaged: {count} of its lines could not be read, everything "
             "readable was kept, and the damaged file was set aside; if you have a backup, bring it "
             "in now.",
@@ -17,7 +17,7 @@ def damaged(lost: int) -> Problem:
             lost,
         )
         if lost
-        else worded(
+        else message(
             "The record's file was damaged: all its lines could be read, everything readable was "
             "kept, and the damaged file was set aside; if you have a backup, bring it in now."
         )
@@ -27,7 +27,7 @@ def damaged(lost: int) -> Problem:
 
 def torn() -> Problem:
     """Return the problem that the last save was cut off."""
-    sentence = worded(
+    sentence = message(
         "The last save was cut off before it was finished and was set aside; everything saved "
         "before is here, so please check your last entry."
     )
@@ -36,7 +36,7 @@ def torn() -> Problem:
 
 def cannot_write() -> Problem:
     """Return the problem that nothing new can be saved."""
-    sentence = worded(
+    sentence = message(
         "The record can be read but nothing new can be saved now; free some space on the "
         "device and open PocketPump again."
     )
@@ -45,7 +45,7 @@ def cannot_write() -> Problem:
 
 def not_tidied() -> Problem:
     """Return the problem that a fold failed, which costs room and nothing else."""
-    sentence = worded(
+    sentence = message(
         "The record could not be tidied and everything is safe; free some space on the device soon."
     )
     return Problem("not tidied", sentence)
@@ -53,7 +53,7 @@ def not_tidied() -> Problem:
 
 def mixed_up() -> Problem:
     """Return the problem that a file holds another generation than its name says."""
-    sentence = worded(
+    sentence = message(
         "The record's files were mixed up, so all of them were put together again; please check "
         "your last entries, and if you have a backup, bring it in now."
     )
@@ -62,7 +62,7 @@ def mixed_up() -> Problem:
 
 def record_missing() -> Problem:
     """Return the problem that no record is there where one has been."""
-    sentence = worded(
+    sentence = message(
         "The record's file is missing, so this one was put together from what was "
         "set aside earlier; if you have a backup, bring it in now."
     )
@@ -71,7 +71,7 @@ def record_missing() -> Problem:
 
 def read_only() -> Problem:
     """Return the problem that the device lets the record be read and not written to."""
-    sentence = worded(
+    sentence = message(
         "PocketPump may only read the record's folder: what was saved before is here, with the "
         "card and the backup, but nothing new can be saved; allow PocketPump to write in that "
         "folder, then open it again."
@@ -81,7 +81,7 @@ def read_only() -> Problem:
 
 def record_gone() -> Problem:
     """Return the problem that nothing is there where this device has saved something before."""
-    sentence = worded(
+    sentence = message(
         "There was a record here, and its files are gone. If a sync program is still at work or "
         "the folder was moved, close PocketPump and bring the files back; if not, bring in your "
         "last backup."
@@ -91,7 +91,7 @@ def record_gone() -> Problem:
 
 def rolled_back() -> Problem:
     """Return the problem that the newest file is older than what this device saved last."""
-    sentence = worded(
+    sentence = message(
         "The record's file on this device is older than what was saved here last, so a sync "
         "program or a restored copy may have taken its place; check your last entries, and if "
         "you have a backup, bring it in now."
@@ -101,7 +101,7 @@ def rolled_back() -> Problem:
 
 def copies_found(count: int) -> Problem:
     """Return the problem that ``count`` saved entries were only in copies of the files."""
-    sentence = worded_count(
+    sentence = plural_message(
         "A sync program left a second copy of the record's files: {count} entry was only in it "
         "and is here now, so please check your last entries.",
         "A sync program left a second copy of the record's files: {count} entries were only in it "
@@ -113,7 +113,7 @@ def copies_found(count: int) -> Problem:
 
 def other_damaged(lost: int) -> Problem:
     """Return the problem that another device's file, or a copy, lacks ``lost`` of its lines."""
-    sentence = worded_count(
+    sentence = plural_message(
         "A file that another device or a sync program put into the record's folder is not whole: "
         "{count} of its lines could not be read. Let the sync program finish, then open "
         "PocketPump again; what could be read is here.",
@@ -127,7 +127,7 @@ def other_damaged(lost: int) -> Problem:
 
 def other_unread() -> Problem:
     """Return the problem that the device did not give a file that another device wrote."""
-    sentence = worded(
+    sentence = message(
         "One of the files in the record's folder could not be read, so something may be missing "
         "here; let the sync program finish, then open PocketPump again."
     )
@@ -136,7 +136,7 @@ def other_unread() -> Problem:
 
 def other_newer() -> Problem:
     """Return the problem that another device's file is of a newer PocketPump."""
-    sentence = worded(
+    sentence = message(
         "Another device wrote into the record's folder with a newer PocketPump. What it noted "
         "since is not shown here, so the dates here may be out of date; its file stays as it is. "
         "Update PocketPump on this device."
@@ -146,7 +146,7 @@ def other_newer() -> Problem:
 
 def others_too_large(count: int) -> Problem:
     """Return the problem that ``count`` entries in other files are more than a record may hold."""
-    sentence = worded_count(
+    sentence = plural_message(
         "The other files in the record's folder hold more than PocketPump can keep: {count} entry "
         "in them is not shown. Bring in a backup of the other device into a record of its own.",
         "The other files in the record's folder hold more than PocketPump can keep: {count} "

@@ -8,9 +8,9 @@ from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
 from pocketpump.app.screens.card.card_faces import first_screen, rest_of_card
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.server.file_saving import save_file
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.safety.card import Card, build_card
 from pocketpump.exchange.papers.card_files import card_file, card_problems
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, phrases
@@ -19,12 +19,12 @@ from pocketpump.exchange.papers.card_words import card_words
 from pocketpump.record.facts.card_facts import care_of
 
 
-def card_of(notebook: Notebook, now: datetime) -> Card:
+def card_of(services: Services, now: datetime) -> Card:
     """Return the card of this record at ``now``."""
-    return build_card(care_of(notebook.record.alive, now), notebook.outlook()[0], now)
+    return build_card(care_of(services.record.alive, now), services.forecast()[0], now)
 
 
-def emergency_card(app: App[Notebook]) -> list[ft.Control]:
+def emergency_card(app: App[Services]) -> list[ft.Control]:
     """Draw the card, then what can be done with it."""
     now = app.services.now()
     made = card_of(app.services, now)
@@ -44,22 +44,22 @@ def emergency_card(app: App[Notebook]) -> list[ft.Control]:
     # Nothing stands above the card: what a stranger looks for must fit on the first screen.
     controls: list[ft.Control] = [
         first_screen(items, language, app.scale),
-        quiet_button(worded("Language: {language}", language=_named(language)),
+        quiet_button(message("Language: {language}", language=_named(language)),
                      lambda: change("choosing", not choosing),
                      icon=ft.Icons.TRANSLATE, key="language"),
     ]  # fmt: skip
     if choosing:
         options = [(code, _named(code)) for code in LANGUAGES]
-        controls.append(choice(worded("Language of the card"), options, language, chosen))
+        controls.append(choice(message("Language of the card"), options, language, chosen))
     if not made.name and not made.clinics:
         controls.append(
             notice(
-                worded("The card does not know your name or your clinic yet: fill in its details.")
+                message("The card does not know your name or your clinic yet: fill in its details.")
             )
         )
     if not made.emergency:
         controls.append(
-            notice(worded("The card does not know your local emergency number yet: add it under"
+            notice(message("The card does not know your local emergency number yet: add it under"
                           " whom to call."))
         )  # fmt: skip
     controls.append(rest_of_card(items, made, language, app.scale))
@@ -72,7 +72,7 @@ def _named(code: str) -> str:
     return ENGLISH_NAMES[code] if code in ("ar", "zh", "ja") else phrases(code).name
 
 
-def _actions(app: App[Notebook], made: Card, language: str, now: datetime) -> list[ft.Control]:
+def _actions(app: App[Services], made: Card, language: str, now: datetime) -> list[ft.Control]:
     today = now.date()
 
     async def save(ending: str) -> None:
@@ -97,15 +97,15 @@ def _actions(app: App[Notebook], made: Card, language: str, now: datetime) -> li
 
     async def copied() -> None:
         await ft.Clipboard().set(card_text(made, language, today))
-        app.say(worded("The card's text is copied. Paste it where you want it."))
+        app.say(message("The card's text is copied. Paste it where you want it."))
 
     controls = [
-        big_button(worded("Print (PDF with wallet card)"), printed, icon=ft.Icons.PRINT_OUTLINED),
-        quiet_button(worded("Share as a picture"), shared, icon=ft.Icons.SHARE_OUTLINED),
-        quiet_button(worded("Save as a page"), page, icon=ft.Icons.SAVE_ALT),
-        quiet_button(worded("Copy as text"), copied, icon=ft.Icons.COPY_OUTLINED),
+        big_button(message("Print (PDF with wallet card)"), printed, icon=ft.Icons.PRINT_OUTLINED),
+        quiet_button(message("Share as a picture"), shared, icon=ft.Icons.SHARE_OUTLINED),
+        quiet_button(message("Save as a page"), page, icon=ft.Icons.SAVE_ALT),
+        quiet_button(message("Copy as text"), copied, icon=ft.Icons.COPY_OUTLINED),
         quiet_button(
-            worded("Details on the card"), lambda: app.go("/care"), icon=ft.Icons.EDIT_OUTLINED
+            message("Details on the card"), lambda: app.go("/care"), icon=ft.Icons.EDIT_OUTLINED
         ),
     ]
     lost = card_problems(made, "pdf")

@@ -9,7 +9,7 @@ import flet as ft
 from pocketpump.app.look import theme
 from pocketpump.app.look.fonts import families
 from pocketpump.app.parts import dialling
-from pocketpump.core.messages import said_in, worded
+from pocketpump.core.messages import message, text_in
 from pocketpump.core.safety.card import Card
 from pocketpump.core.safety.contacts import can_be_dialled, dial_text
 from pocketpump.exchange.papers.card_html import code_svg
@@ -59,7 +59,7 @@ def rest_of_card(items: Sequence[Words], made: Card, language: str, scale: float
     rows.append(
         ft.Container(
             ft.Image(src=code_svg(made).encode(), width=_CODE_SIDE, height=_CODE_SIDE,
-                     semantics_label=worded("Code to scan: holds the main facts as text")),
+                     semantics_label=message("Code to scan: holds the main facts as text")),
             alignment=ft.Alignment.CENTER,
         )
     )  # fmt: skip
@@ -199,7 +199,7 @@ def _dialling(item: Words, lines: ft.Control, scale: float) -> ft.Control:
 def _text(words: str, language: str, size: float, ink: str, *, bold: bool = False) -> ft.Control:
     return ft.Text(
         # The card speaks its own languages, whatever the app does.
-        said_in(words, None),
+        text_in(words, None),
         size=size,
         color=ink,
         weight=ft.FontWeight.W_700 if bold else ft.FontWeight.W_400,

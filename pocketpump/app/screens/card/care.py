@@ -17,11 +17,11 @@ from pocketpump.app.parts import (
     text_field,
 )
 from pocketpump.app.screens.undo import undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import YES_NO
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.safety.contacts import role_words
 from pocketpump.core.units.instants import FIRST_BORN_YEAR
 from pocketpump.core.units.quantity import format_number, parse_number
@@ -29,40 +29,40 @@ from pocketpump.record import Entry
 from pocketpump.record.facts.diary import contacts_of
 
 _RISKS = {
-    "injury_t6_or_above": worded("Spinal cord injury at T6 or above"),
-    "cannot_communicate": worded("I cannot speak or be understood well"),
-    "earlier_withdrawal": worded("I had baclofen withdrawal before"),
+    "injury_t6_or_above": message("Spinal cord injury at T6 or above"),
+    "cannot_communicate": message("I cannot speak or be understood well"),
+    "earlier_withdrawal": message("I had baclofen withdrawal before"),
 }
 _HEAVIEST_KG = 400
 _MORE = {
-    "diagnosis": worded("Diagnosis"),
-    "blood_pressure": worded("Your usual blood pressure"),
-    "communication": worded("How to communicate with you, and in which language"),
-    "other_implants": worded("Other implants, or a shunt"),
-    "blood_thinners": worded("Blood thinners"),
+    "diagnosis": message("Diagnosis"),
+    "blood_pressure": message("Your usual blood pressure"),
+    "communication": message("How to communicate with you, and in which language"),
+    "other_implants": message("Other implants, or a shunt"),
+    "blood_thinners": message("Blood thinners"),
 }
 _LONG = {
-    "allergies": (worded("Allergies"), ""),
-    "tablets": (worded("Tablets, as the clinic wrote them"),
-                worded("Copy the clinic's words. The card shows them as they are.")),
-    "mri_notes": (worded("MRI notes, as given to you"), ""),
-    "plan": (worded("Your written plan for a missed refill"),
-             worded("What your clinic wrote for you. Leave it empty if you have none, and ask for"
+    "allergies": (message("Allergies"), ""),
+    "tablets": (message("Tablets, as the clinic wrote them"),
+                message("Copy the clinic's words. The card shows them as they are.")),
+    "mri_notes": (message("MRI notes, as given to you"), ""),
+    "plan": (message("Your written plan for a missed refill"),
+             message("What your clinic wrote for you. Leave it empty if you have none, and ask for"
                     " one.")),
 }  # fmt: skip
 
 
-def care(app: App[Notebook]) -> list[ft.Control]:
+def care(app: App[Services]) -> list[ft.Control]:
     """Draw the people to call and the form for the rest."""
-    notebook = app.services
-    known: Mapping[str, Any] = getattr(notebook.newest("care"), "payload", {})
-    plan: Mapping[str, Any] = getattr(notebook.newest("plan"), "payload", {})
+    services = app.services
+    known: Mapping[str, Any] = getattr(services.newest("care"), "payload", {})
+    plan: Mapping[str, Any] = getattr(services.newest("plan"), "payload", {})
     form = Form(app, "care", _defaults(known, plan))
     born = form.day("born_on", first_year=FIRST_BORN_YEAR)
     weight = form.read("weight_kg", _weight)
-    now = notebook.now()
+    now = services.now()
     if born is not None and born > now.date():
-        form.fail("born_on", worded("This day is still to come: look at the year again."))
+        form.fail("born_on", message("This day is still to come: look at the year again."))
 
     def save() -> None:
         payload: dict[str, Any] = {
@@ -73,23 +73,25 @@ def care(app: App[Notebook]) -> list[ft.Control]:
         payload |= {field: form.text(field) == "yes" for field in _RISKS}
         payload["weight_kg"] = weight
         payload["born_on"] = born.isoformat() if born else None
-        saved = [notebook.save("care", now, payload)]
+        saved = [services.save("care", now, payload)]
         told = form.text("plan").strip()
         if told != str(plan.get("text", "")):
-            saved += save_plan(notebook, told)
+            saved += save_plan(services, told)
         form.clear()
         app.go("/card")
-        app.say(worded("The details are saved."), undo=undo_of(app, *(entry.id for entry in saved)))
+        app.say(
+            message("The details are saved."), undo=undo_of(app, *(entry.id for entry in saved))
+        )
 
     controls: list[ft.Control] = [
-        body(worded("The card shows only what is written here. All of it may stay empty.")),
+        body(message("The card shows only what is written here. All of it may stay empty.")),
         *_people(app),
         # Note: a heading over name and birthday.
-        section(worded("You")),
-        text_field(worded("Your name"), form.text("name"), form.typed("name")),
-        date_field(worded("Born on"), form.text("born_on"), form.typed("born_on"),
+        section(message("You")),
+        text_field(message("Your name"), form.text("name"), form.typed("name")),
+        date_field(message("Born on"), form.text("born_on"), form.typed("born_on"),
                    today=now.date(), first_year=FIRST_BORN_YEAR, error=form.error("born_on")),
-        section(worded("Risks the emergency room must know")),
+        section(message("Risks the emergency room must know")),
     ]  # fmt: skip
     controls += [
         choice(label, YES_NO, form.text(field), form.typed(field), in_row=True)
@@ -97,41 +99,41 @@ def care(app: App[Notebook]) -> list[ft.Control]:
     ]
     if form.text("injury_t6_or_above") == "yes":
         controls.append(
-            text_field(worded("Your own written steps for a sudden rise of blood pressure"),
+            text_field(message("Your own written steps for a sudden rise of blood pressure"),
                        form.text("own_steps"), form.typed("own_steps"), lines=3,
-                       helper=worded("What your clinic wrote for you (autonomic dysreflexia). The"
+                       helper=message("What your clinic wrote for you (autonomic dysreflexia). The"
                                      " card shows it before the usual steps."))
         )  # fmt: skip
     controls += _more(app, form)
-    controls.append(section(worded("From your papers")))
+    controls.append(section(message("From your papers")))
     controls.append(
-        text_field(worded("Other drugs in the pump, as the clinic wrote them"),
+        text_field(message("Other drugs in the pump, as the clinic wrote them"),
                    form.text("other_drugs"), form.typed("other_drugs"),
-                   helper=worded("Only if more than baclofen is in it: the emergency room must"
+                   helper=message("Only if more than baclofen is in it: the emergency room must"
                                  " know."))
     )  # fmt: skip
-    controls.append(text_field(worded("Surgeon"), form.text("surgeon"), form.typed("surgeon")))
+    controls.append(text_field(message("Surgeon"), form.text("surgeon"), form.typed("surgeon")))
     controls += [
         text_field(label, form.text(field), form.typed(field), helper=helper, lines=3)
         for field, (label, helper) in _LONG.items()
     ]
-    controls += form.save_button(worded("Save the details"), save)
+    controls += form.save_button(message("Save the details"), save)
     controls += [
-        quiet_button(worded("Size, model and position of the pump"), lambda: app.go("/pump")),
-        quiet_button(worded("Photos of the clinic's papers"), lambda: app.go("/papers")),
+        quiet_button(message("Size, model and position of the pump"), lambda: app.go("/pump")),
+        quiet_button(message("Photos of the clinic's papers"), lambda: app.go("/papers")),
     ]
     return controls
 
 
-def save_plan(notebook: Notebook, text: str) -> list[Entry]:
+def save_plan(services: Services, text: str) -> list[Entry]:
     """Save the plan in the place of the one before, or take away every one; return what was saved.
 
     An older plan must never come back by itself: it may name another hospital.
     """
     if text:
-        known = notebook.newest("plan")
-        return [notebook.save("plan", notebook.now(), {"text": text}, known.id if known else "")]
-    return [notebook.record.remove(plan.id) for plan in notebook.of_kind("plan")]
+        known = services.newest("plan")
+        return [services.save("plan", services.now(), {"text": text}, known.id if known else "")]
+    return [services.record.remove(plan.id) for plan in services.of_kind("plan")]
 
 
 def _defaults(known: Mapping[str, Any], plan: Mapping[str, Any]) -> dict[str, str]:
@@ -144,7 +146,7 @@ def _defaults(known: Mapping[str, Any], plan: Mapping[str, Any]) -> dict[str, st
     return {**values, "plan": str(plan.get("text", ""))}
 
 
-def _more(app: App[Notebook], form: Form) -> list[ft.Control]:
+def _more(app: App[Services], form: Form) -> list[ft.Control]:
     """Draw what an emergency room also asks, folded: most of it is written once."""
     draft = app.draft("care-more")
     # What is wrong in there must be seen.
@@ -155,18 +157,20 @@ def _more(app: App[Notebook], form: Form) -> list[ft.Control]:
         app.refresh()
 
     title = (
-        worded("Less for the emergency room") if is_open else worded("More for the emergency room")
+        message("Less for the emergency room")
+        if is_open
+        else message("More for the emergency room")
     )
     icon = ft.Icons.KEYBOARD_ARROW_UP if is_open else ft.Icons.KEYBOARD_ARROW_DOWN
-    fold = quiet_button(title, toggle, icon=icon, key="more-care")
+    expander = quiet_button(title, toggle, icon=icon, key="more-care")
     if not is_open:
-        return [fold]
+        return [expander]
     return [
-        fold,
+        expander,
         *(text_field(label, form.text(field), form.typed(field)) for field, label in _MORE.items()),
-        text_field(worded("Weight in kg"), form.text("weight_kg"), form.typed("weight_kg"),
+        text_field(message("Weight in kg"), form.text("weight_kg"), form.typed("weight_kg"),
                    error=form.error("weight_kg"),
-                   helper=worded("For a child: the emergency room reckons by it. Write it anew"
+                   helper=message("For a child: the emergency room reckons by it. Write it anew"
                                  " when it has changed.")),
     ]  # fmt: skip
 
@@ -175,11 +179,11 @@ def _weight(text: str) -> float:
     """Return a weight in kg; raises `InputError` for what nobody weighs (own limits)."""
     value = parse_number(text, "weight_kg")
     if not 0 < value <= _HEAVIEST_KG:
-        raise InputError(worded("Write a weight in kg, like 24."), "weight_kg")
+        raise InputError(message("Write a weight in kg, like 24."), "weight_kg")
     return value
 
 
-def _people(app: App[Notebook]) -> list[ft.Control]:
+def _people(app: App[Services]) -> list[ft.Control]:
     rows: list[ft.Control] = [
         fact_row(
             who.relation or role_words(who.role),
@@ -190,7 +194,7 @@ def _people(app: App[Notebook]) -> list[ft.Control]:
         if who.is_clinic or (who.is_person and who.on_card)
     ]
     return [
-        section(worded("Whom to call")),
+        section(message("Whom to call")),
         *([card(rows)] if rows else []),
-        quiet_button(worded("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CALL),
+        quiet_button(message("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CALL),
     ]

@@ -8,10 +8,10 @@ from pocketpump.app.parts import big_button, body, card, quiet_button, section
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.server.file_saving import save_file
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.units.instants import date_text
 from pocketpump.exchange.papers.attachment import (
     attachment_bytes,
@@ -23,37 +23,37 @@ from pocketpump.record import Entry
 from pocketpump.record.entry.kinds import LARGEST_ATTACHMENT
 
 
-def papers(app: App[Notebook]) -> list[ft.Control]:
+def papers(app: App[Services]) -> list[ft.Control]:
     """Draw what is kept, newest first, and the way to add one."""
 
     async def add() -> None:
         files = await ft.FilePicker().pick_files(with_data=True)
         if not files:
             return
-        notebook = app.services
+        services = app.services
         payload = attachment_payload(files[0].name, files[0].bytes or b"")
-        check_room(notebook.record.entries, payload)
-        entry = notebook.save("attachment", notebook.now(), payload)
-        app.say(worded("The picture is kept in the record."), undo=undo_of(app, entry.id))
+        check_room(services.record.entries, payload)
+        entry = services.save("attachment", services.now(), payload)
+        app.say(message("The picture is kept in the record."), undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [
         body(
-            worded(
+            message(
                 "A photo of the clinic's printout, kept with the record and its backups. At most"
                 " {size} kB each.",
                 size=LARGEST_ATTACHMENT // 1024,
             )
         ),
-        big_button(worded("Add a photo or scan"), add, icon=ft.Icons.ADD_A_PHOTO_OUTLINED),
+        big_button(message("Add a photo or scan"), add, icon=ft.Icons.ADD_A_PHOTO_OUTLINED),
     ]
     entries = app.services.of_kind("attachment")
     if not entries:
-        controls.append(body(worded("Nothing is kept yet.")))
+        controls.append(body(message("Nothing is kept yet.")))
     return controls + [row(app, e.id, partial(_paper, app, e)) for e in reversed(entries)]
 
 
-def _paper(app: App[Notebook], entry: Entry) -> ft.Control:
-    name = str(entry.payload.get("name") or worded("Without a name"))
+def _paper(app: App[Services], entry: Entry) -> ft.Control:
+    name = str(entry.payload.get("name") or message("Without a name"))
     try:
         data = attachment_bytes(entry.payload)
     except InputError as error:
@@ -72,7 +72,7 @@ def _paper(app: App[Notebook], entry: Entry) -> ft.Control:
         pieces.append(ft.Image(src=data, semantics_label=name, key=f"picture:{entry.id}"))
     pieces += [
         quiet_button(
-            worded("Save as a file"), save, icon=ft.Icons.SAVE_ALT, key=f"save:{entry.id}"
+            message("Save as a file"), save, icon=ft.Icons.SAVE_ALT, key=f"save:{entry.id}"
         ),
         remove_button(app, entry.id, "picture", "/papers"),
     ]

@@ -4,26 +4,26 @@ import flet as ft
 
 from pocketpump.app.parts import body, card, quiet_button, section
 from pocketpump.app.parts.periods_chart import PeriodsPicture, periods_chart
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import SCALES, SPASMS, STIFFNESS
 from pocketpump.core.diary.response import Response
 from pocketpump.core.diary.response_text import NOT_THE_CAUSE
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.core.pump.programme_text import describe_programme
 from pocketpump.core.units.instants import date_text
 from pocketpump.record.facts.findings import findings_of
 from pocketpump.record.facts.situation import settling_days_of
 
 
-def changes(app: App[Notebook]) -> list[ft.Control]:
+def changes(app: App[Services]) -> list[ft.Control]:
     """Draw the response to each change, for stiffness and for spasms."""
-    notebook = app.services
-    situation, _ = notebook.situation()
-    found = findings_of(notebook.record.alive, situation, notebook.now())
+    services = app.services
+    situation, _ = services.situation()
+    found = findings_of(services.record.alive, situation, services.now())
     controls: list[ft.Control] = [
         body(
-            worded(
+            message(
                 "Days before each change are compared with days after it, once it has settled."
                 " Changes that follow each other closely are looked at together."
             )
@@ -31,12 +31,12 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
     ]
     pairs = list(zip(found.responses, found.spasm_responses, strict=True))
     if not pairs:
-        controls.append(body(worded("There is no change of the dose setting yet.")))
+        controls.append(body(message("There is no change of the dose setting yet.")))
     else:
         controls += [body(NOT_THE_CAUSE), body(_KEY)]
     controls += [_change(app, stiffness, spasms) for stiffness, spasms in reversed(pairs)]
-    days = settling_days_of(notebook.record.alive, notebook.now())
-    left_out = worded_count(
+    days = settling_days_of(services.record.alive, services.now())
+    left_out = plural_message(
         "The first day after a change is left out, while it settles.",
         "The first {count} days after a change are left out, while it settles.",
         days,
@@ -44,19 +44,19 @@ def changes(app: App[Notebook]) -> list[ft.Control]:
     controls += [
         body(left_out),
         quiet_button(
-            worded("Set the settling days"), lambda: app.go("/about-you"), icon=ft.Icons.TUNE
+            message("Set the settling days"), lambda: app.go("/about-you"), icon=ft.Icons.TUNE
         ),
     ]
     return controls
 
 
-def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Control:
+def _change(app: App[Services], stiffness: Response, spasms: Response) -> ft.Control:
     rows: list[ft.Control] = []
     for step in stiffness.steps:
         rows += [
             section(date_text(step.at.astimezone(app.services.zone).date())),
             # Note: the dose was changed to this setting, like "constant rate of 8.3 mcg/h".
-            body(worded("To {setting}", setting=describe_programme(step.programme)), soft=True),
+            body(message("To {setting}", setting=describe_programme(step.programme)), soft=True),
         ]
     for response in (stiffness, spasms):
         rows += [
@@ -72,7 +72,7 @@ def _change(app: App[Notebook], stiffness: Response, spasms: Response) -> ft.Con
     return card(rows)
 
 
-def _picture(app: App[Notebook], response: Response) -> list[ft.Control]:
+def _picture(app: App[Services], response: Response) -> list[ft.Control]:
     """Draw the days that were compared, so that one sees how much there is."""
     if not response.before.days and not response.after.days:
         return []
@@ -106,10 +106,10 @@ def _picture(app: App[Notebook], response: Response) -> list[ft.Control]:
 
 
 _TITLES = {
-    STIFFNESS: worded("Picture: stiffness, each day before and after the change"),
-    SPASMS: worded("Picture: spasms, each day before and after the change"),
+    STIFFNESS: message("Picture: stiffness, each day before and after the change"),
+    SPASMS: message("Picture: spasms, each day before and after the change"),
 }
-_KEY = worded(
+_KEY = message(
     "In the pictures each dot is a day, and a dashed line is a change. The line across is the"
     " middle of the days before; the band is where that of the days after likely is. Pale dots are"
     " not compared."

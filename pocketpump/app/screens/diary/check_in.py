@@ -8,12 +8,12 @@ import flet as ft
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import (
     body,
+    check_boxes,
     choice,
     date_field,
     number_grid,
     quiet_button,
     text_field,
-    ticks,
     time_field,
 )
 from pocketpump.app.screens.editing import of_entry
@@ -25,7 +25,7 @@ from pocketpump.app.screens.safety.check_in_signs import (
     question,
 )
 from pocketpump.app.screens.undo import remove_button, undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import YES_NO
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import (
@@ -34,64 +34,64 @@ from pocketpump.core.diary.check_ins import (
     SPASM_WORDS,
     side_effect_words,
 )
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.safety.signs import sign_words
 from pocketpump.record import Entry
 
-_WHEN = (("now", worded("Now")), ("earlier", worded("Earlier")))
+_WHEN = (("now", message("Now")), ("earlier", message("Earlier")))
 # label, field, what 0 and 10 mean
 _MORE_SCORES = (
-    (worded("Pain"), "pain", worded("0 no pain, 10 the worst pain")),
-    (worded("Sleep last night"), "sleep", worded("0 very bad, 10 very good")),
-    (worded("Sleepiness"), "sleepiness", worded("0 wide awake, 10 cannot stay awake")),
-    (worded("Walking and moving over"), "ease", worded("0 not possible, 10 very easy")),
+    (message("Pain"), "pain", message("0 no pain, 10 the worst pain")),
+    (message("Sleep last night"), "sleep", message("0 very bad, 10 very good")),
+    (message("Sleepiness"), "sleepiness", message("0 wide awake, 10 cannot stay awake")),
+    (message("Walking and moving over"), "ease", message("0 not possible, 10 very easy")),
 )
 _SCORES = ("stiffness", "spasms", "severity", *(field for _, field, _ in _MORE_SCORES))
 
 
-def check_in(app: App[Notebook]) -> list[ft.Control]:
+def check_in(app: App[Services]) -> list[ft.Control]:
     """Draw the check-in, new or the one that the route's ``id`` names."""
     return of_entry(app, "check-in", lambda old: _form(app, old), "/log")
 
 
-def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
-    notebook = app.services
-    form = Form(app, f"{DRAFT}{app.query.get('id', '')}", _defaults(notebook, old))
-    now = notebook.now()
-    there = notebook.now_there(old)
+def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
+    services = app.services
+    form = Form(app, f"{DRAFT}{app.query.get('id', '')}", _defaults(services, old))
+    now = services.now()
+    there = services.now_there(old)
     at = now if form.text("when") == "now" else form.instant("day", "time", latest=there)
     payload = _read(form)
-    asked = question(form, notebook.now) if old is None else []
+    asked = question(form, services.now) if old is None else []
     if asked:
-        form.fail(FIELD, worded("Say first whether what you ticked is still there."))
+        form.fail(FIELD, message("Say first whether what you ticked is still there."))
 
     def save() -> None:
         assert at is not None  # a form without trouble has an instant
-        entry = notebook.save("check-in", at, payload, old.id if old else "")
+        entry = services.save("check-in", at, payload, old.id if old else "")
         form.clear()
         app.go("/log" if old else "/today")
-        words = worded("The check-in is corrected.") if old else worded("The check-in is saved.")
+        words = message("The check-in is corrected.") if old else message("The check-in is saved.")
         app.say(words, undo=undo_of(app, entry.id))
 
     more = _more(form, there) if form.text("more") else []
     controls: list[ft.Control] = [
-        number_grid(worded("Stiffness now"), 10, form.text("stiffness"), form.typed("stiffness"),
-                    helper=worded("0 none, 10 the worst"), error=form.error("stiffness")),
+        number_grid(message("Stiffness now"), 10, form.text("stiffness"), form.typed("stiffness"),
+                    helper=message("0 none, 10 the worst"), error=form.error("stiffness")),
         *_spasms(form),
         *form.beside(FIELD, asked),
-        *form.save_button(worded("Save"), save),
+        *form.save_button(message("Save"), save),
         *_worries(app, form, new=old is None, asked=bool(asked)),
     ]  # fmt: skip
     if not more:
         controls.append(
             quiet_button(
-                worded("Add more"), lambda: form.put("more", "yes"), icon=ft.Icons.EXPAND_MORE
+                message("Add more"), lambda: form.put("more", "yes"), icon=ft.Icons.EXPAND_MORE
             )
         )
         return controls
     controls += more
     # Once folded out, the way back up to Save is long.
-    controls += form.save_button(worded("Save the check-in"), save)
+    controls += form.save_button(message("Save the check-in"), save)
     if old is not None:
         controls.append(remove_button(app, old.id, "check-in", "/log"))
     return controls
@@ -99,28 +99,28 @@ def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
 
 def _spasms(form: Form) -> list[ft.Control]:
     said = form.text("spasms")
-    helper = worded("0 none, 4 more than ten an hour; may stay empty")
+    helper = message("0 none, 4 more than ten an hour; may stay empty")
     if said:
         helper = SPASM_WORDS[int(said)]
     controls: list[ft.Control] = [
-        number_grid(worded("Spasms"), 4, said, form.typed("spasms"), columns=3, helper=helper)
+        number_grid(message("Spasms"), 4, said, form.typed("spasms"), columns=3, helper=helper)
     ]
     if said and said != "0":
         options = [(str(level), word) for level, word in enumerate(SEVERITY_WORDS, start=1)]
-        controls.append(choice(worded("How strong?"), options, form.text("severity"),
+        controls.append(choice(message("How strong?"), options, form.text("severity"),
                                form.typed("severity"), in_row=True))  # fmt: skip
     return controls
 
 
-def _worries(app: App[Notebook], form: Form, *, new: bool, asked: bool) -> list[ft.Control]:
+def _worries(app: App[Services], form: Form, *, new: bool, asked: bool) -> list[ft.Control]:
     ticked = list(form.value(FIELD))
     controls: list[ft.Control] = []
     if ticked and not asked:
-        controls.append(body(worded("You ticked: {signs}.", signs=sign_words(ticked))))
+        controls.append(body(message("You ticked: {signs}.", signs=sign_words(ticked))))
     if new:
         controls.append(
             quiet_button(
-                worded("Something worries me"), lambda: app.go("/signs"), icon=ft.Icons.HEARING
+                message("Something worries me"), lambda: app.go("/signs"), icon=ft.Icons.HEARING
             )
         )
     return controls
@@ -128,13 +128,13 @@ def _worries(app: App[Notebook], form: Form, *, new: bool, asked: bool) -> list[
 
 def _more(form: Form, now: datetime) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice(worded("When was it?"), _WHEN, form.text("when"), form.typed("when"), in_row=True)
+        choice(message("When was it?"), _WHEN, form.text("when"), form.typed("when"), in_row=True)
     ]
     if form.text("when") == "earlier":
         controls += [
-            date_field(worded("Day"), form.text("day"), form.typed("day"), today=now.date(),
+            date_field(message("Day"), form.text("day"), form.typed("day"), today=now.date(),
                        error=form.error("day")),
-            time_field(worded("Time, about"), form.text("time"), form.typed("time"),
+            time_field(message("Time, about"), form.text("time"), form.typed("time"),
                        now=now.time(), error=form.error("time")),
         ]  # fmt: skip
     controls += [
@@ -149,18 +149,18 @@ def _more(form: Form, now: datetime) -> list[ft.Control]:
                  else [*effects, effect])  # fmt: skip
 
     controls += [
-        ticks(worded("Side effects"), offered, effects, toggle),
-        choice(worded("Tablets taken as planned?"), YES_NO, form.text("tablets"),
+        check_boxes(message("Side effects"), offered, effects, toggle),
+        choice(message("Tablets taken as planned?"), YES_NO, form.text("tablets"),
                form.typed("tablets"), in_row=True),
         # Note: a few words of the person's own.
-        text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
+        text_field(message("Note"), form.text("note"), form.typed("note"), lines=2),
     ]  # fmt: skip
     return controls
 
 
 def _read(form: Form) -> dict[str, Any]:
     if not form.text("stiffness"):
-        form.fail("stiffness", worded("Tap a number for stiffness."))
+        form.fail("stiffness", message("Tap a number for stiffness."))
     payload: dict[str, Any] = {f: _score(form.text(f)) for f in _SCORES if form.text(f)}
     if not payload.get("spasms"):
         payload.pop("severity", None)
@@ -181,8 +181,8 @@ def _score(text: str) -> float:
     return int(text) if text.isdecimal() else float(text)
 
 
-def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
-    now = notebook.now()
+def _defaults(services: Services, old: Entry | None) -> dict[str, Any]:
+    now = services.now()
     texts: dict[str, Any] = {
         "when": "now", "day": now.date().isoformat(), "time": f"{now:%H:%M}",
         FIELD: {}, "side_effects": [], SEDATIVES: "",

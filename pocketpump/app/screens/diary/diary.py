@@ -8,7 +8,7 @@ import flet as ft
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
 from pocketpump.app.parts.diary_chart import DiaryPicture, diary_chart
 from pocketpump.app.parts.hours_chart import hours_chart
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import (
     SPASMS,
@@ -20,27 +20,27 @@ from pocketpump.core.diary.check_ins import (
 from pocketpump.core.diary.hour_spans import SPAN_HOURS
 from pocketpump.core.diary.hours import Hours
 from pocketpump.core.diary.response_text import NOT_THE_CAUSE
-from pocketpump.core.messages import joined, worded, worded_count
+from pocketpump.core.messages import joined, message, plural_message
 from pocketpump.core.pump.situation import Situation
 from pocketpump.core.units.instants import date_text
 from pocketpump.core.units.quantity import format_number
 from pocketpump.record.facts.findings import Findings, findings_of
 
 _SPANS = (
-    ("28", worded("4 weeks")),
-    ("91", worded("3 months")),
-    ("365", worded("1 year")),
+    ("28", message("4 weeks")),
+    ("91", message("3 months")),
+    ("365", message("1 year")),
     # Note: all of the time there is.
-    ("all", worded("All")),
+    ("all", message("All")),
 )
 
 
-def diary(app: App[Notebook]) -> list[ft.Control]:
+def diary(app: App[Services]) -> list[ft.Control]:
     """Draw the diary."""
-    notebook = app.services
-    situation, _ = notebook.situation()
-    now = notebook.now()
-    found = findings_of(notebook.record.alive, situation, now)
+    services = app.services
+    situation, _ = services.situation()
+    now = services.now()
+    found = findings_of(services.record.alive, situation, now)
     draft = app.draft("diary")
     span = draft.setdefault("span", "91")
 
@@ -49,19 +49,19 @@ def diary(app: App[Notebook]) -> list[ft.Control]:
         app.refresh()
 
     controls: list[ft.Control] = [
-        big_button(worded("How is it now?"), lambda: app.go("/check-in"), icon=ft.Icons.ADD),
-        quiet_button(worded("Note something that happened"), lambda: app.go("/happening"),
+        big_button(message("How is it now?"), lambda: app.go("/check-in"), icon=ft.Icons.ADD),
+        quiet_button(message("Note something that happened"), lambda: app.go("/happening"),
                      icon=ft.Icons.EDIT_NOTE),
     ]  # fmt: skip
     if not found.check_ins:
-        controls.append(body(worded("No check-in yet. The first takes three taps.")))
+        controls.append(body(message("No check-in yet. The first takes three taps.")))
     else:
         first = _first_day(span, found, now.date())
         show = _picture(found, situation, first, now.date())
         controls += [
-            choice(worded("How far back?"), _SPANS, span, choose, in_row=True),
+            choice(message("How far back?"), _SPANS, span, choose, in_row=True),
             diary_chart(show, width=app.room, scale=app.scale, said=_said(show)),
-            body(worded("Dashed lines: the dose setting changed. Drops: refills. Diamonds:"
+            body(message("Dashed lines: the dose setting changed. Drops: refills. Diamonds:"
                         " something happened."), soft=True),
             *_sentences(app, found),
             *_side_effects(found, first),
@@ -69,14 +69,16 @@ def diary(app: App[Notebook]) -> list[ft.Control]:
         if found.hours is not None:
             controls += _hours(app, found.hours)
     controls += [
-        section(worded("More of the diary")),
+        section(message("More of the diary")),
         quiet_button(
-            worded("After each dose change"), lambda: app.go("/changes"), icon=ft.Icons.COMPARE
+            message("After each dose change"), lambda: app.go("/changes"), icon=ft.Icons.COMPARE
         ),
         quiet_button(
-            worded("Measures and goals"), lambda: app.go("/measures"), icon=ft.Icons.FLAG_OUTLINED
+            message("Measures and goals"), lambda: app.go("/measures"), icon=ft.Icons.FLAG_OUTLINED
         ),
-        quiet_button(worded("All check-ins and notes"), lambda: app.go("/log"), icon=ft.Icons.LIST),
+        quiet_button(
+            message("All check-ins and notes"), lambda: app.go("/log"), icon=ft.Icons.LIST
+        ),
     ]
     return controls
 
@@ -101,15 +103,15 @@ def _picture(
         spasms=daily_medians(readings(shown, SPASMS)),
         doses=[(s.at, s.programme.dose_mcg_per_day) for s in settings],
         refills=[fill.at for fill in situation.fills] if situation else [],
-        happenings=[h.at for h in found.happenings],
+        diary_events=[h.at for h in found.diary_events],
     )
 
 
 def _said(show: DiaryPicture) -> str:
     if not show.stiffness:
-        return worded("Chart: no check-in in this time.")
+        return message("Chart: no check-in in this time.")
     values = list(show.stiffness.values())
-    return worded_count(
+    return plural_message(
         "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
         "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
         len(values),
@@ -120,8 +122,8 @@ def _said(show: DiaryPicture) -> str:
     )
 
 
-def _sentences(app: App[Notebook], found: Findings) -> list[ft.Control]:
-    rows: list[ft.Control] = [section(worded("What it says"))]
+def _sentences(app: App[Services], found: Findings) -> list[ft.Control]:
+    rows: list[ft.Control] = [section(message("What it says"))]
     parts = [("today", [found.sudden.sentence], found.sudden.lines)]
     if found.responses:
         last = found.responses[-1]
@@ -134,7 +136,7 @@ def _sentences(app: App[Notebook], found: Findings) -> list[ft.Control]:
             rows.append(app.explain(name, [("", line) for line in lines]))
     if found.sudden.verdict in ("above", "below"):
         rows.append(
-            quiet_button(worded("Look at the warning signs"), lambda: app.go("/signs"),
+            quiet_button(message("Look at the warning signs"), lambda: app.go("/signs"),
                          icon=ft.Icons.HEARING)
         )  # fmt: skip
     return [card(rows)]
@@ -154,14 +156,14 @@ def _side_effects(found: Findings, first: date) -> list[ft.Control]:
     rows = [
         fact_row(
             side_effect_words(effect).capitalize(),
-            worded_count("{count} day", "{count} days", count),
+            plural_message("{count} day", "{count} days", count),
         )
         for effect, count in days.most_common()
     ]
-    return [card([section(worded("Side effects in this time")), *rows])]
+    return [card([section(message("Side effects in this time")), *rows])]
 
 
-def _hours(app: App[Notebook], hours: Hours) -> list[ft.Control]:
+def _hours(app: App[Services], hours: Hours) -> list[ft.Control]:
     standing_out = [one.span for one in hours.disagree]
     spans = [
         (span.start_hour, SPAN_HOURS, span.middle, span in standing_out) for span in hours.spans
@@ -170,7 +172,7 @@ def _hours(app: App[Notebook], hours: Hours) -> list[ft.Control]:
     return [
         card(
             [
-                section(worded("Hours of the day")),
+                section(message("Hours of the day")),
                 hours_chart(spans, hours.rate_by_hour_mcg_per_h, width=app.room - 40,
                             scale=app.scale, said=said),
                 body(hours.sentence),

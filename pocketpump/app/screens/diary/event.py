@@ -21,51 +21,51 @@ from pocketpump.app.screens.safety.calls import clinic_call
 from pocketpump.app.screens.safety.check_in_signs import open_signs
 from pocketpump.app.screens.safety.signs import open_subject
 from pocketpump.app.screens.undo import remove_button, undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.diary.check_ins import Happening
+from pocketpump.core.diary.check_ins import DiaryEvent
 from pocketpump.core.diary.events import (
     HAPPENINGS,
     Known,
-    known_happening,
-    signs_of_happening,
+    known_event,
+    signs_of_event,
 )
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.record import Entry
-from pocketpump.record.facts.diary import happenings_of
+from pocketpump.record.facts.diary import diary_events_of
 
 _OTHER = "something else"
-_YES_NO = (("yes", worded("Yes")), ("no", worded("Not yet")))
+_YES_NO = (("yes", message("Yes")), ("no", message("Not yet")))
 _DIFFERENT = "different"
 _FEELS = (
-    ("yes", worded("Yes")),
+    ("yes", message("Yes")),
     # Note: nobody has looked yet whether the pump is in its place.
-    ("no", worded("Not yet looked")),
-    (_DIFFERENT, worded("No, it feels different")),
+    ("no", message("Not yet looked")),
+    (_DIFFERENT, message("No, it feels different")),
 )
 _NOW = timedelta(hours=48)
 """What happened before is looked back at; what to do now is not asked of it (own choice)."""
 
 
-def happening(app: App[Notebook]) -> list[ft.Control]:
+def diary_event(app: App[Services]) -> list[ft.Control]:
     """Draw the form, new or for the happening that the route's ``id`` names."""
     return of_entry(app, "happening", lambda old: _form(app, old), "/diary")
 
 
-def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
-    notebook = app.services
+def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
+    services = app.services
     form_name = f"happening:{app.query.get('id', '')}"
-    form = Form(app, form_name, _defaults(notebook, old))
-    now = notebook.now_there(old)
+    form = Form(app, form_name, _defaults(services, old))
+    now = services.now_there(old)
     what = form.text("what")
-    may_come = known_happening(what).may_come
+    may_come = known_event(what).may_come
     at = form.instant("day", "time", latest=now, may_come=may_come)
     if not what:
-        form.fail("what", worded("Tap what happened."))
+        form.fail("what", message("Tap what happened."))
     if what == _OTHER:
-        what = form.read("own words", _own_words, needed=worded("Write what happened.")) or ""
-    known = known_happening(what)
+        what = form.read("own words", _own_words, needed=message("Write what happened.")) or ""
+    known = known_event(what)
 
     def save() -> None:
         assert at is not None  # a form without trouble has an instant
@@ -76,11 +76,11 @@ def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
             payload["follow_up_done"] = form.text("done") == "yes"
         if known.if_different and form.text("done") == _DIFFERENT:
             payload["feels_different"] = True
-        entry = notebook.save("happening", at, payload, old.id if old else "")
+        entry = services.save("happening", at, payload, old.id if old else "")
         form.clear()
-        _lead_on(app, known, happenings_of([entry])[0])
+        _lead_on(app, known, diary_events_of([entry])[0])
         app.say(
-            worded("The note is corrected.") if old else worded("The note is saved."),
+            message("The note is corrected.") if old else message("The note is saved."),
             undo=undo_of(app, entry.id),
         )
 
@@ -89,31 +89,31 @@ def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
         form.put("what", picked)
 
     options = [(one.what, one.words.capitalize()) for one in HAPPENINGS]
-    options.append((_OTHER, worded("Something else")))
+    options.append((_OTHER, message("Something else")))
     chosen = [(one, words) for one, words in options if one == form.text("what")]
     # Once it is chosen the long list is in the way of what is asked about it.
     folded = bool(chosen) and not form.text("choosing")
     controls: list[ft.Control] = [
-        choice(worded("What happened?"), chosen if folded else options, form.text("what"), choose,
+        choice(message("What happened?"), chosen if folded else options, form.text("what"), choose,
                error=form.error("what")),
     ]  # fmt: skip
     if folded:
         controls.append(
-            quiet_button(worded("It was something else"), lambda: form.put("choosing", "yes"),
+            quiet_button(message("It was something else"), lambda: form.put("choosing", "yes"),
                          icon=ft.Icons.EXPAND_MORE)
         )  # fmt: skip
     if form.text("what") == _OTHER:
         controls.append(
-            text_field(worded("In your words"), form.text("own words"), form.typed("own words"),
+            text_field(message("In your words"), form.text("own words"), form.typed("own words"),
                        error=form.error("own words"))
         )  # fmt: skip
     if known.told:
         controls.append(notice(known.told, needs_you=True, key="told"))
         controls.append(clinic_call(app))
     controls += [
-        date_field(worded("Day"), form.text("day"), form.typed("day"), today=now.date(),
+        date_field(message("Day"), form.text("day"), form.typed("day"), today=now.date(),
                    error=form.error("day")),
-        time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
+        time_field(message("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
                    error=form.error("time")),
     ]  # fmt: skip
     if known.follow_up:
@@ -122,24 +122,24 @@ def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
             choice(known.follow_up, answers, form.text("done"), form.typed("done"), in_row=in_row)
         )
     controls += [
-        text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
-        body(worded("If you feel unwell, look at the warning signs."), soft=True),
-        quiet_button(worded("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
-        *form.save_button(worded("Save the note"), save),
+        text_field(message("Note"), form.text("note"), form.typed("note"), lines=2),
+        body(message("If you feel unwell, look at the warning signs."), soft=True),
+        quiet_button(message("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
+        *form.save_button(message("Save the note"), save),
     ]
     if old is not None:
         controls.append(remove_button(app, old.id, "note", "/diary"))
     return controls
 
 
-def _lead_on(app: App[Notebook], known: Known, noted: Happening) -> None:
+def _lead_on(app: App[Services], known: Known, noted: DiaryEvent) -> None:
     """Show what belongs to what was just noted: the warning signs, with what it is ticked."""
     is_open = bool(known.follow_up) and not noted.follow_up_done
     now = app.services.now()
     # How the pump feels is asked of now, however long ago the fall was.
     is_lately = now - noted.at <= _NOW or noted.feels_different
     noticed = now if noted.feels_different else noted.at
-    signs = dict.fromkeys(signs_of_happening(noted), noticed)
+    signs = dict.fromkeys(signs_of_event(noted), noticed)
     if is_lately and signs:
         open_signs(app, signs)
     elif is_lately and is_open and known.near:
@@ -152,12 +152,12 @@ def _lead_on(app: App[Notebook], known: Known, noted: Happening) -> None:
 
 def _own_words(text: str) -> str:
     if len(text) > 80:
-        raise InputError(worded("Use at most 80 letters here; the rest fits into the note."))
+        raise InputError(message("Use at most 80 letters here; the rest fits into the note."))
     return text
 
 
-def _defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
-    at = old.at if old else notebook.now()
+def _defaults(services: Services, old: Entry | None) -> dict[str, Any]:
+    at = old.at if old else services.now()
     texts = {"day": at.date().isoformat(), "time": f"{at:%H:%M}", "done": "no"}
     if old is None:
         return texts

@@ -8,11 +8,11 @@ import flet as ft
 from pocketpump.app.look import theme
 from pocketpump.app.parts import body, card, fact_row, quiet_button, section
 from pocketpump.app.screens.list_row import row
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import SCALE_WORDS, SEVERITY_WORDS, side_effect_words
-from pocketpump.core.diary.events import happening_words
-from pocketpump.core.messages import joined, number_said, worded
+from pocketpump.core.diary.events import event_words
+from pocketpump.core.messages import joined, localized_number, message
 from pocketpump.core.safety.signs import sign_words
 from pocketpump.core.units.instants import date_text
 from pocketpump.record import Entry
@@ -21,15 +21,15 @@ _PAGE = 30
 _SCORES = ("pain", "sleep", "sleepiness", "ease")
 
 
-def log(app: App[Notebook]) -> list[ft.Control]:
+def log(app: App[Services]) -> list[ft.Control]:
     """Draw the newest entries, and a way to older ones."""
-    notebook = app.services
+    services = app.services
     draft = app.draft("log")
     shown = int(draft.setdefault("shown", _PAGE))
-    entries = [e for e in notebook.record.alive if e.kind in ("check-in", "happening")]
+    entries = [e for e in services.record.alive if e.kind in ("check-in", "happening")]
     controls: list[ft.Control] = []
     if not entries:
-        controls.append(body(worded("Nothing is noted yet.")))
+        controls.append(body(message("Nothing is noted yet.")))
     by_day: dict[datetime, list[Entry]] = {}
     for entry in reversed(entries[-shown:]):
         day = entry.at.replace(hour=0, minute=0, second=0, microsecond=0, tzinfo=None)
@@ -44,17 +44,17 @@ def log(app: App[Notebook]) -> list[ft.Control]:
         app.refresh()
 
     if len(entries) > shown:
-        controls.append(quiet_button(worded("Show older ones"), older, icon=ft.Icons.EXPAND_MORE))
+        controls.append(quiet_button(message("Show older ones"), older, icon=ft.Icons.EXPAND_MORE))
     return controls
 
 
-def _entry(app: App[Notebook], entry: Entry) -> ft.Control:
+def _entry(app: App[Services], entry: Entry) -> ft.Control:
     route = "/check-in" if entry.kind == "check-in" else "/happening"
     label, value, note = _check_in(entry) if entry.kind == "check-in" else _happening(entry)
     lines: list[ft.Control] = [
         fact_row(joined("  ", (f"{entry.at:%H:%M}", label)), value, note=note),
         # Note: opens the entry above it to be corrected.
-        quiet_button(worded("Correct"), lambda: app.go(f"{route}?id={entry.id}"),
+        quiet_button(message("Correct"), lambda: app.go(f"{route}?id={entry.id}"),
                      icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{entry.id}"),
     ]  # fmt: skip
     return ft.Column(lines, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
@@ -62,17 +62,19 @@ def _entry(app: App[Notebook], entry: Entry) -> ft.Control:
 
 def _check_in(entry: Entry) -> tuple[str, str, str]:
     payload = entry.payload
-    value = number_said(f"{payload['stiffness']:g}") if "stiffness" in payload else "–"
+    value = localized_number(f"{payload['stiffness']:g}") if "stiffness" in payload else "–"
     notes: list[str] = []
     if payload.get("spasms") is not None:
         number, severity = payload["spasms"], payload.get("severity")
         if isinstance(severity, int) and 1 <= severity <= len(SEVERITY_WORDS):
             how = SEVERITY_WORDS[severity - 1]
-            notes.append(worded("spasms {number}, {severity}", number=number, severity=how))
+            notes.append(message("spasms {number}, {severity}", number=number, severity=how))
         else:
-            notes.append(worded("spasms {number}", number=number))
+            notes.append(message("spasms {number}", number=number))
     notes += [
-        worded("{what} {score}", what=SCALE_WORDS[name], score=number_said(f"{payload[name]:g}"))
+        message(
+            "{what} {score}", what=SCALE_WORDS[name], score=localized_number(f"{payload[name]:g}")
+        )
         for name in _SCORES
         if isinstance(payload.get(name), (int, float))
     ]
@@ -82,12 +84,12 @@ def _check_in(entry: Entry) -> tuple[str, str, str]:
         notes.append(sign_words(worries))  # type: ignore[arg-type]
     notes += [side_effect_words(str(effect)) for effect in effects]  # type: ignore[union-attr]
     if payload.get("tablets_as_planned") is False:
-        notes.append(worded("tablets not as planned"))
+        notes.append(message("tablets not as planned"))
     if payload.get("note"):
         notes.append(str(payload["note"]))
-    return worded("Stiffness"), value, joined("; ", notes)
+    return message("Stiffness"), value, joined("; ", notes)
 
 
 def _happening(entry: Entry) -> tuple[str, str, str]:
-    what = happening_words(str(entry.payload.get("what", "")))
+    what = event_words(str(entry.payload.get("what", "")))
     return what.capitalize(), "", str(entry.payload.get("note", ""))

@@ -5,33 +5,33 @@ from __future__ import annotations
 import flet as ft
 
 from pocketpump.app.parts import choice
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
-from pocketpump.exchange.language.locales import ENGLISH, TONGUES, tongue
+from pocketpump.core.messages import message
+from pocketpump.exchange.language.locales import ENGLISH, LANGUAGE_NAMES, locale
 from pocketpump.record.facts.situation import preferences_of
 
 PREFERENCE = "language"
 
 
-def language_of(notebook: Notebook) -> str:
+def language_of(services: Services) -> str:
     """Return the code of the language spoken; English until another is chosen."""
-    code = preferences_of(notebook.record.alive, notebook.now()).get(PREFERENCE, ENGLISH)
-    return code if code in TONGUES else ENGLISH
+    code = preferences_of(services.record.alive, services.now()).get(PREFERENCE, ENGLISH)
+    return code if code in LANGUAGE_NAMES else ENGLISH
 
 
-def choose_language(app: App[Notebook], code: str) -> None:
+def choose_language(app: App[Services], code: str) -> None:
     """Keep the language with this code as the one chosen, and speak it at once."""
-    notebook = app.services
-    notebook.save("preference", notebook.now(), {"name": PREFERENCE, "value": code})
-    app.speak(tongue(code))
+    services = app.services
+    services.save("preference", services.now(), {"name": PREFERENCE, "value": code})
+    app.speak(locale(code))
 
 
-def language_choice(app: App[Notebook]) -> ft.Control:
+def language_choice(app: App[Services]) -> ft.Control:
     """Draw the choice; each language stands by its own name, for whoever reads no other."""
     return choice(
-        worded("Language"),
-        list(TONGUES.items()),
+        message("Language"),
+        list(LANGUAGE_NAMES.items()),
         language_of(app.services),
         lambda code: choose_language(app, code),
     )

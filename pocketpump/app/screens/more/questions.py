@@ -10,45 +10,45 @@ from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, card, quiet_button, section, text_field
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.record import Entry
 
 
-def questions(app: App[Notebook]) -> list[ft.Control]:
+def questions(app: App[Services]) -> list[ft.Control]:
     """Draw the open questions, a box for a new one, and those that were answered."""
-    notebook = app.services
+    services = app.services
     form = Form(app, "question", {"text": ""})
     text = form.text("text").strip()
     if not text:
-        form.fail("text", worded("Write the question first."))
+        form.fail("text", message("Write the question first."))
 
     def save() -> None:
-        entry = notebook.save("question", notebook.now(), {"text": text})
+        entry = services.save("question", services.now(), {"text": text})
         form.clear()
-        app.say(worded("The question is saved."), undo=undo_of(app, entry.id))
+        app.say(message("The question is saved."), undo=undo_of(app, entry.id))
 
-    entries = notebook.of_kind("question")
+    entries = services.of_kind("question")
     asked = [entry for entry in entries if not entry.payload.get("answered")]
     answered = [entry for entry in entries if entry.payload.get("answered")]
     controls: list[ft.Control] = [
-        text_field(worded("A question for the next visit"), form.text("text"), form.typed("text"),
+        text_field(message("A question for the next visit"), form.text("text"), form.typed("text"),
                    lines=3, error=form.error("text"),
-                   helper=worded("Open questions stand on the clinic sheet.")),
-        *form.save_button(worded("Save the question"), save),
+                   helper=message("Open questions stand on the clinic sheet.")),
+        *form.save_button(message("Save the question"), save),
     ]  # fmt: skip
     if asked:
         # Note: questions that are still open.
-        controls.append(section(worded("Open")))
+        controls.append(section(message("Open")))
     controls += [row(app, e.id, partial(_question, app, e)) for e in reversed(asked)]
     if answered:
-        controls.append(section(worded("Answered")))
+        controls.append(section(message("Answered")))
     controls += [row(app, e.id, partial(_question, app, e)) for e in reversed(answered)]
     return controls
 
 
-def _question(app: App[Notebook], entry: Entry) -> ft.Control:
+def _question(app: App[Services], entry: Entry) -> ft.Control:
     payload: Mapping[str, Any] = entry.payload
     answered = bool(payload.get("answered"))
 
@@ -57,9 +57,9 @@ def _question(app: App[Notebook], entry: Entry) -> ft.Control:
             "question", entry.at, {"text": payload["text"], "answered": not answered}, entry.id
         )
         app.say(
-            worded("The question is noted as open again.")
+            message("The question is noted as open again.")
             if answered
-            else worded("The question is noted as answered."),
+            else message("The question is noted as answered."),
             undo=undo_of(app, changed.id),
         )
 
@@ -68,7 +68,7 @@ def _question(app: App[Notebook], entry: Entry) -> ft.Control:
             body(str(payload["text"])),
             # No icon: beside one, "answered" would break on a small phone with the largest text.
             quiet_button(
-                worded("Open again") if answered else worded("Answered"),
+                message("Open again") if answered else message("Answered"),
                 turn,
                 key=f"turn:{entry.id}",
             ),

@@ -24,10 +24,10 @@ from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.server.file_saving import save_file
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.safety.contacts import call_order, lacks_country_code
 from pocketpump.core.travel.trip import (
     Stay,
@@ -56,14 +56,14 @@ _MOST_PLACES = 4
 _MOST_ZONES = 5
 
 
-def trips(app: App[Notebook]) -> list[ft.Control]:
+def trips(app: App[Services]) -> list[ft.Control]:
     """Draw the trips, the next one first."""
     controls: list[ft.Control] = [
-        big_button(worded("Plan a trip"), lambda: app.go("/trip-form"), icon=ft.Icons.ADD)
+        big_button(message("Plan a trip"), lambda: app.go("/trip-form"), icon=ft.Icons.ADD)
     ]
     entries = app.services.of_kind("trip")
     if not entries:
-        controls.append(body(worded("No trip is noted yet.")))
+        controls.append(body(message("No trip is noted yet.")))
     readable: list[tuple[Trip, Entry]] = []
     for entry in entries:
         try:
@@ -78,49 +78,49 @@ def trips(app: App[Notebook]) -> list[ft.Control]:
     return controls + [row(app, e.id, partial(_short, app, e, made)) for made, e in readable]
 
 
-def _odd(app: App[Notebook], entry: Entry, why: str) -> ft.Control:
+def _odd(app: App[Services], entry: Entry, why: str) -> ft.Control:
     day = date_text(entry.at.astimezone(app.services.zone).date())
     return card([
-        body(joined(" ", (worded("The trip noted on {day} cannot be shown.", day=day), why))),
+        body(joined(" ", (message("The trip noted on {day} cannot be shown.", day=day), why))),
         remove_button(app, entry.id, "trip", "/trips"),
     ])  # fmt: skip
 
 
-def _short(app: App[Notebook], entry: Entry, made: Trip) -> ft.Control:
+def _short(app: App[Services], entry: Entry, made: Trip) -> ft.Control:
     return card([
         section(places_of(made.stays)),
         body(_days(made.leaves_on, made.returns_on)),
-        quiet_button(worded("Look at this trip"), lambda: app.go(f"/trip?id={entry.id}"),
+        quiet_button(message("Look at this trip"), lambda: app.go(f"/trip?id={entry.id}"),
                      icon=ft.Icons.LUGGAGE_OUTLINED, key=f"trip:{entry.id}"),
     ])  # fmt: skip
 
 
-def trip(app: App[Notebook]) -> list[ft.Control]:
+def trip(app: App[Services]) -> list[ft.Control]:
     """Draw one trip: does the drug last, the hours there, and the lists."""
     return of_entry(app, "trip", lambda entry: _trip(app, entry), "/trips")
 
 
-def _trip(app: App[Notebook], entry: Entry | None) -> list[ft.Control]:
+def _trip(app: App[Services], entry: Entry | None) -> list[ft.Control]:
     if entry is None:  # no trip is named, so none is shown
         return trips(app)
-    notebook = app.services
+    services = app.services
     try:
         made = trip_of(entry)
     except InputError as error:
         return [_odd(app, entry, str(error))]
-    answer, _ = notebook.outlook()
-    is_over = made.returns_on < notebook.now().date()
+    answer, _ = services.forecast()
+    is_over = made.returns_on < services.now().date()
     reach = None if answer is None or is_over else reach_of(made, answer)
     programme = programme_for(made, answer) if answer else None
     clinic = str(entry.payload.get("clinic") or "")
     kept: Mapping[str, Any] = entry.payload
     languages = tuple(code for code in kept.get("languages") or () if code in LANGUAGES)
-    called = call_order(contacts_of(notebook.record.alive), emergency_first=False)
+    called = call_order(contacts_of(services.record.alive), emergency_first=False)
     home = tuple(contact for contact in called if contact.is_clinic)
     told = TravelSheet(made, reach, programme, clinic, home, languages)
 
     async def sheet() -> None:
-        content = travel_sheet(told, notebook.now().date(), app.tongue)
+        content = travel_sheet(told, services.now().date(), app.locale)
         await save_file(app, "travel-sheet.pdf", content)
 
     controls: list[ft.Control] = [
@@ -134,64 +134,64 @@ def _trip(app: App[Notebook], entry: Entry | None) -> list[ft.Control]:
     if not is_over:
         controls += _numbers(app)
     if clinic:
-        controls.append(card([fact_row(worded("Clinic there"), clinic)]))
+        controls.append(card([fact_row(message("Clinic there"), clinic)]))
     for span in clock_spans(made, programme) if programme else ():
         place = span.place or span.zone_name
-        controls.append(section(worded("The pump's hours in {place}", place=place)))
+        controls.append(section(message("The pump's hours in {place}", place=place)))
         controls.append(body(_days(span.first_on, span.last_on), soft=True))
         controls += [body(clock_sentence(row)) for row in span.rows]
     controls += [_card_button(app, code) for code in languages]
     for title, lines in (
-        (worded("Beware of"), CAUTIONS),
-        (worded("To pack"), PACKING),
-        (worded("To ask the clinic"), QUESTIONS),
+        (message("Beware of"), CAUTIONS),
+        (message("To pack"), PACKING),
+        (message("To ask the clinic"), QUESTIONS),
     ):
         controls.append(section(title))
         controls += [body(joined("", ("– ", line))) for line in lines]
     controls += [
         *(body(problem.sentence, soft=True) for problem in sheet_problems(told)),
-        big_button(worded("Travel sheet (PDF)"), sheet, icon=ft.Icons.PRINT_OUTLINED),
-        quiet_button(worded("Correct this trip"), lambda: app.go(f"/trip-form?id={entry.id}"),
+        big_button(message("Travel sheet (PDF)"), sheet, icon=ft.Icons.PRINT_OUTLINED),
+        quiet_button(message("Correct this trip"), lambda: app.go(f"/trip-form?id={entry.id}"),
                      icon=ft.Icons.EDIT_OUTLINED),
         remove_button(app, entry.id, "trip", "/trips"),
     ]  # fmt: skip
     return controls
 
 
-def _numbers(app: App[Notebook]) -> list[ft.Control]:
+def _numbers(app: App[Services]) -> list[ft.Control]:
     """Draw which numbers may not work from abroad; nothing when all begin with +."""
     lacking = [c.name for c in contacts_of(app.services.record.alive) if lacks_country_code(c)]
     if not lacking:
         return []
-    told = worded("Write the numbers with + and the country code, or they may not work from"
+    told = message("Write the numbers with + and the country code, or they may not work from"
                   " abroad: {names}.", names=", ".join(lacking))  # fmt: skip
     return [
         notice(told, needs_you=True, key="numbers"),
-        quiet_button(worded("Whom to call"), lambda: app.go("/contacts"),
+        quiet_button(message("Whom to call"), lambda: app.go("/contacts"),
                      icon=ft.Icons.CALL),
     ]  # fmt: skip
 
 
 def _days(first: date, last: date) -> str:
-    return worded("{first} to {last}", first=date_text(first), last=date_text(last))
+    return message("{first} to {last}", first=date_text(first), last=date_text(last))
 
 
-def _card_button(app: App[Notebook], code: str) -> ft.Control:
+def _card_button(app: App[Services], code: str) -> ft.Control:
     def show() -> None:
         app.draft("card")["language"] = code
         app.go("/card")
 
-    words = worded("Card in {language}", language=ENGLISH_NAMES[code])
+    words = message("Card in {language}", language=ENGLISH_NAMES[code])
     return quiet_button(words, show, icon=ft.Icons.TRANSLATE, key=f"card:{code}")
 
 
-def trip_form(app: App[Notebook]) -> list[ft.Control]:
+def trip_form(app: App[Services]) -> list[ft.Control]:
     """Draw the form for a new trip, or for the one that the route's ``id`` names."""
     return of_entry(app, "trip", lambda old: _form(app, old), "/trips")
 
 
-def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
-    notebook = app.services
+def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
+    services = app.services
     form = Form(app, f"trip:{app.query.get('id', '')}", _defaults(old))
     made = _read(form)
     languages: list[str] = form.value("languages")
@@ -209,32 +209,32 @@ def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
             ]} if stops else None,
             "note": old.payload.get("note") if old else None,
         }  # fmt: skip
-        entry = notebook.save("trip", notebook.now(), payload, old.id if old else "")
+        entry = services.save("trip", services.now(), payload, old.id if old else "")
         form.clear()
         app.go(f"/trip?id={entry.id}")
-        app.say(worded("The trip is saved."), undo=undo_of(app, entry.id))
+        app.say(message("The trip is saved."), undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = []
-    today = notebook.now().date()
+    today = services.now().date()
     count = int(form.text("places"))
     for number in range(1, count + 1):
         controls += _place(form, number, today)
     if count < _MOST_PLACES:
         controls.append(
-            quiet_button(worded("Add another place"), lambda: form.put("places", str(count + 1)),
+            quiet_button(message("Add another place"), lambda: form.put("places", str(count + 1)),
                          icon=ft.Icons.ADD)
         )  # fmt: skip
     controls += [
-        date_field(worded("Home again on"), form.text("returns_on"), form.typed("returns_on"),
+        date_field(message("Home again on"), form.text("returns_on"), form.typed("returns_on"),
                    today=today, error=form.error("returns_on")),
-        text_field(worded("Clinic there, with telephone"), form.text("clinic"),
+        text_field(message("Clinic there, with telephone"), form.text("clinic"),
                    form.typed("clinic"), lines=2,
-                   helper=worded("A clinic that knows such pumps. Your own clinic can help find"
+                   helper=message("A clinic that knows such pumps. Your own clinic can help find"
                                  " one.")),
-        section(worded("Languages of the card")),
+        section(message("Languages of the card")),
         ft.Row([_language(form, code, languages) for code in LANGUAGES if code != "en"],
                wrap=True, spacing=12, run_spacing=12),
-        *form.save_button(worded("Save the trip"), save),
+        *form.save_button(message("Save the trip"), save),
     ]  # fmt: skip
     return controls
 
@@ -252,12 +252,12 @@ def _place(form: Form, number: int, today: date) -> list[ft.Control]:
     first = number == 1
     place, zone, start = f"place{number}", f"zone{number}", f"from{number}"
     where, when, clock = (
-        (worded("Place"), worded("Leaving on"), worded("Time zone"))
+        (message("Place"), message("Leaving on"), message("Time zone"))
         if first
         else (
-            worded("Place {number}", number=number),
-            worded("At place {number} from", number=number),
-            worded("Time zone {number}", number=number),
+            message("Place {number}", number=number),
+            message("At place {number} from", number=number),
+            message("Time zone {number}", number=number),
         )
     )
     controls: list[ft.Control] = [
@@ -265,7 +265,7 @@ def _place(form: Form, number: int, today: date) -> list[ft.Control]:
         date_field(when, form.text(start), form.typed(start), today=today,
                    error=form.error(start)),
         text_field(clock, form.text(zone), form.typed(zone), error=form.error(zone),
-                   helper=worded("Write a large city, like Rome or New York, and choose below.")),
+                   helper=message("Write a large city, like Rome or New York, and choose below.")),
     ]  # fmt: skip
     found = zones_like(form.text(zone))
     if form.text(zone) not in found:
@@ -308,11 +308,11 @@ def _defaults(old: Entry | None) -> dict[str, Any]:
 
 
 def _read(form: Form) -> Trip | None:
-    returns_on = form.day("returns_on", needed=worded("Write the day you are home again."))
+    returns_on = form.day("returns_on", needed=message("Write the day you are home again."))
     stays = []
     for number in range(1, int(form.text("places")) + 1):
-        from_on = form.day(f"from{number}", needed=worded("Write the day."))
-        zone = form.read(f"zone{number}", _zone, needed=worded("Choose the time zone."))
+        from_on = form.day(f"from{number}", needed=message("Write the day."))
+        zone = form.read(f"zone{number}", _zone, needed=message("Choose the time zone."))
         if from_on is not None and zone:
             stays.append(Stay(from_on, form.text(f"place{number}").strip(), zone))
     if returns_on is None or len(stays) < int(form.text("places")):

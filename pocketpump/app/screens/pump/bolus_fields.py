@@ -5,7 +5,7 @@ import flet as ft
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import choice, quiet_button, stepper, text_field
 from pocketpump.app.shared_texts import NO_YES
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.programme import Programme, RequestedBolus, TimedBolus
 from pocketpump.core.pump.programme_text import clock_text, parse_timed_bolus
 from pocketpump.core.units.quantity import AMOUNT, format_number
@@ -16,7 +16,7 @@ NO_BOLUSES = {"timed": "no", "timed rows": "1", "requested": "no", "most": "4"}
 # What is filled in again must be what was entered, to the last digit of any printout.
 EXACT_PLACES = 6
 _MOST_ROWS = 6
-_NO_TIMES = worded("Write times or a number.")
+_NO_TIMES = message("Write times or a number.")
 
 
 def exact_text(value: float) -> str:
@@ -70,7 +70,7 @@ def _field(name: str, row: int) -> str:
 
 def _timed_fields(form: Form) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice(worded("Are there timed boluses too?"), NO_YES, form.text("timed"),
+        choice(message("Are there timed boluses too?"), NO_YES, form.text("timed"),
                form.typed("timed"), in_row=True)
     ]  # fmt: skip
     if form.text("timed") != "yes":
@@ -78,24 +78,24 @@ def _timed_fields(form: Form) -> list[ft.Control]:
     rows = _rows(form)
     for row in range(rows):
         amount, times = _field("timed amount", row), _field("times", row)
-        each, when = worded("Each timed bolus"), worded("When, or how many a day")
+        each, when = message("Each timed bolus"), message("When, or how many a day")
         if row > 0:
-            each = worded("Each timed bolus, amount {number}", number=row + 1)
-            when = worded("When, or how many a day, amount {number}", number=row + 1)
+            each = message("Each timed bolus, amount {number}", number=row + 1)
+            when = message("When, or how many a day, amount {number}", number=row + 1)
         controls += [
             _amount(form, amount, each),
             text_field(when, form.text(times), form.typed(times),
-                       helper=worded("Times by the pump's clock like 08:00, 14:00 or only a number"
+                       helper=message("Times by the pump's clock like 08:00, 14:00 or only a number"
                                      " like 4."), error=form.error(times)),
         ]  # fmt: skip
     if rows < _MOST_ROWS:
         controls.append(
-            quiet_button(worded("Add boluses of another amount"),
+            quiet_button(message("Add boluses of another amount"),
                          lambda: form.put("timed rows", str(rows + 1)), icon=ft.Icons.ADD)
         )  # fmt: skip
     if rows > 1:
         controls.append(
-            quiet_button(worded("Take away amount {number}", number=rows),
+            quiet_button(message("Take away amount {number}", number=rows),
                          lambda: form.put("timed rows", str(rows - 1)))
         )  # fmt: skip
     return controls
@@ -103,13 +103,13 @@ def _timed_fields(form: Form) -> list[ft.Control]:
 
 def _requested_fields(form: Form) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice(worded("May you ask for a bolus?"), NO_YES, form.text("requested"),
+        choice(message("May you ask for a bolus?"), NO_YES, form.text("requested"),
                form.typed("requested"), in_row=True)
     ]  # fmt: skip
     if form.text("requested") == "yes":
         controls += [
-            _amount(form, "requested amount", worded("Each requested bolus")),
-            stepper(worded("At most, a day"), form.text("most"), form.typed("most"), least="1",
+            _amount(form, "requested amount", message("Each requested bolus")),
+            stepper(message("At most, a day"), form.text("most"), form.typed("most"), least="1",
                     error=form.error("most")),
         ]  # fmt: skip
     return controls
@@ -122,7 +122,7 @@ def _amount(form: Form, field: str, label: str) -> ft.Control:
 
 def _read_timed(form: Form, row: int) -> TimedBolus | None:
     amount = form.amount(_field("timed amount", row), AMOUNT, above_zero=True,
-                         needed=worded("Write the bolus, like 45 mcg."))  # fmt: skip
+                         needed=message("Write the bolus, like 45 mcg."))  # fmt: skip
     timed = form.read(
         _field("times", row), lambda text: _timed(amount or 1.0, text), needed=_NO_TIMES
     )
@@ -131,8 +131,10 @@ def _read_timed(form: Form, row: int) -> TimedBolus | None:
 
 def _read_requested(form: Form) -> RequestedBolus | None:
     amount = form.amount("requested amount", AMOUNT, above_zero=True,
-                         needed=worded("Write the bolus, like 25 mcg."))  # fmt: skip
-    most = form.whole("most", 1, 48, needed=worded("Write how many boluses you may ask for a day."))
+                         needed=message("Write the bolus, like 25 mcg."))  # fmt: skip
+    most = form.whole(
+        "most", 1, 48, needed=message("Write how many boluses you may ask for a day.")
+    )
     return None if amount is None or most is None else RequestedBolus(amount, most)
 
 

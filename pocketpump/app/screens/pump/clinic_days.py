@@ -7,12 +7,20 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, choice, date_field, quiet_button, section, stepper, ticks
+from pocketpump.app.parts import (
+    body,
+    check_boxes,
+    choice,
+    date_field,
+    quiet_button,
+    section,
+    stepper,
+)
 from pocketpump.app.screens.undo import undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.clinic_days import WEEKDAYS, describe_rule, rule_of, weeks_of
 from pocketpump.core.pump.situation import Habits
 from pocketpump.core.units.instants import date_text
@@ -20,82 +28,82 @@ from pocketpump.record.facts.situation import habits_of
 
 _WEEKS = {
     # Note: a choice after "Which of the month?": the first Tuesday, the last Friday.
-    1: worded("The first"),
-    2: worded("The second"),
-    3: worded("The third"),
-    4: worded("The fourth"),
-    5: worded("The fifth"),
-    -1: worded("The last"),
+    1: message("The first"),
+    2: message("The second"),
+    3: message("The third"),
+    4: message("The fourth"),
+    5: message("The fifth"),
+    -1: message("The last"),
 }
 _EVERY = (
-    ("every", worded("Every week")),
-    ("some", worded("Only certain weeks of the month")),
+    ("every", message("Every week")),
+    ("some", message("Only certain weeks of the month")),
 )
 _LISTS = {
     "closed": (
-        worded("Days the clinic is closed"),
-        worded("A closed day"),
-        worded("Add the closed day"),
+        message("Days the clinic is closed"),
+        message("A closed day"),
+        message("Add the closed day"),
     ),
     "opened": (
-        worded("Other days it is open"),
-        worded("Another open day"),
-        worded("Add the open day"),
+        message("Other days it is open"),
+        message("Another open day"),
+        message("Add the open day"),
     ),
 }
 
 
-def clinic_days(app: App[Notebook]) -> list[ft.Control]:
+def clinic_days(app: App[Services]) -> list[ft.Control]:
     """Draw the form, filled with what is known."""
-    notebook = app.services
-    form = Form(app, "clinic days", _defaults(_known(notebook)))
+    services = app.services
+    form = Form(app, "clinic days", _defaults(_known(services)))
     payload = _read(form)
 
     def save() -> None:
-        entry = notebook.save("clinic days", notebook.now(), payload)
+        entry = services.save("clinic days", services.now(), payload)
         form.clear()
         app.back()
-        app.say(worded("The clinic's days are saved."), undo=undo_of(app, entry.id))
+        app.say(message("The clinic's days are saved."), undo=undo_of(app, entry.id))
 
     controls: list[ft.Control] = [
-        _members(form, "open", worded("The clinic does refills on"), enumerate(WEEKDAYS))
+        _members(form, "open", message("The clinic does refills on"), enumerate(WEEKDAYS))
     ]
     controls += [body(form.error("open"))] if form.error("open") else []
     controls.append(
-        choice(worded("In which weeks?"), _EVERY, form.text("weeks"), form.typed("weeks"))
+        choice(message("In which weeks?"), _EVERY, form.text("weeks"), form.typed("weeks"))
     )
     if form.text("weeks") == "some":
-        which = worded("Which of the month?")
+        which = message("Which of the month?")
         controls.append(_members(form, "chosen", which, _WEEKS.items()))
         controls.append(body(form.error("chosen") or _said(str(payload["rule"]))))
-    today = notebook.now().date()
+    today = services.now().date()
     for field in _LISTS:
         controls += _dates(form, field, today)
     controls += [
-        section(worded("How early to plan")),
-        stepper(worded("Margin before the alarm date"), form.text("margin"), form.typed("margin"),
-                unit=worded("days"), least="0",
-                helper=worded("The refill-by date is so many days earlier."),
+        section(message("How early to plan")),
+        stepper(message("Margin before the alarm date"), form.text("margin"), form.typed("margin"),
+                unit=message("days"), least="0",
+                helper=message("The refill-by date is so many days earlier."),
                 error=form.error("margin")),
-        stepper(worded("Notice the clinic needs"), form.text("lead"), form.typed("lead"),
-                unit=worded("days"), least="0",
-                helper=worded("So many days before, it is time to call."),
+        stepper(message("Notice the clinic needs"), form.text("lead"), form.typed("lead"),
+                unit=message("days"), least="0",
+                helper=message("So many days before, it is time to call."),
                 error=form.error("lead")),
-        *form.save_button(worded("Save the clinic's days"), save),
+        *form.save_button(message("Save the clinic's days"), save),
     ]  # fmt: skip
     return controls
 
 
 def _said(rule: str) -> str:
     if not rule:
-        return worded("No week is chosen yet.")
+        return message("No week is chosen yet.")
     # Note: {days} is like "first and third Tuesday of the month".
-    return worded("That is the {days}.", days=describe_rule(rule))
+    return message("That is the {days}.", days=describe_rule(rule))
 
 
-def _known(notebook: Notebook) -> Habits:
+def _known(services: Services) -> Habits:
     try:
-        return habits_of(notebook.newest("clinic days"))
+        return habits_of(services.newest("clinic days"))
     except InputError:
         return habits_of(None)
 
@@ -116,18 +124,18 @@ def _defaults(habits: Habits) -> dict[str, Any]:
 def _read(form: Form) -> dict[str, Any]:
     weekdays, weeks = form.value("open"), form.value("chosen")
     if not weekdays:
-        form.fail("open", worded("Choose at least one day."))
+        form.fail("open", message("Choose at least one day."))
     payload: dict[str, Any] = {
         "open_weekdays": weekdays,
-        "margin_days": form.whole("margin", 0, 60, needed=worded("Write a number of days.")),
-        "lead_days": form.whole("lead", 0, 60, needed=worded("Write a number of days.")),
+        "margin_days": form.whole("margin", 0, 60, needed=message("Write a number of days.")),
+        "lead_days": form.whole("lead", 0, 60, needed=message("Write a number of days.")),
         "closed_on": _with_typed(form, "closed"),
         "opened_on": _with_typed(form, "opened"),
     }
     if form.text("weeks") == "some":
         payload["rule"] = rule_of(weeks, weekdays)
         if not weeks:
-            form.fail("chosen", worded("Choose at least one week."))
+            form.fail("chosen", message("Choose at least one week."))
     return payload
 
 
@@ -145,7 +153,7 @@ def _members(form: Form, field: str, title: str, options: Iterable[tuple[int, st
         form.put(field, sorted(set(members) ^ {int(value)}))
 
     rows = [(str(number), name) for number, name in options]
-    return ticks(title, rows, [str(number) for number in members], toggle)
+    return check_boxes(title, rows, [str(number) for number in members], toggle)
 
 
 def _dates(form: Form, field: str, today: date) -> list[ft.Control]:
@@ -160,7 +168,7 @@ def _dates(form: Form, field: str, today: date) -> list[ft.Control]:
 
     def dropped(one: str) -> ft.Control:
         day = date_text(date.fromisoformat(one))
-        return quiet_button(worded("Take away {day}", day=day),
+        return quiet_button(message("Take away {day}", day=day),
                             lambda: form.put(field, [d for d in days if d != one]),
                             key=f"drop:{field}:{one}")  # fmt: skip
 

@@ -16,10 +16,10 @@ from pocketpump.app.parts import (
     stepper,
 )
 from pocketpump.app.screens.undo import undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import month_and_year
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import number_said, worded, worded_count
+from pocketpump.core.messages import localized_number, message, plural_message
 from pocketpump.core.pump.device_life import (
     DAYS_AFTER_NOTICE,
     LIFE_YEARS,
@@ -32,9 +32,9 @@ from pocketpump.core.units.instants import date_text
 from pocketpump.record.facts.card_facts import care_of, readings_of
 
 
-def life_of(notebook: Notebook) -> DeviceLife | None:
+def life_of(services: Services) -> DeviceLife | None:
     """Return the life of the pump in this record, today."""
-    entries, now = notebook.record.alive, notebook.now()
+    entries, now = services.record.alive, services.now()
     return device_life(care_of(entries, now).implanted_on, readings_of(entries), now.date())
 
 
@@ -44,10 +44,10 @@ def near_sentence(life: DeviceLife | None) -> str:
         return ""
     if life.because == "replacement notice":
         if life.days_left <= 0:
-            return worded(
+            return message(
                 "The pump gave its replacement notice: its time is up. Call the clinic now."
             )
-        return worded_count(
+        return plural_message(
             "The pump gave its replacement notice: about {count} day is left. Call the clinic now.",
             "The pump gave its replacement notice: about {count} days are left. Call the clinic"
             " now.",
@@ -55,108 +55,110 @@ def near_sentence(life: DeviceLife | None) -> str:
         )
     # A day that is past is told as past, not as a task for it.
     if life.days_left <= 0:
-        return worded(
+        return message(
             "By these numbers the pump itself could end any day now: it has been possible since"
             " {day}. Ask the clinic today about its replacement.",
             day=date_text(life.ends_by),
         )
     if life.plan_by < life.today:
-        return worded(
+        return message(
             "The pump itself is getting old: its replacement should be planned by now. Ask the"
             " clinic; the pump could end from {day}.",
             day=date_text(life.ends_by),
         )
-    return worded(
+    return message(
         "The pump itself is getting old: ask the clinic to plan its replacement by {day}.",
         day=date_text(life.plan_by),
     )
 
 
-def device(app: App[Notebook]) -> list[ft.Control]:
+def device(app: App[Services]) -> list[ft.Control]:
     """Draw what is known of the pump's life, and the form for what the clinic read."""
-    notebook = app.services
-    life = life_of(notebook)
+    services = app.services
+    life = life_of(services)
     form = Form(app, "device", {})
-    today = notebook.now().date()
+    today = services.now().date()
     months = form.whole("months_left", 0, 240)
     notice_on = form.day("notice_on")
     if notice_on is not None and notice_on > today:
-        form.fail("notice_on", worded("This day is still to come: write the day of the notice."))
+        form.fail("notice_on", message("This day is still to come: write the day of the notice."))
     if months is None and notice_on is None:
-        form.fail("months_left", worded("Write the months left, or the day of the notice."))
+        form.fail("months_left", message("Write the months left, or the day of the notice."))
 
     def save() -> None:
         payload: dict[str, Any] = {
             "months_left": months,
             "notice_on": notice_on.isoformat() if notice_on else None,
         }
-        entry = notebook.save("device", notebook.now(), payload)
+        entry = services.save("device", services.now(), payload)
         form.clear()
-        app.say(worded("What the clinic read is saved."), undo=undo_of(app, entry.id))
+        app.say(message("What the clinic read is saved."), undo=undo_of(app, entry.id))
 
     return [
         *_known(app, life),
-        section(worded("What the clinic read last")),
-        stepper(worded("Months left"), form.text("months_left"), form.typed("months_left"),
-                unit=worded("months"), least="0", error=form.error("months_left"),
-                helper=worded("Some printouts say how many months the pump itself has left.")),
-        date_field(worded("Day of the replacement notice"), form.text("notice_on"),
+        section(message("What the clinic read last")),
+        stepper(message("Months left"), form.text("months_left"), form.typed("months_left"),
+                unit=message("months"), least="0", error=form.error("months_left"),
+                helper=message("Some printouts say how many months the pump itself has left.")),
+        date_field(message("Day of the replacement notice"), form.text("notice_on"),
                    form.typed("notice_on"), today=today, error=form.error("notice_on"),
-                   helper=worded("Only if the clinic says the pump has given it.")),
-        *form.save_button(worded("Save the reading"), save),
+                   helper=message("Only if the clinic says the pump has given it.")),
+        *form.save_button(message("Save the reading"), save),
     ]  # fmt: skip
 
 
-def _known(app: App[Notebook], life: DeviceLife | None) -> list[ft.Control]:
+def _known(app: App[Services], life: DeviceLife | None) -> list[ft.Control]:
     if life is None:
         return [
             body(
-                worded(
+                message(
                     "Nothing is known yet. Write the implant date under the pump, or a reading"
                     " here."
                 )
             ),
-            quiet_button(worded("The pump"), lambda: app.go("/pump")),
+            quiet_button(message("The pump"), lambda: app.go("/pump")),
         ]
     controls: list[ft.Control] = []
     if near_sentence(life):
         controls.append(notice(near_sentence(life), needs_you=True, key="near"))
     rows = []
     if life.implanted_on and life.life_from and life.life_to:
-        rows.append(fact_row(worded("Implanted on"), date_text(life.implanted_on)))
+        rows.append(fact_row(message("Implanted on"), date_text(life.implanted_on)))
         low, high = LIFE_YEARS
         rows.append(
             fact_row(
-                worded("Usual end"),
-                worded(
+                message("Usual end"),
+                message(
                     "{earliest} to {latest}",
                     earliest=month_and_year(life.life_from),
                     latest=month_and_year(life.life_to),
                 ),
-                note=worded("{low} to {high} years, by how fast it pumps", low=low, high=high),
+                note=message("{low} to {high} years, by how fast it pumps", low=low, high=high),
             )
         )
     if life.reading is not None and life.reading.months_left is not None:
         rows.append(
             fact_row(
-                worded("Read by the clinic"),
-                worded("{months} months left", months=number_said(f"{life.reading.months_left:g}")),
+                message("Read by the clinic"),
+                message(
+                    "{months} months left", months=localized_number(f"{life.reading.months_left:g}")
+                ),
                 # Note: the day of the reading.
-                note=worded("on {day}", day=date_text(life.reading.read_on)),
+                note=message("on {day}", day=date_text(life.reading.read_on)),
             )
         )
     # Note: the answer to "Plan the replacement by".
-    plan_by = date_text(life.plan_by) if life.plan_by >= life.today else worded("now")
-    rows.append(fact_row(worded("Plan the replacement by"), plan_by))
-    rows.append(fact_row(worded("Could end from"), date_text(life.ends_by), note=life.because))
+    plan_by = date_text(life.plan_by) if life.plan_by >= life.today else message("now")
+    rows.append(fact_row(message("Plan the replacement by"), plan_by))
+    rows.append(fact_row(message("Could end from"), date_text(life.ends_by), note=life.because))
     controls.append(card(rows))
     controls.append(
         app.explain(
             "device",
             [
                 (
-                    worded("Usual life"),
-                    worded(
+                    message("Usual life"),
+                    message(
                         "{low} to {high} years by rate is our own default: ask your clinic. One"
                         " series had a mean of {months} months.",
                         low=LIFE_YEARS[0],
@@ -165,16 +167,16 @@ def _known(app: App[Notebook], life: DeviceLife | None) -> list[ft.Control]:
                     ),
                 ),
                 (
-                    worded("After the notice"),
-                    worded(
+                    message("After the notice"),
+                    message(
                         "{days} days is our own default: ask your clinic how long yours"
                         " lasts then.",
                         days=DAYS_AFTER_NOTICE,
                     ),
                 ),
                 (
-                    worded("Plan by"),
-                    worded(
+                    message("Plan by"),
+                    message(
                         "At least {months} months ahead (Boster 2016). The notice counts before"
                         " the clinic's reading, and that before the usual life.",
                         months=PLAN_MONTHS_AHEAD,

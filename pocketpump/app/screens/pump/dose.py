@@ -32,9 +32,9 @@ from pocketpump.app.screens.pump.dose_texts import (
 )
 from pocketpump.app.screens.pump.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.undo import remove_button, undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.core.pump.timeline import Setting
@@ -43,7 +43,7 @@ from pocketpump.core.units.instants import local_date
 from pocketpump.record import Entry
 
 
-def dose(app: App[Notebook]) -> list[ft.Control]:
+def dose(app: App[Services]) -> list[ft.Control]:
     """Draw the form for a new dose setting, or for the one that the route's ``id`` names."""
     return of_entry(
         app, "programme", lambda old: dose_form(app, lambda: app.go("/today"), old), "/doses"
@@ -51,7 +51,7 @@ def dose(app: App[Notebook]) -> list[ft.Control]:
 
 
 def dose_form(
-    app: App[Notebook],
+    app: App[Services],
     after: Callable[[], None],
     old: Entry | None = None,
     *,
@@ -61,14 +61,14 @@ def dose_form(
 
     As a step of the first run it leads on too where ``old`` is left as it was.
     """
-    notebook = app.services
+    services = app.services
     name = f"dose:{app.query.get('id', old.id if old else '')}"
-    form = Form(app, name, defaults(notebook, old))
-    now = notebook.now()
-    at = _instant(form, notebook, now)
+    form = Form(app, name, defaults(services, old))
+    now = services.now()
+    at = _instant(form, services, now)
     programme = read_programme(form)
-    changed_on = None if at is None else local_date(at, notebook.zone)
-    printed = form.day_after("printed_alarm_on", changed_on, worded("the change"))
+    changed_on = None if at is None else local_date(at, services.zone)
+    printed = form.day_after("printed_alarm_on", changed_on, message("the change"))
     offset = clock_offset(form, programme, at or now, now)
 
     def save() -> None:
@@ -81,15 +81,15 @@ def dose_form(
             payload["printed_alarm_on"] = printed.isoformat()
         if form.text("note").strip():
             payload["note"] = form.text("note").strip()
-        entry = notebook.save("programme", at, payload, old.id if old else "")
+        entry = services.save("programme", at, payload, old.id if old else "")
         form.clear()
         after()
         done = (
-            worded("The dose setting is corrected.")
+            message("The dose setting is corrected.")
             if old
-            else worded("The dose setting is saved.")
+            else message("The dose setting is saved.")
         )
-        other = runs_on(notebook, [entry.id])
+        other = runs_on(services, [entry.id])
         app.say(
             joined(" ", filter(None, (done, other))),
             undo=undo_of(app, entry.id),
@@ -97,25 +97,25 @@ def dose_form(
         )
 
     correcting = old.id if old else ""
-    odds = dose_odds(notebook, programme, at or now, correcting)
+    odds = dose_odds(services, programme, at or now, correcting)
     controls: list[ft.Control] = [
         *mode_fields(form),
-        *dose_words(notebook, programme, at or now, odds, correcting),
+        *dose_words(services, programme, at or now, odds, correcting),
     ]
-    controls += clock_fields(form, programme, notebook.now)
-    controls += _from_fields(form, notebook, now)
+    controls += clock_fields(form, programme, services.now)
+    controls += _from_fields(form, services, now)
     controls.append(
-        date_field(worded("Clinic's new alarm date"), form.text("printed_alarm_on"),
+        date_field(message("Clinic's new alarm date"), form.text("printed_alarm_on"),
                    form.typed("printed_alarm_on"), today=now.date(),
-                   helper=worded("If a new printout was handed out with this change."),
+                   helper=message("If a new printout was handed out with this change."),
                    error=form.error("printed_alarm_on"))
     )  # fmt: skip
-    check = _check(notebook, at, programme, printed, old)
+    check = _check(services, at, programme, printed, old)
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
-    controls.append(text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2))
-    ask = question_of(odds, kept_odds(notebook, at or now, correcting))
-    controls += form.save_button(worded("Save the dose setting"), save, ask=ask)
+    controls.append(text_field(message("Note"), form.text("note"), form.typed("note"), lines=2))
+    ask = question_of(odds, kept_odds(services, at or now, correcting))
+    controls += form.save_button(message("Save the dose setting"), save, ask=ask)
     if old is not None:
         leave = after if is_step else lambda: app.go("/doses")
         controls.append(leave_button(form, leave))
@@ -125,37 +125,37 @@ def dose_form(
 
 
 def _check(
-    notebook: Notebook,
+    services: Services,
     at: datetime | None,
     programme: Programme | None,
     printed: date | None,
     old: Entry | None,
 ) -> VisitCheck:
-    situation, _ = notebook.situation()
+    situation, _ = services.situation()
     if situation is None or at is None or programme is None or printed is None:
         return VisitCheck(None, (), ())
     setting = Setting(at, programme, old.id if old else "")
-    return check_change(setting, printed, situation, notebook.now(), notebook.zone)
+    return check_change(setting, printed, situation, services.now(), services.zone)
 
 
-def _instant(form: Form, notebook: Notebook, now: datetime) -> datetime | None:
-    last = notebook.newest("refill")
+def _instant(form: Form, services: Services, now: datetime) -> datetime | None:
+    last = services.newest("refill")
     if form.text("from") == "refill" and last is not None:
         return last.at
     return form.instant("day", "time", latest=now)
 
 
-def _from_fields(form: Form, notebook: Notebook, now: datetime) -> list[ft.Control]:
+def _from_fields(form: Form, services: Services, now: datetime) -> list[ft.Control]:
     controls: list[ft.Control] = []
-    if notebook.newest("refill") is not None:
+    if services.newest("refill") is not None:
         controls.append(
-            choice(worded("Since when?"), FROM_CHOICES, form.text("from"), form.typed("from"))
+            choice(message("Since when?"), FROM_CHOICES, form.text("from"), form.typed("from"))
         )
     if form.text("from") != "refill":
         controls += [
-            date_field(worded("Day of the change"), form.text("day"), form.typed("day"),
+            date_field(message("Day of the change"), form.text("day"), form.typed("day"),
                        today=now.date(), error=form.error("day")),
-            time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
-                       error=form.error("time")),
+            time_field(message("Time, about"), form.text("time"), form.typed("time"),
+                       now=now.time(), error=form.error("time")),
         ]  # fmt: skip
     return controls

@@ -14,9 +14,9 @@ from pocketpump.app.screens.pump.bolus_fields import (
     exact_text,
     read_boluses,
 )
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import said_in, worded
+from pocketpump.core.messages import message, text_in
 from pocketpump.core.pump.programme import (
     Programme,
     RateStep,
@@ -36,23 +36,23 @@ from pocketpump.core.units.typed_dates import read_time
 from pocketpump.record import Entry
 
 BACKGROUNDS = (
-    ("constant rate", worded("Constant rate: the same all day")),
-    ("day pattern", worded("Day pattern: different by the hour")),
-    ("stopped", worded("Stopped")),
+    ("constant rate", message("Constant rate: the same all day")),
+    ("day pattern", message("Day pattern: different by the hour")),
+    ("stopped", message("Stopped")),
 )
-_DAYS = (("same", worded("The same every day")), ("weekdays", worded("Different on some days")))
-FROM_CHOICES = (("refill", worded("Since the last refill")), ("day", worded("Since another day")))
+_DAYS = (("same", message("The same every day")), ("weekdays", message("Different on some days")))
+FROM_CHOICES = (("refill", message("Since the last refill")), ("day", message("Since another day")))
 _MOST_STEPS = 12
 # As it is typed, which is the same in every language.
 _EXAMPLE = "Mon-Fri: 00:00 15 mcg/h, 06:00 10 mcg/h; Sat-Sun: 00:00 12 mcg/h"
-_NO_DOSE = worded("Write the daily dose, like 200 mcg/day.")
+_NO_DOSE = message("Write the daily dose, like 200 mcg/day.")
 
 
 def mode_fields(form: Form) -> list[ft.Control]:
     """Draw the choice of the background, its fields, and the boluses over it."""
     background = form.text("mode")
     controls: list[ft.Control] = [
-        choice(worded("How does the pump deliver?"), BACKGROUNDS, background, form.typed("mode"))
+        choice(message("How does the pump deliver?"), BACKGROUNDS, background, form.typed("mode"))
     ]
     if background == "stopped":
         return controls
@@ -60,9 +60,9 @@ def mode_fields(form: Form) -> list[ft.Control]:
         controls += _pattern_fields(form)
     else:
         controls.append(
-            stepper(worded("Daily dose"), form.text("dose"), form.typed("dose"),
+            stepper(message("Daily dose"), form.text("dose"), form.typed("dose"),
                     unit=unit_text(DOSE), step="10", least="0",
-                    helper=worded("You may write it like 0.2 mg/day. Boluses come on top."),
+                    helper=message("You may write it like 0.2 mg/day. Boluses come on top."),
                     error=form.error("dose"))
         )  # fmt: skip
     return controls + bolus_fields(form)
@@ -83,16 +83,16 @@ def read_programme(form: Form) -> Programme | None:
     return with_boluses(background, *boluses)
 
 
-def defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
+def defaults(services: Services, old: Entry | None) -> dict[str, Any]:
     """Return what the form begins with: the setting corrected, or the mode used last."""
-    now = notebook.now()
+    now = services.now()
     texts: dict[str, Any] = {
         "mode": "constant rate", "days": "same", **NO_BOLUSES,
         "day": now.date().isoformat(), "time": f"{now:%H:%M}", "from": "day",
         "clock": "", "clock_now": str(now.hour * 60 + now.minute), "note": "",
         "steps": [("00:00", ""), ("", "")],
     }  # fmt: skip
-    shown = old or notebook.newest("programme")
+    shown = old or services.newest("programme")
     if shown is None:
         # The very first setting is as a rule the one the last refill was made with.
         return texts | {"from": "refill"}
@@ -103,7 +103,7 @@ def defaults(notebook: Notebook, old: Entry | None) -> dict[str, Any]:
     texts |= _texts_of(programme)
     if old is not None:
         texts["offset"] = str(programme.clock_offset_minutes)
-        at = old.at.astimezone(notebook.zone)
+        at = old.at.astimezone(services.zone)
         texts |= {"day": at.date().isoformat(), "time": f"{at:%H:%M}"}
         texts["note"] = str(old.payload.get("note", ""))
         texts["printed_alarm_on"] = str(old.payload.get("printed_alarm_on", ""))
@@ -125,7 +125,7 @@ def _texts_of(programme: Programme) -> dict[str, Any]:
         ]
         texts["days"] = "same" if all(d == day for d in programme.days) else "weekdays"
         # As it is typed and read back, which is the same in every language.
-        texts["weekdays"] = said_in(
+        texts["weekdays"] = text_in(
             describe_programme(with_boluses(programme, (), None), places=EXACT_PLACES), None
         )
     return texts | bolus_texts(programme)
@@ -133,34 +133,34 @@ def _texts_of(programme: Programme) -> dict[str, Any]:
 
 def _pattern_fields(form: Form) -> list[ft.Control]:
     controls: list[ft.Control] = [
-        choice(worded("Which days?"), _DAYS, form.text("days"), form.typed("days"))
+        choice(message("Which days?"), _DAYS, form.text("days"), form.typed("days"))
     ]
     if form.text("days") == "weekdays":
         controls.append(
             text_field(
-                worded("The pattern of each day"), form.text("weekdays"),
+                message("The pattern of each day"), form.text("weekdays"),
                 form.typed("weekdays"), lines=4,
-                helper=worded("By the pump's clock, like {example}", example=_EXAMPLE),
+                helper=message("By the pump's clock, like {example}", example=_EXAMPLE),
                 error=form.error("weekdays"),
             )
         )  # fmt: skip
         return controls
     steps: list[tuple[str, str]] = list(form.value("steps"))
     controls.append(
-        body(worded("From each time on, by the pump's clock, the pump runs at the rate."))
+        body(message("From each time on, by the pump's clock, the pump runs at the rate."))
     )
 
     for index, step in enumerate(steps):
         controls += _step_fields(form, index, step)
     if len(steps) < _MOST_STEPS:
         controls.append(
-            quiet_button(worded("Add another time"), lambda: form.put("steps", [*steps, ("", "")]),
+            quiet_button(message("Add another time"), lambda: form.put("steps", [*steps, ("", "")]),
                          icon=ft.Icons.ADD)
         )  # fmt: skip
     if len(steps) > 1:
         controls.append(
             quiet_button(
-                worded("Take away time {number}", number=len(steps)),
+                message("Take away time {number}", number=len(steps)),
                 lambda: form.put("steps", steps[:-1]),
             )
         )
@@ -179,17 +179,19 @@ def _step_fields(form: Form, index: int, step: tuple[str, str]) -> list[ft.Contr
 
     clock, rate = step
     return [
-        text_field(worded("Time {number}", number=index + 1), clock,
+        text_field(message("Time {number}", number=index + 1), clock,
                    lambda text: change(clock=text), keyboard=ft.KeyboardType.DATETIME,
                    error=form.error(f"time{index}")),
-        stepper(worded("Rate {number}", number=index + 1), rate, lambda text: change(rate=text),
+        stepper(message("Rate {number}", number=index + 1), rate, lambda text: change(rate=text),
                 unit="mcg/h", least="0", error=form.error(f"rate{index}")),
     ]  # fmt: skip
 
 
 def _read_pattern(form: Form) -> Programme | None:
     if form.text("days") == "weekdays":
-        return form.read("weekdays", parse_pattern, needed=worded("Write the pattern of each day."))
+        return form.read(
+            "weekdays", parse_pattern, needed=message("Write the pattern of each day.")
+        )
     steps: list[RateStep] = []
     rows = form.value("steps")
     for index, (clock, rate) in enumerate(rows):
@@ -206,7 +208,7 @@ def _read_pattern(form: Form) -> Programme | None:
         minute = at.hour * 60 + at.minute
         if any(step.start_minute == minute for step in steps):
             form.fail(
-                f"time{index}", worded("This time is there already: give each time one rate.")
+                f"time{index}", message("This time is there already: give each time one rate.")
             )
         steps.append(RateStep(minute, value))
     if len(steps) < len(rows) or len({step.start_minute for step in steps}) < len(steps):

@@ -6,9 +6,9 @@ from datetime import datetime
 import flet as ft
 
 from pocketpump.app.parts import body, notice
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import STOPPING
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.dose_steps import NO_CHANGE_PERCENT, dose_before, percent_text
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.situation_problems import not_in_force
@@ -35,7 +35,7 @@ def question_of(odds: Iterable[Odd], kept: Iterable[Odd]) -> str:
 
 
 def dose_words(
-    notebook: Notebook,
+    services: Services,
     programme: Programme | None,
     at: datetime,
     odds: Iterable[Odd],
@@ -49,16 +49,16 @@ def dose_words(
         return []
     if programme.mode == "stopped":
         return stopping(programme)
-    told = (_sum(programme), _change(notebook, programme, at, correcting))
+    told = (_sum(programme), _change(services, programme, at, correcting))
     return [body(joined(" ", filter(None, told))), *odd_notices(odds, *_OF_THE_DOSE)]
 
 
-def runs_on(notebook: Notebook, saved: Iterable[str]) -> str:
+def runs_on(services: Services, saved: Iterable[str]) -> str:
     """Return what to say when a dose setting among the ``saved`` ids is not what runs now."""
-    situation, _ = notebook.situation()
+    situation, _ = services.situation()
     if situation is None:
         return ""
-    now = notebook.now()
+    now = services.now()
     return next(filter(None, (not_in_force(situation, one, now) for one in saved)), "")
 
 
@@ -70,47 +70,47 @@ def stopping(programme: Programme | None) -> list[ft.Control]:
 
 
 def dose_odds(
-    notebook: Notebook, programme: Programme | None, at: datetime, correcting: str = ""
+    services: Services, programme: Programme | None, at: datetime, correcting: str = ""
 ) -> tuple[Odd, ...]:
     """Return what is unusual about ``programme`` from ``at`` on, with the drug in the pump then."""
     if programme is None:
         return ()
-    situation, _ = notebook.situation()
+    situation, _ = services.situation()
     fill = situation.fill_at(at) if situation else None
     amounts = Amounts(
         strength_mcg_per_ml=fill.strength_mcg_per_ml if fill else None,
         filled_ml=fill.volume_ml if fill else None,
         dose_mcg_per_day=programme.dose_mcg_per_day,
         dose_before_mcg_per_day=dose_before(situation.settings, at, correcting) if situation else 0,
-        origin=origin_of(notebook.record.alive, notebook.now()),
+        origin=origin_of(services.record.alive, services.now()),
     )
     return tuple(odd for odd in odd_amounts(amounts) if odd.field in _OF_THE_DOSE)
 
 
-def kept_odds(notebook: Notebook, at: datetime, correcting: str) -> tuple[Odd, ...]:
+def kept_odds(services: Services, at: datetime, correcting: str) -> tuple[Odd, ...]:
     """Return what was odd about the setting that is being corrected, as it was saved."""
-    situation, _ = notebook.situation()
+    situation, _ = services.situation()
     settings = (*situation.settings, *situation.settings_ahead) if situation else ()
     kept = next((s.programme for s in settings if correcting and s.id == correcting), None)
-    return dose_odds(notebook, kept, at, correcting)
+    return dose_odds(services, kept, at, correcting)
 
 
 def _sum(programme: Programme) -> str:
     dose = entered_number(programme.dose_mcg_per_day)
     if programme.requested:
-        return worded("That is {dose} mcg a day, with every requested bolus.", dose=dose)
-    return worded("That is {dose} mcg a day.", dose=dose)
+        return message("That is {dose} mcg a day, with every requested bolus.", dose=dose)
+    return message("That is {dose} mcg a day.", dose=dose)
 
 
-def _change(notebook: Notebook, programme: Programme, at: datetime, correcting: str) -> str:
-    situation, _ = notebook.situation()
+def _change(services: Services, programme: Programme, at: datetime, correcting: str) -> str:
+    situation, _ = services.situation()
     before = dose_before(situation.settings, at, correcting) if situation else 0.0
     if before <= 0:
         return ""
     percent = (programme.dose_mcg_per_day - before) / before * 100
     if abs(percent) < NO_CHANGE_PERCENT:
-        return worded("The dose before was the same.")
+        return message("The dose before was the same.")
     was = entered_quantity(before, DOSE)
-    return worded(
+    return message(
         "It is {percent} against the {dose} before.", percent=percent_text(percent), dose=was
     )

@@ -7,9 +7,9 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
 from pocketpump.app.screens.list_row import row
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.dose_steps import (
     NO_CHANGE_PERCENT,
     SOURCE,
@@ -24,18 +24,18 @@ from pocketpump.core.units.quantity import DOSE, entered_quantity
 from pocketpump.record.facts.situation import origin_of
 
 
-def doses(app: App[Notebook]) -> list[ft.Control]:
+def doses(app: App[Services]) -> list[ft.Control]:
     """Draw the history of dose settings."""
     controls: list[ft.Control] = [
-        big_button(worded("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.ADD),
+        big_button(message("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.ADD),
         quiet_button(
-            worded("What reaches the body"), lambda: app.go("/reach"), icon=ft.Icons.TIMELINE
+            message("What reaches the body"), lambda: app.go("/reach"), icon=ft.Icons.TIMELINE
         ),
     ]
     situation, _ = app.services.situation()
     settings = (*situation.settings, *situation.settings_ahead) if situation else ()
     if not settings:
-        controls.append(body(worded("No dose setting is noted yet.")))
+        controls.append(body(message("No dose setting is noted yet.")))
     pairs = list(pairwise([None, *settings]))
     controls += [
         row(app, now.id, partial(_setting, app, now, before))
@@ -45,7 +45,7 @@ def doses(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-def _setting(app: App[Notebook], setting: Setting, before: Setting | None) -> ft.Control:
+def _setting(app: App[Services], setting: Setting, before: Setting | None) -> ft.Control:
     at = setting.at.astimezone(app.services.zone)
     programme = setting.programme
     day = date_text(at.date())
@@ -53,23 +53,23 @@ def _setting(app: App[Notebook], setting: Setting, before: Setting | None) -> ft
     was = before.programme.dose_mcg_per_day if before else 0.0
     info = step_information(was, dose, origin_of(app.services.record.alive, app.services.now()))
     rows = [
-        fact_row(worded("Mode"), programme.mode),
-        fact_row(worded("Daily dose"), entered_quantity(dose, DOSE), note=_change(info, was)),
+        fact_row(message("Mode"), programme.mode),
+        fact_row(message("Daily dose"), entered_quantity(dose, DOSE), note=_change(info, was)),
     ]
     if programme.mode not in ("constant rate", "stopped"):
         rows.append(body(describe_programme(programme)))
     if info.sentences:
         lines = [("", sentence) for sentence in info.sentences]
-        rows.append(app.explain(f"step:{setting.id}", [*lines, (worded("Source"), SOURCE)],
-                                title=worded("What the label says about steps")))  # fmt: skip
+        rows.append(app.explain(f"step:{setting.id}", [*lines, (message("Source"), SOURCE)],
+                                title=message("What the label says about steps")))  # fmt: skip
 
     return card(
         [
             # Note: the dose setting runs from that day on.
-            section(worded("From {day}", day=day)),
-            body(worded("at {clock}", clock=f"{at:%H:%M}"), soft=True),
+            section(message("From {day}", day=day)),
+            body(message("at {clock}", clock=f"{at:%H:%M}"), soft=True),
             *rows,
-            quiet_button(worded("Correct this setting"),
+            quiet_button(message("Correct this setting"),
                          lambda: app.go(f"/dose?id={setting.id}"),
                          icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{setting.id}"),
         ]
@@ -80,8 +80,8 @@ def _change(info: StepInfo, was: float) -> str:
     if info.percent is None:
         return ""
     if abs(info.percent) < NO_CHANGE_PERCENT:
-        return worded("no change of the daily dose")
-    return worded(
+        return message("no change of the daily dose")
+    return message(
         "{percent} from {dose}",
         percent=percent_text(info.percent),
         dose=entered_quantity(was, DOSE),

@@ -11,9 +11,9 @@ from pocketpump.app.parts import body, choice, date_field, quiet_button, stepper
 from pocketpump.app.screens.editing import leave_button
 from pocketpump.app.screens.pump.dose_texts import odd_notices, question_of
 from pocketpump.app.screens.undo import undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.situation import USUAL_DRUG_AGE_LIMIT_DAYS, USUAL_TOLERANCE_PERCENT
 from pocketpump.core.refill_check.plausibility import Amounts, Odd, odd_amounts
 from pocketpump.core.units.quantity import PERCENT, VOLUME, entered_number
@@ -24,24 +24,24 @@ from pocketpump.record.facts.pump_correction import (
     takes_back_identity,
 )
 
-_TEXTS = {"model": worded("Model, as written"), "serial": worded("Serial number"),
-          "position": worded("Where it sits"),
-          "tip_level": worded("Level of the catheter tip")}  # fmt: skip
+_TEXTS = {"model": message("Model, as written"), "serial": message("Serial number"),
+          "position": message("Where it sits"),
+          "tip_level": message("Level of the catheter tip")}  # fmt: skip
 _WHICH = "which_pump"
 _WHICH_PUMP = (
-    ("other", worded("Yes, another pump is in the body now")),
-    ("same", worded("No, I correct what was noted of this pump")),
+    ("other", message("Yes, another pump is in the body now")),
+    ("same", message("No, I correct what was noted of this pump")),
 )
 _NUMBERS = ("tolerance_percent", "line_volume_ml", "felt_low_ml", "reading_error_ml")
 
 
-def pump(app: App[Notebook]) -> list[ft.Control]:
+def pump(app: App[Services]) -> list[ft.Control]:
     """Draw the form for the pump, filled with what is known."""
     return pump_form(app, app.back, app.services.newest("pump"))
 
 
 def pump_form(
-    app: App[Notebook], after: Callable[[], None], known: Entry | None, *, is_step: bool = False
+    app: App[Services], after: Callable[[], None], known: Entry | None, *, is_step: bool = False
 ) -> list[ft.Control]:
     """Draw the form, filled with what is ``known``; ``after`` leads on when it is saved.
 
@@ -72,21 +72,21 @@ def pump_form(
         _which_pump(form, app.services, payload)
 
     def save() -> None:
-        notebook = app.services
-        said = worded("The pump is saved.")
+        services = app.services
+        said = message("The pump is saved.")
         is_same = asks_which and form.value(_WHICH) == "same"
         # What is emptied was a slip: beside the earlier entry it would go on counting.
         if is_same or (not is_step and takes_back_identity(kept, payload)):
-            corrections = pump_corrections(notebook.record.alive, payload, notebook.now())
-            entries = notebook.record.correct_many(
+            corrections = pump_corrections(services.record.alive, payload, services.now())
+            entries = services.record.correct_many(
                 (entry.id, mended, entry.at, entry.zone) for entry, mended in corrections
             )
         elif is_step and known is not None:
-            entries = (notebook.save("pump", known.at, payload, known.id),)
+            entries = (services.save("pump", known.at, payload, known.id),)
         else:
-            entries = (notebook.save("pump", notebook.now(), payload),)
+            entries = (services.save("pump", services.now(), payload),)
             if asks_which:
-                said = worded(
+                said = message(
                     "The pump is saved as another one: what past refills have shown no longer"
                     " counts for it, and the dates go by what its own refills show."
                 )
@@ -97,23 +97,23 @@ def pump_form(
     odds = _odd(read)
     controls: list[ft.Control] = [
         stepper(
-            worded("Size of the reservoir"),
+            message("Size of the reservoir"),
             form.text("reservoir_ml"),
             form.typed("reservoir_ml"),
             unit="mL",
             least="1",
-            helper=worded("How much the pump holds. Your clinic's papers say it."),
+            helper=message("How much the pump holds. Your clinic's papers say it."),
             error=form.error("reservoir_ml"),
         ),
         *odd_notices(odds, "reservoir"),
         stepper(
-            worded("Alarm volume"),
+            message("Alarm volume"),
             form.text("alarm_volume_ml"),
             form.typed("alarm_volume_ml"),
             unit="mL",
             step="0.5",
             least="0",
-            helper=worded(
+            helper=message(
                 "The volume at which the pump's alarm sounds. Often 2 mL; your clinic's"
                 " printout says it."
             ),
@@ -125,32 +125,32 @@ def pump_form(
         controls += _more(form, today)
     else:
         controls.append(
-            quiet_button(worded("More about the pump"), lambda: form.put("more", True),
+            quiet_button(message("More about the pump"), lambda: form.put("more", True),
                          icon=ft.Icons.ADD)
         )  # fmt: skip
     if asks_which:
         controls.append(
-            choice(worded("Is this another pump than before?"), _WHICH_PUMP, form.text(_WHICH),
+            choice(message("Is this another pump than before?"), _WHICH_PUMP, form.text(_WHICH),
                    form.typed(_WHICH), error=form.error(_WHICH),
-                   helper=worded("By its serial number or the day of its implant it is not the pump"
-                                 " noted before."))
+                   helper=message("By its serial number or the day of its implant it is not the"
+                                  " pump noted before."))
         )  # fmt: skip
     ask = question_of(odds, _odd(kept))
-    controls += form.save_button(worded("Save the pump"), save, ask=ask)
+    controls += form.save_button(message("Save the pump"), save, ask=ask)
     if is_step and known is not None:
         controls.append(leave_button(form, after))
     return controls
 
 
-def _which_pump(form: Form, notebook: Notebook, payload: Mapping[str, Any]) -> None:
+def _which_pump(form: Form, services: Services, payload: Mapping[str, Any]) -> None:
     """Let the form say whether it is another pump; a slip would throw away what it has shown."""
     which = form.text(_WHICH)
     if not which:
-        form.fail(_WHICH, worded("Say whether it is another pump: the dates depend on it."))
-    elif which == "same" and not pump_corrections(notebook.record.alive, payload, notebook.now()):
+        form.fail(_WHICH, message("Say whether it is another pump: the dates depend on it."))
+    elif which == "same" and not pump_corrections(services.record.alive, payload, services.now()):
         form.fail(
             _WHICH,
-            worded(
+            message(
                 "Refills are noted before this day of the implant, so it cannot be the day of the"
                 " same pump: look at the day again."
             ),
@@ -175,22 +175,23 @@ def _more(form: Form, today: date) -> list[ft.Control]:
         for field, label in _TEXTS.items()
     ]
     return [
-        body(worded("All of this may stay empty. Write only what your clinic or your papers say.")),
-        number("tolerance_percent", worded("Flow accuracy"), "%", "0.5",
-               worded("14.5 % either way is our own default: ask your clinic. It sets how wide the"
+        body(message("All of this may stay empty. Write only what your clinic or your papers"
+                     " say.")),
+        number("tolerance_percent", message("Flow accuracy"), "%", "0.5",
+               message("14.5 % either way is our own default: ask your clinic. It sets how wide the"
                       " alarm's window is.")),
-        number("drug_age_limit_days", worded("Drug-age limit"), worded("days"), "1",
-               worded("How long the drug may stay in the pump. Often 180 days; your clinic's own"
+        number("drug_age_limit_days", message("Drug-age limit"), message("days"), "1",
+               message("How long the drug may stay in the pump. Often 180 days; your clinic's own"
                       " limit counts.")),
-        number("line_volume_ml", worded("Line volume"), "mL", "0.01",
-               worded("Tubing and catheter together, written down at the implant.")),
-        number("felt_low_ml", worded("Felt low before"), "mL", "0.1",
-               worded("If you have felt the pump run low before its alarm: how much was left"
+        number("line_volume_ml", message("Line volume"), "mL", "0.01",
+               message("Tubing and catheter together, written down at the implant.")),
+        number("felt_low_ml", message("Felt low before"), "mL", "0.1",
+               message("If you have felt the pump run low before its alarm: how much was left"
                       " then.")),
-        number("reading_error_ml", worded("Reading error of a fill"), "mL", "0.1",
-               worded("How far a filled volume may be off as it is read. 0.5 mL if left empty.")),
+        number("reading_error_ml", message("Reading error of a fill"), "mL", "0.1",
+               message("How far a filled volume may be off as it is read. 0.5 mL if left empty.")),
         *texts,
-        date_field(worded("Implanted on"), form.text("implanted_on"), form.typed("implanted_on"),
+        date_field(message("Implanted on"), form.text("implanted_on"), form.typed("implanted_on"),
                    today=today, error=form.error("implanted_on")),
     ]  # fmt: skip
 
@@ -210,20 +211,20 @@ def _defaults(payload: Mapping[str, Any]) -> dict[str, str]:
 
 
 def _read(form: Form, today: date, last_fill_ml: float | None) -> dict[str, Any]:
-    size = form.amount("reservoir_ml", VOLUME, needed=worded("Write the size in mL."),
+    size = form.amount("reservoir_ml", VOLUME, needed=message("Write the size in mL."),
                        above_zero=True)  # fmt: skip
-    alarm = form.amount("alarm_volume_ml", VOLUME, needed=worded("Write the alarm volume in mL."))
+    alarm = form.amount("alarm_volume_ml", VOLUME, needed=message("Write the alarm volume in mL."))
     if size is not None and alarm is not None and alarm >= size:
         form.fail(
-            "alarm_volume_ml", worded("The alarm volume must be less than the reservoir's size.")
+            "alarm_volume_ml", message("The alarm volume must be less than the reservoir's size.")
         )
     felt_low = form.amount("felt_low_ml", VOLUME)
     if felt_low is not None and size is not None and felt_low >= size:
-        form.fail("felt_low_ml", worded("This must be less than the reservoir's size."))
+        form.fail("felt_low_ml", message("This must be less than the reservoir's size."))
     elif felt_low is not None and last_fill_ml is not None and felt_low >= last_fill_ml:
         form.fail(
             "felt_low_ml",
-            worded(
+            message(
                 "This must be less than the {amount} mL of the last refill.",
                 amount=entered_number(last_fill_ml),
             ),
@@ -232,7 +233,7 @@ def _read(form: Form, today: date, last_fill_ml: float | None) -> dict[str, Any]
     if implanted_on is not None and implanted_on > today:
         form.fail(
             "implanted_on",
-            worded("This day is still to come: note another pump once it is in the body."),
+            message("This day is still to come: note another pump once it is in the body."),
         )
     payload: dict[str, Any] = {
         "reservoir_ml": size,

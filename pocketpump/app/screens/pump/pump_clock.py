@@ -8,7 +8,7 @@ import flet as ft
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import time_field
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.programme_text import clock_text
 from pocketpump.core.units.typed_dates import read_time
@@ -34,14 +34,14 @@ def clock_fields(
 
     return [
         time_field(
-            worded(
+            message(
                 "The pump's clock when it is {clock} here",
                 clock=clock_text(int(form.text("clock_now"))),
             ),
             form.text("clock"),
             typed,
             now=clock().time(),
-            helper=worded(
+            helper=message(
                 "The same, unless the pump was set in another time zone or before the"
                 " clocks changed. It does not move by itself."
             ),

@@ -6,11 +6,11 @@ import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import joined, worded, worded_count
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.messages import joined, message, plural_message
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.programme import DAY_MIN
 from pocketpump.core.pump.programme_text import clock_text
 from pocketpump.core.pump.tip_delivery import (
@@ -33,35 +33,35 @@ from pocketpump.record.facts.card_facts import trip_of
 
 _YEAR = timedelta(days=365)
 _BAR_HEIGHT = 72
-_UNKNOWN = worded(
+_UNKNOWN = message(
     "This cannot be computed, because the line volume is not known. Ask your clinic: “What is"
     " the volume of my tubing and catheter together?” It was written down at the implant."
 )
-_BOTH = worded(
+_BOTH = message(
     "It is not known whether a bridge was programmed, so both are shown. Ask your clinic, and"
     " note the answer with the refill."
 )
 
 
-def reach(app: App[Notebook]) -> list[ft.Control]:
+def reach(app: App[Services]) -> list[ft.Control]:
     """Draw both answers."""
-    answer, problems = app.services.outlook()
+    answer, problems = app.services.forecast()
     if answer is None:
         return [body(problem.sentence) for problem in problems]
-    controls: list[ft.Control] = [section(worded("After a strength change"))]
+    controls: list[ft.Control] = [section(message("After a strength change"))]
     known = answer.situation
     changes = strength_changes(
         answer.timeline.fills, known.settings, known.pump.line_volume_ml, app.services.zone
     )
     if not changes:
-        controls.append(body(worded("No change of the strength is noted.")))
+        controls.append(body(message("No change of the strength is noted.")))
     controls += [_change(change, app.services.zone) for change in reversed(changes)]
     if any(not change.courses for change in changes):
         controls.append(
-            quiet_button(worded("Enter the line volume"), lambda: app.go("/pump"),
+            quiet_button(message("Enter the line volume"), lambda: app.go("/pump"),
                          icon=ft.Icons.EDIT_OUTLINED)
         )  # fmt: skip
-    controls.append(section(worded("The pattern on your clock")))
+    controls.append(section(message("The pattern on your clock")))
     return controls + _on_the_clock(app, answer)
 
 
@@ -76,7 +76,7 @@ def _change(change: StrengthChange, zone: tzinfo) -> ft.Control:
     for course in change.courses:
         rows.append(
             section(
-                worded("With a bridge") if course.bridged else worded("Without a bridge"), level=3
+                message("With a bridge") if course.bridged else message("Without a bridge"), level=3
             )
         )
         rows += _course(course)
@@ -87,33 +87,33 @@ def _strengths(change: StrengthChange) -> str:
     old = entered_number(change.old_mcg_per_ml)
     new = entered_number(change.fill.strength_mcg_per_ml)
     if change.fill.bridged is None:
-        return worded("From {old} to {new} mcg/mL.", old=old, new=new)
+        return message("From {old} to {new} mcg/mL.", old=old, new=new)
     if change.fill.bridged:
-        return worded("From {old} to {new} mcg/mL, with a bridge.", old=old, new=new)
-    return worded("From {old} to {new} mcg/mL, without a bridge.", old=old, new=new)
+        return message("From {old} to {new} mcg/mL, with a bridge.", old=old, new=new)
+    return message("From {old} to {new} mcg/mL, without a bridge.", old=old, new=new)
 
 
 def _course(course: Course) -> list[ft.Control]:
     rows: list[ft.Control] = []
     if course.old_hours is None or course.arrives_at is None:
-        rows.append(body(worded("The new drug did not arrive before the next refill.")))
+        rows.append(body(message("The new drug did not arrive before the next refill.")))
     else:
         rows += [
             fact_row(
-                worded("Old drug came for"),
-                worded("{hours} hours", hours=format_number(course.old_hours, 0)),
+                message("Old drug came for"),
+                message("{hours} hours", hours=format_number(course.old_hours, 0)),
             ),
-            fact_row(worded("New drug arrived"), instant_text(course.arrives_at)),
+            fact_row(message("New drug arrived"), instant_text(course.arrives_at)),
         ]
     rates: dict[str, float | None] = {
         # Note: before the strength was changed.
-        worded("Before"): course.before_mcg_per_h,
-        worded("Old drug in the line"): course.meanwhile_mcg_per_h,
+        message("Before"): course.before_mcg_per_h,
+        message("Old drug in the line"): course.meanwhile_mcg_per_h,
         # Note: after the strength was changed.
-        worded("After"): course.after_mcg_per_h,
+        message("After"): course.after_mcg_per_h,
     }
     known = {name: rate for name, rate in rates.items() if rate is not None}
-    rows.append(body(worded("What reached the body, mcg an hour, averaged over the day:")))
+    rows.append(body(message("What reached the body, mcg an hour, averaged over the day:")))
     return [*rows, *_bars(known)]
 
 
@@ -139,13 +139,13 @@ def _bars(rates: dict[str, float]) -> list[ft.Control]:
     ]  # fmt: skip
 
 
-def _on_the_clock(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
+def _on_the_clock(app: App[Services], answer: Forecast) -> list[ft.Control]:
     programme = answer.programme
     steps = pattern_on_wall_clock(programme, app.services.zone, answer.today, answer.today)[0].steps
     if len(steps) < 2 and not any(step.bolus_mcg for step in steps):
-        return [body(worded("The pump runs at one rate all day and night, so no clock matters."))]
+        return [body(message("The pump runs at one rate all day and night, so no clock matters."))]
     controls: list[ft.Control] = [
-        body(worded("The pump's clock follows neither summer time nor journeys. By the clock on"
+        body(message("The pump's clock follows neither summer time nor journeys. By the clock on"
                     " your wall the steps come at these times.")),
     ]  # fmt: skip
     end = answer.today + _YEAR
@@ -153,10 +153,10 @@ def _on_the_clock(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
     for index, span in enumerate(spans):
         first, last = date_text(span.first), date_text(span.last)
         title = (
-            worded("Here, {first} to {last}", first=first, last=last)
+            message("Here, {first} to {last}", first=first, last=last)
             if index < len(spans) - 1
             # Note: from that day on.
-            else worded("Here, {first} on", first=first)
+            else message("Here, {first} on", first=first)
         )
         controls.append(_span(title, span))
     for trip in app.services.of_kind("trip"):
@@ -170,7 +170,7 @@ def _on_the_clock(app: App[Notebook], answer: Outlook) -> list[ft.Control]:
         away = pattern_on_wall_clock(programme, zone_named(zone), made.leaves_on, made.returns_on)
         controls += [
             _span(
-                worded(
+                message(
                     "In {place}, {first} to {last}",
                     place=place,
                     first=date_text(span.first),
@@ -193,26 +193,26 @@ def _span(title: str, span: WallSpan) -> ft.Control:
 
 def _shift_text(minutes: int) -> str:
     if minutes == 0:
-        return worded("The pump's clock shows the same time as yours.")
+        return message("The pump's clock shows the same time as yours.")
     hours, rest = divmod(abs(minutes), 60)
-    parts = [worded_count("{count} hour", "{count} hours", hours)] if hours else []
-    parts += [worded("{minutes} minutes", minutes=rest)] if rest else []
-    length = joined(worded(" and "), parts)
+    parts = [plural_message("{count} hour", "{count} hours", hours)] if hours else []
+    parts += [message("{minutes} minutes", minutes=rest)] if rest else []
+    length = joined(message(" and "), parts)
     if minutes > 0:
-        return worded("The pump's clock is {length} behind yours.", length=length)
-    return worded("The pump's clock is {length} ahead of yours.", length=length)
+        return message("The pump's clock is {length} behind yours.", length=length)
+    return message("The pump's clock is {length} ahead of yours.", length=length)
 
 
 def _when(step: WallStep) -> str:
     clock = clock_text(step.minute)
     if step.weekday is None:
         return clock
-    return worded("{weekday} {clock}", weekday=WEEKDAYS[step.weekday], clock=clock)
+    return message("{weekday} {clock}", weekday=WEEKDAYS[step.weekday], clock=clock)
 
 
 def _what(step: WallStep) -> str:
     if step.bolus_mcg is not None:
-        return worded("bolus of {amount}", amount=entered_quantity(step.bolus_mcg, AMOUNT))
+        return message("bolus of {amount}", amount=entered_quantity(step.bolus_mcg, AMOUNT))
     return entered_quantity(step.rate_mcg_per_hour or 0.0, HOURLY_RATE)
 
 

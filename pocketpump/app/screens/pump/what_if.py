@@ -12,13 +12,13 @@ from pocketpump.app.screens.pump.bolus_fields import EXACT_PLACES
 from pocketpump.app.screens.pump.dose_fields import defaults, mode_fields, read_programme
 from pocketpump.app.screens.pump.dose_texts import odd_notices, stopping
 from pocketpump.app.screens.undo import undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import joined, worded
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.messages import joined, message
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.programme_text import describe_programme
-from pocketpump.core.pump.what_if import Change
+from pocketpump.core.pump.what_if import WhatIf
 from pocketpump.core.pump.what_if import what_if as tried
 from pocketpump.core.refill_check.plausibility import Amounts, Odd, odd_amounts
 from pocketpump.core.units.instants import date_text
@@ -26,56 +26,56 @@ from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_number, ent
 from pocketpump.record.facts.situation import origin_of
 
 _WHAT = (
-    ("setting", worded("The dose setting")),
-    ("filled", worded("The filled volume")),
-    ("strength", worded("The strength")),
-    ("alarm", worded("The alarm volume")),
+    ("setting", message("The dose setting")),
+    ("filled", message("The filled volume")),
+    ("strength", message("The strength")),
+    ("alarm", message("The alarm volume")),
 )
 _ASKED = ("filled", "strength", "alarm_volume", "dose", "step", "flow")
 _NUMBERS = {
-    "filled": (worded("Filled volume"), "mL", "1"),
-    "strength": (worded("Strength"), "mcg/mL", "500"),
-    "alarm": (worded("Alarm volume"), "mL", "0.5"),
+    "filled": (message("Filled volume"), "mL", "1"),
+    "strength": (message("Strength"), "mcg/mL", "500"),
+    "alarm": (message("Alarm volume"), "mL", "0.5"),
 }
 
 
-def what_if(app: App[Notebook]) -> list[ft.Control]:
+def what_if(app: App[Services]) -> list[ft.Control]:
     """Draw the numbers to try, which begin as they are, and both sets of dates."""
-    notebook = app.services
-    answer, problems = notebook.outlook()
-    situation, _ = notebook.situation()
+    services = app.services
+    answer, problems = services.forecast()
+    situation, _ = services.situation()
     if answer is None or situation is None:
         return [body(problem.sentence) for problem in problems]
-    form = Form(app, "what if", _defaults(notebook, answer))
+    form = Form(app, "what if", _defaults(services, answer))
     change = _read(form, answer)
-    both = None if change is None else tried(situation, change, answer.now, notebook.zone)
+    both = None if change is None else tried(situation, change, answer.now, services.zone)
 
     def again() -> None:
         form.clear()
         app.refresh()
 
     controls: list[ft.Control] = [
-        notice(worded("This only answers “when”. It does not say which numbers are right for you:"
+        notice(message("This only answers “when”. It does not say which numbers are right for you:"
                       " your clinic decides that."), key="caution"),
-        choice(worded("What would be different?"), _WHAT, form.text("what"), form.typed("what")),
+        choice(message("What would be different?"), _WHAT, form.text("what"), form.typed("what")),
         *_field(form),
-        *odd_notices(_odd(notebook, change, answer), *_ASKED),
-        quiet_button(worded("Back to the numbers as they are"), again, icon=ft.Icons.UNDO),
+        *odd_notices(_odd(services, change, answer), *_ASKED),
+        quiet_button(message("Back to the numbers as they are"), again, icon=ft.Icons.UNDO),
     ]  # fmt: skip
     if both is None or change is None:
         return [
             *controls,
-            body(worded("A number cannot be read yet, here or under another choice.")),
+            body(message("A number cannot be read yet, here or under another choice.")),
         ]
     now, then = both
     controls.append(_dates(now, then))
     if change.is_none:
-        return [*controls, body(worded("Nothing is changed yet, so both are the same."))]
+        return [*controls, body(message("Nothing is changed yet, so both are the same."))]
     if change.refilled:
-        controls.append(body(worded("Counted as if the pump were refilled now."), soft=True))
+        controls.append(body(message("Counted as if the pump were refilled now."), soft=True))
     if change.strength_mcg_per_ml is not None and situation.pump.line_volume_ml is not None:
         # The earlier date is the one to plan with while nobody has said.
-        bridged = worded(
+        bridged = message(
             "With a bridge or without one the dates differ a little: the earlier ones are shown."
         )
         controls.append(body(bridged, soft=True))
@@ -85,17 +85,17 @@ def what_if(app: App[Notebook]) -> list[ft.Control]:
     question = _question(change, then)
 
     def ask() -> None:
-        entry = notebook.save("question", notebook.now(), {"text": app.spoken(question)})
-        app.say(worded("The question is saved for the clinic sheet."), undo=undo_of(app, entry.id))
+        entry = services.save("question", services.now(), {"text": app.translated(question)})
+        app.say(message("The question is saved for the clinic sheet."), undo=undo_of(app, entry.id))
 
     return [
         *controls,
-        card([section(worded("To ask your clinic")), body(question),
-              quiet_button(worded("Save this question"), ask, icon=ft.Icons.ADD)]),
+        card([section(message("To ask your clinic")), body(question),
+              quiet_button(message("Save this question"), ask, icon=ft.Icons.ADD)]),
     ]  # fmt: skip
 
 
-def _odd(notebook: Notebook, change: Change | None, answer: Outlook) -> list[Odd]:
+def _odd(services: Services, change: WhatIf | None, answer: Forecast) -> list[Odd]:
     """Return what is unusual about the numbers tried and is not so about those that are."""
     if change is None:
         return []
@@ -107,7 +107,7 @@ def _odd(notebook: Notebook, change: Change | None, answer: Outlook) -> list[Odd
         alarm_volume_ml=answer.situation.pump.alarm_volume_ml,
         dose_mcg_per_day=dose,
         dose_before_mcg_per_day=dose,
-        origin=origin_of(notebook.record.alive, notebook.now()),
+        origin=origin_of(services.record.alive, services.now()),
     )
     programme = change.programme
     then = replace(
@@ -123,9 +123,9 @@ def _odd(notebook: Notebook, change: Change | None, answer: Outlook) -> list[Odd
     return [odd for odd in odd_amounts(then) if odd not in known]
 
 
-def _defaults(notebook: Notebook, answer: Outlook) -> dict[str, object]:
+def _defaults(services: Services, answer: Forecast) -> dict[str, object]:
     return {
-        **defaults(notebook, None),
+        **defaults(services, None),
         "what": "",
         "filled": entered_number(answer.fill.volume_ml),
         "strength": entered_number(answer.fill.strength_mcg_per_ml),
@@ -147,18 +147,18 @@ def _field(form: Form) -> list[ft.Control]:
                     error=form.error(what))]  # fmt: skip
 
 
-def _read(form: Form, answer: Outlook) -> Change | None:
+def _read(form: Form, answer: Forecast) -> WhatIf | None:
     """Return what differs from the numbers as they are; None while one cannot be read."""
     programme = read_programme(form)
-    filled = form.amount("filled", VOLUME, needed=worded("Write the volume in mL."),
+    filled = form.amount("filled", VOLUME, needed=message("Write the volume in mL."),
                          above_zero=True)  # fmt: skip
     strength = form.amount("strength", STRENGTH,
-                           needed=worded("Write the strength, like 500 mcg/mL."),
+                           needed=message("Write the strength, like 500 mcg/mL."),
                            above_zero=True)  # fmt: skip
-    alarm = form.amount("alarm", VOLUME, needed=worded("Write the alarm volume in mL."))
+    alarm = form.amount("alarm", VOLUME, needed=message("Write the alarm volume in mL."))
     if programme is None or filled is None or strength is None or alarm is None:
         return None
-    return Change(
+    return WhatIf(
         programme=_if_other(programme, answer.programme),
         filled_ml=None if _same(filled, answer.fill.volume_ml) else filled,
         strength_mcg_per_ml=(
@@ -193,28 +193,28 @@ def _rounded(programme: Programme) -> Programme:
     )
 
 
-def _dates(now: Outlook, then: Outlook) -> ft.Control:
-    def window(answer: Outlook) -> str:
+def _dates(now: Forecast, then: Forecast) -> ft.Control:
+    def window(answer: Forecast) -> str:
         if answer.alarm_at is None:
-            return worded("never")
-        return worded(
+            return message("never")
+        return message(
             "{first} to {last}",
             first=_day(answer.alarm_earliest),
             last=_day(answer.alarm_latest),
         )
 
     rows = [
-        (worded("Refill by"), date_text(now.refill_by), date_text(then.refill_by)),
-        (worded("Days until then"), str(now.days_to_refill_by), str(then.days_to_refill_by)),
-        (worded("Alarm date"), _day(now.alarm_at), _day(then.alarm_at)),
-        (worded("It may come from"), window(now), window(then)),
-        (worded("Empty date"), _day(now.empty_at), _day(then.empty_at)),
+        (message("Refill by"), date_text(now.refill_by), date_text(then.refill_by)),
+        (message("Days until then"), str(now.days_to_refill_by), str(then.days_to_refill_by)),
+        (message("Alarm date"), _day(now.alarm_at), _day(then.alarm_at)),
+        (message("It may come from"), window(now), window(then)),
+        (message("Empty date"), _day(now.empty_at), _day(then.empty_at)),
     ]
-    return card([section(worded("The dates")), *(_pair(*row) for row in rows)])
+    return card([section(message("The dates")), *(_pair(*row) for row in rows)])
 
 
 def _day(instant: datetime | None) -> str:
-    return worded("never") if instant is None else date_text(instant.date())
+    return message("never") if instant is None else date_text(instant.date())
 
 
 def _pair(label: str, now: str, then: str) -> ft.Control:
@@ -229,7 +229,7 @@ def _pair(label: str, now: str, then: str) -> ft.Control:
         )
 
     # Note: the number as it is now, and what it would be if the choice above were made.
-    pair = ft.Row([side(worded("Now"), now), side(worded("If"), then)], spacing=theme.GAP,
+    pair = ft.Row([side(message("Now"), now), side(message("If"), then)], spacing=theme.GAP,
                   vertical_alignment=ft.CrossAxisAlignment.START)  # fmt: skip
     return ft.MergeSemantics(
         content=ft.Container(
@@ -241,22 +241,22 @@ def _pair(label: str, now: str, then: str) -> ft.Control:
     )  # fmt: skip
 
 
-def _question(change: Change, then: Outlook) -> str:
+def _question(change: WhatIf, then: Forecast) -> str:
     parts = []
     if change.programme is not None:
         setting = describe_programme(change.programme)
-        parts.append(worded("the dose setting were {setting}", setting=setting))
+        parts.append(message("the dose setting were {setting}", setting=setting))
     if change.filled_ml is not None:
         volume = entered_quantity(change.filled_ml, VOLUME)
-        parts.append(worded("the pump were filled with {volume}", volume=volume))
+        parts.append(message("the pump were filled with {volume}", volume=volume))
     if change.strength_mcg_per_ml is not None:
         strength = entered_quantity(change.strength_mcg_per_ml, STRENGTH)
-        parts.append(worded("the strength were {strength}", strength=strength))
+        parts.append(message("the strength were {strength}", strength=strength))
     if change.alarm_volume_ml is not None:
         alarm = entered_quantity(change.alarm_volume_ml, VOLUME)
-        parts.append(worded("the alarm volume were {volume}", volume=alarm))
-    return worded(
+        parts.append(message("the alarm volume were {volume}", volume=alarm))
+    return message(
         "If {changes}, when would the refill be due? By my notebook it would be {day}.",
-        changes=joined(worded(" and "), parts),
+        changes=joined(message(" and "), parts),
         day=date_text(then.refill_by),
     )

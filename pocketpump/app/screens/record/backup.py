@@ -5,13 +5,13 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, ticks
+from pocketpump.app.parts import big_button, body, check_boxes, choice, notice, quiet_button
 from pocketpump.app.screens.record.backup_check import check_controls
 from pocketpump.app.server.file_saving import save_file
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.core.messages import joined, worded, worded_count
+from pocketpump.core.messages import joined, message, plural_message
 from pocketpump.exchange.backup.backup_due import BackupState, backup_state, say_state
 from pocketpump.exchange.backup.encrypted import check_passphrase, make_backup
 from pocketpump.exchange.backup.passphrase_strength import WEAK, strength_of
@@ -19,26 +19,26 @@ from pocketpump.exchange.backup.record_check import from_the_future
 from pocketpump.record import RecordReadOnlyError
 
 _LOCKS = (
-    ("no", worded("No, anybody with the file can read it")),
-    ("yes", worded("Yes, with a passphrase")),
+    ("no", message("No, anybody with the file can read it")),
+    ("yes", message("Yes, with a passphrase")),
 )
 
 _MAKE = "make the backup"
 """The scroll key of what is asked or told above the button."""
 
 
-def state_of(notebook: Notebook) -> BackupState:
+def state_of(services: Services) -> BackupState:
     """Return how things stand with backups; of the demo's record nothing is kept anyway."""
-    state = backup_state(notebook.record.entries, notebook.record.alive, notebook.now())
-    return BackupState(state.made_at, state.since, state.due and not notebook.is_demo)
+    state = backup_state(services.record.entries, services.record.alive, services.now())
+    return BackupState(state.made_at, state.since, state.due and not services.is_demo)
 
 
-def reminder(app: App[Notebook]) -> list[ft.Control]:
+def reminder(app: App[Services]) -> list[ft.Control]:
     """Draw what Today says when a backup is due, or a clock was wrong; nothing otherwise."""
     state = state_of(app.services)
     early = from_the_future(app.services.record.alive, app.services.now())
     if early:
-        told = worded_count(
+        told = plural_message(
             "{count} entry is dated in the future: a clock was or is wrong, and some numbers here"
             " may be too.",
             "{count} entries are dated in the future: a clock was or is wrong, and some numbers"
@@ -52,14 +52,14 @@ def reminder(app: App[Notebook]) -> list[ft.Control]:
                 key="clock",
                 below=[
                     quiet_button(
-                        worded("See which"), lambda: app.go("/record"), icon=ft.Icons.EVENT_BUSY
+                        message("See which"), lambda: app.go("/record"), icon=ft.Icons.EVENT_BUSY
                     )
                 ],
             )
         ]
     if not state.due:
         return []
-    risk = worded("A lost or broken device would take it along.")
+    risk = message("A lost or broken device would take it along.")
     sentence = joined(" ", (say_state(state, app.services.now()), risk))
     return [
         notice(
@@ -67,16 +67,16 @@ def reminder(app: App[Notebook]) -> list[ft.Control]:
             key="backup due",
             below=[
                 quiet_button(
-                    worded("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT
+                    message("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT
                 )
             ],
         )
     ]
 
 
-def backup(app: App[Notebook]) -> list[ft.Control]:
+def backup(app: App[Services]) -> list[ft.Control]:
     """Draw the making of a backup, and the check of the file that came of it."""
-    notebook = app.services
+    services = app.services
     draft = app.draft("backup")
 
     def choose_lock(value: str) -> None:
@@ -99,13 +99,13 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
             await _make(app, draft)
 
     controls: list[ft.Control] = [
-        body(say_state(state_of(notebook), notebook.now())),
+        body(say_state(state_of(services), services.now())),
         body(
-            worded(
+            message(
                 "A backup is one file with everything you ever noted. Keep it on another device."
             )
         ),
-        choice(worded("Lock the file?"), _LOCKS, draft.get("lock", "no"), choose_lock),
+        choice(message("Lock the file?"), _LOCKS, draft.get("lock", "no"), choose_lock),
     ]
     if draft.get("lock") == "yes":
         controls += _passphrase_boxes(app, draft)
@@ -118,29 +118,29 @@ def backup(app: App[Notebook]) -> list[ft.Control]:
         key = ft.ScrollKey(_MAKE)  # type: ignore[call-arg]  # flet hides its own constructor
         controls.append(ft.Container(told[0], key=key))
         controls += told[1:]
-    controls.append(big_button(worded("Make the backup"), make, icon=ft.Icons.SAVE_ALT))
+    controls.append(big_button(message("Make the backup"), make, icon=ft.Icons.SAVE_ALT))
     if draft.get("made"):
-        controls.append(body(worded("To be sure, open the file that your browser kept.")))
+        controls.append(body(message("To be sure, open the file that your browser kept.")))
     controls += [
         *check_controls(app),
-        quiet_button(worded("Bring in a copy"), lambda: app.go("/merge"), icon=ft.Icons.MERGE),
+        quiet_button(message("Bring in a copy"), lambda: app.go("/merge"), icon=ft.Icons.MERGE),
     ]
     return controls
 
 
-async def _make(app: App[Notebook], draft: dict[str, Any]) -> None:
+async def _make(app: App[Services], draft: dict[str, Any]) -> None:
     """Hand over the file, note that it was made, and forget the passphrase."""
-    notebook = app.services
-    entries = notebook.record.entries
+    services = app.services
+    entries = services.record.entries
     locked = draft.get("lock") == "yes"
     word = "locked-" if locked else ""
-    name = f"pocketpump-backup-{word}{notebook.now():%Y-%m-%d}.json"
+    name = f"pocketpump-backup-{word}{services.now():%Y-%m-%d}.json"
     try:
-        data = await make_backup(entries, notebook.now(), draft["first"] if locked else "")
+        data = await make_backup(entries, services.now(), draft["first"] if locked else "")
         await save_file(app, name, data)
         note = {"entry_count": len(entries), "locked": locked}
         with suppress(RecordReadOnlyError):  # the file counts; the problem is told on Today
-            notebook.save("backup", notebook.now(), note)
+            services.save("backup", services.now(), note)
     except PocketPumpError as error:
         draft["trouble"] = str(error)
         app.refresh()
@@ -152,7 +152,7 @@ async def _make(app: App[Notebook], draft: dict[str, Any]) -> None:
 
 def _made(number: int, name: str, *, locked: bool) -> str:
     if locked:
-        return worded_count(
+        return plural_message(
             "The backup with {count} entry is made and locked: only the passphrase opens it. Your"
             " browser keeps it as {file}, where it keeps downloads.",
             "The backup with {count} entries is made and locked: only the passphrase opens it. Your"
@@ -160,7 +160,7 @@ def _made(number: int, name: str, *, locked: bool) -> str:
             number,
             file=name,
         )
-    return worded_count(
+    return plural_message(
         "The backup with {count} entry is made. Your browser keeps it as {file}, where it"
         " keeps downloads.",
         "The backup with {count} entries is made. Your browser keeps it as {file}, where it"
@@ -170,7 +170,7 @@ def _made(number: int, name: str, *, locked: bool) -> str:
     )
 
 
-def _passphrase_boxes(app: App[Notebook], draft: dict[str, Any]) -> list[ft.Control]:
+def _passphrase_boxes(app: App[Services], draft: dict[str, Any]) -> list[ft.Control]:
     """Draw the two boxes, what is wrong with each once tried, and how strong the passphrase is."""
     wrong = _wrong(draft) if draft.get("tried") else {}
 
@@ -191,14 +191,14 @@ def _passphrase_boxes(app: App[Notebook], draft: dict[str, Any]) -> list[ft.Cont
 
     # Boxes of their own for each backup: what stood in them must not come back.
     number = draft.get("made", 0)
-    helper = worded(
+    helper = message(
         "Five words are easy to keep. Without it nobody can open the"
         " file, and nobody can get it back: write it down."
     )
     controls: list[ft.Control] = [
-        app.secret(worded("Passphrase"), draft.get("first", ""), first, helper=helper,
+        app.secret(message("Passphrase"), draft.get("first", ""), first, helper=helper,
                    error=wrong.get("first", ""), key=_spot("Passphrase", number)),
-        app.secret(worded("The same again"), draft.get("second", ""), second,
+        app.secret(message("The same again"), draft.get("second", ""), second,
                    error=wrong.get("second", ""), key=_spot("The same again", number)),
     ]  # fmt: skip
     if draft.get("first"):
@@ -211,18 +211,20 @@ def _spot(label: str, number: int) -> str:
     return f"field:{label}:{number}" if number else f"field:{label}"
 
 
-def _ask(app: App[Notebook], draft: dict[str, Any]) -> list[ft.Control]:
+def _ask(app: App[Services], draft: dict[str, Any]) -> list[ft.Control]:
     """Draw the question about a weak passphrase, and the tick that answers it."""
 
     def toggle(_sure: str) -> None:
         draft["sure"] = not draft.get("sure")
         app.refresh()
 
-    ask = worded("Nothing was saved yet. Write a longer passphrase, or tick to use this one.")
+    ask = message("Nothing was saved yet. Write a longer passphrase, or tick to use this one.")
     ticked = ["sure"] if draft.get("sure") else []
     return [
         notice(ask, needs_you=True, key="weak"),
-        ticks(worded("A weak passphrase?"), [("sure", worded("Use it anyway"))], ticked, toggle),
+        check_boxes(
+            message("A weak passphrase?"), [("sure", message("Use it anyway"))], ticked, toggle
+        ),
     ]
 
 
@@ -232,13 +234,13 @@ def _wrong(draft: dict[str, Any]) -> dict[str, str]:
         return {}
     first, second = draft.get("first", ""), draft.get("second", "")
     if not first:
-        return {"first": worded("Write a passphrase, or make the backup without one.")}
+        return {"first": message("Write a passphrase, or make the backup without one.")}
     try:
         check_passphrase(first)
     except InputError as error:
         return {"first": str(error)}
     if first != second:
-        return {"second": worded("The two passphrases differ: write the same one twice.")}
+        return {"second": message("The two passphrases differ: write the same one twice.")}
     return {}
 
 

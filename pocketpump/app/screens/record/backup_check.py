@@ -7,15 +7,15 @@ import flet as ft
 
 from pocketpump.app.parts import body, notice, quiet_button
 from pocketpump.app.screens.record.backup_file import choose_backup, passphrase_box
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.exchange.backup.backup import Backup
 from pocketpump.exchange.backup.encrypted import open_backup
 
 
-def check_controls(app: App[Notebook]) -> list[ft.Control]:
+def check_controls(app: App[Services]) -> list[ft.Control]:
     """Draw the choice of a file to check, and the box for the passphrase of one that is locked."""
     draft = app.draft("backup check")
 
@@ -41,31 +41,31 @@ def check_controls(app: App[Notebook]) -> list[ft.Control]:
 
     failed = draft.get("failed")
     trouble = [notice(failed, needs_you=True, key="check trouble")] if failed else []
-    button = quiet_button(worded("Check a backup file"), pick, icon=ft.Icons.FACT_CHECK_OUTLINED)
+    button = quiet_button(message("Check a backup file"), pick, icon=ft.Icons.FACT_CHECK_OUTLINED)
     if not draft.get("locked"):
         return [*trouble, button]
     return [
         button,
-        body(worded("The file: {name}", name=draft["name"])),
-        passphrase_box(app, draft, worded("Passphrase of this file")),
+        body(message("The file: {name}", name=draft["name"])),
+        passphrase_box(app, draft, message("Passphrase of this file")),
         *trouble,
-        quiet_button(worded("Open it"), read, icon=ft.Icons.LOCK_OPEN),
+        quiet_button(message("Open it"), read, icon=ft.Icons.LOCK_OPEN),
     ]
 
 
-def is_checked(app: App[Notebook]) -> bool:
+def is_checked(app: App[Services]) -> bool:
     """Tell whether a backup file with all that is here was opened and found whole, just now."""
     inside = app.draft("backup check").get("inside")
     return inside is not None and not _missing(app.services, inside)
 
 
-def _told(notebook: Notebook, name: str, found: Backup) -> tuple[str, bool]:
+def _told(services: Services, name: str, found: Backup) -> tuple[str, bool]:
     """Return what is said of a file that could be read, and whether it holds all that is here."""
-    held: set[Any] = {entry.id for entry in notebook.record.entries}
+    held: set[Any] = {entry.id for entry in services.record.entries}
     inside = {entry.id for entry in found.entries}
-    missing = _missing(notebook, inside)
+    missing = _missing(services, inside)
     if missing:
-        told = worded_count(
+        told = plural_message(
             "{file} is whole. It holds {count} entry; {missing} newer ones are not in it.",
             "{file} is whole. It holds {count} entries; {missing} newer ones are not in it.",
             len(inside),
@@ -73,14 +73,14 @@ def _told(notebook: Notebook, name: str, found: Backup) -> tuple[str, bool]:
             missing=missing,
         )
     elif inside - held:
-        told = worded_count(
+        told = plural_message(
             "{file} is whole. It holds {count} entry, which is not on this device.",
             "{file} is whole. It holds {count} entries, some of which are not on this device.",
             len(inside),
             file=name,
         )
     else:
-        told = worded_count(
+        told = plural_message(
             "{file} is whole. It holds {count} entry: all that is here.",
             "{file} is whole. It holds {count} entries: all that is here.",
             len(inside),
@@ -89,6 +89,6 @@ def _told(notebook: Notebook, name: str, found: Backup) -> tuple[str, bool]:
     return told, not missing
 
 
-def _missing(notebook: Notebook, inside: Container[str]) -> int:
+def _missing(services: Services, inside: Container[str]) -> int:
     # The note that a backup was made is written after it, and so is never in it.
-    return sum(e.kind != "backup" for e in notebook.record.entries if e.id not in inside)
+    return sum(e.kind != "backup" for e in services.record.entries if e.id not in inside)

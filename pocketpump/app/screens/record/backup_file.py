@@ -6,10 +6,10 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.server.file_picker import choose
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.exchange.backup.encrypted import is_locked
 
 
@@ -31,7 +31,7 @@ async def choose_backup(draft: MutableMapping[str, Any]) -> bool:
     return True
 
 
-def passphrase_box(app: App[Notebook], draft: MutableMapping[str, Any], label: str) -> ft.Control:
+def passphrase_box(app: App[Services], draft: MutableMapping[str, Any], label: str) -> ft.Control:
     """Draw the box for the file's passphrase, kept as "words"; what failed goes as it is mended."""
 
     def write(words: str) -> None:
@@ -39,5 +39,5 @@ def passphrase_box(app: App[Notebook], draft: MutableMapping[str, Any], label: s
         if draft.pop("failed", ""):
             app.refresh()
 
-    helper = worded("The one it was locked with.")
+    helper = message("The one it was locked with.")
     return app.secret(label, draft.get("words", ""), write, helper=helper)

@@ -6,10 +6,10 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, notice, section
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import PocketPumpError, Problem
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.exchange.backup.import_preview import Preview, name_of, preview
 from pocketpump.record import Entry
 
@@ -18,7 +18,7 @@ _MOST = 12
 
 
 def bring_controls(
-    app: App[Notebook],
+    app: App[Services],
     draft: MutableMapping[str, Any],
     entries: Sequence[Entry],
     odd: Iterable[Problem] = (),
@@ -30,61 +30,61 @@ def bring_controls(
     ``draft`` is the form's, cleared when it is done; ``odd`` is told along; ``ask_person``
     asks whether it is the same person's when nothing is shared.
     """
-    notebook = app.services
+    services = app.services
     try:
-        told = _preview(notebook, draft, entries)
+        told = _preview(services, draft, entries)
     except PocketPumpError as error:  # more than fits
         return [notice(str(error), needs_you=True, key="trouble")]
-    controls: list[ft.Control] = [section(worded("What it would add")), _counts(told)]
-    zone = notebook.zone
-    controls += _list(worded("Corrected there"), [name_of(one, zone) for one in told.changing])
-    controls += _list(worded("Removed there, so no longer shown here"),
+    controls: list[ft.Control] = [section(message("What it would add")), _counts(told)]
+    zone = services.zone
+    controls += _list(message("Corrected there"), [name_of(one, zone) for one in told.changing])
+    controls += _list(message("Removed there, so no longer shown here"),
                       [name_of(one, zone) for one in told.vanishing])  # fmt: skip
     sentences = [*told.conflicts, *(problem.sentence for problem in odd)]
-    controls += _list(worded("Please look at"), sentences)
+    controls += _list(message("Please look at"), sentences)
     if not told.adds:
-        controls.append(body(worded("There is nothing new in it. Your record stays as it is.")))
+        controls.append(body(message("There is nothing new in it. Your record stays as it is.")))
         return controls
     doubtful = told.stranger and ask_person
     if doubtful:
         controls += [
             notice(
-                worded(
+                message(
                     "This copy shares nothing with your record. It could be another person's."
                 ),
                 needs_you=True,
                 key="stranger",
             ),
-            choice(worded("Is it the same person's?"),
-                   (("yes", worded("Yes")), ("no", worded("No, or I do not know"))),
+            choice(message("Is it the same person's?"),
+                   (("yes", message("Yes")), ("no", message("No, or I do not know"))),
                    draft.get("same"), lambda value: _put(app, draft, "same", value), in_row=True),
         ]  # fmt: skip
     if draft.get("trouble"):
         controls.append(notice(draft["trouble"], needs_you=True, key="trouble"))
     if not doubtful or draft.get("same") == "yes":
-        controls.append(body(worded("Nothing is ever deleted, and you can undo it."), soft=True))
-        controls.append(big_button(worded("Bring it in"), lambda: _bring(app, draft, entries),
+        controls.append(body(message("Nothing is ever deleted, and you can undo it."), soft=True))
+        controls.append(big_button(message("Bring it in"), lambda: _bring(app, draft, entries),
                                    icon=ft.Icons.CHECK))  # fmt: skip
     return controls
 
 
 def _preview(
-    notebook: Notebook, draft: MutableMapping[str, Any], entries: Sequence[Entry]
+    services: Services, draft: MutableMapping[str, Any], entries: Sequence[Entry]
 ) -> Preview:
     """Return the preview, worked out once: of thousands of entries it takes seconds."""
-    held = notebook.record.entries
+    held = services.record.entries
     of, size, zone, told = draft.get("preview", ((), 0, None, None))
-    if told is None or of != entries or size != len(held) or zone != notebook.zone:
-        told = preview(held, entries, notebook.zone)
-        draft["preview"] = entries, len(held), notebook.zone, told
+    if told is None or of != entries or size != len(held) or zone != services.zone:
+        told = preview(held, entries, services.zone)
+        draft["preview"] = entries, len(held), services.zone, told
     kept: Preview = told
     return kept
 
 
-def _bring(app: App[Notebook], draft: MutableMapping[str, Any], entries: Sequence[Entry]) -> None:
+def _bring(app: App[Services], draft: MutableMapping[str, Any], entries: Sequence[Entry]) -> None:
     record = app.services.record
     try:
-        absorbed = record.absorb(entries)
+        absorbed = record.import_entries(entries)
     except PocketPumpError as error:
         _put(app, draft, "trouble", str(error))
         return
@@ -92,17 +92,17 @@ def _bring(app: App[Notebook], draft: MutableMapping[str, Any], entries: Sequenc
 
     def undo() -> None:
         record.undo_absorbed(absorbed)
-        app.say(worded("That was taken back."))
+        app.say(message("That was taken back."))
 
     number = len(absorbed.added) + len(absorbed.settled)
     app.go("/today")
     app.say(
-        worded_count("{count} entry was brought in.", "{count} entries were brought in.", number),
+        plural_message("{count} entry was brought in.", "{count} entries were brought in.", number),
         undo=undo,
     )
 
 
-def _put(app: App[Notebook], draft: MutableMapping[str, Any], name: str, value: Any) -> None:
+def _put(app: App[Services], draft: MutableMapping[str, Any], name: str, value: Any) -> None:
     draft[name] = value
     app.refresh()
 
@@ -110,8 +110,8 @@ def _put(app: App[Notebook], draft: MutableMapping[str, Any], name: str, value: 
 def _counts(told: Preview) -> ft.Control:
     rows = [fact_row(words.capitalize(), str(number)) for words, number in told.counts]
     if told.history:
-        rows.append(fact_row(worded("Earlier versions and removals"), str(told.history)))
-    rows.append(fact_row(worded("Already here"), str(told.absorbed.known)))
+        rows.append(fact_row(message("Earlier versions and removals"), str(told.history)))
+    rows.append(fact_row(message("Already here"), str(told.absorbed.known)))
     return card(rows)
 
 
@@ -121,5 +121,7 @@ def _list(title: str, sentences: list[str]) -> list[ft.Control]:
     shown: list[ft.Control] = [body(sentence) for sentence in sentences[:_MOST]]
     if len(sentences) > _MOST:
         left = len(sentences) - _MOST
-        shown.append(body(worded_count("and {count} more.", "and {count} more.", left), soft=True))
+        shown.append(
+            body(plural_message("and {count} more.", "and {count} more.", left), soft=True)
+        )
     return [section(title), card(shown)]

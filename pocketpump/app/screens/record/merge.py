@@ -5,14 +5,14 @@ import flet as ft
 from pocketpump.app.parts import big_button, body, notice, quiet_button
 from pocketpump.app.screens.record.backup_file import choose_backup, passphrase_box
 from pocketpump.app.screens.record.import_preview import bring_controls
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.exchange.backup.encrypted import open_backup
 
 
-def merge(app: App[Notebook]) -> list[ft.Control]:
+def merge(app: App[Services]) -> list[ft.Control]:
     """Draw the choice of a file, its passphrase, and what it would add."""
     draft = app.draft("merge")
 
@@ -38,7 +38,7 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
     if "name" not in draft:
         controls.append(
             body(
-                worded(
+                message(
                     "Choose a backup file: your own from earlier, or one made on your other phone,"
                     " on a desktop, or by somebody who cares for you. What it would add is shown"
                     " first."
@@ -46,7 +46,7 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
             )
         )
     else:
-        controls.append(body(worded("The file: {name}", name=draft["name"])))
+        controls.append(body(message("The file: {name}", name=draft["name"])))
     # Told above the button, so that the field does not move under the fingers.
     failed = draft.get("failed")
     trouble = [notice(failed, needs_you=True, key="failed")] if failed else []
@@ -55,14 +55,14 @@ def merge(app: App[Notebook]) -> list[ft.Control]:
         controls += bring_controls(app, draft, found.entries, found.problems)
     elif draft.get("locked"):
         controls += [
-            passphrase_box(app, draft, worded("Passphrase")),
+            passphrase_box(app, draft, message("Passphrase")),
             *trouble,
-            big_button(worded("Open it"), unlock, icon=ft.Icons.LOCK_OPEN),
+            big_button(message("Open it"), unlock, icon=ft.Icons.LOCK_OPEN),
         ]
     else:
         controls += trouble
     another = "name" in draft
     button = quiet_button if another else big_button
-    label = worded("Choose another file") if another else worded("Choose a file")
+    label = message("Choose another file") if another else message("Choose a file")
     controls.append(button(label, pick, icon=ft.Icons.FOLDER_OPEN))
     return controls

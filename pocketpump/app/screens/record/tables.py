@@ -11,17 +11,17 @@ from pocketpump.app.parts import big_button, body, choice, notice, quiet_button,
 from pocketpump.app.screens.record.import_preview import bring_controls
 from pocketpump.app.server.file_picker import choose
 from pocketpump.app.server.file_saving import save_file
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import PocketPumpError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.units.typed_dates import ORDER_WORDS, ORDERS
 from pocketpump.exchange.backup.import_preview import WORDS
 from pocketpump.exchange.fhir.bundle import LEFT_OUT, write_bundle
 from pocketpump.exchange.tables.spreadsheet import (
     WANTED,
     Columns,
-    Sheet,
+    SpreadsheetShape,
     find_order,
     guess_columns,
     read_sheet,
@@ -29,7 +29,7 @@ from pocketpump.exchange.tables.spreadsheet import (
 )
 from pocketpump.exchange.tables.tables import (
     TABLES,
-    Incoming,
+    ImportedEntries,
     Steps,
     file_name,
     finish,
@@ -46,10 +46,10 @@ _WAIT_S = 0.02
 _STRENGTHS = (("mcg/mL", "mcg/mL"), ("mg/mL", "mg/mL"))
 
 
-def tables(app: App[Notebook]) -> list[ft.Control]:
+def tables(app: App[Services]) -> list[ft.Control]:
     """Draw the tables to save, and the way in for one."""
-    notebook = app.services
-    alive = notebook.record.alive
+    services = app.services
+    alive = services.record.alive
 
     def save(name: str, data: bytes) -> Any:
         async def saving() -> None:
@@ -59,33 +59,33 @@ def tables(app: App[Notebook]) -> list[ft.Control]:
 
     kinds = [kind for kind in TABLES if any(entry.kind == kind for entry in alive)]
     controls: list[ft.Control] = [
-        section(worded("Save for a spreadsheet")),
-        body(worded("A table of what counts now, with the units in its head (CSV).")),
+        section(message("Save for a spreadsheet")),
+        body(message("A table of what counts now, with the units in its head (CSV).")),
     ]
     if not kinds:
-        controls.append(body(worded("There is nothing to save yet.")))
+        controls.append(body(message("There is nothing to save yet.")))
     controls += [
         quiet_button(WORDS[kind][1].capitalize(),
                      save(file_name(kind), write_table(alive, kind)), icon=ft.Icons.TABLE_ROWS)
         for kind in kinds
     ]  # fmt: skip
     controls += [
-        section(worded("Save for a clinic's system")),
-        body(worded("The pump, dose settings, refills, diary, allergies, tablets, risks, the"
+        section(message("Save for a clinic's system")),
+        body(message("The pump, dose settings, refills, diary, allergies, tablets, risks, the"
                     " clinic's plan and whom to call, as FHIR R4. It holds the names of your"
                     " contacts, not yours.")),
-        body(worded("Not in it: {kinds}.", kinds=LEFT_OUT), soft=True),
-        quiet_button(worded("FHIR file"),
-                     save("pocketpump-fhir.json", write_bundle(alive, notebook.now())),
+        body(message("Not in it: {kinds}.", kinds=LEFT_OUT), soft=True),
+        quiet_button(message("FHIR file"),
+                     save("pocketpump-fhir.json", write_bundle(alive, services.now())),
                      icon=ft.Icons.LOCAL_HOSPITAL_OUTLINED),
-        section(worded("Bring in a table")),
-        body(worded("One that PocketPump wrote, or past refills kept elsewhere. Save it as CSV"
+        section(message("Bring in a table")),
+        body(message("One that PocketPump wrote, or past refills kept elsewhere. Save it as CSV"
                     " first.")),
     ]  # fmt: skip
     return [*controls, *_way_in(app)]
 
 
-def _way_in(app: App[Notebook]) -> list[ft.Control]:
+def _way_in(app: App[Services]) -> list[ft.Control]:
     draft = app.draft("table")
 
     async def pick() -> None:
@@ -116,19 +116,19 @@ def _way_in(app: App[Notebook]) -> list[ft.Control]:
     if "at row" in draft:
         return _reading(draft)
     controls: list[ft.Control] = [
-        quiet_button(worded("Choose a table"), pick, icon=ft.Icons.FOLDER_OPEN)
+        quiet_button(message("Choose a table"), pick, icon=ft.Icons.FOLDER_OPEN)
     ]
     if "name" in draft:
-        controls.append(body(worded("The file: {name}", name=draft["name"])))
+        controls.append(body(message("The file: {name}", name=draft["name"])))
     if draft.get("stopped"):
-        controls.append(notice(worded("Stopped. Nothing was added."), key="stopped"))
-    incoming: Incoming | None = draft.get("incoming")
+        controls.append(notice(message("Stopped. Nothing was added."), key="stopped"))
+    incoming: ImportedEntries | None = draft.get("incoming")
     if "sheet" in draft:
         controls += _columns(app, draft, draft["sheet"])
         if len(draft["sheet"].rows) > _AT_ONCE:
             if incoming is None:
                 controls.append(
-                    big_button(worded("Read the table"), read_theirs, icon=ft.Icons.TABLE_ROWS)
+                    big_button(message("Read the table"), read_theirs, icon=ft.Icons.TABLE_ROWS)
                 )
         else:
             try:
@@ -143,7 +143,7 @@ def _way_in(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-async def read_in_steps(app: App[Notebook], draft: dict[str, Any], steps: Steps, rows: int) -> None:
+async def read_in_steps(app: App[Services], draft: dict[str, Any], steps: Steps, rows: int) -> None:
     """Read a table into ``draft``, showing how far it is, until it is done or stopped."""
     draft["rows"], draft["at row"] = rows, 0
     draft.pop("stopped", None)
@@ -164,15 +164,17 @@ async def read_in_steps(app: App[Notebook], draft: dict[str, Any], steps: Steps,
 
 def _reading(draft: dict[str, Any]) -> list[ft.Control]:
     """Draw how far the reading is, and the way to stop it."""
-    told = worded("Reading row {row} of {rows}.", row=draft["at row"], rows=draft.get("rows", 0))
+    told = message("Reading row {row} of {rows}.", row=draft["at row"], rows=draft.get("rows", 0))
     return [
-        body(worded("The file: {name}", name=draft.get("name", ""))),
+        body(message("The file: {name}", name=draft.get("name", ""))),
         body(told),
-        quiet_button(worded("Stop"), lambda: draft.update(stopped=True), icon=ft.Icons.STOP),
+        quiet_button(message("Stop"), lambda: draft.update(stopped=True), icon=ft.Icons.STOP),
     ]
 
 
-def _columns(app: App[Notebook], draft: dict[str, Any], sheet: Sheet) -> list[ft.Control]:
+def _columns(
+    app: App[Services], draft: dict[str, Any], sheet: SpreadsheetShape
+) -> list[ft.Control]:
     """Draw the question which column is what, for every field."""
 
     def put(name: str, value: Any) -> None:
@@ -185,7 +187,7 @@ def _columns(app: App[Notebook], draft: dict[str, Any], sheet: Sheet) -> list[ft
         others = {name: number for name, number in draft["of"].items() if name != field}
         put("of", others if value == "" else {**others, field: int(value)})
 
-    options = [(str(number), header or worded("column {number}", number=number + 1))
+    options = [(str(number), header or message("column {number}", number=number + 1))
                for number, header in enumerate(sheet.headers)]  # fmt: skip
     controls: list[ft.Control] = []
     for wanted in WANTED:
@@ -194,35 +196,35 @@ def _columns(app: App[Notebook], draft: dict[str, Any], sheet: Sheet) -> list[ft
         def chosen(value: str, field: str = wanted.field) -> None:
             told(field, value)
 
-        none = [] if wanted.needed else [("", worded("none"))]
+        none = [] if wanted.needed else [("", message("none"))]
         controls.append(
-            choice(worded("Which column is “{field}”?", field=wanted.words), [*options, *none],
+            choice(message("Which column is “{field}”?", field=wanted.words), [*options, *none],
                    "" if now is None else str(now), chosen, in_row=True)
         )  # fmt: skip
     controls.append(
-        choice(worded("How are the days written?"),
+        choice(message("How are the days written?"),
                [(order, ORDER_WORDS[order]) for order in ORDERS],
                draft.get("order"), lambda value: put("order", value), in_row=True)
     )  # fmt: skip
     controls.append(
-        choice(worded("Strengths without a unit are in"), _STRENGTHS, draft.get("unit"),
+        choice(message("Strengths without a unit are in"), _STRENGTHS, draft.get("unit"),
                lambda value: put("unit", value), in_row=True)
     )  # fmt: skip
     return controls
 
 
-def _ours(notebook: Notebook, data: bytes) -> Steps:
-    record = notebook.record
+def _ours(services: Services, data: bytes) -> Steps:
+    record = services.record
     held = {entry.id: entry for entry in record.entries}
     shown = {entry.id for entry in record.alive}
-    return table_steps(data, held, shown, zone=notebook.zone, now=notebook.now(), make_id=_make_id)
+    return table_steps(data, held, shown, zone=services.zone, now=services.now(), make_id=_make_id)
 
 
-def _theirs(notebook: Notebook, draft: dict[str, Any]) -> Steps:
+def _theirs(services: Services, draft: dict[str, Any]) -> Steps:
     columns = Columns(draft["of"], draft.get("order", ""), draft.get("unit", ""))
     return refill_steps(
-        draft["sheet"], columns, notebook.record.alive, zone=notebook.zone,
-        zone_name=notebook.zone_name, now=notebook.now(), make_id=_make_id,
+        draft["sheet"], columns, services.record.alive, zone=services.zone,
+        zone_name=services.zone_name, now=services.now(), make_id=_make_id,
     )  # fmt: skip
 
 

@@ -4,10 +4,10 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
 from pocketpump.app.server.file_saving import save_file
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.exchange.calendar.record_calendar import calendar_of
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
@@ -16,47 +16,47 @@ from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
 from pocketpump.record.facts.situation import preferences_of
 
 _TITLES = (
-    ("plain", worded("Plain: nothing about health")),
-    ("full", worded("Full: what each date is")),
+    ("plain", message("Plain: nothing about health")),
+    ("full", message("Full: what each date is")),
 )
 
 
-def sheet(app: App[Notebook]) -> list[ft.Control]:
+def sheet(app: App[Services]) -> list[ft.Control]:
     """Draw the sheet as it would be printed now, and the buttons that save it."""
-    notebook = app.services
-    entries, now = notebook.record.alive, notebook.now()
+    services = app.services
+    entries, now = services.record.alive, services.now()
     try:
-        content = clinic_sheet(entries, now, notebook.zone)
+        content = clinic_sheet(entries, now, services.zone)
     except InputError as error:
         return [body(str(error))]
 
     async def save_pdf() -> None:
-        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content, app.tongue))
+        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content, app.locale))
 
     async def save_page() -> None:
-        await save_file(app, "clinic-sheet.html", sheet_html(content, app.tongue))
+        await save_file(app, "clinic-sheet.html", sheet_html(content, app.locale))
 
     async def save_calendar() -> None:
-        ever = notebook.record.entries
-        _, calendar = calendar_of(ever, now, notebook.zone, tongue=app.tongue)
+        ever = services.record.entries
+        _, calendar = calendar_of(ever, now, services.zone, locale=app.locale)
         await save_file(app, "dates.ics", calendar)
 
-    full = preferences_of(entries, notebook.now()).get("calendar titles") == "full"
+    full = preferences_of(entries, services.now()).get("calendar titles") == "full"
 
     def keep_titles(value: str) -> None:
-        notebook.save("preference", now, {"name": "calendar titles", "value": value})
+        services.save("preference", now, {"name": "calendar titles", "value": value})
         app.refresh()
 
     return [
-        body(worded("One or two pages for the next visit, made from what you have noted.")),
-        big_button(worded("Save as PDF"), save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
-        quiet_button(worded("Save as a web page"), save_page, icon=ft.Icons.PRINT_OUTLINED),
-        choice(worded("Titles in a calendar"), _TITLES, "full" if full else "plain",
+        body(message("One or two pages for the next visit, made from what you have noted.")),
+        big_button(message("Save as PDF"), save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
+        quiet_button(message("Save as a web page"), save_page, icon=ft.Icons.PRINT_OUTLINED),
+        choice(message("Titles in a calendar"), _TITLES, "full" if full else "plain",
                lambda value: keep_titles(value),
-               helper=worded("Others may see your calendar.")),
-        quiet_button(worded("Save the coming dates for a calendar"), save_calendar,
+               helper=message("Others may see your calendar.")),
+        quiet_button(message("Save the coming dates for a calendar"), save_calendar,
                      icon=ft.Icons.EVENT_OUTLINED),
-        quiet_button(worded("Write a question for the clinic"), lambda: app.go("/questions"),
+        quiet_button(message("Write a question for the clinic"), lambda: app.go("/questions"),
                      icon=ft.Icons.HELP_OUTLINE),
         *(_section(one) for one in content.sections),
         body(content.caution, soft=True),
@@ -78,7 +78,7 @@ def _rows(table: Table) -> list[ft.Control]:
     for first, second, *others in table.rows:
         named = zip(table.header[2:], others, strict=True)
         notes = [
-            value if name == "More" else worded("{name}: {value}", name=name, value=value)
+            value if name == "More" else message("{name}: {value}", name=name, value=value)
             for name, value in named
             if value != "–"
         ]

@@ -38,9 +38,9 @@ from pocketpump.app.screens.refills.refill_saving import (
     save_refill,
 )
 from pocketpump.app.screens.undo import remove_button, undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.timeline import minute_of
 from pocketpump.core.refill_check.plausibility import Odd
 from pocketpump.core.units.instants import date_text, to_seconds
@@ -49,8 +49,8 @@ from pocketpump.record import Entry
 from pocketpump.record.entry.entries import by_minute
 from pocketpump.record.facts.booked_visit import booked_visit
 
-_BRIDGES = (("yes", worded("Yes")), ("no", worded("No")), ("", worded("I do not know")))
-_CHANGED = (("no", worded("No, as before")), ("yes", worded("Yes, a new setting")))
+_BRIDGES = (("yes", message("Yes")), ("no", message("No")), ("", message("I do not know")))
+_CHANGED = (("no", message("No, as before")), ("yes", message("Yes, a new setting")))
 
 
 @dataclass(frozen=True)
@@ -61,15 +61,15 @@ class _Asked:
     alarm_volume: bool
 
 
-def _asked(notebook: Notebook, old: Entry | None, at: datetime | None) -> _Asked:
-    newest = notebook.newest("refill")
+def _asked(services: Services, old: Entry | None, at: datetime | None) -> _Asked:
+    newest = services.newest("refill")
     if old is not None or newest is None:  # in the first run pump and dose have their own steps
         return _Asked(False, False)
     # A refill added to the history says nothing of what the pump is set to now.
     return _Asked(True, at is None or to_seconds(at) > to_seconds(newest.at))
 
 
-def refill(app: App[Notebook]) -> list[ft.Control]:
+def refill(app: App[Services]) -> list[ft.Control]:
     """Draw the form for a new refill, or for the one that the route's ``id`` names."""
     return of_entry(
         app, "refill", lambda old: refill_form(app, lambda: app.go("/today"), old), "/refills"
@@ -77,7 +77,7 @@ def refill(app: App[Notebook]) -> list[ft.Control]:
 
 
 def refill_form(
-    app: App[Notebook],
+    app: App[Services],
     after: Callable[[], None],
     old: Entry | None = None,
     *,
@@ -87,48 +87,48 @@ def refill_form(
 
     As a step of the first run it leads on too where ``old`` is left as it was.
     """
-    notebook = app.services
+    services = app.services
     name = f"refill:{app.query.get('id', old.id if old else '')}"
-    keep = Keep(name, lambda: notebook.record.draft(name), lambda v: notebook.save_draft(name, v))
+    keep = Keep(name, lambda: services.record.draft(name), lambda v: services.save_draft(name, v))
     form = Form(
         app,
         name,
-        defaults(notebook, old, _before(notebook, old, None)),
+        defaults(services, old, _before(services, old, None)),
         keep=keep,
         pinned=("day", "time", "begun"),
     )
-    at = form.instant("day", "time", latest=notebook.now())
-    before = _before(notebook, old, at)
-    asked = _asked(notebook, old, at)
-    read = _read(form, notebook, at, before, old, asked)
+    at = form.instant("day", "time", latest=services.now())
+    before = _before(services, old, at)
+    asked = _asked(services, old, at)
+    read = _read(form, services, at, before, old, asked)
 
     def save() -> None:
-        ids = save_refill(notebook, read, old)
+        ids = save_refill(services, read, old)
         form.clear()
         after()
-        done = worded("The refill is corrected.") if old else worded("The refill is saved.")
-        other = runs_on(notebook, ids)
+        done = message("The refill is corrected.") if old else message("The refill is saved.")
+        other = runs_on(services, ids)
         app.say(
             joined(" ", filter(None, (done, other))),
             undo=undo_of(app, *ids),
             needs_you=bool(other) and old is None,
         )
 
-    check = check_refill(notebook, read, old)
-    alarm_on = check.computed_alarm_on or notebook.now().date()
-    odds = refill_odds(notebook, read)
+    check = check_refill(services, read, old)
+    alarm_on = check.computed_alarm_on or services.now().date()
+    odds = refill_odds(services, read)
     told = {odd.sentence for odd in odds}
-    controls = _begun(app, form) + _fields(form, notebook, read, before, old, asked, alarm_on, odds)
+    controls = _begun(app, form) + _fields(form, services, read, before, old, asked, alarm_on, odds)
     controls += [
         notice(text, needs_you=True, key=f"ask:{text}")
         for text in (*check.asks, *check.other_notes)
         if text not in told
     ]
     controls += [body(text) for text in check.agrees]
-    late = late_next_visit(notebook, read, old)
+    late = late_next_visit(services, read, old)
     controls += [notice(late, needs_you=True, key="late visit")] if late else []
-    ask = question_of(odds, known_odds(notebook, read, old or before))
-    controls += form.save_button(worded("Save the refill"), save, ask=ask)
+    ask = question_of(odds, known_odds(services, read, old or before))
+    controls += form.save_button(message("Save the refill"), save, ask=ask)
     if old is not None:
         leave = after if is_step else lambda: app.go("/refills")
         controls.append(leave_button(form, leave))
@@ -139,7 +139,7 @@ def refill_form(
 
 def _fields(
     form: Form,
-    notebook: Notebook,
+    services: Services,
     read: Read,
     before: Entry | None,
     old: Entry | None,
@@ -147,10 +147,10 @@ def _fields(
     alarm_on: date,
     odds: tuple[Odd, ...],
 ) -> list[ft.Control]:
-    now = notebook.now()
+    now = services.now()
     controls: list[ft.Control] = [
-        _day(form, "day", worded("Day of the refill"), now.date(), _day_words(before, old)),
-        time_field(worded("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
+        _day(form, "day", message("Day of the refill"), now.date(), _day_words(before, old)),
+        time_field(message("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
                    error=form.error("time")),
     ]  # fmt: skip
     if before is not None:
@@ -158,23 +158,23 @@ def _fields(
             _volume(
                 form,
                 "expected_ml",
-                worded("Expected volume"),
-                _expected_words(notebook, read, asked),
+                message("Expected volume"),
+                _expected_words(services, read, asked),
             ),
             _volume(
                 form,
                 "withdrawn_ml",
-                worded("Withdrawn volume"),
-                worded("What was taken out before."),
+                message("Withdrawn volume"),
+                message("What was taken out before."),
             ),
         ]
     controls += [
-        _volume(form, "filled_ml", worded("Filled volume"),
-                worded("What the reservoir holds after the refill.")),
+        _volume(form, "filled_ml", message("Filled volume"),
+                message("What the reservoir holds after the refill.")),
         *odd_notices(odds, "filled"),
-        stepper(worded("Strength"), form.text("strength_mcg_per_ml"),
+        stepper(message("Strength"), form.text("strength_mcg_per_ml"),
                 form.typed("strength_mcg_per_ml"), unit="mcg/mL", step="500", least="500",
-                helper=worded("On the printout or the label. You may write it like 2 mg/mL."),
+                helper=message("On the printout or the label. You may write it like 2 mg/mL."),
                 error=form.error("strength_mcg_per_ml")),
         # How long it lasts is told under the dose where that is new too.
         *odd_notices(odds, "strength", *(() if read.programme else ("flow",))),
@@ -182,43 +182,43 @@ def _fields(
     if strength_changed(read.payload, before):
         controls.append(_strength_words(read, before))
         controls.append(
-            choice(worded("Did the clinic program a bridge for the new strength?"), _BRIDGES,
+            choice(message("Did the clinic program a bridge for the new strength?"), _BRIDGES,
                    form.text("bridged"), form.typed("bridged"),
-                   helper=worded("Old drug stays in the line for a while after a change."))
+                   helper=message("Old drug stays in the line for a while after a change."))
         )  # fmt: skip
     if asked.dose:
-        controls.append(choice(worded("Was the dose changed?"), _CHANGED, form.text("dose changed"),
-                               form.typed("dose changed")))  # fmt: skip
+        controls.append(choice(message("Was the dose changed?"), _CHANGED,
+                               form.text("dose changed"), form.typed("dose changed")))  # fmt: skip
         if form.text("dose changed") == "yes":
             controls += mode_fields(form)
-            controls += dose_words(notebook, read.programme, read.at or now, odds)
-            controls += clock_fields(form, read.programme, notebook.now)
+            controls += dose_words(services, read.programme, read.at or now, odds)
+            controls += clock_fields(form, read.programme, services.now)
     if asked.alarm_volume:
         controls.append(
-            _volume(form, "alarm_volume_ml", worded("Alarm volume"), worded("As printed."))
+            _volume(form, "alarm_volume_ml", message("Alarm volume"), message("As printed."))
         )
         controls += odd_notices(odds, "alarm_volume")
     controls += [
-        _day(form, "printed_alarm_on", worded("Clinic's alarm date"), alarm_on,
-             worded("As printed. It is checked against the computed date.")),
-        _day(form, "next_visit_on", worded("Next visit"), alarm_on,
-             _visit_words(notebook, old)),
+        _day(form, "printed_alarm_on", message("Clinic's alarm date"), alarm_on,
+             message("As printed. It is checked against the computed date.")),
+        _day(form, "next_visit_on", message("Next visit"), alarm_on,
+             _visit_words(services, old)),
     ]  # fmt: skip
     if form.text("measured_after_ml") or form.value("measure"):
-        helper = worded("If the clinic took the drug out again to measure it.")
+        helper = message("If the clinic took the drug out again to measure it.")
         controls.append(
-            _volume(form, "measured_after_ml", worded("Measured after the fill"), helper)
+            _volume(form, "measured_after_ml", message("Measured after the fill"), helper)
         )
     else:
         measure = quiet_button(
-            worded("The clinic measured it again"), lambda: form.put("measure", True)
+            message("The clinic measured it again"), lambda: form.put("measure", True)
         )
         controls.append(measure)
-    controls.append(text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2))
+    controls.append(text_field(message("Note"), form.text("note"), form.typed("note"), lines=2))
     return controls
 
 
-def _begun(app: App[Notebook], form: Form) -> list[ft.Control]:
+def _begun(app: App[Services], form: Form) -> list[ft.Control]:
     """Draw what says that this was begun on an earlier day, and the way to start anew."""
     if form.text("begun") == app.services.now().date().isoformat():
         return []
@@ -228,22 +228,24 @@ def _begun(app: App[Notebook], form: Form) -> list[ft.Control]:
         app.refresh()
 
     return [
-        notice(worded("You began this on an earlier day and did not save it. Look at the day"
+        notice(message("You began this on an earlier day and did not save it. Look at the day"
                       " first."), key="begun"),
-        quiet_button(worded("Start anew"), anew, icon=ft.Icons.RESTART_ALT),
+        quiet_button(message("Start anew"), anew, icon=ft.Icons.RESTART_ALT),
     ]  # fmt: skip
 
 
-def _expected_words(notebook: Notebook, read: Read, asked: _Asked) -> str:
+def _expected_words(services: Services, read: Read, asked: _Asked) -> str:
     """Say what should have been left, and what it is by the record, to compare it with."""
-    words = worded("What should have been left before.")
-    answer, _ = notebook.outlook()
+    words = message("What should have been left before.")
+    answer, _ = services.forecast()
     if answer is None or read.at is None or not asked.dose:
         return words
     left_ml = answer.timeline.volume_at(to_seconds(read.at))
     if left_ml is None:
         return words
-    by_record = worded("By your record it is {volume}.", volume=format_quantity(left_ml, VOLUME, 1))
+    by_record = message(
+        "By your record it is {volume}.", volume=format_quantity(left_ml, VOLUME, 1)
+    )
     return joined(" ", (words, by_record))
 
 
@@ -251,7 +253,7 @@ def _strength_words(read: Read, before: Entry | None) -> ft.Control:
     assert before is not None  # a strength that changed was another one before
     payloads: tuple[Mapping[str, Any], ...] = (before.payload, read.payload)
     was, now = (entered_quantity(float(p["strength_mcg_per_ml"]), STRENGTH) for p in payloads)
-    text = worded(
+    text = message(
         "The strength was {before} last time and is {now} now: is that planned?",
         before=was,
         now=now,
@@ -263,7 +265,7 @@ def _day_words(before: Entry | None, old: Entry | None) -> str:
     """Say that the first refill logged is mostly an earlier one; the box begins with today."""
     if before is not None or old is not None:
         return ""
-    return worded("This is today: change it if your last refill was earlier.")
+    return message("This is today: change it if your last refill was earlier.")
 
 
 def _day(form: Form, field: str, label: str, start: date, helper: str) -> ft.Control:
@@ -277,24 +279,24 @@ def _volume(form: Form, field: str, label: str, helper: str) -> ft.Control:
                    helper=helper, error=form.error(field))  # fmt: skip
 
 
-def _visit_words(notebook: Notebook, old: Entry | None) -> str:
+def _visit_words(services: Services, old: Entry | None) -> str:
     """Say what the next visit is for, and what was noted of it since the refill ``old``."""
-    booked = booked_visit(notebook.record.alive, notebook.now())
+    booked = booked_visit(services.record.alive, services.now())
     if old is None or booked is None or booked.entry.kind != "visit":
-        return worded("If it is booked already.")
-    return worded(
+        return message("If it is booked already.")
+    return message(
         "As it was said at the refill. Since then {day} was noted, and that counts: move it"
         " under “Visit booked”.",
         day=date_text(booked.on),
     )
 
 
-def _before(notebook: Notebook, old: Entry | None, at: datetime | None) -> Entry | None:
+def _before(services: Services, old: Entry | None, at: datetime | None) -> Entry | None:
     """Return the refill before ``at`` (the newest without one): what was in the pump then."""
-    end = at or (old.at if old else notebook.now())
+    end = at or (old.at if old else services.now())
     others = [
         entry
-        for entry in notebook.of_kind("refill")
+        for entry in services.of_kind("refill")
         if minute_of(entry.at) < minute_of(end) and (old is None or entry.id != old.id)
     ]
     return max(others, key=by_minute, default=None)
@@ -302,7 +304,7 @@ def _before(notebook: Notebook, old: Entry | None, at: datetime | None) -> Entry
 
 def _read(
     form: Form,
-    notebook: Notebook,
+    services: Services,
     at: datetime | None,
     before: Entry | None,
     old: Entry | None,
@@ -312,12 +314,12 @@ def _read(
     programme = None
     if asked.dose and form.text("dose changed") == "yes":
         programme = read_programme(form)
-        now = notebook.now()
+        now = services.now()
         offset = clock_offset(form, programme, at or now, now)
         programme = programme and replace(programme, clock_offset_minutes=offset)
     alarm = None
     if asked.alarm_volume:
         alarm = form.amount(
-            "alarm_volume_ml", VOLUME, needed=worded("Write the alarm volume in mL.")
+            "alarm_volume_ml", VOLUME, needed=message("Write the alarm volume in mL.")
         )
     return Read(at, payload, programme, alarm)

@@ -5,9 +5,9 @@ from typing import Any
 
 from pocketpump.app.forms.form import Form
 from pocketpump.app.screens.pump.dose_fields import defaults as dose_defaults
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.refill_check.residual import check_withdrawn
 from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_number
 from pocketpump.record import Entry
@@ -18,12 +18,12 @@ _PLACES = 3
 _DATES = ("printed_alarm_on", "next_visit_on")
 
 
-def defaults(notebook: Notebook, old: Entry | None, before: Entry | None) -> dict[str, Any]:
+def defaults(services: Services, old: Entry | None, before: Entry | None) -> dict[str, Any]:
     """Return what the form begins with: the refill corrected, or the values of the last one."""
-    now = notebook.now()
+    now = services.now()
     texts: dict[str, Any] = {}
     if old is not None:
-        at = old.at.astimezone(notebook.zone)
+        at = old.at.astimezone(services.zone)
         payload: Mapping[str, Any] = old.payload
     else:
         at = now
@@ -31,7 +31,7 @@ def defaults(notebook: Notebook, old: Entry | None, before: Entry | None) -> dic
         payload = {field: last[field] for field in _NUMBERS[:2] if field in last}
         # The dose fields have a day, a time and a note of their own on their own screen.
         own = {"day", "time", "note", "from", "printed_alarm_on"}
-        dose = dose_defaults(notebook, None)
+        dose = dose_defaults(services, None)
         texts |= {field: text for field, text in dose.items() if field not in own}
         texts |= {"dose changed": "no"}
     texts |= {"day": at.date().isoformat(), "time": f"{at:%H:%M}"}
@@ -43,7 +43,7 @@ def defaults(notebook: Notebook, old: Entry | None, before: Entry | None) -> dic
         texts[field] = str(payload.get(field, ""))
     if "bridged" in payload:
         texts["bridged"] = "yes" if payload["bridged"] else "no"
-    pump = notebook.newest("pump")
+    pump = services.newest("pump")
     if pump is not None:
         known: Mapping[str, Any] = pump.payload
         texts["alarm_volume_ml"] = entered_number(float(known["alarm_volume_ml"]))
@@ -56,12 +56,12 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
         "expected_ml": form.amount("expected_ml", VOLUME),
         "withdrawn_ml": form.amount("withdrawn_ml", VOLUME),
         "filled_ml": form.amount(
-            "filled_ml", VOLUME, needed=worded("Write the filled volume in mL."),
+            "filled_ml", VOLUME, needed=message("Write the filled volume in mL."),
             above_zero=True,
         ),
         "measured_after_ml": form.amount("measured_after_ml", VOLUME),
         "strength_mcg_per_ml": form.amount(
-            "strength_mcg_per_ml", STRENGTH, needed=worded("Write the strength, like 500 mcg/mL."),
+            "strength_mcg_per_ml", STRENGTH, needed=message("Write the strength, like 500 mcg/mL."),
             above_zero=True,
         ),
         "note": form.text("note").strip() or None,
@@ -69,7 +69,7 @@ def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str
     _check_withdrawn(form, payload["withdrawn_ml"], before)
     refilled_on = form.day("day")
     for field in _DATES:
-        day = form.day_after(field, refilled_on, worded("the refill"))
+        day = form.day_after(field, refilled_on, message("the refill"))
         payload[field] = day.isoformat() if day else None
     payload = {field: value for field, value in payload.items() if value is not None}
     for field in _NUMBERS:

@@ -21,11 +21,11 @@ from pocketpump.app.parts import (
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.refills.visit import change_visit, standing_visit, visit_row
 from pocketpump.app.screens.today.state_box import note_visit
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded, worded_count
+from pocketpump.core.messages import message, plural_message
 from pocketpump.core.pump.delivery_ratio import residuals_of
-from pocketpump.core.pump.duplicates import twice_problems
+from pocketpump.core.pump.duplicates import duplicate_problems
 from pocketpump.core.refill_check.visit_check import check_visit
 from pocketpump.core.units.instants import date_text, month_text
 from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_quantity, format_number
@@ -35,20 +35,21 @@ from pocketpump.record.facts.situation import origin_of, visit_of
 _MOST_LESSONS = 8
 
 
-def refills(app: App[Notebook]) -> list[ft.Control]:
+def refills(app: App[Services]) -> list[ft.Control]:
     """Draw the refill history."""
     controls: list[ft.Control] = [
-        big_button(worded("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.ADD),
+        big_button(message("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.ADD),
         *_booked(app),
-        quiet_button(worded("Clinic sheet and calendar"), lambda: app.go("/sheet"),
+        quiet_button(message("Clinic sheet and calendar"), lambda: app.go("/sheet"),
                      icon=ft.Icons.DESCRIPTION_OUTLINED),
-        quiet_button(worded("What if …"), lambda: app.go("/what-if"), icon=ft.Icons.COMPARE_ARROWS),
+        quiet_button(message("What if …"), lambda: app.go("/what-if"),
+                     icon=ft.Icons.COMPARE_ARROWS),
     ]  # fmt: skip
     entries = app.services.of_kind("refill")
     if not entries:
-        controls.append(body(worded("No refill is noted yet.")))
+        controls.append(body(message("No refill is noted yet.")))
     situation, _ = app.services.situation()
-    twins = twice_problems(situation) if situation else ()
+    twins = duplicate_problems(situation) if situation else ()
     controls += [
         notice(twin.sentence, needs_you=True, key=f"twins:{twin.ids[-1]}") for twin in twins
     ]
@@ -65,7 +66,7 @@ def refills(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-def _booked(app: App[Notebook]) -> list[ft.Control]:
+def _booked(app: App[Services]) -> list[ft.Control]:
     """Draw the visit that is booked with the way to move or cancel it, or the way to note one."""
     booked = standing_visit(app.services)
     if booked is None:
@@ -76,9 +77,9 @@ def _booked(app: App[Notebook]) -> list[ft.Control]:
     ]
 
 
-def _pace(app: App[Notebook]) -> list[ft.Control]:
+def _pace(app: App[Services]) -> list[ft.Control]:
     """Draw what the refills have taught about this pump; nothing before the first lesson."""
-    answer, _ = app.services.outlook()
+    answer, _ = app.services.forecast()
     if answer is None:
         return []
     told, zone = answer.situation, app.services.zone
@@ -94,7 +95,7 @@ def _pace(app: App[Notebook]) -> list[ft.Control]:
         for r in lessons[-_MOST_LESSONS:]
     ]
     low, high = ratio.band()
-    words = worded_count(
+    words = plural_message(
         "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
         "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
         len(lessons),
@@ -108,34 +109,34 @@ def _pace(app: App[Notebook]) -> list[ft.Control]:
     return [
         card(
             [
-                section(worded("This pump's pace")),
+                section(message("This pump's pace")),
                 pace_chart(shown, tolerance, words=words, width=width, scale=app.scale),
                 body(words),
                 body(
-                    worded("Each dot is a refill; the band is the usual flow accuracy."), soft=True
+                    message("Each dot is a refill; the band is the usual flow accuracy."), soft=True
                 ),
             ]
         )
     ]
 
 
-def _asks(notebook: Notebook, entry: Entry) -> tuple[str, ...]:
+def _asks(services: Services, entry: Entry) -> tuple[str, ...]:
     """Return what the numbers of a refill raised, so that it is not lost once it is saved."""
-    situation, _ = notebook.situation()
+    situation, _ = services.situation()
     if situation is None:
         return ()
-    origin = origin_of(notebook.record.alive, notebook.now())
-    return check_visit(visit_of(entry), situation, notebook.zone, origin).asks
+    origin = origin_of(services.record.alive, services.now())
+    return check_visit(visit_of(entry), situation, services.zone, origin).asks
 
 
-def _refill(app: App[Notebook], entry: Entry, *, is_last: bool) -> ft.Control:
+def _refill(app: App[Services], entry: Entry, *, is_last: bool) -> ft.Control:
     asks = _asks(app.services, entry) if is_last else ()
     payload: Mapping[str, Any] = entry.payload
     at = entry.at.astimezone(app.services.zone)
     rows = [
-        fact_row(worded("Filled"), entered_quantity(float(payload["filled_ml"]), VOLUME)),
+        fact_row(message("Filled"), entered_quantity(float(payload["filled_ml"]), VOLUME)),
         fact_row(
-            worded("Strength"), entered_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH)
+            message("Strength"), entered_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH)
         ),
     ]
     expected, withdrawn = payload.get("expected_ml"), payload.get("withdrawn_ml")
@@ -143,28 +144,28 @@ def _refill(app: App[Notebook], entry: Entry, *, is_last: bool) -> ft.Control:
         note = (
             ""
             if expected is None
-            else worded("expected {volume}", volume=entered_quantity(float(expected), VOLUME))
+            else message("expected {volume}", volume=entered_quantity(float(expected), VOLUME))
         )
         rows.append(
-            fact_row(worded("Withdrawn"), entered_quantity(float(withdrawn), VOLUME), note=note)
+            fact_row(message("Withdrawn"), entered_quantity(float(withdrawn), VOLUME), note=note)
         )
     if payload.get("measured_after_ml") is not None:
         measured = entered_quantity(float(payload["measured_after_ml"]), VOLUME)
-        rows.append(fact_row(worded("Measured after the fill"), measured))
+        rows.append(fact_row(message("Measured after the fill"), measured))
     if payload.get("printed_alarm_on"):
         printed = date.fromisoformat(str(payload["printed_alarm_on"]))
-        rows.append(fact_row(worded("Clinic's alarm date"), date_text(printed)))
+        rows.append(fact_row(message("Clinic's alarm date"), date_text(printed)))
     if payload.get("note"):
         rows.append(body(str(payload["note"])))
 
     return card(
         [
             section(date_text(at.date())),
-            body(worded("at {clock}", clock=f"{at:%H:%M}"), soft=True),
+            body(message("at {clock}", clock=f"{at:%H:%M}"), soft=True),
             *rows,
             *(notice(ask, needs_you=True, key=f"ask:{ask}") for ask in asks),
             quiet_button(
-                worded("Correct this refill"),
+                message("Correct this refill"),
                 lambda: app.go(f"/refill?id={entry.id}"),
                 icon=ft.Icons.EDIT_OUTLINED,
                 key=f"correct:{entry.id}",

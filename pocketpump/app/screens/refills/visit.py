@@ -19,10 +19,10 @@ from pocketpump.app.parts import (
 )
 from pocketpump.app.screens.safety.calls import clinic_call
 from pocketpump.app.screens.undo import undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import joined, worded
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.messages import joined, message
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.state import late_visit
 from pocketpump.core.units.instants import date_text
 from pocketpump.core.units.typed_dates import read_time
@@ -31,14 +31,14 @@ from pocketpump.record.facts.diary import contacts_of
 
 # Where stepping starts in an empty box: in the morning, when most visits are (own choice).
 _MORNING = read_time("09:00")
-_VISIT = worded("Visit at the clinic")
-_STANDS = (("yes", worded("Yes")), ("no", worded("No, it was cancelled")))
+_VISIT = message("Visit at the clinic")
+_STANDS = (("yes", message("Yes")), ("no", message("No, it was cancelled")))
 
 
-def visit(app: App[Notebook]) -> list[ft.Control]:
+def visit(app: App[Services]) -> list[ft.Control]:
     """Draw the form; while a visit is booked it begins with that one, to move or cancel it."""
-    notebook = app.services
-    standing = standing_visit(notebook)
+    services = app.services
+    standing = standing_visit(services)
     form = Form(app, f"visit:{standing.entry.id if standing else ''}", _defaults(standing))
     cancelled = standing is not None and form.text("stands") == "no"
     payload, fields = ({}, []) if cancelled else _asked(app, form)
@@ -50,34 +50,34 @@ def visit(app: App[Notebook]) -> list[ft.Control]:
             said = {name: value for name, value in payload.items() if value is not None}
         # A refill keeps what was said at it; what is said since stands in an entry of its own.
         replaces = standing.entry.id if standing and standing.entry.kind == "visit" else ""
-        saved = notebook.save("visit", notebook.now(), said, replaces)
+        saved = services.save("visit", services.now(), said, replaces)
         form.clear()
         app.go("/today")
         app.say(
-            worded("The visit is noted as cancelled.")
+            message("The visit is noted as cancelled.")
             if cancelled
-            else worded("The visit is saved."),
+            else message("The visit is saved."),
             undo=undo_of(app, saved.id),
         )
 
     if standing is None:
-        head: list[ft.Control] = [body(worded("Note the day that the clinic has given you."))]
+        head: list[ft.Control] = [body(message("Note the day that the clinic has given you."))]
     else:
         head = [
             visit_row(standing),
-            choice(worded("Is it still booked?"), _STANDS, form.text("stands"),
+            choice(message("Is it still booked?"), _STANDS, form.text("stands"),
                    form.typed("stands")),
         ]  # fmt: skip
-    return [*head, *fields, *form.save_button(worded("Save the visit"), save)]
+    return [*head, *fields, *form.save_button(message("Save the visit"), save)]
 
 
-def _asked(app: App[Notebook], form: Form) -> tuple[dict[str, Any], list[ft.Control]]:
+def _asked(app: App[Services], form: Form) -> tuple[dict[str, Any], list[ft.Control]]:
     """Return what the fields say so far, trouble noted on the form, and draw them."""
     today = app.services.now().date()
-    answer, _ = app.services.outlook()
-    on = form.day("visit_on", needed=worded("Write the day of the visit, like 26 Feb 2026."))
+    answer, _ = app.services.forecast()
+    on = form.day("visit_on", needed=message("Write the day of the visit, like 26 Feb 2026."))
     if on is not None and on < today:
-        form.fail("visit_on", worded("This day is past: write the day of the visit to come."))
+        form.fail("visit_on", message("This day is past: write the day of the visit to come."))
     clock = form.clock("visit_time")
     payload = {
         "visit_on": on.isoformat() if on else None,
@@ -85,30 +85,30 @@ def _asked(app: App[Notebook], form: Form) -> tuple[dict[str, Any], list[ft.Cont
         "place": form.text("place").strip() or None,
         "note": form.text("note").strip() or None,
     }
-    optional = worded("You may leave it empty.")
+    optional = message("You may leave it empty.")
     fields = [
         date_field(
-            worded("Day of the visit"),
+            message("Day of the visit"),
             form.text("visit_on"),
             form.typed("visit_on"),
             today=max(answer.refill_by, today) if answer else today,
             error=form.error("visit_on"),
         ),
         *_told_at_once(app, answer, on if on is not None and on >= today else None),
-        time_field(worded("Time"), form.text("visit_time"), form.typed("visit_time"),
+        time_field(message("Time"), form.text("visit_time"), form.typed("visit_time"),
                    now=_MORNING, helper=optional, error=form.error("visit_time")),
-        text_field(worded("Place or clinic"), form.text("place"), form.typed("place"),
+        text_field(message("Place or clinic"), form.text("place"), form.typed("place"),
                    helper=optional),
         *_clinics(app, form),
-        text_field(worded("Note"), form.text("note"), form.typed("note"), lines=2),
+        text_field(message("Note"), form.text("note"), form.typed("note"), lines=2),
     ]  # fmt: skip
     return payload, fields
 
 
-def standing_visit(notebook: Notebook) -> BookedVisit | None:
+def standing_visit(services: Services) -> BookedVisit | None:
     """Return the visit that is booked, unless its day is past."""
-    now = notebook.now()
-    booked = booked_visit(notebook.record.alive, now)
+    now = services.now()
+    booked = booked_visit(services.record.alive, now)
     return booked if booked is not None and booked.on >= now.date() else None
 
 
@@ -124,17 +124,17 @@ def when_and_where(booked: BookedVisit) -> str:
 
 
 def _time_and_place(booked: BookedVisit) -> str:
-    clock = worded("at {clock}", clock=f"{booked.clock:%H:%M}") if booked.clock else ""
+    clock = message("at {clock}", clock=f"{booked.clock:%H:%M}") if booked.clock else ""
     return joined("; ", [part for part in (clock, booked.place) if part])
 
 
-def change_visit(app: App[Notebook]) -> ft.Control:
+def change_visit(app: App[Services]) -> ft.Control:
     """Return the way to another day for the visit that is booked, or to none."""
-    return quiet_button(worded("Move or cancel the visit"), lambda: app.go("/visit"),
+    return quiet_button(message("Move or cancel the visit"), lambda: app.go("/visit"),
                         icon=ft.Icons.EDIT_CALENDAR, key="change the visit")  # fmt: skip
 
 
-def _told_at_once(app: App[Notebook], answer: Outlook | None, on: date | None) -> list[ft.Control]:
+def _told_at_once(app: App[Services], answer: Forecast | None, on: date | None) -> list[ft.Control]:
     """Draw what is wrong with the day while the clinic may still be on the telephone."""
     if answer is None or on is None:
         return []
@@ -142,7 +142,7 @@ def _told_at_once(app: App[Notebook], answer: Outlook | None, on: date | None) -
     if late:
         return [notice(late, needs_you=True, key="late"), clinic_call(app)]
     if not answer.situation.habits.clinic_days.is_open(on):
-        closed = worded(
+        closed = message(
             "By the clinic days noted here there are no refills on {day}: look at the day again.",
             day=date_text(on),
         )
@@ -150,7 +150,7 @@ def _told_at_once(app: App[Notebook], answer: Outlook | None, on: date | None) -
     return []
 
 
-def _clinics(app: App[Notebook], form: Form) -> list[ft.Control]:
+def _clinics(app: App[Services], form: Form) -> list[ft.Control]:
     """Draw the clinics whose numbers are noted, to be taken as the place by a tap."""
     if form.text("place"):
         return []

@@ -6,9 +6,9 @@ import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts import Pinned, body, call_button, call_line, quiet_button
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.safety.contacts import (
     CLINIC_ROLE,
     EMERGENCY_ROLE,
@@ -22,19 +22,19 @@ from pocketpump.record.facts.danger import clinics_answered
 from pocketpump.record.facts.diary import contacts_of
 
 _NOT_SET = {
-    EMERGENCY_ROLE: worded("Set the emergency number"),
-    CLINIC_ROLE: worded("Set the clinic's number"),
+    EMERGENCY_ROLE: message("Set the emergency number"),
+    CLINIC_ROLE: message("Set the clinic's number"),
 }
-_DIAL_YOURSELF = worded("Your local emergency number is not set here. Dial it yourself.")
+_DIAL_YOURSELF = message("Your local emergency number is not set here. Dial it yourself.")
 
 
-def able_contacts(app: App[Notebook], *, emergency_first: bool) -> tuple[Contact, ...]:
+def able_contacts(app: App[Services], *, emergency_first: bool) -> tuple[Contact, ...]:
     """Return the contacts that can be dialled, the one to call first at the front."""
     contacts = contacts_of(app.services.record.alive)
     return call_order(contacts, emergency_first=emergency_first, closed=closed_clinics(app))
 
 
-def closed_clinics(app: App[Notebook]) -> frozenset[str]:
+def closed_clinics(app: App[Services]) -> frozenset[str]:
     """Return the ids of the clinics that are noted as closed now."""
     answered = clinics_answered(app.services.record.alive, app.services.now())
     return frozenset(clinic for clinic, is_open in answered.items() if is_open is False)
@@ -44,11 +44,11 @@ def named(contact: Contact, closed: Collection[str]) -> str:
     """Return whom one calls, and that nobody may answer now."""
     # Note: a clinic.
     return (
-        worded("{name} (closed now)", name=contact.name) if contact.id in closed else contact.name
+        message("{name} (closed now)", name=contact.name) if contact.id in closed else contact.name
     )
 
 
-def first_calls(app: App[Notebook], *, emergency_first: bool, key: str) -> list[ft.Control]:
+def first_calls(app: App[Services], *, emergency_first: bool, key: str) -> list[ft.Control]:
     """Draw the two numbers to call first; what is to be done where there is none."""
     able = able_contacts(app, emergency_first=emergency_first)
     closed = closed_clinics(app)
@@ -64,7 +64,7 @@ def first_calls(app: App[Notebook], *, emergency_first: bool, key: str) -> list[
     return controls
 
 
-def clinic_call(app: App[Notebook]) -> ft.Control:
+def clinic_call(app: App[Services]) -> ft.Control:
     """Return the call to the clinic, or the way to set its number."""
     for c in able_contacts(app, emergency_first=False):
         if c.is_clinic:
@@ -72,14 +72,14 @@ def clinic_call(app: App[Notebook]) -> ft.Control:
     return _unset(app, CLINIC_ROLE)
 
 
-def set_numbers(app: App[Notebook]) -> ft.Control:
+def set_numbers(app: App[Services]) -> ft.Control:
     """Return the way to the numbers."""
     return quiet_button(
-        worded("Set numbers to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
+        message("Set numbers to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
     )
 
 
-def pinned_calls(app: App[Notebook], advice: Advice | None) -> tuple[ft.Control, frozenset[str]]:
+def pinned_calls(app: App[Services], advice: Advice | None) -> tuple[ft.Control, frozenset[str]]:
     """Draw the emergency number and the clinic's, always in sight, and the headline over them.
 
     The one that the ``advice`` asks for now comes first and is filled; without advice none is.
@@ -129,7 +129,7 @@ def pinned_calls(app: App[Notebook], advice: Advice | None) -> tuple[ft.Control,
 
 
 def other_calls(
-    app: App[Notebook], pinned: Collection[str], *, emergency_first: bool
+    app: App[Services], pinned: Collection[str], *, emergency_first: bool
 ) -> list[ft.Control]:
     """Draw the calls to the contacts that are not ``pinned``, by their ids.
 
@@ -154,7 +154,7 @@ def _headline(advice: Advice) -> ft.Control:
     )
 
 
-def _unset(app: App[Notebook], role: str) -> ft.Control:
+def _unset(app: App[Services], role: str) -> ft.Control:
     # The role goes along in the route; a space would end it.
     route = f"/contact?role={role.replace(' ', '+')}"
     return quiet_button(_NOT_SET[role], lambda: app.go(route), icon=ft.Icons.ADD)

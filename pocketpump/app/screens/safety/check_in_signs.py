@@ -11,10 +11,10 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import notice, quiet_button, ticks
-from pocketpump.app.services import Notebook
+from pocketpump.app.parts import check_boxes, notice, quiet_button
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import worded
+from pocketpump.core.messages import message
 from pocketpump.core.safety.sign_table import SIGNS, TOO_MUCH
 from pocketpump.core.safety.signs import sign_words
 from pocketpump.core.units.instants import instant_text
@@ -29,7 +29,7 @@ SEDATIVES = "sedatives"
 """Kept beside the signs: whether alcohol, sedatives or sleeping pills were taken."""
 
 _TOO_MUCH = frozenset(sign.id for sign in SIGNS if TOO_MUCH in sign.could_be)
-_SEDATIVES_TAKEN = worded("Alcohol, sedatives or sleeping pills were taken.")
+_SEDATIVES_TAKEN = message("Alcohol, sedatives or sleeping pills were taken.")
 
 
 def toggle(form: Form, sign: str, now: datetime) -> None:
@@ -42,7 +42,7 @@ def toggle(form: Form, sign: str, now: datetime) -> None:
     form.put(FIELD, ticked)
 
 
-def open_signs(app: App[Notebook], noted: Mapping[str, datetime]) -> None:
+def open_signs(app: App[Services], noted: Mapping[str, datetime]) -> None:
     """Show the warning signs with those ``noted`` ticked besides, each as of when it was noted."""
     draft: dict[str, Any] = app.draft(DRAFT)
     moments = {sign: at.isoformat() for sign, at in noted.items()}
@@ -57,7 +57,7 @@ def clear_button(form: Form) -> ft.Control:
         form.put(SEDATIVES, "")
         form.put(FIELD, {})
 
-    return quiet_button(worded("Clear all"), clear, icon=ft.Icons.CLEAR_ALL)
+    return quiet_button(message("Clear all"), clear, icon=ft.Icons.CLEAR_ALL)
 
 
 def asks_for_sedatives(ticked: Collection[str]) -> bool:
@@ -68,9 +68,9 @@ def asks_for_sedatives(ticked: Collection[str]) -> bool:
 def sedatives_tick(form: Form) -> ft.Control:
     """Draw the question about what adds to the drug."""
     taken = form.text(SEDATIVES) == "yes"
-    return ticks(
-        worded("Was any of this taken?"),
-        [(SEDATIVES, worded("Alcohol, sedatives or sleeping pills taken"))],
+    return check_boxes(
+        message("Was any of this taken?"),
+        [(SEDATIVES, message("Alcohol, sedatives or sleeping pills taken"))],
         [SEDATIVES] if taken else [],
         lambda _: form.put(SEDATIVES, "" if taken else "yes"),
     )
@@ -100,14 +100,14 @@ def question(form: Form, clock: Callable[[], datetime]) -> list[ft.Control]:
     def still() -> None:
         form.put(FIELD, ticked | dict.fromkeys(old, clock().isoformat()))
 
-    text = worded(
+    text = message(
         "You noted this on {instant}: {signs}. Still there?",
         instant=instant_text(last),
         signs=sign_words(old),
     )
     return [
         notice(text, needs_you=True, key="old ticks"),
-        quiet_button(worded("Yes, still there"), still, icon=ft.Icons.CHECK),
+        quiet_button(message("Yes, still there"), still, icon=ft.Icons.CHECK),
         clear_button(form),
     ]
 

@@ -19,10 +19,10 @@ from pocketpump.app.parts import (
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import YES_NO
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.safety.contacts import (
     CLINIC_ROLE,
     EMERGENCY_ROLE,
@@ -38,12 +38,12 @@ from pocketpump.record import Entry
 from pocketpump.record.facts.diary import contacts_of
 
 _SETTING = {
-    EMERGENCY_ROLE: worded("Set the local emergency number"),
-    CLINIC_ROLE: worded("Set the pump clinic"),
+    EMERGENCY_ROLE: message("Set the local emergency number"),
+    CLINIC_ROLE: message("Set the pump clinic"),
 }
 
 
-def contacts(app: App[Notebook]) -> list[ft.Control]:
+def contacts(app: App[Services]) -> list[ft.Control]:
     """Draw the numbers, and the way to add those that are missing."""
     known = contacts_of(app.services.record.alive)
     able = call_order(known, emergency_first=True)
@@ -52,37 +52,37 @@ def contacts(app: App[Notebook]) -> list[ft.Control]:
     controls += [_add(app, label, role) for role, label in _SETTING.items() if role not in roles]
     rest = [contact for contact in known if contact not in able]
     controls += [row(app, one.id, partial(_contact, app, one)) for one in (*able, *rest)]
-    controls.append(_add(app, worded("Add someone else"), ROLES[-1]))
+    controls.append(_add(app, message("Add someone else"), ROLES[-1]))
     return controls
 
 
-def _add(app: App[Notebook], label: str, role: str) -> ft.Control:
+def _add(app: App[Services], label: str, role: str) -> ft.Control:
     # The role goes along in the route; a space would end it.
     return quiet_button(
         label, lambda: app.go(f"/contact?role={role.replace(' ', '+')}"), icon=ft.Icons.ADD
     )
 
 
-def _contact(app: App[Notebook], contact: Contact) -> ft.Control:
+def _contact(app: App[Services], contact: Contact) -> ft.Control:
     lines: list[ft.Control] = [section(contact.name)]
     told = [role_words(contact.role)] if contact.role else []
     if contact.hours:
         told.append(contact.hours)
     elif contact.emergency:
         # Note: the telephone is answered day and night.
-        told.append(worded("day and night"))
+        told.append(message("day and night"))
     if told:
         lines.append(body(joined(", ", told), soft=True))
     try:
         dialled = dial_text(contact.phone)
     except ValueError:
-        lines.append(body(worded("There is no number that can be dialled.")))
+        lines.append(body(message("There is no number that can be dialled.")))
     else:
         lines.append(call_button(contact.name, contact.phone, dialled, first=False,
                                  key=f"call:{contact.id}"))  # fmt: skip
     lines.append(
         # Note: opens the form for this telephone number.
-        quiet_button(worded("Correct"), lambda: app.go(f"/contact?id={contact.id}"),
+        quiet_button(message("Correct"), lambda: app.go(f"/contact?id={contact.id}"),
                      icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{contact.id}")
     )  # fmt: skip
     return card(lines)
@@ -90,8 +90,8 @@ def _contact(app: App[Notebook], contact: Contact) -> ft.Control:
 
 def _try_it(role: str) -> str:
     if role == EMERGENCY_ROLE:
-        return worded("As it is dialled where you live. Do not try it out.")
-    return worded("Try it once, so that you know it works.")
+        return message("As it is dialled where you live. Do not try it out.")
+    return message("Try it once, so that you know it works.")
 
 
 def _hours_read(form: Form, now: datetime) -> str:
@@ -100,29 +100,29 @@ def _hours_read(form: Form, now: datetime) -> str:
     if form.text("role") != CLINIC_ROLE or not text:
         return ""
     if form.text("emergency") == "yes":
-        return worded("This number counts as answered day and night. If it is not, tap No above.")
+        return message("This number counts as answered day and night. If it is not, tap No above.")
     hours = read_hours(text)
     if hours is None:
-        return worded(
+        return message(
             "PocketPump cannot read these hours. So it does not know when the clinic is open."
             " Write them like: Mon–Fri 9–16, Sat 9–12"
         )
     told = hours_text(hours)
     # Note: a clinic whose hours were just typed.
     if hours.is_open(now):
-        return worded("Read as: {hours}. Open now.", hours=told)
-    return worded("Read as: {hours}. Closed now.", hours=told)
+        return message("Read as: {hours}. Open now.", hours=told)
+    return message("Read as: {hours}. Closed now.", hours=told)
 
 
-def contact(app: App[Notebook]) -> list[ft.Control]:
+def contact(app: App[Services]) -> list[ft.Control]:
     """Draw the form for one number, new or the one that the route's ``id`` names."""
     return of_entry(app, "contact", lambda old: _form(app, old), "/contacts")
 
 
-def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
-    notebook = app.services
+def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
+    services = app.services
     role = app.query.get("role", ROLES[-1])
-    called = app.spoken(worded("Emergency")) if role == EMERGENCY_ROLE else ""
+    called = app.translated(message("Emergency")) if role == EMERGENCY_ROLE else ""
     texts = {"name": called, "role": role, "phone": "", "hours": "",
              # A clinic taken for open day and night would be called in vain at night.
              "emergency": "yes" if role == EMERGENCY_ROLE else "no", "on_card": "yes"}  # fmt: skip
@@ -136,56 +136,56 @@ def _form(app: App[Notebook], old: Entry | None) -> list[ft.Control]:
         is_on_card = payload.get("on_card", payload.get("emergency"))
         texts["on_card"] = "yes" if is_on_card else "no"
     form = Form(app, f"contact:{app.query.get('id', role)}", texts)
-    name = form.read("name", str, needed=worded("Write whom you reach there."))
-    form.read("phone", dial_text, needed=worded("Write the telephone number."))
+    name = form.read("name", str, needed=message("Write whom you reach there."))
+    form.read("phone", dial_text, needed=message("Write the telephone number."))
 
     def save() -> None:
         kept = {f: form.text(f).strip() for f in ("name", "role", "phone", "hours")}
         if kept["role"] == OTHER_ROLE:
             kept["role"] = form.text("relation").strip() or OTHER_ROLE
-        entry = notebook.save(
+        entry = services.save(
             "contact",
-            old.at if old else notebook.now(),
+            old.at if old else services.now(),
             {f: v for f, v in kept.items() if v}
             | {f: form.text(f) == "yes" for f in ("emergency", "on_card")},
             old.id if old else "",
         )
         form.clear()
         app.go("/contacts")
-        app.say(worded("{name}: the number is saved.", name=name), undo=undo_of(app, entry.id))
+        app.say(message("{name}: the number is saved.", name=name), undo=undo_of(app, entry.id))
 
     is_person = form.text("role") == OTHER_ROLE
     controls: list[ft.Control] = [
-        choice(worded("Who is it?"), [(r, role_words(r).capitalize()) for r in ROLES],
+        choice(message("Who is it?"), [(r, role_words(r).capitalize()) for r in ROLES],
                form.text("role"), form.typed("role")),
     ]  # fmt: skip
     if is_person:
         controls.append(
-            text_field(worded("How you are related"), form.text("relation"), form.typed("relation"),
-                       helper=worded("Like: mother, carer."))
+            text_field(message("How you are related"), form.text("relation"),
+                       form.typed("relation"), helper=message("Like: mother, carer."))
         )  # fmt: skip
     controls += [
-        text_field(worded("Name"), form.text("name"), form.typed("name"),
+        text_field(message("Name"), form.text("name"), form.typed("name"),
                    error=form.error("name")),
-        text_field(worded("Telephone"), form.text("phone"), form.typed("phone"),
+        text_field(message("Telephone"), form.text("phone"), form.typed("phone"),
                    keyboard=ft.KeyboardType.PHONE, helper=_try_it(form.text("role")),
                    error=form.error("phone")),
-        choice(worded("Answered day and night?"), YES_NO, form.text("emergency"),
+        choice(message("Answered day and night?"), YES_NO, form.text("emergency"),
                form.typed("emergency"), in_row=True),
         # Note: when the telephone is answered.
-        text_field(worded("Hours"), form.text("hours"), form.typed("hours"),
-                   helper=worded("If it is not answered at all times. Like: Mon–Fri 9–16")),
+        text_field(message("Hours"), form.text("hours"), form.typed("hours"),
+                   helper=message("If it is not answered at all times. Like: Mon–Fri 9–16")),
     ]  # fmt: skip
-    read = _hours_read(form, notebook.now())
+    read = _hours_read(form, services.now())
     if read:
         controls.append(notice(read, key="hours read"))
     if is_person:
         # Clinics always stand on the card.
         controls.append(
-            choice(worded("On the emergency card?"), YES_NO, form.text("on_card"),
+            choice(message("On the emergency card?"), YES_NO, form.text("on_card"),
                    form.typed("on_card"), in_row=True)
         )  # fmt: skip
-    controls += form.save_button(worded("Save the number"), save)
+    controls += form.save_button(message("Save the number"), save)
     if old is not None:
         controls.append(remove_button(app, old.id, "number", "/contacts"))
     return controls

@@ -7,9 +7,9 @@ import flet as ft
 from pocketpump.app.look import theme
 from pocketpump.app.parts import body, card, quiet_button, section
 from pocketpump.app.screens.safety.calls import other_calls
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.safety.sign_table import Sign, Urgency
 from pocketpump.core.safety.signs import Advice
 from pocketpump.record.facts.card_facts import care_of
@@ -19,7 +19,7 @@ ANSWER = "answer"
 
 
 def answer(
-    app: App[Notebook],
+    app: App[Services],
     advice: Advice,
     *,
     ticked: Sequence[ft.Control],
@@ -35,25 +35,25 @@ def answer(
         controls += written_plan(app)
     if advice.until_help:
         steps = [body(sentence) for sentence in advice.until_help]
-        controls.append(card([section(worded("Until help is there")), *steps]))
+        controls.append(card([section(message("Until help is there")), *steps]))
     controls += ticked
     controls += other_calls(app, pinned, emergency_first=advice.calls_emergency)
     if app.has("/card"):
         controls.append(
             quiet_button(
-                worded("Show my card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED
+                message("Show my card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED
             )
         )
     controls.append(app.explain("signs", _sources(advice)))
     return controls
 
 
-def written_plan(app: App[Notebook]) -> list[ft.Control]:
+def written_plan(app: App[Services]) -> list[ft.Control]:
     """Draw the clinic's own written instructions; nothing when none are noted."""
     plan = care_of(app.services.record.alive, app.services.now()).plan
     if not plan:
         return []
-    return [card([section(worded("Your clinic's written plan")), body(plan)])]
+    return [card([section(message("Your clinic's written plan")), body(plan)])]
 
 
 def _box(advice: Advice) -> ft.Control:
@@ -66,7 +66,7 @@ def _box(advice: Advice) -> ft.Control:
         ft.Text(advice.headline, theme_style=theme.HEADING, color=ink),
         *(ft.Text(sentence, theme_style=theme.BODY, color=ink) for sentence in said),
     ]
-    spoken = ft.Semantics(
+    translated = ft.Semantics(
         # One name, so that the whole answer is spoken as one when it changes.
         label=joined(" ", [advice.headline, *said]),
         live_region=True,
@@ -74,7 +74,9 @@ def _box(advice: Advice) -> ft.Control:
         exclude_semantics=True,
         content=ft.Column(lines, spacing=8),
     )
-    box = ft.Container(spoken, bgcolor=ground, border_radius=theme.RADIUS, padding=16, key="answer")
+    box = ft.Container(
+        translated, bgcolor=ground, border_radius=theme.RADIUS, padding=16, key="answer"
+    )
     key = ft.ScrollKey(ANSWER)  # type: ignore[call-arg]  # flet hides its own constructor
     return ft.Container(box, key=key)
 
@@ -83,8 +85,8 @@ def _sentences(advice: Advice) -> list[str]:
     """Return what stands under the headline, in order."""
     why = [advice.why_emergency, *advice.do, advice.unanswered, *advice.circumstances]
     if advice.raised:
-        why.append(worded("Because of that it is more urgent."))
-    could_be = worded("It could be {causes}.", causes=joined(worded(" or "), advice.could_be))
+        why.append(message("Because of that it is more urgent."))
+    could_be = message("It could be {causes}.", causes=joined(message(" or "), advice.could_be))
     return [sentence for sentence in (*why, could_be) if sentence]
 
 
@@ -92,8 +94,8 @@ def _sources(advice: Advice) -> list[tuple[str, str]]:
     return [
         (
             # Note: signs that count more when they are there together.
-            row.words if isinstance(row, Sign) else worded("together"),
-            worded("Source: {source}.", source=row.source),
+            row.words if isinstance(row, Sign) else message("together"),
+            message("Source: {source}.", source=row.source),
         )
         for row in advice.because
     ]

@@ -10,7 +10,7 @@ import flet as ft
 
 from pocketpump.app.forms.form import Form
 from pocketpump.app.look import theme
-from pocketpump.app.parts import body, fold, notice, quiet_button, section, ticks
+from pocketpump.app.parts import body, check_boxes, expander, notice, quiet_button, section
 from pocketpump.app.screens.safety.calls import other_calls, pinned_calls
 from pocketpump.app.screens.safety.check_in_signs import (
     DRAFT,
@@ -24,9 +24,9 @@ from pocketpump.app.screens.safety.check_in_signs import (
     with_sedatives,
 )
 from pocketpump.app.screens.safety.sign_answer import ANSWER, answer, written_plan
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import joined, worded, worded_count
+from pocketpump.core.messages import joined, message, plural_message
 from pocketpump.core.pump.state import NOW_STATES
 from pocketpump.core.safety.sign_table import (
     FIRST_ASKED,
@@ -43,13 +43,13 @@ _BY_ID = {sign.id: sign for sign in SIGNS}
 _FOLDS, _OPEN = "signs", "open"
 
 
-def signs(app: App[Notebook]) -> list[ft.Control]:
+def signs(app: App[Services]) -> list[ft.Control]:
     """Draw the answer to what is ticked, then the signs."""
-    notebook = app.services
+    services = app.services
     form = Form(app, DRAFT, {FIELD: {}, SEDATIVES: ""})
-    now = notebook.now()
-    entries = notebook.record.alive
-    present = present_of(entries, notebook.outlook()[0], now)
+    now = services.now()
+    entries = services.record.alive
+    present = present_of(entries, services.forecast()[0], now)
     is_open = clinic_open_of(entries, now)
 
     def advised() -> Advice | None:
@@ -60,7 +60,7 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
     advice = advised()
 
     def tick(sign: str) -> None:
-        toggle(form, sign, notebook.now())
+        toggle(form, sign, services.now())
         after = advised()
         # Far down the list another answer would come up out of sight, and what lay under the
         # finger would be another row.
@@ -68,7 +68,7 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
             app.reveal(ANSWER)
 
     bar, pinned = pinned_calls(app, advice)
-    asked = question(form, notebook.now)
+    asked = question(form, services.now)
     controls: list[ft.Control] = [*asked]
     if advice is None:
         controls += _before_a_tick(app)
@@ -82,7 +82,7 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
     if advice is not None:
         controls.append(
             quiet_button(
-                worded("Save this with a check-in"),
+                message("Save this with a check-in"),
                 lambda: app.go("/check-in"),
                 icon=ft.Icons.CHECK,
             )
@@ -90,22 +90,22 @@ def signs(app: App[Notebook]) -> list[ft.Control]:
     return [*controls, bar]
 
 
-def open_subject(app: App[Notebook], sign: str) -> None:
+def open_subject(app: App[Services], sign: str) -> None:
     """Unfold the subject of ``sign``."""
     draft = app.draft(_FOLDS)
     draft[_OPEN] = sorted({*draft.get(_OPEN, ()), _BY_ID[sign].subject})
 
 
-def _before_a_tick(app: App[Notebook]) -> list[ft.Control]:
+def _before_a_tick(app: App[Services]) -> list[ft.Control]:
     told: list[ft.Control] = [
-        body(worded("Tick what is there now. What to do comes up here at the top."))
+        body(message("Tick what is there now. What to do comes up here at the top."))
     ]
-    notebook = app.services
-    outlook = notebook.outlook()[0]
-    state = state_by(notebook.record.alive, outlook) if outlook else None
+    services = app.services
+    forecast = services.forecast()[0]
+    state = state_by(services.record.alive, forecast) if forecast else None
     if state is not None and state.is_grave:
-        also = worded("Do so even without any of these signs.")
-        is_open = clinic_open_of(notebook.record.alive, notebook.now())
+        also = message("Do so even without any of these signs.")
+        is_open = clinic_open_of(services.record.alive, services.now())
         closed = state.word in NOW_STATES and is_open is False
         why = [WHY_EMERGENCY_FIRST] if closed else []
         text = joined(" ", (state.sentence, *why, also))
@@ -122,7 +122,7 @@ def _ticked_rows(form: Form) -> list[ft.Control]:
         form.put(FIELD, {one: at for one, at in ticked.items() if one != sign})
 
     rows = [(one, _BY_ID[one].words) for one in ticked if one in _BY_ID]
-    drawn = [ticks(worded("You ticked (a tap takes it away)"), rows, ticked, take_away)]
+    drawn = [check_boxes(message("You ticked (a tap takes it away)"), rows, ticked, take_away)]
     return [*drawn, sedatives_tick(form)] if asks_for_sedatives(ticked) else drawn
 
 
@@ -131,20 +131,20 @@ def _asked(form: Form, folds: Form, tick: Callable[[str], None]) -> list[ft.Cont
     ticked = list(form.value(FIELD))
 
     def rows(label: str, asked: list[Sign]) -> ft.Control:
-        return ticks(label, [(sign.id, sign.words) for sign in asked], ticked, tick)
+        return check_boxes(label, [(sign.id, sign.words) for sign in asked], ticked, tick)
 
     subjects: list[ft.Control] = []
     for key, title in SUBJECTS:
         asked = [sign for sign in SIGNS if sign.subject == key and sign.id not in FIRST_ASKED]
         count = sum(sign.id in ticked for sign in asked)
-        note = worded_count("{count} ticked", "{count} ticked", count) if count else ""
+        note = plural_message("{count} ticked", "{count} ticked", count) if count else ""
         subjects.append(
-            _subject(folds, key, title, note, rows(worded("Tick what is there"), asked))
+            _subject(folds, key, title, note, rows(message("Tick what is there"), asked))
         )
     return [
-        rows(worded("Any of these?"), [_BY_ID[one] for one in FIRST_ASKED]),
+        rows(message("Any of these?"), [_BY_ID[one] for one in FIRST_ASKED]),
         ft.Column(
-            [section(worded("Or any of these?")), *subjects],
+            [section(message("Or any of these?")), *subjects],
             spacing=theme.GAP,
             horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
         ),
@@ -159,4 +159,4 @@ def _subject(folds: Form, key: str, title: str, note: str, rows: ft.Control) -> 
         others = [one for one in unfolded if one != key]
         folds.put(_OPEN, others if is_open else [*others, key])
 
-    return fold(title, note, [rows], is_open=is_open, on_toggle=turn, key=f"subject:{key}")
+    return expander(title, note, [rows], is_open=is_open, on_toggle=turn, key=f"subject:{key}")

@@ -8,11 +8,11 @@ import flet as ft
 from pocketpump.app.parts import notice, quiet_button
 from pocketpump.app.screens.pump.device_life import life_of, near_sentence
 from pocketpump.app.screens.undo import remove_button, undo_of
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import Problem
-from pocketpump.core.messages import joined, worded, worded_count
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.messages import joined, message, plural_message
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.situation_problems import UNFILLED
 from pocketpump.core.pump.state import State
 from pocketpump.core.pump.timeline import minute_of
@@ -27,20 +27,20 @@ from pocketpump.record.facts.diary import contacts_of
 from pocketpump.record.facts.situation import origin_of, visit_of
 
 _STILL_ASKED_S = 14 * 86_400
-_VISIT = worded("Move or cancel the visit")
-_REFILL = worded("Correct this refill")
-_SETTING = worded("Correct this setting")
-_REFILLS = worded("Refills")
-_BRING_IN = worded("Bring in a copy")
-_MY_RECORD = worded("My record")
+_VISIT = message("Move or cancel the visit")
+_REFILL = message("Correct this refill")
+_SETTING = message("Correct this setting")
+_REFILLS = message("Refills")
+_BRING_IN = message("Bring in a copy")
+_MY_RECORD = message("My record")
 
 _PLACES = {
-    "no-pump": (worded("The pump"), "/pump"),
-    "no-refill": (worded("Log a refill"), "/refill"),
-    "no-setting": (worded("Log a dose change"), "/dose"),
-    UNFILLED: (worded("Log a refill"), "/refill"),
-    "setting-twice": (worded("Dose settings"), "/doses"),
-    "line-volume-unknown": (worded("Enter the line volume"), "/pump"),
+    "no-pump": (message("The pump"), "/pump"),
+    "no-refill": (message("Log a refill"), "/refill"),
+    "no-setting": (message("Log a dose change"), "/dose"),
+    UNFILLED: (message("Log a refill"), "/refill"),
+    "setting-twice": (message("Dose settings"), "/doses"),
+    "line-volume-unknown": (message("Enter the line volume"), "/pump"),
 }
 # What the refill's own form holds, and a slip may have been made in.
 _AMOUNTS = {"strength", "volume"}
@@ -62,7 +62,7 @@ _FORMS = {
 
 
 @dataclass
-class Trouble:
+class ProblemBox:
     """What is told together, and where ``label`` leads; ``needs_you`` gives it the accent."""
 
     label: str
@@ -72,16 +72,16 @@ class Trouble:
     sentences: list[str] = field(default_factory=list)
 
 
-def troubles(
-    app: App[Notebook], answer: Outlook | None, problems: Sequence[Problem], state: State | None
+def problem_boxes(
+    app: App[Services], answer: Forecast | None, problems: Sequence[Problem], state: State | None
 ) -> tuple[list[ft.Control], list[ft.Control]]:
     """Draw what may make the numbers wrong, or cannot wait; apart and first, a likely slip.
 
     A slip in an amount makes the sentence and the number wrong, so it stands between them.
     """
-    found: dict[str, Trouble] = {}
+    found: dict[str, ProblemBox] = {}
 
-    def tell(sentence: str, trouble: Trouble) -> None:
+    def tell(sentence: str, trouble: ProblemBox) -> None:
         kept = found.setdefault(trouble.route, trouble)
         kept.needs_you = kept.needs_you or trouble.needs_you
         if sentence not in kept.sentences:
@@ -93,16 +93,22 @@ def troubles(
             overfull_told = True
             probably = _probably(check)
             # What one slip explains is told in a few words here; the form itself says the rest.
-            told = {slip.text for slip in check.slips} if probably else set()
+            told = (
+                {candidate_error.text for candidate_error in check.candidate_errors}
+                if probably
+                else set()
+            )
             for sentence in check.asks:
                 if sentence not in told:
-                    tell(sentence, Trouble(_REFILL, f"/refill?id={note}", True, heading=probably))
+                    tell(
+                        sentence, ProblemBox(_REFILL, f"/refill?id={note}", True, heading=probably)
+                    )
         for sentence, setting in (*_setting_asks(answer), *_odd_setting(app.services, answer)):
-            tell(sentence, Trouble(_SETTING, f"/dose?id={setting}", needs_you=True))
+            tell(sentence, ProblemBox(_SETTING, f"/dose?id={setting}", needs_you=True))
         if state.word != "late-visit":
             for reminder in reminders_of(app.services.record.alive, answer):
                 if reminder.code == "next-visit" and reminder.urgent:
-                    tell(reminder.text, Trouble(_VISIT, "/visit", needs_you=True))
+                    tell(reminder.text, ProblemBox(_VISIT, "/visit", needs_you=True))
     for problem in problems:
         if problem.code in _UNREAD or (problem.code == "overfull" and overfull_told):
             continue
@@ -111,25 +117,25 @@ def troubles(
         tell(problem.sentence, _of(problem))
     aging = near_sentence(life_of(app.services))
     if aging:
-        tell(aging, Trouble(worded("Life of the pump"), "/device", needs_you=True))
-    slips = [_drawn(app, trouble) for trouble in found.values() if trouble.heading]
+        tell(aging, ProblemBox(message("Life of the pump"), "/device", needs_you=True))
+    candidate_errors = [_drawn(app, trouble) for trouble in found.values() if trouble.heading]
     others = [_drawn(app, trouble) for trouble in found.values() if not trouble.heading]
-    return slips, [*unread_troubles(app), *others]
+    return candidate_errors, [*unread_problem_boxes(app), *others]
 
 
-def unread_troubles(app: App[Notebook]) -> list[ft.Control]:
+def unread_problem_boxes(app: App[Services]) -> list[ft.Control]:
     """Draw what cannot be read of the record, with the way to mend it; a few at a time."""
     unread = app.services.record.unread
     controls = [
         _notice(
-            Trouble("", one.entry.id, True, sentences=[told.sentence for told in one.problems]),
+            ProblemBox("", one.entry.id, True, sentences=[told.sentence for told in one.problems]),
             _mended(app, one),
         )
         for one in unread[:_MOST_UNREAD]
     ]
     more = len(unread) - _MOST_UNREAD
     if more > 0:
-        sentence = worded_count(
+        sentence = plural_message(
             "{count} more entry cannot be read: mend these first.",
             "{count} more entries cannot be read: mend these first.",
             more,
@@ -138,57 +144,57 @@ def unread_troubles(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-def file_troubles(app: App[Notebook]) -> list[ft.Control]:
+def file_troubles(app: App[Services]) -> list[ft.Control]:
     """Draw what the record's files were found with when they were opened."""
-    found: dict[str, Trouble] = {}
+    found: dict[str, ProblemBox] = {}
     for problem in app.services.record.problems:
         if problem.code in _UNREAD:  # told among the numbers, with the way to mend it
             continue
         files = problem.code in _FILES
         label, route = (_BRING_IN, "/merge") if files else (_MY_RECORD, "/record")
-        trouble = found.setdefault(route, Trouble(label, route))
+        trouble = found.setdefault(route, ProblemBox(label, route))
         trouble.needs_you |= problem.code == "other file newer"  # the dates may be old
         if problem.sentence not in trouble.sentences:
             trouble.sentences.append(problem.sentence)
     return [_drawn(app, trouble) for trouble in found.values()]
 
 
-def numbers_missing(app: App[Notebook]) -> list[ft.Control]:
+def numbers_missing(app: App[Services]) -> list[ft.Control]:
     """Draw the way to the numbers to call while there are none."""
     if contacts_of(app.services.record.alive):
         return []
-    text = worded("No number to call is set. Set the clinic's and your local emergency number.")
-    return [_drawn(app, Trouble(worded("Set the numbers"), "/contacts", sentences=[text]))]
+    text = message("No number to call is set. Set the clinic's and your local emergency number.")
+    return [_drawn(app, ProblemBox(message("Set the numbers"), "/contacts", sentences=[text]))]
 
 
-def _of(problem: Problem) -> Trouble:
+def _of(problem: Problem) -> ProblemBox:
     """Return the place at which ``problem`` is mended."""
     needs_you = problem.code not in _TOLD
     only = problem.ids[0] if len(problem.ids) == 1 else ""
     if problem.code in _PLACES:
         label, route = _PLACES[problem.code]
-        return Trouble(label, route, needs_you)
+        return ProblemBox(label, route, needs_you)
     if problem.code in _OF_ONE_REFILL and only:
-        return Trouble(_REFILL, f"/refill?id={only}", needs_you)
+        return ProblemBox(_REFILL, f"/refill?id={only}", needs_you)
     if problem.code in ("setting-after-fill", "setting-ahead") and only:
-        return Trouble(_SETTING, f"/dose?id={only}", needs_you)
-    return Trouble(_REFILLS, "/refills", needs_you)
+        return ProblemBox(_SETTING, f"/dose?id={only}", needs_you)
+    return ProblemBox(_REFILLS, "/refills", needs_you)
 
 
-def _drawn(app: App[Notebook], trouble: Trouble) -> ft.Control:
+def _drawn(app: App[Services], trouble: ProblemBox) -> ft.Control:
     button = quiet_button(trouble.label, lambda: app.go(trouble.route),
                           key=f"mend:{trouble.route}", icon=ft.Icons.EDIT_OUTLINED)  # fmt: skip
     return _notice(trouble, button)
 
 
-def _notice(trouble: Trouble, button: ft.Control) -> ft.Control:
+def _notice(trouble: ProblemBox, button: ft.Control) -> ft.Control:
     return notice(
         joined("\n", trouble.sentences), needs_you=trouble.needs_you,
         key=f"trouble:{trouble.route}", heading=trouble.heading, below=[button],
     )  # fmt: skip
 
 
-def _mended(app: App[Notebook], unread: Unread) -> ft.Control:
+def _mended(app: App[Services], unread: Unread) -> ft.Control:
     """Return the button that mends an entry: its form, or what takes out what cannot be read."""
     entry, kept = unread.entry, unread.kept
     if kept is None:
@@ -196,20 +202,20 @@ def _mended(app: App[Notebook], unread: Unread) -> ft.Control:
         return remove_button(app, entry.id, name_of(entry, app.services.zone), "/today")
     if entry.kind in _FORMS:
         form = f"{_FORMS[entry.kind]}?id={entry.id}"
-        return quiet_button(worded("Correct it"), lambda: app.go(form),
+        return quiet_button(message("Correct it"), lambda: app.go(form),
                             icon=ft.Icons.EDIT_OUTLINED, key=f"mend:{entry.id}")  # fmt: skip
 
     def leave_out() -> None:
         known = {field.name for field in KINDS[entry.kind]}
         rest = {name: value for name, value in kept.payload.items() if name in known}
         saved = app.services.record.correct(entry.id, rest)
-        app.say(worded("It is left out for good."), undo=undo_of(app, saved.id))
+        app.say(message("It is left out for good."), undo=undo_of(app, saved.id))
 
-    return quiet_button(worded("Leave it out for good"), leave_out,
+    return quiet_button(message("Leave it out for good"), leave_out,
                         icon=ft.Icons.DELETE_OUTLINE, key=f"leave out:{entry.id}")  # fmt: skip
 
 
-def _printed_differs(answer: Outlook) -> tuple[str, ...]:
+def _printed_differs(answer: Forecast) -> tuple[str, ...]:
     printed_on, alarm_at = answer.printed_in_force, answer.alarm_at
     if printed_on is None or alarm_at is None or answer.printed_is_old:
         return ()
@@ -218,23 +224,23 @@ def _printed_differs(answer: Outlook) -> tuple[str, ...]:
 
 def _probably(check: VisitCheck) -> str:
     """Return the slip in the refill's own amounts that stands out; "" when none does."""
-    if not check.slips:
+    if not check.candidate_errors:
         return ""
-    first, *others = check.slips
+    first, *others = check.candidate_errors
     if first.field not in _AMOUNTS or any(one.weight >= first.weight for one in others):
         return ""
-    return worded("Probably {would_be}, not {entered}.", would_be=first.would_be,
+    return message("Probably {would_be}, not {entered}.", would_be=first.would_be,
                   entered=first.entered)  # fmt: skip
 
 
-def _refill_checks(notebook: Notebook, answer: Outlook) -> Iterator[tuple[str, VisitCheck]]:
+def _refill_checks(services: Services, answer: Forecast) -> Iterator[tuple[str, VisitCheck]]:
     """Yield what is still to be asked of the last refill: of each note its id and its check.
 
     What a refill raised stays for two weeks, its printed date for as long as it is of the
     setting that runs.
     """
-    situation, _ = notebook.situation()
-    assert situation is not None  # there is an outlook
+    situation, _ = services.situation()
+    assert situation is not None  # there is a forecast
     situation = situation.until(answer.now)
     notes = situation.notes_of(answer.fill)
     is_recent = to_seconds(answer.now) - to_seconds(notes[-1].at) < _STILL_ASKED_S
@@ -247,7 +253,7 @@ def _refill_checks(notebook: Notebook, answer: Outlook) -> Iterator[tuple[str, V
         )
     )
     for note in notes:
-        entry = notebook.find(note.id)
+        entry = services.find(note.id)
         if entry is None:
             continue
         visit = visit_of(entry)
@@ -257,11 +263,11 @@ def _refill_checks(notebook: Notebook, answer: Outlook) -> Iterator[tuple[str, V
             differs = compare_alarm_dates(answer.alarm_at.date(), visit.printed_alarm_on)[0]
         if is_recent or differs:
             visit = visit if differs else replace(visit, printed_alarm_on=None)
-            origin = origin_of(notebook.record.alive, answer.now)
-            yield note.id, check_visit(visit, situation, notebook.zone, origin)
+            origin = origin_of(services.record.alive, answer.now)
+            yield note.id, check_visit(visit, situation, services.zone, origin)
 
 
-def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:
+def _setting_asks(answer: Forecast) -> list[tuple[str, str]]:
     """Return what to ask of a date printed at a change of the dose, with that setting's id."""
     situation = answer.situation
     if situation.is_printed_with(answer.fill):
@@ -270,7 +276,7 @@ def _setting_asks(answer: Outlook) -> list[tuple[str, str]]:
     return [(sentence, ids[-1]) for sentence in _printed_differs(answer) if ids]
 
 
-def _odd_setting(notebook: Notebook, answer: Outlook) -> list[tuple[str, str]]:
+def _odd_setting(services: Services, answer: Forecast) -> list[tuple[str, str]]:
     """Return what is unusual about a dose set in the last two weeks, with that setting's id."""
     now_s = to_seconds(answer.now)
     known = answer.situation.settings
@@ -280,6 +286,6 @@ def _odd_setting(notebook: Notebook, answer: Outlook) -> list[tuple[str, str]]:
     amounts = Amounts(
         dose_mcg_per_day=known[-1].programme.dose_mcg_per_day,
         dose_before_mcg_per_day=before,
-        origin=origin_of(notebook.record.alive, answer.now),
+        origin=origin_of(services.record.alive, answer.now),
     )
     return [(odd.sentence, known[-1].id) for odd in odd_amounts(amounts)]

@@ -6,10 +6,10 @@ from pocketpump.app.look import theme
 from pocketpump.app.parts import call_button, notice, quiet_button
 from pocketpump.app.screens.refills.visit import when_and_where
 from pocketpump.app.screens.safety.calls import able_contacts, first_calls
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import EMERGENCY_SIGNS
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.state import NOW_STATES, State
 from pocketpump.core.safety.contacts import dial_text
 from pocketpump.core.safety.sign_table import WHY_EMERGENCY_FIRST
@@ -18,7 +18,7 @@ from pocketpump.record.facts.danger import clinic_open_of
 
 
 def state_box(
-    app: App[Notebook], state: State, visit: BookedVisit | None, *, calls: bool
+    app: App[Services], state: State, visit: BookedVisit | None, *, calls: bool
 ) -> ft.Control:
     """Draw the sentence: plain while nothing is due, else a box with the buttons for it.
 
@@ -47,7 +47,7 @@ def state_box(
                   heading=state.sentence, below=below)  # fmt: skip
 
 
-def _calls(app: App[Notebook], grave: bool, *, emergency_first: bool) -> list[ft.Control]:
+def _calls(app: App[Services], grave: bool, *, emergency_first: bool) -> list[ft.Control]:
     if grave:
         return first_calls(app, emergency_first=emergency_first, key="call")
     able = able_contacts(app, emergency_first=False)[:1]
@@ -57,14 +57,14 @@ def _calls(app: App[Notebook], grave: bool, *, emergency_first: bool) -> list[ft
     ]
 
 
-def _mended(app: App[Notebook], word: str) -> list[ft.Control]:
+def _mended(app: App[Services], word: str) -> list[ft.Control]:
     """Return the way to say that things are otherwise by now."""
     if word == "stopped":
         return [
-            quiet_button(worded("It runs again? Log the dose"), lambda: app.go("/dose"),
+            quiet_button(message("It runs again? Log the dose"), lambda: app.go("/dose"),
                          icon=ft.Icons.TUNE)
         ]  # fmt: skip
-    refill = quiet_button(worded("Had a refill since? Log it"), lambda: app.go("/refill"),
+    refill = quiet_button(message("Had a refill since? Log it"), lambda: app.go("/refill"),
                           icon=ft.Icons.WATER_DROP_OUTLINED)  # fmt: skip
     if word not in ("window", "due", "late-visit", "call", "missed", "overdue", "drug-age"):
         return [refill]
@@ -72,8 +72,8 @@ def _mended(app: App[Notebook], word: str) -> list[ft.Control]:
     return [visit] if word in ("window", "due", "late-visit") else [refill, visit]
 
 
-def note_visit(app: App[Notebook], *, moved: bool = False) -> ft.Control:
+def note_visit(app: App[Services], *, moved: bool = False) -> ft.Control:
     """Return the way to note the day that the clinic gives; another day, once it is ``moved``."""
-    known = worded("New day? Note it") if moved else worded("Booked? Note the day")
+    known = message("New day? Note it") if moved else message("Booked? Note the day")
     return quiet_button(known, lambda: app.go("/visit"), icon=ft.Icons.EVENT,
                         key="note the visit")  # fmt: skip

@@ -13,27 +13,27 @@ from pocketpump.app.parts import (
     fact_row,
     notice,
     quiet_button,
-    waterline,
+    reservoir_chart,
 )
 from pocketpump.app.parts.level_layout import Mark
 from pocketpump.app.screens.record.backup import reminder
-from pocketpump.app.screens.safety.alerts import heed
+from pocketpump.app.screens.safety.alerts import alerts
 from pocketpump.app.screens.today.diary_box import how_is_it
 from pocketpump.app.screens.today.problem_boxes import (
     file_troubles,
     numbers_missing,
-    troubles,
-    unread_troubles,
+    problem_boxes,
+    unread_problem_boxes,
 )
 from pocketpump.app.screens.today.state_box import note_visit, state_box
 from pocketpump.app.screens.today.upcoming import coming
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import DEMO
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import Problem
-from pocketpump.core.messages import joined, worded, worded_count
-from pocketpump.core.pump.explanation import all_workings
-from pocketpump.core.pump.forecast import Outlook
+from pocketpump.core.messages import joined, message, plural_message
+from pocketpump.core.pump.explanation import all_explanations
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.reminders import booked_on
 from pocketpump.core.pump.state import State
 from pocketpump.core.units.instants import date_text, start_of, to_seconds
@@ -44,21 +44,21 @@ from pocketpump.record.facts.state import state_by
 _TELLING = 0.01
 
 
-def today(app: App[Notebook]) -> list[ft.Control]:
+def today(app: App[Services]) -> list[ft.Control]:
     """Draw Today, or the way to it while something is missing."""
-    answer, problems = app.services.outlook()
+    answer, problems = app.services.forecast()
     if answer is None:
         return _missing(app, problems)
     entries = app.services.record.alive
     state = state_by(entries, answer)
     booked = booked_visit(entries, answer.now)
-    noted = heed(app)
-    slips, others = troubles(app, answer, problems, state)
+    noted = alerts(app)
+    candidate_errors, others = problem_boxes(app, answer, problems, state)
     # The sentence first, and the number; above them only a danger that was noted itself.
     controls: list[ft.Control] = [
         *noted,
         state_box(app, state, booked, calls=not noted),
-        *slips,
+        *candidate_errors,
         _head(app, answer, state),
     ]
     if app.services.is_demo:
@@ -66,21 +66,23 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     controls += others
     controls += how_is_it(app)
     controls += [
-        quiet_button(worded("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
+        quiet_button(message("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
         quiet_button(
-            worded("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED
+            message("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED
         ),
-        quiet_button(worded("Show my card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
+        quiet_button(
+            message("Show my card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED
+        ),
         card(
             [
-                fact_row(worded("Alarm date"), _alarm_text(answer), note=_window_text(answer)),
+                fact_row(message("Alarm date"), _alarm_text(answer), note=_window_text(answer)),
                 *_call_row(answer, booked),
-                fact_row(worded("Daily dose now"), _dose_text(answer)),
+                fact_row(message("Daily dose now"), _dose_text(answer)),
             ]
         ),
         app.explain("today", _workings(answer)),
         *_to_book(app, answer, state, booked),
-        quiet_button(worded("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.TUNE),
+        quiet_button(message("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.TUNE),
         *coming(app, answer),
     ]
     # In a grave state the way to the numbers stands in place of the calls already.
@@ -89,15 +91,15 @@ def today(app: App[Notebook]) -> list[ft.Control]:
     return controls
 
 
-def _call_row(answer: Outlook, visit: BookedVisit | None) -> list[ft.Control]:
+def _call_row(answer: Forecast, visit: BookedVisit | None) -> list[ft.Control]:
     if visit and booked_on(answer, visit.on):
         return []
-    note = worded("that day is past: call now") if answer.today > answer.call_by else ""
-    return [fact_row(worded("Call the clinic by"), date_text(answer.call_by), note=note)]
+    note = message("that day is past: call now") if answer.today > answer.call_by else ""
+    return [fact_row(message("Call the clinic by"), date_text(answer.call_by), note=note)]
 
 
 def _to_book(
-    app: App[Notebook], answer: Outlook, state: State, visit: BookedVisit | None
+    app: App[Services], answer: Forecast, state: State, visit: BookedVisit | None
 ) -> list[ft.Control]:
     """Draw the way to note a visit while nothing is due; else it stands at the sentence."""
     if state.word != "calm" or (visit and booked_on(answer, visit.on)):
@@ -105,57 +107,57 @@ def _to_book(
     return [note_visit(app)]
 
 
-def _dose_text(answer: Outlook) -> str:
+def _dose_text(answer: Forecast) -> str:
     dose = entered_quantity(answer.dose_mcg_per_day, DOSE)
-    return worded("up to {dose}", dose=dose) if answer.programme.requested else dose
+    return message("up to {dose}", dose=dose) if answer.programme.requested else dose
 
 
-def _workings(answer: Outlook) -> list[tuple[str, str]]:
-    workings = all_workings(answer)
+def _workings(answer: Forecast) -> list[tuple[str, str]]:
+    workings = all_explanations(answer)
     return [(w.title if i == 0 else "", line) for w in workings for i, line in enumerate(w.lines)]
 
 
-def _missing(app: App[Notebook], problems: Sequence[Problem]) -> list[ft.Control]:
+def _missing(app: App[Services], problems: Sequence[Problem]) -> list[ft.Control]:
     # What is there already is not asked for again: the path goes on where it was left.
-    notebook = app.services
-    if notebook.newest("pump") is None:
+    services = app.services
+    if services.newest("pump") is None:
         step = "/start"
-    elif not notebook.of_kind("refill"):
+    elif not services.of_kind("refill"):
         step = "/start/refill"
-    elif not notebook.of_kind("programme"):
+    elif not services.of_kind("programme"):
         step = "/start/dose"
     else:  # all is there, but it makes no sense
         return [
-            *troubles(app, None, problems, None)[1],
+            *problem_boxes(app, None, problems, None)[1],
             *how_is_it(app),
-            quiet_button(worded("Refills"), lambda: app.go("/refills"), icon=ft.Icons.LIST),
-            quiet_button(worded("Dose settings"), lambda: app.go("/doses"), icon=ft.Icons.TUNE),
+            quiet_button(message("Refills"), lambda: app.go("/refills"), icon=ft.Icons.LIST),
+            quiet_button(message("Dose settings"), lambda: app.go("/doses"), icon=ft.Icons.TUNE),
             quiet_button(
-                worded("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
+                message("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
             ),
         ]
-    unread = unread_troubles(app)
-    told = {sentence.sentence for one in notebook.record.unread for sentence in one.problems}
+    unread = unread_problem_boxes(app)
+    told = {sentence.sentence for one in services.record.unread for sentence in one.problems}
     return [
         *(body(problem.sentence) for problem in problems if problem.sentence not in told),
         *unread,
-        big_button(worded("Go on setting up"), lambda: app.go(step), icon=ft.Icons.ARROW_FORWARD),
+        big_button(message("Go on setting up"), lambda: app.go(step), icon=ft.Icons.ARROW_FORWARD),
     ]
 
 
-def _head(app: App[Notebook], answer: Outlook, state: State) -> ft.Control:
+def _head(app: App[Services], answer: Forecast, state: State) -> ft.Control:
     number, under = _number(answer, state)
     pump = answer.situation.pump
     capacity = max(pump.reservoir_ml or 0.0, answer.fill.volume_ml)
     # Note: short, beside a line in the picture of the pump's reservoir.
-    marks = [Mark(worded("alarm"), pump.alarm_volume_ml), Mark(worded("empty"), 0.0)]
+    marks = [Mark(message("alarm"), pump.alarm_volume_ml), Mark(message("empty"), 0.0)]
     by_ml = _volume_on(answer, answer.refill_by)
     if by_ml is not None and state.word != "stopped":
         # Note: short, beside a line in the picture of the pump's reservoir.
         marks.insert(
-            0, Mark(worded("refill by"), by_ml, leading=True, needs_you=state.word != "calm")
+            0, Mark(message("refill by"), by_ml, leading=True, needs_you=state.word != "calm")
         )
-    words = worded(
+    words = message(
         "{left} of {capacity} left; alarm at {alarm}.",
         left=format_quantity(answer.volume_now_ml, VOLUME, 1),
         capacity=entered_quantity(capacity, VOLUME),
@@ -181,7 +183,7 @@ def _head(app: App[Notebook], answer: Outlook, state: State) -> ft.Control:
     )
     return ft.Row(
         [
-            waterline(answer.volume_now_ml, capacity, marks, words=words, scale=app.scale),
+            reservoir_chart(answer.volume_now_ml, capacity, marks, words=words, scale=app.scale),
             ft.Container(figures, width=(240 if app.wide else 132) * app.scale),
         ],
         wrap=True,
@@ -191,23 +193,23 @@ def _head(app: App[Notebook], answer: Outlook, state: State) -> ft.Control:
     )
 
 
-def _number(answer: Outlook, state: State) -> tuple[str, str]:
+def _number(answer: Forecast, state: State) -> tuple[str, str]:
     days = answer.days_to_refill_by
     if state.word == "stopped":
-        return "–", worded("the pump is stopped")
+        return "–", message("the pump is stopped")
     if days > 0:
         # Note: stands in two short lines under the number of days.
-        return str(days), worded_count("day to\nrefill-by", "days to\nrefill-by", days)
+        return str(days), plural_message("day to\nrefill-by", "days to\nrefill-by", days)
     if days == 0:
         # Note: stands in two short lines under the number 0.
-        return "0", worded("refill-by\nis today")
+        return "0", message("refill-by\nis today")
     # Note: stands in two short lines under the number of days.
-    return str(-days), worded_count("day past\nrefill-by", "days past\nrefill-by", -days)
+    return str(-days), plural_message("day past\nrefill-by", "days past\nrefill-by", -days)
 
 
-def _volume_on(answer: Outlook, day: date) -> float | None:
+def _volume_on(answer: Forecast, day: date) -> float | None:
     zone = answer.now.tzinfo
-    assert zone is not None  # an outlook's instants are aware
+    assert zone is not None  # a forecast's instants are aware
     at_s = max(
         to_seconds(start_of(day, zone)),
         to_seconds(answer.fill.at),
@@ -215,41 +217,41 @@ def _volume_on(answer: Outlook, day: date) -> float | None:
     return answer.timeline.volume_at(at_s)
 
 
-def _alarm_text(answer: Outlook) -> str:
+def _alarm_text(answer: Forecast) -> str:
     if answer.alarm_at is None:
-        return worded("none while stopped")
+        return message("none while stopped")
     return date_text(answer.alarm_at.date())
 
 
-def _window_text(answer: Outlook) -> str:
+def _window_text(answer: Forecast) -> str:
     lines: list[str] = []
     if answer.alarm_earliest is not None and answer.alarm_latest is not None:
         opens = answer.alarm_earliest.date()
         first, last = date_text(opens), date_text(answer.alarm_latest.date())
         if opens >= answer.today:
-            lines.append(worded("may come from {first} to {last}", first=first, last=last))
+            lines.append(message("may come from {first} to {last}", first=first, last=last))
         else:
-            lines.append(worded("may have come from {first} to {last}", first=first, last=last))
+            lines.append(message("may have come from {first} to {last}", first=first, last=last))
         if opens <= answer.refill_by:
-            lines.append(worded("so it may come before the refill-by date"))
+            lines.append(message("so it may come before the refill-by date"))
     if answer.ratio.counted and abs(answer.ratio.mean - 1) >= _TELLING:
         if answer.ratio.mean > 1:
-            lines.append(worded("this pump has run faster than it is told so far"))
+            lines.append(message("this pump has run faster than it is told so far"))
         else:
-            lines.append(worded("this pump has run slower than it is told so far"))
+            lines.append(message("this pump has run slower than it is told so far"))
     if answer.printed_alarm_on is not None and answer.alarm_at is not None:
         apart = abs(answer.printed_alarm_on - answer.alarm_at.date())
         agrees = apart <= timedelta(days=1)
         printed = date_text(answer.printed_alarm_on)
         if answer.printed_is_old:
             lines.append(
-                worded(
+                message(
                     "the clinic's date, {printed}, is from before the last dose change",
                     printed=printed,
                 )
             )
         elif agrees:
-            lines.append(worded("agrees with the clinic's date"))
+            lines.append(message("agrees with the clinic's date"))
         else:
-            lines.append(worded("the clinic's date is {printed}", printed=printed))
+            lines.append(message("the clinic's date is {printed}", printed=printed))
     return joined("; ", lines)

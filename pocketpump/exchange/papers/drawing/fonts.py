@@ -7,15 +7,15 @@ from pathlib import Path
 
 import pocketpump
 from pocketpump.core.errors import PocketPumpError, Problem, shown
-from pocketpump.core.messages import joined, worded
+from pocketpump.core.messages import joined, message
 from pocketpump.exchange.papers.drawing.truetype import Font
 
 NAMES = ("PocketPumpLatin", "PocketPumpArabic", "PocketPumpChinese", "PocketPumpJapanese")
 _UNKNOWN = 0xFFFD
 """Drawn in place of a letter that no bundled font has, so that a gap is seen."""
 _MISSING = {
-    "fonts": worded("The fonts of PocketPump are missing: install PocketPump again."),
-    "phrases": worded("The phrases of PocketPump are missing: install PocketPump again."),
+    "fonts": message("The fonts of PocketPump are missing: install PocketPump again."),
+    "phrases": message("The phrases of PocketPump are missing: install PocketPump again."),
 }
 
 
@@ -56,7 +56,7 @@ def undrawable(text: str, instead: str) -> tuple[Problem, ...]:
     lost = missing(text)
     if not lost:
         return ()
-    told = worded(
+    told = message(
         "These letters cannot be drawn and stand as a mark: {letters}", letters=shown(lost)
     )
     return (Problem("letters", joined(" ", (told, instead))),)

@@ -11,13 +11,13 @@ from core_helpers import is_one_sentence
 from test_more_delivered import history, later
 
 from pocketpump.core.pump.delivery_ratio import residuals_of
-from pocketpump.core.pump.duplicates import twice_problems
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.duplicates import duplicate_problems
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.situation import Printout, Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
 from pocketpump.core.pump.timeline_builder import build_timeline
-from pocketpump.core.pump.what_if import Change, what_if
+from pocketpump.core.pump.what_if import WhatIf, what_if
 from pocketpump.core.refill_check.visit_check import Visit, check_visit
 from pocketpump.core.safety.circumstances import circumstances
 
@@ -44,7 +44,7 @@ def again(minutes: float, volume=20.0, strength=500.0) -> Fill:
 )  # fmt: skip
 def test_only_the_same_refill_again_is_told_and_not_learnt_from(second, twins):
     told = Situation(Pump(2.0), (second, ONCE, FIRST), SETTINGS)
-    problems = twice_problems(told)
+    problems = duplicate_problems(told)
     assert [set(problem.ids) for problem in problems] == ([{"a", "b"}] if twins else [])
     assert all(is_one_sentence(problem.sentence) for problem in problems)
     timeline, _ = build_timeline(told.fills, SETTINGS)
@@ -60,7 +60,7 @@ def silent(fill: Fill, **known) -> Fill:
 
 
 def told_of(*fills):
-    return outlook(
+    return forecast(
         Situation(Pump(2.0), (FIRST, *fills), SETTINGS), REFILL + timedelta(days=5), UTC
     )[0]
 
@@ -115,12 +115,12 @@ def test_the_refill_after_one_noted_twice_teaches_from_what_was_filled_then():
 def test_a_refill_noted_three_times_is_told_twice():
     third = Fill(REFILL + timedelta(minutes=9), 20, 500, id="c")
     told = Situation(Pump(2.0), (FIRST, ONCE, again(5), third), SETTINGS)
-    assert [p.ids for p in twice_problems(told)] == [("a", "b"), ("b", "c")]
+    assert [p.ids for p in duplicate_problems(told)] == [("a", "b"), ("b", "c")]
 
 
 def test_notes_that_disagree_are_told_with_both_numbers():
     told = Situation(Pump(2.0), (FIRST, ONCE, again(25, 18.5, 1000.0)), SETTINGS)
-    (problem,) = outlook(told, REFILL + timedelta(days=5), UTC)[1]
+    (problem,) = forecast(told, REFILL + timedelta(days=5), UTC)[1]
     assert "20 mL of 500 mcg/mL" in problem.sentence
     assert "18.5 mL of 1000 mcg/mL" in problem.sentence
     assert "remove" in problem.sentence
@@ -131,23 +131,23 @@ def test_two_fills_with_another_pump_between_them_are_two():
     told = Situation(Pump(2.0), (FIRST, ONCE, second), SETTINGS,
                      pumps_from=(REFILL + timedelta(minutes=30),))  # fmt: skip
     assert told.fills == (FIRST, ONCE, second)
-    assert twice_problems(told) == ()
+    assert duplicate_problems(told) == ()
 
 
 def test_a_note_still_to_come_changes_nothing_yet():
     told = Situation(Pump(2.0), (FIRST, ONCE, again(60, 10.0)), SETTINGS)
     alone = Situation(Pump(2.0), (FIRST, ONCE), SETTINGS)
     before = REFILL + timedelta(minutes=30)
-    was, now = (outlook(one, before, UTC)[0] for one in (alone, told))
+    was, now = (forecast(one, before, UTC)[0] for one in (alone, told))
     assert (now.fill, now.refill_by) == (was.fill, was.refill_by)
-    after, _ = outlook(told.until(before), REFILL + timedelta(days=1), UTC)
+    after, _ = forecast(told.until(before), REFILL + timedelta(days=1), UTC)
     assert after.fill.volume_ml == 10.0
 
 
-def test_the_check_of_either_note_asks_of_that_note_and_dates_as_the_outlook():
+def test_the_check_of_either_note_asks_of_that_note_and_dates_as_the_forecast():
     notes = ONCE, replace(again(25, 18.0), withdrawn_ml=4.4)
     told = Situation(Pump(2.0), (FIRST, *notes), SETTINGS)
-    date_told = outlook(told, REFILL + timedelta(days=1), UTC)[0].alarm_at.date()
+    date_told = forecast(told, REFILL + timedelta(days=1), UTC)[0].alarm_at.date()
     for note, other in (notes, notes[::-1]):
         alone = check_visit(Visit(note), Situation(Pump(2.0), (FIRST, note), SETTINGS), UTC)
         check = check_visit(Visit(note), told, UTC)
@@ -174,7 +174,7 @@ def test_a_note_that_is_corrected_is_not_taken_for_another_note():
 def test_another_amount_is_tried_also_on_the_day_of_a_refill():
     now = REFILL + timedelta(hours=2)
     told = Situation(Pump(2.0), (FIRST, ONCE, again(25, 18.0)), SETTINGS)
-    _, tried = what_if(told, Change(filled_ml=30.0), now, UTC)
+    _, tried = what_if(told, WhatIf(filled_ml=30.0), now, UTC)
     assert (tried.fill.at, tried.fill.volume_ml) == (now, 30.0)
 
 
@@ -215,7 +215,7 @@ def test_a_second_note_of_any_refill_never_makes_a_date_later(seeds):
         kept += 1
         now = max(one.at for one in (*notes, second)) + timedelta(hours=13)
         both, *either = (
-            outlook(replace(told, fills=fills, noted_twice=()), now, UTC)[0]
+            forecast(replace(told, fills=fills, noted_twice=()), now, UTC)[0]
             for fills in ((*notes, second), notes, (*others, second))
         )
         for was in either:
@@ -240,8 +240,10 @@ def test_dose_settings_of_one_refill_that_disagree_are_told_and_the_higher_one_d
         Pump(2.0), (FIRST, ONCE, again(20)), (*SETTINGS, Setting(REFILL, constant_rate(250), "s1"),
                                               other),
     )  # fmt: skip
-    answer, problems = outlook(told, REFILL + timedelta(days=1), UTC)
-    higher, _ = outlook(replace(told, settings=told.settings[:-1]), REFILL + timedelta(days=1), UTC)
+    answer, problems = forecast(told, REFILL + timedelta(days=1), UTC)
+    higher, _ = forecast(
+        replace(told, settings=told.settings[:-1]), REFILL + timedelta(days=1), UTC
+    )
     assert answer.refill_by == higher.refill_by
     assert answer.dose_mcg_per_day == pytest.approx(250)
     (problem,) = (one for one in problems if one.code == "setting-twice")
@@ -253,7 +255,7 @@ def test_a_dose_set_with_one_note_alone_runs_by_either():
     told = Situation(
         Pump(2.0), (FIRST, ONCE, again(20)), (*SETTINGS, Setting(again(20).at, constant_rate(100)))
     )
-    answer, problems = outlook(told, REFILL + timedelta(days=1), UTC)
+    answer, problems = forecast(told, REFILL + timedelta(days=1), UTC)
     assert answer.dose_mcg_per_day == pytest.approx(100)
     assert {one.code for one in problems} == {"twin-refills"}
 
@@ -267,7 +269,7 @@ def test_the_printed_date_of_either_note_counts_as_it_would_alone():
     printed = (Printout(REFILL, date(2026, 3, 22), "a"),)
     now = REFILL + timedelta(days=13)
     alone, both = (
-        outlook(Situation(Pump(2.0), (FIRST, *notes), settings, printouts=printed), now, UTC)[0]
+        forecast(Situation(Pump(2.0), (FIRST, *notes), settings, printouts=printed), now, UTC)[0]
         for notes in ((ONCE,), (ONCE, again(120)))
     )
     assert both.printed_in_force == alone.printed_in_force == date(2026, 3, 22)
@@ -276,7 +278,7 @@ def test_the_printed_date_of_either_note_counts_as_it_would_alone():
 
 def test_the_hours_of_highest_risk_last_from_the_last_note():
     told = Situation(Pump(2.0), (FIRST, ONCE, again(660)), SETTINGS)
-    answer, _ = outlook(told, REFILL + timedelta(hours=78), UTC)
+    answer, _ = forecast(told, REFILL + timedelta(hours=78), UTC)
     assert "refill" in circumstances(answer, hours_since={})
-    answer, _ = outlook(told, REFILL + timedelta(hours=84), UTC)
+    answer, _ = forecast(told, REFILL + timedelta(hours=84), UTC)
     assert "refill" not in circumstances(answer, hours_since={})

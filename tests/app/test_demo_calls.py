@@ -6,7 +6,7 @@ from screen_hand import PagelessApp, at, controls_in
 
 from pocketpump.app.parts import call_button
 from pocketpump.app.screens.card.card import emergency_card
-from pocketpump.app.shell.demo_calls import undial
+from pocketpump.app.shell.demo_calls import mark_demo_calls
 
 NOW = at("2026-03-20T12:00")
 
@@ -28,7 +28,7 @@ def test_every_number_of_a_screen_is_told_of_and_not_dialled():
     window = ft.Column([ft.Container(ft.Column([button])), page])
     assert links(window) == ["tel:112", "https://example.org"]
     said = []
-    undial(window, lambda: said.append("told"))
+    mark_demo_calls(window, lambda: said.append("told"))
     assert links(window) == ["https://example.org"]
     [box] = [one for one in controls_in([button]) if getattr(one, "on_click", None)]
     box.on_click(None)
@@ -43,5 +43,5 @@ def test_the_numbers_on_the_card_are_links_that_can_be_muted():
     app.note("contact", "2026-01-01T11:00", contact)
     window = ft.Column(list(emergency_card(app)))
     assert links(window) == ["tel:+442079460101"]
-    undial(window, lambda: None)
+    mark_demo_calls(window, lambda: None)
     assert links(window) == []

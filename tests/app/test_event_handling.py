@@ -9,7 +9,7 @@ from flet.controls.services import url_launcher
 from mangling import BASES, NOW, journal
 
 from pocketpump.app.main import tab
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.app.shell import event_handling
 from pocketpump.app.shell.event_handling import guard
 from pocketpump.record import to_document
@@ -51,7 +51,7 @@ def test_no_handler_of_any_screen_is_forgotten(monkeypatch):
     monkeypatch.setattr(url_launcher, "shared_service", lambda _type: None)
     record = opened("record", journal([to_document(one) for one in BASES["small"]()]), NOW)
     page = ListeningPage()
-    tab(Notebook(record, lambda: NOW, "Europe/Amsterdam"))(page)
+    tab(Services(record, lambda: NOW, "Europe/Amsterdam"))(page)
     looked_at = 0
     for route in routes_of(record):
         page.navigate(route)

@@ -12,8 +12,8 @@ from pocketpump.app.parts import text_field
 from pocketpump.app.parts.fields import typed_box
 from pocketpump.app.parts.stepper import stepped
 from pocketpump.app.screens.refills import refill
-from pocketpump.app.shell.translation import reword
-from pocketpump.core.messages import worded
+from pocketpump.app.shell.translation import translate
+from pocketpump.core.messages import message
 from pocketpump.core.units.quantity import format_number
 
 
@@ -21,13 +21,13 @@ def test_said_texts_are_translated_wherever_they_stand_and_typed_ones_are_not():
     own = ft.Text("Bob")
     tree = ft.Column(
         [
-            ft.Semantics(label=worded("level {x}", x="low"), content=ft.Text(worded("hello"))),
-            cv.Canvas([cv.Text(0, 0, worded("drawn"))]),
-            text_field(worded("Name"), "typed", lambda text: None, error=worded("wrong")),
+            ft.Semantics(label=message("level {x}", x="low"), content=ft.Text(message("hello"))),
+            cv.Canvas([cv.Text(0, 0, message("drawn"))]),
+            text_field(message("Name"), "typed", lambda text: None, error=message("wrong")),
             own,
         ]
     )
-    reword(tree, Loud())
+    translate(tree, Loud())
     assert tree.controls[0].label == "LEVEL low"
     assert tree.controls[0].content.value == "HELLO"
     assert tree.controls[1].shapes[0].value == "DRAWN"
@@ -40,20 +40,20 @@ TYPED = ["1,000", "1,125", "2,000", "500,000", "1.000", "0,5", "0,500", "20", "0
 @pytest.mark.parametrize("typed", TYPED)
 def test_what_was_typed_stays_letter_by_letter_in_every_language(typed):
     box = typed_box(typed, lambda text: None)
-    reword(box, Loud())
+    translate(box, Loud())
     assert box.value == typed
 
 
 def test_a_number_of_ours_is_still_shown_so_that_it_reads_in_one_way():
     box = typed_box(format_number(1.125), lambda text: None)
-    reword(box, Loud())
+    translate(box, Loud())
     assert box.value == "1,1250"
 
 
 @pytest.mark.parametrize("step", [Decimal(500), Decimal(-500)])
 def test_a_step_from_a_number_that_reads_two_ways_changes_nothing(step):
     box = typed_box("1,000", lambda text: None)
-    reword(box, Loud())
+    translate(box, Loud())
     assert stepped(box.value, step) == "1,000"
 
 

@@ -1,4 +1,4 @@
-"""The outlook: states, what sets the refill-by date, and what is missing or odd."""
+"""The forecast: states, what sets the refill-by date, and what is missing or odd."""
 
 from dataclasses import replace
 from datetime import UTC, timedelta
@@ -10,7 +10,7 @@ from core_helpers import FIRST_WINDOW_14_5, at, day, is_one_sentence
 from scipy.optimize import brentq
 
 from pocketpump.core.pump.clinic_days import WORKDAYS, ClinicDays
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import (
     RateStep,
     RequestedBolus,
@@ -32,7 +32,7 @@ E14 = Situation(PUMP, (Fill(FILLED, 20, 500, id="fill"),),
 
 
 def look(situation=E14, now="2026-01-20T09:00"):
-    answer, problems = outlook(situation, at(now), UTC)
+    answer, problems = forecast(situation, at(now), UTC)
     if answer is not None:
         assert answer.problems == problems
     return answer
@@ -80,7 +80,7 @@ def test_the_alarm_state_holds_in_the_hour_that_comes_twice():
     )
     states = []
     for now in ("2026-10-25T00:29", "2026-10-25T00:30", "2026-10-25T01:10"):
-        answer, _ = outlook(situation, at(now), rome)
+        answer, _ = forecast(situation, at(now), rome)
         states.append(answer.state)
     assert states == ["overdue", "alarm", "alarm"]
 
@@ -176,12 +176,12 @@ def test_the_lead_is_counted_from_the_refill_by_date():
 
 
 def codes(situation, now="2026-01-20T09:00"):
-    answer, problems = outlook(situation, at(now), UTC)
+    answer, problems = forecast(situation, at(now), UTC)
     assert all(is_one_sentence(problem.sentence) for problem in problems)
     return answer, [(problem.code, problem.ids) for problem in problems]
 
 
-def test_a_missing_refill_or_setting_is_told_and_gives_no_outlook():
+def test_a_missing_refill_or_setting_is_told_and_gives_no_forecast():
     assert codes(replace(E14, fills=())) == (None, [("no-refill", ())])
     assert codes(replace(E14, settings=())) == (None, [("no-setting", ())])
     # A refill that is only planned is none yet.
@@ -191,7 +191,7 @@ def test_a_missing_refill_or_setting_is_told_and_gives_no_outlook():
     assert problems == []
 
 
-def test_an_overfull_reservoir_is_told_and_the_outlook_is_still_given():
+def test_an_overfull_reservoir_is_told_and_the_forecast_is_still_given():
     answer, problems = codes(replace(E14, pump=Pump(2.0, reservoir_ml=18.0)))
     assert problems == [("overfull", ("fill",))]
     assert answer.alarm_at == at("2026-02-26T09:00")
@@ -422,8 +422,8 @@ def test_a_date_printed_before_the_last_dose_change_no_longer_sets_the_plan():
         settings=(*E14.settings, Setting(changed, constant_rate(150.0))),
         printouts=(Printout(FILLED, day("2026-02-26")),),
     )
-    before, _ = outlook(told, changed - timedelta(hours=1), UTC)
-    after, _ = outlook(told, changed + timedelta(hours=1), UTC)
+    before, _ = forecast(told, changed - timedelta(hours=1), UTC)
+    after, _ = forecast(told, changed + timedelta(hours=1), UTC)
     assert not before.printed_is_old
     assert after.printed_is_old
     # 14 mL left to the alarm at 0.3 mL/day from 01-22 09:00 on: 46 d 16 h, 03-10 (derived).
@@ -447,15 +447,15 @@ def test_a_printed_date_stands_while_no_less_is_set_than_when_it_was_printed(giv
     settings = [Setting(FILLED, constant_rate(200.0))]
     settings += [Setting(FILLED + timedelta(days=n), constant_rate(dose)) for n, dose in given]
     told = replace(E14, settings=tuple(settings), printouts=(Printout(FILLED, day("2026-02-05")),))
-    answer, _ = outlook(told, FILLED + timedelta(days=15), UTC)
+    answer, _ = forecast(told, FILLED + timedelta(days=15), UTC)
     assert (answer.printed_in_force is not None) is stands
 
 
 def test_once_the_window_has_begun_the_state_says_so():
     # Earliest alarm after 39.30 days (E14, derived), with a margin so small that nothing is due.
     told = replace(E14, habits=habits(margin=0, lead=0))
-    early, _ = outlook(told, FILLED + timedelta(days=39), UTC)
-    within, _ = outlook(told, FILLED + timedelta(days=40), UTC)
+    early, _ = forecast(told, FILLED + timedelta(days=39), UTC)
+    within, _ = forecast(told, FILLED + timedelta(days=40), UTC)
     assert early.state == "call"  # the call comes before the window, whatever the margin
     assert within.state == "window"
 
@@ -471,7 +471,7 @@ def test_an_unknown_bridge_counts_as_the_one_that_empties_the_pump_sooner(streng
             (Fill(FILLED, 20, old), Fill(changed, 20, new, bridged)),
             (Setting(FILLED, constant_rate(200.0)),),
         )
-        return outlook(told, changed, UTC)
+        return forecast(told, changed, UTC)
 
     unknown, problems = alarm(None)
     assert unknown.alarm_at == min(alarm(True)[0].alarm_at, alarm(False)[0].alarm_at)
@@ -486,10 +486,10 @@ def test_the_day_to_call_is_never_before_the_refill():
     assert answer.state in ("call", "due")
 
 
-def test_one_refill_noted_twice_for_one_minute_still_gives_an_outlook_and_is_told():
+def test_one_refill_noted_twice_for_one_minute_still_gives_an_forecast_and_is_told():
     again = at("2026-02-20T09:00")
     twins = (Fill(again, 19, 500, id="one", withdrawn_ml=4.4), Fill(again, 20, 500, id="two"))
-    answer, problems = outlook(replace(E14, fills=(*E14.fills, *twins)), again, UTC)
+    answer, problems = forecast(replace(E14, fills=(*E14.fills, *twins)), again, UTC)
     assert answer.volume_now_ml == 19
     assert [(p.code, p.ids) for p in problems] == [("twin-refills", ("one", "two"))]
 
@@ -514,13 +514,13 @@ def test_requests_that_were_not_made_teach_nothing_about_the_pace():
     fills += [Fill(when, 20, 1000, withdrawn_ml=20 - 55 * 0.25) for when in instants[1:]]
     told = Situation(Pump(2.0), tuple(fills), (Setting(instants[0], asked),))
     now = instants[-1] + timedelta(hours=1)
-    learnt, _ = outlook(told, now, UTC)
-    alone, _ = outlook(replace(told, fills=(fills[-1],)), now, UTC)
+    learnt, _ = forecast(told, now, UTC)
+    alone, _ = forecast(replace(told, fills=(fills[-1],)), now, UTC)
     assert learnt.ratio.counted == 0
     assert learnt.alarm_earliest == alone.alarm_earliest
     # The clinic's own expected volume knows how many were taken.
     read = tuple(replace(fill, expected_ml=fill.withdrawn_ml) for fill in fills)
-    assert outlook(replace(told, fills=read), now, UTC)[0].ratio.counted == 3
+    assert forecast(replace(told, fills=read), now, UTC)[0].ratio.counted == 3
 
 
 def test_a_fast_pump_reaches_the_felt_volume_sooner():

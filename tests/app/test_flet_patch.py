@@ -24,5 +24,5 @@ def test_nobody_is_disturbed_by_it(monkeypatch):
     # Once flet itself passes it over, the mend can go.
     with pytest.raises(RuntimeError, match="not registered"):
         answer_for_a_control_that_is_gone()
-    flet_patch.outlive_late_answers()
+    flet_patch.install_flet_patch()
     answer_for_a_control_that_is_gone()

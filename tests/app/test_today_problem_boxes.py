@@ -44,7 +44,7 @@ def leads_to(app, box) -> str:
 def test_the_first_words_are_the_sentence_and_only_trouble_has_its_colour(now, grave):
     app = in_use(now)
     drawn = today(app)
-    answer, _ = app.services.outlook()
+    answer, _ = app.services.forecast()
     state = state_by(app.services.record.alive, answer)
     assert state.is_grave == grave
     assert texts(drawn)[0] == state.sentence

@@ -9,7 +9,7 @@ from test_diary_screens import Tab
 from pocketpump.app.screens.diary.check_in import check_in
 from pocketpump.app.screens.safety.check_in_signs import DRAFT
 from pocketpump.app.screens.safety.signs import signs
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.core.safety.sign_table import SUBJECTS
 from pocketpump.record import MemoryFiles, Record
 
@@ -25,7 +25,7 @@ class Page(Tab):
     def __init__(self):
         self.now = MORNING
         record = Record.open(MemoryFiles(), clock=lambda: self.now)
-        super().__init__(Notebook(record, lambda: self.now, "UTC"))
+        super().__init__(Services(record, lambda: self.now, "UTC"))
         self.said = []
 
     def refresh(self):

@@ -11,7 +11,7 @@ import pypdf
 import pypdfium2
 import pytest
 import zxingcpp
-from card_helpers import FACTS, NOW, TODAY, a_card, an_outlook
+from card_helpers import FACTS, NOW, TODAY, a_card, an_forecast
 from PIL import Image, ImageDraw
 
 from pocketpump.core.errors import InputError
@@ -93,7 +93,7 @@ def squeezed(text: str) -> str:
 
 def test_what_does_not_fit_is_left_out_with_a_sign_and_stands_on_the_full_page():
     facts = dataclasses.replace(FACTS, plan="Call at once. " * 200, tablets="Tablet. " * 300)
-    pdf = pypdf.PdfReader(io.BytesIO(pdf_of(card=build_card(facts, an_outlook(), NOW))))
+    pdf = pypdf.PdfReader(io.BytesIO(pdf_of(card=build_card(facts, an_forecast(), NOW))))
     wallet, first, *more = (page.extract_text() for page in pdf.pages)
     assert squeezed("See the full page.") in squeezed(wallet)
     # The first page keeps the facts and sends on to the next, where the whole text stands.
@@ -130,7 +130,7 @@ LONGEST = dataclasses.replace(
 def test_the_wallet_card_never_drops_what_must_be_known_first(language, facts):
     # E14: empty on 2026-03-03. The clinic's date makes the dates as many as they can be.
     day = NOW.date().replace(month=4)
-    answer = dataclasses.replace(an_outlook(), printed_alarm_on=day.replace(month=2))
+    answer = dataclasses.replace(an_forecast(), printed_alarm_on=day.replace(month=2))
     facts = dataclasses.replace(facts, other_drugs=facts.other_drugs or "morphine")
     text = squeezed(wallet_text(build_card(facts, answer, NOW), language, day))
     words = phrases(language)
@@ -219,7 +219,7 @@ def test_the_own_words_stay_as_typed_and_are_marked():
 
 
 def test_a_stale_card_says_so_on_every_face():
-    late = an_outlook().refill_by.replace(year=2027)
+    late = an_forecast().refill_by.replace(year=2027)
     for ending in ("txt", "html"):
         fresh = card_file(a_card(), ending, "en", TODAY).decode()
         stale = card_file(a_card(), ending, "en", late).decode()
@@ -275,7 +275,7 @@ def test_typed_markup_stays_text():
     facts = dataclasses.replace(
         FACTS, name=evil, allergies=evil, contacts=(Contact(evil, "pump clinic", evil),)
     )
-    card = build_card(facts, an_outlook(), NOW)
+    card = build_card(facts, an_forecast(), NOW)
     for ending in ("html", "svg"):
         assert "<script" not in card_file(card, ending, "en", TODAY).decode()
     assert card_file(card, "pdf", "en", TODAY).startswith(b"%PDF")
@@ -344,7 +344,7 @@ def test_the_code_is_on_the_first_full_page_too(language):
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_a_step_of_the_pattern_is_never_parted_from_its_hours(language):
     steps = "00:00 13.125 mcg/h, 05:30 9 mcg/h, 14:00 11 mcg/h, 20:00 12.5 mcg/h"
-    answer = dataclasses.replace(an_outlook(), programme=parse_setting(steps))
+    answer = dataclasses.replace(an_forecast(), programme=parse_setting(steps))
     wallet, page = card_pages(build_card(FACTS, answer, NOW), language, TODAY)
     unit, mark = phrases(language)["unit_rate"], phrases(language)["decimal"]
     wanted = [f"00:00\u201105:30 13{mark}125 {unit}", f"05:30\u201114:00 9 {unit}",

@@ -1,4 +1,4 @@
-"""Reminders: the outlook's dates, and which of them matter when."""
+"""Reminders: the forecast's dates, and which of them matter when."""
 
 from datetime import UTC, date, datetime, timedelta
 
@@ -7,7 +7,7 @@ from core_helpers import FIRST_WINDOW_14_5
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.core.pump.forecast import Outlook, outlook
+from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.programme import constant_rate, stopped
 from pocketpump.core.pump.reminders import USUAL_SETTLING_DAYS, reminders
 from pocketpump.core.pump.situation import Printout, Pump, Situation
@@ -17,7 +17,7 @@ from pocketpump.core.pump.timeline import Fill, Setting
 FILLED = datetime(2026, 1, 12, 9, tzinfo=UTC)
 
 
-def e14(day: str, *, changes=(), printed: date | None = None, programme=None) -> Outlook:
+def e14(day: str, *, changes=(), printed: date | None = None, programme=None) -> Forecast:
     """E14, derived: 20 mL at 500 mcg/mL, 200 mcg/d, alarm 2 mL, filled 2026-01-12."""
     settings = (Setting(FILLED, programme or constant_rate(200)), *changes)
     situation = Situation(
@@ -26,7 +26,7 @@ def e14(day: str, *, changes=(), printed: date | None = None, programme=None) ->
         settings,
         printouts=(Printout(FILLED, printed),) if printed else (),
     )
-    answer, _ = outlook(situation, datetime.fromisoformat(f"{day}T12:00+00:00"), UTC)
+    answer, _ = forecast(situation, datetime.fromisoformat(f"{day}T12:00+00:00"), UTC)
     assert answer is not None
     return answer
 
@@ -36,7 +36,7 @@ def by_code(found) -> dict:
     return {one.code: one for one in found}
 
 
-def test_the_dates_are_those_of_the_outlook():
+def test_the_dates_are_those_of_the_forecast():
     answer = e14("2026-01-20", printed=date(2026, 2, 26))
     found = by_code(reminders(answer))
     # E14: alarm 2026-02-26, limit of 180 days 2026-07-11; margin 7 days, lead 14 days.

@@ -8,8 +8,8 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from pocketpump.core.pump.programme import constant_rate, scaled
 from pocketpump.core.pump.timeline import Fill, Setting
-from pocketpump.core.refill_check.candidate_errors import Slip, find_slips
-from pocketpump.core.refill_check.refill_input import Claim
+from pocketpump.core.refill_check.candidate_errors import CandidateError, find_candidate_errors
+from pocketpump.core.refill_check.refill_input import RefillInput
 
 CASES = 2_000
 STRENGTHS = (500.0, 1000.0, 2000.0)  # injectable-drugs handbook
@@ -17,10 +17,10 @@ KINDS = ("strength", "volume", "alarm volume", "factor 10", "factor 1000", "per 
          "dose digits", "volume digits", "refill day and month", "printed day and month",
          "bridge", "old dose")  # fmt: skip
 
-Case = tuple[Claim, date, tuple[str, float | str]]
+Case = tuple[RefillInput, date, tuple[str, float | str]]
 
 
-def sound_claim(rng: random.Random) -> Claim:
+def sound_claim(rng: random.Random) -> RefillInput:
     """A refill as clinics do them: 20 or 40 mL, 30 to 180 days to the alarm."""
     strength, volume = rng.choice(STRENGTHS), rng.choice((20.0, 40.0))
     dose = 0.0
@@ -28,7 +28,7 @@ def sound_claim(rng: random.Random) -> Claim:
         dose = round(rng.uniform(40, 1000), rng.choice((0, 0, 1)))
     at = datetime(2026, 1, 1, rng.randint(8, 16), tzinfo=UTC) + timedelta(days=rng.randrange(365))
     before = Fill(at - timedelta(days=rng.randint(40, 150)), volume, strength)
-    return Claim(Fill(at, volume, strength), constant_rate(dose), 2.0, UTC, (before,), (),
+    return RefillInput(Fill(at, volume, strength), constant_rate(dose), 2.0, UTC, (before,), (),
                  rng.uniform(0.15, 0.4))  # fmt: skip
 
 
@@ -113,25 +113,27 @@ def cases() -> Iterator[tuple[str, Case]]:
         yield kind, case
 
 
-def names(slip: Slip, truth: tuple[str, float | str]) -> bool:
+def names(candidate_error: CandidateError, truth: tuple[str, float | str]) -> bool:
     field, value = truth
-    if slip.field != field:
+    if candidate_error.field != field:
         return False
     if isinstance(value, float):
-        return abs(float(slip.would_be.split()[0]) - value) <= 0.006
-    return value in slip.would_be
+        return abs(float(candidate_error.would_be.split()[0]) - value) <= 0.006
+    return value in candidate_error.would_be
 
 
 def test_the_true_slip_is_among_the_first_three_and_mostly_first():
     counts, first, three = Counter(), Counter(), Counter()
     confusion: Counter[tuple[str, str]] = Counter()
-    for kind, (claim, printed, truth) in cases():
-        slips = find_slips(claim, printed)
-        places = [i for i, slip in enumerate(slips) if names(slip, truth)]
+    for kind, (refill_input, printed, truth) in cases():
+        candidate_errors = find_candidate_errors(refill_input, printed)
+        places = [
+            i for i, candidate_error in enumerate(candidate_errors) if names(candidate_error, truth)
+        ]
         counts[kind] += 1
         first[kind] += bool(places) and places[0] == 0
         three[kind] += bool(places) and places[0] < 3
-        confusion[kind, slips[0].field if slips else "none"] += 1
+        confusion[kind, candidate_errors[0].field if candidate_errors else "none"] += 1
     print("\nplanted slip            n   first  first three   named first")
     for kind in KINDS:
         named = {f: n for (k, f), n in confusion.items() if k == kind}
@@ -145,6 +147,9 @@ def test_the_true_slip_is_among_the_first_three_and_mostly_first():
 def test_no_slip_is_suggested_when_the_dates_agree():
     rng = random.Random(3)
     for _ in range(300):
-        claim = sound_claim(rng)
+        refill_input = sound_claim(rng)
         for off in (-1, 0, 1):
-            assert find_slips(claim, claim.alarm_on() + timedelta(days=off)) == ()
+            assert (
+                find_candidate_errors(refill_input, refill_input.alarm_on() + timedelta(days=off))
+                == ()
+            )

@@ -4,12 +4,12 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from pocketpump.core.diary.check_ins import SIDE_EFFECTS, CheckIn, Happening, Reading
+from pocketpump.core.diary.check_ins import SIDE_EFFECTS, CheckIn, DiaryEvent, Reading
 from pocketpump.core.diary.events import (
     HAPPENINGS,
     follow_up_of,
-    known_happening,
-    signs_of_happening,
+    known_event,
+    signs_of_event,
 )
 from pocketpump.core.safety.check_in_signs import signs_of, usual_stiffness
 
@@ -72,17 +72,17 @@ def test_at_an_hour_never_noted_a_bad_score_is_still_held_against_the_days():
 
 
 def test_a_pump_that_feels_different_after_a_fall_is_moved_or_hit_until_it_was_followed_up():
-    fall = Happening(NOW, "fall")
-    assert signs_of_happening(fall) == ()
-    different = Happening(NOW, "fall", feels_different=True)
-    assert set(signs_of_happening(different)) == {"pump moved", "pump hit"}
-    assert signs_of_happening(Happening(NOW, "fall", True, feels_different=True)) == ()
-    assert signs_of_happening(Happening(NOW, "blow to the pump")) == ("pump hit",)
+    fall = DiaryEvent(NOW, "fall")
+    assert signs_of_event(fall) == ()
+    different = DiaryEvent(NOW, "fall", feels_different=True)
+    assert set(signs_of_event(different)) == {"pump moved", "pump hit"}
+    assert signs_of_event(DiaryEvent(NOW, "fall", True, feels_different=True)) == ()
+    assert signs_of_event(DiaryEvent(NOW, "blow to the pump")) == ("pump hit",)
 
 
 def test_before_a_scan_the_pump_team_is_asked_and_after_it_the_pump_is_checked():
     # The label; De Andres 2011 (abstract): the motor may stop in the field and restart late.
-    before, after = known_happening("scan planned"), known_happening("scan")
+    before, after = known_event("scan planned"), known_event("scan")
     assert "Ask the pump team before any MRI scan" in before.told
     assert "checked after it" in before.told
     assert "agree" in follow_up_of("scan planned")

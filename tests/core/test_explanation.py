@@ -1,4 +1,4 @@
-"""How each number was worked out: the numbers in the words are the outlook's own."""
+"""How each number was worked out: the numbers in the words are the forecast's own."""
 
 import random
 import re
@@ -9,12 +9,12 @@ import pytest
 from core_helpers import at, day, random_regimen
 
 from pocketpump.core.pump.explanation import (
-    alarm_working,
-    all_workings,
-    refill_by_working,
-    volume_working,
+    all_explanations,
+    explain_alarm,
+    explain_refill_by,
+    explain_volume,
 )
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import RequestedBolus, constant_rate, stopped
 from pocketpump.core.pump.situation import Printout, Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
@@ -38,16 +38,16 @@ def text_of(working) -> str:
 
 
 def look(situation, now):
-    answer, _ = outlook(situation, now, UTC)
+    answer, _ = forecast(situation, now, UTC)
     return answer
 
 
 @pytest.mark.parametrize("seed", range(60))
-def test_every_number_shown_is_the_outlooks(seed):
+def test_every_number_shown_is_the_forecasts(seed):
     regimen = random_regimen(random.Random(seed))
     answer = look(regimen.situation(felt_low_ml=3.0), regimen.now())
     fill = answer.fill
-    filled, pumped, *more = volume_working(answer).lines
+    filled, pumped, *more = explain_volume(answer).lines
     assert numbers(filled)[-1] == pytest.approx(fill.volume_ml)
     if answer.volume_now_ml > 0:
         days = (to_seconds(answer.now) - to_seconds(fill.at)) / 86_400
@@ -58,7 +58,7 @@ def test_every_number_shown_is_the_outlooks(seed):
     else:
         assert instant_text(answer.empty_at) in pumped
 
-    lines = alarm_working(answer).lines
+    lines = explain_alarm(answer).lines
     flow = next(line for line in lines if line.startswith("Flow"))
     dose, strength, result = numbers(flow)
     assert dose == pytest.approx(answer.dose_mcg_per_day, abs=0.051)
@@ -78,7 +78,7 @@ def test_every_number_shown_is_the_outlooks(seed):
         for instant in (answer.alarm_earliest, answer.alarm_latest):
             assert instant_text(instant) in text
 
-    text = text_of(refill_by_working(answer))
+    text = text_of(explain_refill_by(answer))
     assert f"open: {date_text(answer.refill_by)}." in text
     assert f"on a day to call: {date_text(answer.call_by)}." in text
     assert f"({answer.refill_by_because})" in text
@@ -88,7 +88,7 @@ def test_every_number_shown_is_the_outlooks(seed):
 def test_the_working_of_e14_can_be_followed_by_hand():
     # E14 at day 8: 3.2 mL used, 16.8 left, 14.8 to the alarm at 0.4 mL/day (derived).
     answer = look(E14, FILLED + timedelta(days=8))
-    text = "\n".join(text_of(working) for working in all_workings(answer))
+    text = "\n".join(text_of(working) for working in all_explanations(answer))
     for piece in (
         "Pumped in the 8 days since: 3.2 mL.",
         "20 − 3.2 = 16.8 mL.",
@@ -109,7 +109,7 @@ def test_the_working_of_e14_can_be_followed_by_hand():
 def test_every_subtraction_shown_is_true(days):
     # E14 is at its alarm volume on day 45 and empty on day 50.
     answer = look(E14, FILLED + timedelta(days=days))
-    text = "\n".join(text_of(working) for working in all_workings(answer))
+    text = "\n".join(text_of(working) for working in all_explanations(answer))
     shown = re.findall(r"([\d.]+) − ([\d.]+) = ([\d.]+)", text)
     assert len(shown) == (2 if days < 45 else 1 if days < 50 else 0)
     for filled, taken, left in shown:
@@ -127,21 +127,21 @@ def test_during_a_bridge_the_flow_shown_is_the_flow_that_runs():
     )
     during = look(situation, changed + timedelta(hours=20))
     assert during.flow_ml_per_day == pytest.approx(0.4)
-    flow = alarm_working(during).lines[1]
+    flow = explain_alarm(during).lines[1]
     assert "200 ÷ 500 mcg/mL (bridge" in flow
     assert "= 0.4 mL/day." in flow
     after = look(situation, changed + timedelta(hours=22))
     assert after.flow_ml_per_day == pytest.approx(0.1)
-    assert "200 ÷ 2000 mcg/mL = 0.1 mL/day." in alarm_working(after).lines[1]
+    assert "200 ÷ 2000 mcg/mL = 0.1 mL/day." in explain_alarm(after).lines[1]
     told = "a line of up to 1 mL is counted in the earliest date."
-    assert told not in text_of(alarm_working(during))
+    assert told not in text_of(explain_alarm(during))
     unknown = look(replace(situation, pump=Pump(2.0)), changed + timedelta(hours=20))
-    assert told in text_of(alarm_working(unknown))
+    assert told in text_of(explain_alarm(unknown))
 
 
 def test_a_stopped_pump_has_workings_without_dates_of_alarm():
     answer = look(replace(E14, settings=(Setting(FILLED, stopped()),)), FILLED)
-    text = "\n".join(text_of(working) for working in all_workings(answer))
+    text = "\n".join(text_of(working) for working in all_explanations(answer))
     assert "Alarm: never. Empty: never." in text
     assert "= 0 mL/day." in text
     assert "inf" not in text
@@ -159,7 +159,7 @@ def test_boluses_on_request_are_said_to_be_counted_at_their_most():
     now = FILLED + timedelta(days=3)
     until_now = (since[0], Setting(now, constant_rate(200)))
     said = [
-        text_of(volume_working(look(replace(E14, settings=settings), now)))
+        text_of(explain_volume(look(replace(E14, settings=settings), now)))
         for settings in ((Setting(FILLED, asked),), since, until_now)
     ]
     assert ["each allowed one" in text for text in said] == [True, False, True]

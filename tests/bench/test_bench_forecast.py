@@ -1,6 +1,6 @@
-"""How fast the outlook is against stepping through the same ten years minute by minute.
+"""How fast the forecast is against stepping through the same ten years minute by minute.
 
-Run with ``pytest tests/bench/test_bench_outlook.py -s``; nothing here asserts a time.
+Run with ``pytest tests/bench/test_bench_forecast.py -s``; nothing here asserts a time.
 """
 
 import time
@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import RateStep, constant_rate, curve_of, day_pattern
 from pocketpump.core.pump.situation import Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
@@ -71,7 +71,7 @@ def stepped(fills, settings, until: datetime) -> float:
 
 
 @pytest.mark.bench
-def test_the_outlook_over_ten_years_equals_minute_stepping_and_its_speed_is_printed():
+def test_the_forecast_over_ten_years_equals_minute_stepping_and_its_speed_is_printed():
     fills = [(START + timedelta(days=91 * i), 40.0, 1_000.0) for i in range(40)]
     when = [START + timedelta(days=YEARS_DAYS * i // 120) for i in range(120)]
     now = START + timedelta(days=YEARS_DAYS)
@@ -88,17 +88,17 @@ def test_the_outlook_over_ten_years_equals_minute_stepping_and_its_speed_is_prin
     times = []
     for _ in range(30):
         begun = time.perf_counter()
-        answer, problems = outlook(situation, now, UTC)
+        answer, problems = forecast(situation, now, UTC)
         times.append(time.perf_counter() - begun)
     curve_of.cache_clear()
     begun = time.perf_counter()
-    outlook(situation, now, UTC)
+    forecast(situation, now, UTC)
     cold_s = time.perf_counter() - begun
 
     warm_s = sorted(times)[len(times) // 2]
     print(
         f"\n10 years, 40 refills, 120 settings: stepping {stepping_s * 1e3:.0f} ms,"
-        f" outlook {warm_s * 1e3:.3f} ms (median), {cold_s * 1e3:.3f} ms the first time;"
+        f" forecast {warm_s * 1e3:.3f} ms (median), {cold_s * 1e3:.3f} ms the first time;"
         f" ratio {stepping_s / warm_s:.0f} (first time {stepping_s / cold_s:.0f})"
     )
     assert problems == ()

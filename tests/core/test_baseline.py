@@ -7,11 +7,11 @@ import pytest
 from diary_simulator import EVENING, MORNING, START
 
 from pocketpump.core.diary.baseline import FEWEST_NEAR_DAYS, scores_by_hour
-from pocketpump.core.diary.baseline import usual_of as usual_of_scores
+from pocketpump.core.diary.baseline import baseline_of as usual_of_scores
 from pocketpump.core.diary.check_ins import Reading
 
 
-def usual_of(marks):
+def baseline_of(marks):
     return usual_of_scores(scores_by_hour(marks))
 
 
@@ -21,7 +21,7 @@ def at(day: int, hour: int) -> datetime:
 
 def test_the_usual_score_is_that_of_about_the_same_hour():
     marks = [Reading(at(d, h), v) for d in range(10) for h, v in ((MORNING, 3.0), (EVENING, 7.0))]
-    usual = usual_of(marks)
+    usual = baseline_of(marks)
     assert usual.at(at(20, MORNING - 2)) == usual.at(at(20, MORNING + 2)) == 3.0
     assert usual.at(at(20, EVENING)) == 7.0
     assert usual.at(at(20, 14)) is None
@@ -33,30 +33,30 @@ def test_the_usual_score_is_that_of_about_the_same_hour():
 
 def test_too_few_days_at_an_hour_say_nothing_of_it():
     marks = [Reading(at(d, 8), 3.0) for d in range(FEWEST_NEAR_DAYS - 1)]
-    assert usual_of(marks).at(at(20, 8)) is None
+    assert baseline_of(marks).at(at(20, 8)) is None
     # Many notes of one day are still one day.
     many = [*marks, *(Reading(at(0, h), 3.0) for h in (6, 7, 9))]
-    assert usual_of(many).at(at(20, 8)) is None
+    assert baseline_of(many).at(at(20, 8)) is None
 
 
 def test_about_the_hour_reaches_over_midnight_and_follows_the_wall_clock():
     zone = ZoneInfo("Europe/Rome")  # clocks go forward on 29 March 2026
     late = [Reading(datetime(2026, 3, d, 23, 30, tzinfo=zone), 4.0) for d in range(10, 31)]
-    assert usual_of(late).at(datetime(2026, 4, 1, 0, 45, tzinfo=zone)) == 4.0
+    assert baseline_of(late).at(datetime(2026, 4, 1, 0, 45, tzinfo=zone)) == 4.0
 
 
 def test_weekdays_and_weekends_are_told_apart():
     marks = [Reading(at(d, 8), 6.0 if d % 7 >= 5 else 3.0) for d in range(28)]
-    usual = usual_of(marks)
+    usual = baseline_of(marks)
     assert usual.at(at(33, 8)) == pytest.approx(6.0)
     assert usual.at(at(35, 8)) == pytest.approx(3.0)
     assert list(usual.days_off(scores_by_hour(marks)).values()) == pytest.approx([0.0] * 28)
     # With two weekends only it is not known yet.
-    few = usual_of(marks[:14])
+    few = baseline_of(marks[:14])
     assert few.at(at(19, 8)) == few.at(at(21, 8))
 
 
 def test_a_bad_hour_counts_once_however_often_it_was_noted():
     calm = [Reading(at(d, 20), 3.0) for d in range(9)]
     bad = [Reading(at(9, 20) + timedelta(minutes=5 * i), 9.0) for i in range(8)]
-    assert usual_of([*calm, *bad]).at(at(10, 20)) == pytest.approx((9 * 3 + 9) / 10)
+    assert baseline_of([*calm, *bad]).at(at(10, 20)) == pytest.approx((9 * 3 + 9) / 10)

@@ -1,7 +1,7 @@
 """What past refills teach: by which formulas, and only ever earlier for the plan.
 
-How often the window holds is in test_window_coverage.py, that more delivered never makes a date
-later in test_more_delivered.py.
+How often the window holds is in test_delivery_ratio_coverage.py, that more delivered never
+makes a date later in test_more_delivered.py.
 """
 
 from dataclasses import replace
@@ -21,7 +21,7 @@ from pocketpump.core.pump.delivery_ratio import (
     learn_ratio,
     pumped_band,
 )
-from pocketpump.core.pump.forecast import outlook
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.situation import Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting
@@ -124,7 +124,7 @@ def situation(*withdrawn: float) -> Situation:
 
 
 def look(told: Situation):
-    answer, _ = outlook(told, told.fills[-1].at, UTC)
+    answer, _ = forecast(told, told.fills[-1].at, UTC)
     assert answer is not None
     return answer
 
