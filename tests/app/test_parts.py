@@ -88,7 +88,11 @@ def test_every_button_of_the_app_is_one_that_can_be_held():
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
         if isinstance(node, ast.Attribute) and node.attr in UNHELD
     ]
-    bases = [("tap_guard.py", "FilledButton"), ("tap_guard.py", "OutlinedButton"), ("tap_guard.py", "TextButton")]
+    bases = [
+        ("tap_guard.py", "FilledButton"),
+        ("tap_guard.py", "OutlinedButton"),
+        ("tap_guard.py", "TextButton"),
+    ]
     assert sorted(found) == bases
 
 
