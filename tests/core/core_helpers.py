@@ -23,7 +23,7 @@ from pocketpump.core.pump.programme import (
 )
 from pocketpump.core.pump.programme_text import with_boluses
 from pocketpump.core.pump.situation import Pump, Situation
-from pocketpump.core.pump.timeline import Fill, Setting
+from pocketpump.core.pump.timeline import Fill, Setting, Timeline
 
 DAY_MINUTES = 1_440
 WEEK_MINUTES = 7 * DAY_MINUTES
@@ -200,3 +200,35 @@ def random_regimen(rng: random.Random, stopped_too: bool = True, soonest_s: int 
             settings.append((later, random_plan(rng, stopped_too)))
     line = rng.choice([None, 0.1, 0.35, 1.2])
     return Regimen(tuple(fills), tuple(settings), line, rng.choice([1.0, 2.0, 4.0]))
+
+
+def tip_mcg_per_h(timeline: Timeline, at_s: float) -> float | None:
+    """Return the mcg an hour leaving the catheter tip; None if the line volume is unknown."""
+    segment = timeline.segment_at(at_s)
+    if segment is None or segment.tip_mcg_per_ml is None:
+        return None
+    if timeline.volume_at(at_s) == 0.0:
+        return 0.0
+    flow = segment.curve.rate_at(at_s) / segment.divisor_mcg_per_ml
+    return flow * segment.tip_mcg_per_ml * 3_600
+
+
+def tip_mcg(timeline: Timeline, start_s: float, end_s: float) -> float | None:
+    """Return the mcg that left the catheter tip between two seconds while drug was there."""
+    total = 0.0
+    for segment in timeline.segments:
+        begin, end = max(start_s, segment.start_s), min(end_s, segment.end_s)
+        if end <= begin:
+            continue
+        if segment.tip_mcg_per_ml is None:
+            return None
+        dry = segment.start_s + segment.time_to_pump(max(0.0, segment.volume_ml))
+        end = min(end, max(begin, dry))
+        pumped = segment.curve.delivered(begin, end) / segment.divisor_mcg_per_ml
+        total += pumped * segment.tip_mcg_per_ml
+    return total
+
+
+def down_to(timeline: Timeline, fill: int, level_ml: float) -> float:
+    """Return the UTC second at which fill ``fill`` is down to ``level_ml``; inf if never."""
+    return timeline.has_pumped(fill, timeline.fills[fill].volume_ml - level_ml)

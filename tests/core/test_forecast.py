@@ -6,7 +6,15 @@ from math import hypot
 from zoneinfo import ZoneInfo
 
 import pytest
-from core_helpers import FIRST_WINDOW_14_5, at, day, is_one_sentence
+from core_helpers import (
+    FIRST_WINDOW_14_5,
+    at,
+    day,
+    down_to,
+    is_one_sentence,
+    tip_mcg,
+    tip_mcg_per_h,
+)
 from scipy.optimize import brentq
 
 from pocketpump.core.pump.clinic_days import WORKDAYS, ClinicDays
@@ -205,11 +213,11 @@ def test_a_strength_change_without_line_volume_cannot_be_computed():
     answer, problems = codes(replace(E14, fills=CHANGED), "2026-02-16T09:00")
     assert problems == [("line-volume-unknown", ("two",))]
     now_s = to_seconds(answer.now)
-    assert answer.timeline.reaches_body_mcg_per_h(now_s) is None
-    assert answer.timeline.reached_body_mcg(now_s - 3_600, now_s) is None
+    assert tip_mcg_per_h(answer.timeline, now_s) is None
+    assert tip_mcg(answer.timeline, now_s - 3_600, now_s) is None
     # Before the change one strength was all there was.
     before_s = to_seconds(FILLED) + 3_600
-    assert answer.timeline.reaches_body_mcg_per_h(before_s) == pytest.approx(200 / 24)
+    assert tip_mcg_per_h(answer.timeline, before_s) == pytest.approx(200 / 24)
     told = replace(E14, fills=CHANGED, pump=Pump(2.0, line_volume_ml=0.35))
     known, none = codes(told, "2026-02-16T09:00")
     assert none == []
@@ -332,7 +340,7 @@ def half_day_pump():
 @pytest.mark.parametrize("days", [1, 3, 10, 50, 64, 70, 75, 76, 83])
 def test_a_volume_reached_at_the_start_of_a_pause_is_reached_then_and_not_after_it(days):
     filled, timeline = half_day_pump()
-    reached_s = timeline.reaches_volume(0, 20 - days * 0.24)
+    reached_s = down_to(timeline, 0, 20 - days * 0.24)
     assert (reached_s - to_seconds(filled)) / 86_400 == pytest.approx(days - 0.5, abs=1e-6)
 
 
@@ -362,7 +370,7 @@ def test_a_level_reached_before_a_setting_is_not_carried_past_it():
     settings = [Setting(filled, pattern), Setting(change, constant_rate(10))]
     timeline, _ = build_timeline([Fill(filled, 20, 1000)], settings)
     # 75 half days use 18 mL (derived): at 12:00 of day 74, six hours before the change.
-    reached_s = timeline.reaches_volume(0, 2.0)
+    reached_s = down_to(timeline, 0, 2.0)
     assert (reached_s - to_seconds(filled)) / 86_400 == pytest.approx(74.5, abs=1e-6)
 
 
@@ -376,7 +384,7 @@ def test_a_second_strength_change_before_the_line_has_cleared_keeps_the_order():
     # 0.24 mL/day at 1000 makes 0.4 mL in 40 h; then 0.12 mL/day at 2000, 0.005 mL/h.
     tips = {119: 500, 121: 1000, 199: 1000, 201: 2000}
     for hours, tip in tips.items():
-        rate = timeline.reaches_body_mcg_per_h(start_s + hours * 3_600)
+        rate = tip_mcg_per_h(timeline, start_s + hours * 3_600)
         assert rate == pytest.approx(0.005 * tip, rel=1e-9)
 
 
@@ -392,7 +400,7 @@ def test_a_setting_changed_during_a_bridge_keeps_the_dose_right():
     timeline, _ = build_timeline(fills, settings, 0.35)
     two_s = to_seconds(two)
     for hours, dose in {6.9: 200, 7.1: 400, 13.9: 400, 14.1: 400}.items():
-        rate = timeline.reaches_body_mcg_per_h(two_s + hours * 3_600)
+        rate = tip_mcg_per_h(timeline, two_s + hours * 3_600)
         assert rate * 24 == pytest.approx(dose, rel=1e-9)
     divisors = [timeline.segment_at(two_s + h * 3_600).divisor_mcg_per_ml for h in (13.9, 14.1)]
     assert divisors == [500, 2000]
@@ -401,8 +409,8 @@ def test_a_setting_changed_during_a_bridge_keeps_the_dose_right():
 def test_a_dry_reservoir_gives_nothing_to_the_body():
     answer = look(now="2026-03-10T09:00")
     now_s = to_seconds(answer.now)
-    assert answer.timeline.reaches_body_mcg_per_h(now_s) == 0
-    reached = answer.timeline.reached_body_mcg(to_seconds(FILLED), now_s)
+    assert tip_mcg_per_h(answer.timeline, now_s) == 0
+    reached = tip_mcg(answer.timeline, to_seconds(FILLED), now_s)
     # 20 mL at 500 mcg/mL and not a mcg more.
     assert reached == pytest.approx(10_000, rel=1e-9)
 
@@ -411,7 +419,7 @@ def test_before_the_first_fill_nothing_is_known():
     timeline = look().timeline
     before_s = to_seconds(FILLED) - 1
     assert timeline.volume_at(before_s) is None
-    assert timeline.reaches_body_mcg_per_h(before_s) is None
+    assert tip_mcg_per_h(timeline, before_s) is None
     assert timeline.pumped_at(before_s) == 0
 
 

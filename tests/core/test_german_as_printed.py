@@ -18,7 +18,7 @@ from pocketpump.core.pump.programme_text import (
     parse_timed_bolus,
 )
 from pocketpump.core.safety.opening_hours import read_hours
-from pocketpump.core.units.quantity import AMOUNT, DOSE, DURATION, HOURLY_RATE, STRENGTH, VOLUME
+from pocketpump.core.units.quantity import AMOUNT, DOSE, HOURLY_RATE, STRENGTH, VOLUME
 from pocketpump.core.units.quantity import parse_quantity as amount
 from pocketpump.core.units.typed_dates import (
     DAY_FIRST,
@@ -51,9 +51,6 @@ from pocketpump.exchange.language.locales import locale
         ("10 mg/20 ml", STRENGTH, 500.0),
         ("20 Milliliter", VOLUME, 20.0),
         ("45 Mikrogramm", AMOUNT, 45.0),
-        ("2 Tage", DURATION, 2.0),
-        ("12 Stunden", DURATION, 0.5),
-        ("720 Minuten", DURATION, 0.5),
     ],
 )
 def test_german_units_are_read(text, dimension, value):

@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from core_helpers import at, day, is_one_sentence
+from core_helpers import at, day, is_one_sentence, tip_mcg_per_h
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.pump.forecast import forecast
@@ -153,7 +153,7 @@ def test_the_weekday_of_a_pattern_is_the_pumps_weekday():
     timeline, _ = build_timeline([Fill(filled, 20, 1000)], [Setting(filled, programme)])
 
     def rate(text: str) -> float:
-        return timeline.reaches_body_mcg_per_h(to_seconds(at(text)))
+        return tip_mcg_per_h(timeline, to_seconds(at(text)))
 
     assert rate("2026-01-18T10:59") == 0
     assert rate("2026-01-18T11:00") == pytest.approx(100)

@@ -9,7 +9,7 @@ from itertools import pairwise
 from math import inf
 
 import pytest
-from core_helpers import random_plan, random_regimen
+from core_helpers import down_to, random_plan, random_regimen, tip_mcg
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -66,7 +66,7 @@ def test_earliest_likely_and_latest_are_in_order(rng, tolerance, reading_error):
 def test_a_larger_alarm_volume_never_gives_a_later_alarm(rng, one, other):
     timeline, last = line_of(random_regimen(rng))
     smaller, larger = sorted([one, other])
-    assert timeline.reaches_volume(last, larger) <= timeline.reaches_volume(last, smaller)
+    assert down_to(timeline, last, larger) <= down_to(timeline, last, smaller)
 
 
 @quick
@@ -80,7 +80,7 @@ def test_doubling_the_strength_at_the_same_dose_doubles_the_volume_left_to_last(
     spans = []
     for strength in (500.0, 1000.0):
         timeline, _ = build_timeline([Fill(when, 20, strength)], [Setting(when, programme)])
-        spans.append(timeline.reaches_volume(0, 2.0) - to_seconds(when))
+        spans.append(down_to(timeline, 0, 2.0) - to_seconds(when))
     if spans[0] == inf:
         assert spans[1] == inf
     elif (
@@ -111,7 +111,7 @@ def test_splitting_an_interval_at_an_unchanged_dose_changes_nothing(rng, part, d
     at_s = to_seconds(regimen.fills[-1][0]) + days_later * 86_400
     assert again.volume_at(at_s) == pytest.approx(timeline.volume_at(at_s), abs=1e-9)
     assert again.pumped_at(at_s) == pytest.approx(timeline.pumped_at(at_s), rel=1e-12, abs=1e-9)
-    alarm_s = timeline.reaches_volume(last, regimen.alarm_ml)
+    alarm_s = down_to(timeline, last, regimen.alarm_ml)
     if alarm_s < inf:
         # The volume, not the second, is compared: over a pause the second is not defined.
         assert again.volume_at(alarm_s) == pytest.approx(regimen.alarm_ml, abs=1e-8) or (
@@ -175,7 +175,7 @@ def test_what_leaves_the_line_is_what_went_in_and_what_was_there(rng, days):
         taken = min(ml, room)
         inside += taken * strength
         room -= taken
-    came_out = timeline.reached_body_mcg(start_s, end_s)
+    came_out = tip_mcg(timeline, start_s, end_s)
     expected = line_ml * first_strength + went_in - inside
     assert came_out == pytest.approx(expected, rel=1e-9, abs=1e-4)
 

@@ -25,7 +25,6 @@ from pocketpump.core.units.instants import parse_date, parse_instant, zone_named
 from pocketpump.core.units.quantity import (
     AMOUNT,
     DOSE,
-    DURATION,
     HOURLY_RATE,
     PERCENT,
     STRENGTH,
@@ -38,7 +37,7 @@ from pocketpump.core.units.quantity import (
     parse_quantity,
 )
 
-DIMENSIONS = [VOLUME, STRENGTH, DOSE, HOURLY_RATE, AMOUNT, PERCENT, DURATION]
+DIMENSIONS = [VOLUME, STRENGTH, DOSE, HOURLY_RATE, AMOUNT, PERCENT]
 
 
 @pytest.mark.parametrize(
@@ -87,7 +86,6 @@ DIMENSIONS = [VOLUME, STRENGTH, DOSE, HOURLY_RATE, AMOUNT, PERCENT, DURATION]
         ("14.5 %", PERCENT, 14.5),
         ("14,5%", PERCENT, 14.5),
         ("14.5 percent", PERCENT, 14.5),
-        ("12 h", DURATION, 0.5),
         ("0 mL", VOLUME, 0),
         ("-0 mL", VOLUME, 0),
     ],
@@ -207,8 +205,6 @@ UNIT_PAIRS = [
     ("L", astro.L, VOLUME, astro.mL),
     ("mg", astro.mg, AMOUNT, astro.ug),
     ("g", astro.g, AMOUNT, astro.ug),
-    ("h", astro.hour, DURATION, astro.day),
-    ("min", astro.minute, DURATION, astro.day),
 ]
 
 

@@ -13,7 +13,16 @@ from math import floor, inf
 
 import numpy as np
 import pytest
-from core_helpers import BOLUS_MINUTES, MONDAY_MINUTE, WEEK_MINUTES, Plan, Regimen, random_regimen
+from core_helpers import (
+    BOLUS_MINUTES,
+    MONDAY_MINUTE,
+    WEEK_MINUTES,
+    Plan,
+    Regimen,
+    down_to,
+    random_regimen,
+    tip_mcg,
+)
 
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.timeline_builder import build_timeline
@@ -134,7 +143,7 @@ def test_the_alarm_comes_in_the_minute_in_which_stepping_crosses_its_volume(seed
     # What is noted within half a day is one refill for the forecast: tests/core/test_duplicates.py.
     regimen = random_regimen(random.Random(seed), stopped_too=seed % 4 == 0, soonest_s=43_201)
     last = len(regimen.fills) - 1
-    alarm_s = core_line(regimen).reaches_volume(last, regimen.alarm_ml)
+    alarm_s = down_to(core_line(regimen), last, regimen.alarm_ml)
     stepper = Stepper(regimen)
     filled_s = to_seconds(regimen.fills[-1][0])
     if alarm_s == inf or alarm_s - filled_s > 3_650 * 86_400:
@@ -165,7 +174,7 @@ def test_what_reaches_the_body_agrees_with_a_list_of_plugs(seed):
         if stepper.ran_dry:
             # What a dry pump's line does is not defined; up to there it was compared.
             break
-        reached = timeline.reached_body_mcg(start, instant)
+        reached = tip_mcg(timeline, start, instant)
         assert reached == pytest.approx(stepper.body, rel=1e-9, abs=1e-4)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, timedelta
 
 import pytest
-from core_helpers import FIRST_WINDOW_14_5, at, day
+from core_helpers import FIRST_WINDOW_14_5, at, day, tip_mcg, tip_mcg_per_h
 
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import Programme, RequestedBolus, TimedBolus, constant_rate
@@ -250,10 +250,10 @@ def test_old_drug_in_the_line_reaches_the_body_first(
     dose = 200.0 if bridged else bare_dose
     minute = 60.0
     for second in (start, start + hours * 1_800, start + hours * 3_600 - minute):
-        assert timeline.reaches_body_mcg_per_h(second) * 24 == pytest.approx(dose, rel=1e-9)
-    after = timeline.reaches_body_mcg_per_h(start + hours * 3_600 + minute)
+        assert tip_mcg_per_h(timeline, second) * 24 == pytest.approx(dose, rel=1e-9)
+    after = tip_mcg_per_h(timeline, start + hours * 3_600 + minute)
     assert after * 24 == pytest.approx(200, rel=1e-9)
-    old_drug = timeline.reached_body_mcg(start, start + hours * 3_600)
+    old_drug = tip_mcg(timeline, start, start + hours * 3_600)
     assert old_drug == pytest.approx(old_drug_mcg, rel=1e-9)
 
 

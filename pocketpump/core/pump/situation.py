@@ -85,11 +85,6 @@ class SettingChange:
         """Whether more a day is delivered than before."""
         return delivers_less(self.before.programme, self.after.programme)
 
-    @property
-    def is_lowering(self) -> bool:
-        """Whether less a day is delivered than before."""
-        return delivers_less(self.after.programme, self.before.programme)
-
 
 def delivers_less(programme: Programme, than: Programme) -> bool:
     """Tell whether ``programme`` delivers less a day ``than`` the other, beyond how it is written.

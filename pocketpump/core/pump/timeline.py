@@ -137,35 +137,6 @@ class Timeline:
         segment = self.segment_at(at_s)
         return 0.0 if segment is None else segment.pumped_ml + segment.pumped_by(at_s)
 
-    def reaches_body_mcg_per_h(self, at_s: float) -> float | None:
-        """Return the mcg an hour leaving the catheter tip; None if the line volume is unknown."""
-        segment = self.segment_at(at_s)
-        if segment is None or segment.tip_mcg_per_ml is None:
-            return None
-        if self.volume_at(at_s) == 0.0:
-            return 0.0
-        flow = segment.curve.rate_at(at_s) / segment.divisor_mcg_per_ml
-        return flow * segment.tip_mcg_per_ml * 3_600
-
-    def reached_body_mcg(self, start_s: float, end_s: float) -> float | None:
-        """Return the mcg that left the catheter tip between two seconds while drug was there."""
-        total = 0.0
-        for segment in self.segments:
-            begin, end = max(start_s, segment.start_s), min(end_s, segment.end_s)
-            if end <= begin:
-                continue
-            if segment.tip_mcg_per_ml is None:
-                return None
-            dry = segment.start_s + segment.time_to_pump(max(0.0, segment.volume_ml))
-            end = min(end, max(begin, dry))
-            pumped = segment.curve.delivered(begin, end) / segment.divisor_mcg_per_ml
-            total += pumped * segment.tip_mcg_per_ml
-        return total
-
-    def reaches_volume(self, fill: int, level_ml: float) -> float:
-        """Return the UTC second at which fill ``fill`` is down to ``level_ml``; inf if never."""
-        return self.has_pumped(fill, self.fills[fill].volume_ml - level_ml)
-
     def has_pumped(self, fill: int, volume_ml: float) -> float:
         """Return the UTC second by which the programme asked for ``volume_ml`` of ``fill``.
 

@@ -6,7 +6,7 @@ label, Coffey 2002, Saulino 2016, De Andres 2011, Bycroft 2005 and hospital leaf
 phrases themselves are the card's words, kept beside their translations.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -152,20 +152,6 @@ def build_card(facts: CareFacts, answer: Forecast | None, now: datetime) -> Card
         lines=tuple(line for line in _lines(facts, answer) if line.value),
         **_away(facts),
     )
-
-
-def card_from_plain(values: Mapping[str, Any]) -> Card:
-    """Return the card that `Card.plain` gave, also after a way through JSON."""
-    return Card(
-        **{name: str(values[name]) for name in ("as_of", "last_entry", "stale_from",
-                                                "low_from", "name", "born_on", "away_from",
-                                                "away_to")},
-        risks=tuple(values["risks"]),
-        clinics=tuple(CardContact(**contact) for contact in values["clinics"]),
-        emergency=tuple(CardContact(**contact) for contact in values["emergency"]),
-        contacts=tuple(CardContact(**contact) for contact in values["contacts"]),
-        lines=tuple(CardLine(**line) for line in values["lines"]),
-    )  # fmt: skip
 
 
 def one_line(text: str) -> str:

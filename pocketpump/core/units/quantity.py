@@ -83,7 +83,6 @@ DOSE: Final = Dimension(
 HOURLY_RATE: Final = Dimension(message("a rate"), "mcg/h", "10 mcg/h", 100_000.0 / 24)
 AMOUNT: Final = Dimension(message("an amount of drug"), "mcg", "45 mcg", 100_000.0)
 PERCENT: Final = Dimension(message("a percentage"), "%", localized_number("14.5 %"), 50.0)
-DURATION: Final = Dimension(message("a length of time"), "day", "2 h", 4_000.0)
 
 _AMOUNT_TEXT: Final = re.compile(
     r"([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*)", re.DOTALL

@@ -63,11 +63,6 @@ def lines_of(block: Block, width: float) -> list[tuple[str, str]]:
     return [(_at(own, i), _at(beside, i)) for i in range(count)]
 
 
-def height_of(blocks: Sequence[Block], width: float) -> float:
-    """Return the height in mm of ``blocks`` set in ``width``."""
-    return sum(block.gap + len(lines_of(block, width)) * block.step for block in blocks)
-
-
 def set_blocks(
     blocks: Sequence[Block], x: float, y: float, width: float
 ) -> tuple[list[Drawn], float]:
