@@ -12,10 +12,10 @@ from pocketpump.app.screens.more import routes as more
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.screens.more.more import look_of
 from pocketpump.app.screens.pump import routes as pump
-from pocketpump.app.screens.record import routes as record
 from pocketpump.app.screens.refills import routes as refills
 from pocketpump.app.screens.safety import routes as safety
 from pocketpump.app.screens.today import routes as today
+from pocketpump.app.screens.whole_record import routes as record
 from pocketpump.app.server.flet_patch import install_flet_patch
 from pocketpump.app.services import Services
 from pocketpump.app.shell.frame import Place

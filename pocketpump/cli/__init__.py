@@ -10,16 +10,16 @@ from datetime import UTC, datetime
 
 from pocketpump import __version__
 from pocketpump.cli import (
+    backup_commands,
     calendar,
     card,
     check,
     check_record,
-    copies,
     dates,
-    erasing,
-    exchanging,
+    erase,
+    export_import,
     forecast,
-    opening,
+    open_app,
     sheet,
     signs,
     web,
@@ -28,7 +28,7 @@ from pocketpump.cli.options import CAUTION, Parser, parse
 from pocketpump.core.errors import PocketPumpError
 
 _COMMANDS = (
-    opening,
+    open_app,
     forecast,
     dates,
     check,
@@ -36,9 +36,9 @@ _COMMANDS = (
     card,
     calendar,
     sheet,
-    copies,
-    erasing,
-    exchanging,
+    backup_commands,
+    erase,
+    export_import,
     check_record,
     web,
 )
@@ -56,9 +56,9 @@ def build_parser() -> Parser:
         epilog=CAUTION,
     )
     parser.add_argument("--version", action="version", version=f"pocketpump {__version__}")
-    opening.add_record(parser)
-    opening.add_opening(parser)
-    parser.set_defaults(run=opening.run_app)
+    open_app.add_record(parser)
+    open_app.add_opening(parser)
+    parser.set_defaults(run=open_app.run_app)
     subparsers = parser.add_subparsers(title="commands", metavar="COMMAND")
     for command in _COMMANDS:
         command.add_parser(subparsers)

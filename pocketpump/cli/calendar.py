@@ -6,10 +6,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.leaving import add_reading, read_record
+from pocketpump.cli.files import write_new
 from pocketpump.cli.options import add_json, add_option
 from pocketpump.cli.output import to_json, to_table
-from pocketpump.cli.writing import write_new
+from pocketpump.cli.record_now import add_reading, read_record
 from pocketpump.exchange.calendar.record_calendar import calendar_of
 
 

@@ -6,10 +6,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.leaving import add_reading, asked_moment
-from pocketpump.cli.opening import open_copy
+from pocketpump.cli.files import write_new
+from pocketpump.cli.open_app import open_copy
 from pocketpump.cli.options import add_option
-from pocketpump.cli.writing import write_new
+from pocketpump.cli.record_now import add_reading, asked_moment
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.safety.card import build_card
 from pocketpump.exchange.papers.card_files import ENDINGS, card_file, card_problems

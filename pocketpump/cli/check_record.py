@@ -6,10 +6,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.opening import add_record, folder_of, local_zone_name, open_copy
+from pocketpump.cli.files import write_new
+from pocketpump.cli.open_app import add_record, folder_of, local_zone_name, open_copy
 from pocketpump.cli.options import add_json
 from pocketpump.cli.output import to_json, to_table
-from pocketpump.cli.writing import write_new
 from pocketpump.core.units.instants import zone_named
 from pocketpump.exchange.backup.record_check import check_up, shared_rights, support_file
 

@@ -6,10 +6,10 @@ from datetime import datetime
 from typing import Any
 
 from pocketpump.cli.forecast import forecast_rows, forecast_values
-from pocketpump.cli.leaving import add_reading, asked_moment
-from pocketpump.cli.opening import open_copy
+from pocketpump.cli.open_app import open_copy
 from pocketpump.cli.options import add_json
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
+from pocketpump.cli.record_now import add_reading, asked_moment
 from pocketpump.core.errors import InputError
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.record.facts.booked_visit import booked_visit

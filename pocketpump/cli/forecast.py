@@ -17,8 +17,8 @@ from pocketpump.cli.options import (
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.pump.clinic_days import ClinicDays
-from pocketpump.core.pump.explanation import all_explanations
 from pocketpump.core.pump.forecast import Forecast, forecast
+from pocketpump.core.pump.forecast_explanation import all_explanations
 from pocketpump.core.pump.programme_text import parse_setting
 from pocketpump.core.pump.situation import (
     USUAL_DRUG_AGE_LIMIT_DAYS,

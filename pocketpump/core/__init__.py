@@ -8,8 +8,9 @@ each tells its own reading order:
 ``messages``      sentences that can be said in another language later
 ``units``         amounts, instants, days: as people write them, and as the core counts them
 ``statistics``    tests, intervals and lines, without any word of pumps
-``pump``          from fills and settings to the forecast: how full, which alarm date, refill by
-when ``refill_check``  one refill's numbers against each other, in the waiting room ``diary``
-check-ins: what came after a dose change, drift, sudden changes, the hours ``safety``        warning
-signs, whom to call, the emergency card ``travel``        trips
+``pump``          from fills and settings to the forecast: alarm date, refill-by date, state
+``refill_check``  one refill's numbers against each other, in the waiting room
+``diary``         check-ins: after a dose change, drift, sudden changes, the hours
+``safety``        warning signs, whom to call, the emergency card
+``travel``        trips
 """

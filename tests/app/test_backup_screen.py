@@ -26,8 +26,8 @@ def files(monkeypatch):
     async def choose(_ending):
         return kept[""]
 
-    monkeypatch.setattr("pocketpump.app.screens.record.backup.save_file", save_file)
-    monkeypatch.setattr("pocketpump.app.screens.record.backup_file.choose", choose)
+    monkeypatch.setattr("pocketpump.app.screens.whole_record.backup.save_file", save_file)
+    monkeypatch.setattr("pocketpump.app.screens.whole_record.backup_file.choose", choose)
     # So many rounds take a second each; how many are written is tested with the file.
     monkeypatch.setattr(encrypted, "ROUNDS", 1_000)
     return kept
@@ -189,7 +189,7 @@ def test_bringing_in_forgets_the_passphrase_once_the_file_is_open(tab, files, mo
     async def choose(_ending):
         return name, data
 
-    monkeypatch.setattr("pocketpump.app.screens.record.backup_file.choose", choose)
+    monkeypatch.setattr("pocketpump.app.screens.whole_record.backup_file.choose", choose)
     tab.app.go("/merge")
     press(tab, "button:Choose a file")
     tab.type("field:Passphrase", "something else")

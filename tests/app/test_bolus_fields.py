@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from screen_hand import at, confirm, in_use, save, texts
 
-from pocketpump.app.screens.pump import dose
+from pocketpump.app.screens.pump import dose_form
 from pocketpump.core.pump.programme import RequestedBolus, TimedBolus, constant_rate
 from pocketpump.core.pump.programme_payload import programme_from_payload, programme_to_payload
 from pocketpump.core.pump.programme_text import with_boluses
@@ -23,8 +23,8 @@ def corrected(programme, **changes):
     )
     app.query = {"id": entry.id}
     app.draft(f"dose:{entry.id}").update(changes)
-    save(dose.dose, app)
-    confirm(dose.dose, app)
+    save(dose_form.dose, app)
+    confirm(dose_form.dose, app)
     kept = app.services.newest("programme")
     assert kept.id != entry.id
     assert kept.at == at("2026-03-13T09:00")
@@ -68,6 +68,6 @@ def test_a_half_filled_row_is_not_left_out_in_silence(empty):
                                "timed rows": "2", "timed amount 2": "20", "times 2": "01:00",
                                empty: ""})  # fmt: skip
     before = app.services.record.alive
-    save(dose.dose, app)
+    save(dose_form.dose, app)
     assert app.services.record.alive == before
-    assert any("Nothing was saved yet." in text for text in texts(dose.dose(app)))
+    assert any("Nothing was saved yet." in text for text in texts(dose_form.dose(app)))

@@ -7,8 +7,8 @@ import pytest
 from test_diary_screens import Tab
 
 from pocketpump.app.screens.diary.check_in import check_in
-from pocketpump.app.screens.safety.check_in_signs import DRAFT
 from pocketpump.app.screens.safety.signs import signs
+from pocketpump.app.screens.safety.ticked_signs import DRAFT
 from pocketpump.app.services import Services
 from pocketpump.core.safety.sign_table import SUBJECTS
 from pocketpump.record import MemoryFiles, Record

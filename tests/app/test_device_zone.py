@@ -10,7 +10,7 @@ from screen_hand import in_use, texts
 from pocketpump.app.screens.today.today import today
 from pocketpump.app.services import Services
 from pocketpump.app.shell.device_zone import DeviceZone
-from pocketpump.cli import opening
+from pocketpump.cli import open_app
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.web import bridge, phone
 
@@ -72,15 +72,15 @@ def test_a_device_without_a_zone_is_in_utc():
 def test_the_desktop_asks_the_machine_and_not_what_was_kept_of_it(monkeypatch):
     name = ["Europe/Rome"]
     monkeypatch.setattr("tzlocal.unix._get_localzone_name", lambda *_: name[0])
-    assert opening.local_zone_name() == "Europe/Rome"
+    assert open_app.local_zone_name() == "Europe/Rome"
     name[0] = "Asia/Tokyo"
-    assert opening.local_zone_name() == "Asia/Tokyo"
+    assert open_app.local_zone_name() == "Asia/Tokyo"
 
     def contradicting(*_args):
         raise ZoneInfoNotFoundError("two files that do not agree")
 
     monkeypatch.setattr("tzlocal.unix._get_localzone_name", contradicting)
-    assert opening.local_zone_name() == "UTC"
+    assert open_app.local_zone_name() == "UTC"
 
 
 def test_the_phone_asks_the_browser_each_time(monkeypatch):
@@ -96,10 +96,10 @@ def test_a_zone_that_was_asked_for_stays_and_the_devices_own_is_followed(monkeyp
     served = []
     monkeypatch.setattr("pocketpump.app.main.tab", served.append)
     monkeypatch.setattr("pocketpump.app.server.serve.serve", lambda *_args, **_more: None)
-    monkeypatch.setattr(opening, "_device_zone", lambda: "America/Adak")
+    monkeypatch.setattr(open_app, "_device_zone", lambda: "America/Adak")
     args = SimpleNamespace(zone=given, port=None, no_browser=True)
     with Record.open(MemoryFiles(), clock=lambda: LATE) as record:
-        opening._serve(args, record, lambda: LATE, is_demo=False)
+        open_app._serve(args, record, lambda: LATE, is_demo=False)
     assert served[0].zone_name == (given or "America/Adak")
 
 

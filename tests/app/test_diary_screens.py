@@ -16,8 +16,8 @@ from pocketpump.app.screens.diary.diary import diary
 from pocketpump.app.screens.diary.event import diary_event
 from pocketpump.app.screens.diary.log import log
 from pocketpump.app.screens.diary.measures import measure, measures
-from pocketpump.app.screens.pump.dose import dose
-from pocketpump.app.screens.refills.refill import refill
+from pocketpump.app.screens.pump.dose_form import dose
+from pocketpump.app.screens.refills.refill_form import refill
 from pocketpump.app.screens.safety.contacts import contacts
 from pocketpump.app.screens.today.diary_box import how_is_it
 from pocketpump.app.services import Services

@@ -3,12 +3,15 @@
 import pytest
 from screen_hand import confirm, controls_in, in_use, save, texts
 
-from pocketpump.app.screens.pump import dose
+from pocketpump.app.screens.pump import dose_form
 from pocketpump.app.screens.pump.what_if import what_if
-from pocketpump.app.screens.refills import refill
+from pocketpump.app.screens.refills import refill_form
 from pocketpump.app.shared_texts import EMERGENCY_SIGNS
 
-DOSE, REFILL = (dose.dose, "dose:", {}), (refill.refill, "refill:", {"dose changed": "yes"})
+DOSE, REFILL = (
+    (dose_form.dose, "dose:", {}),
+    (refill_form.refill, "refill:", {"dose changed": "yes"}),
+)
 TRY = (what_if, "what if", {"what": "setting"})
 
 
@@ -59,10 +62,10 @@ def test_ten_times_the_dose_is_asked_about_and_then_saved(screen, name, start):
 
 def test_another_dose_after_the_question_is_asked_anew():
     app, _ = drawn(*DOSE, dose="2000")
-    save(dose.dose, app)
+    save(dose_form.dose, app)
     app.draft("dose:")["dose"] = "4800"
-    assert not [c for c in controls_in(dose.dose(app)) if c.key == "tick:sure"]
-    save(dose.dose, app)
+    assert not [c for c in controls_in(dose_form.dose(app)) if c.key == "tick:sure"]
+    save(dose_form.dose, app)
     assert kept(app) == 1
 
 
@@ -75,10 +78,10 @@ def test_a_usual_step_is_saved_at_once(screen, name, start):
 
 def test_a_note_added_to_an_unusual_dose_is_saved_at_once():
     app, _ = drawn(*DOSE, dose="2000")
-    save(dose.dose, app)
-    confirm(dose.dose, app)
+    save(dose_form.dose, app)
+    confirm(dose_form.dose, app)
     entry = app.services.newest("programme")
     app.query = {"id": entry.id}
     app.draft(f"dose:{entry.id}")["note"] = "x"
-    save(dose.dose, app)
+    save(dose_form.dose, app)
     assert app.services.newest("programme").payload["note"] == "x"

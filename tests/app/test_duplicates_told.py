@@ -3,8 +3,8 @@
 import pytest
 from screen_hand import in_use, texts
 
-from pocketpump.app.screens.refills.refill import refill
-from pocketpump.app.screens.refills.refills import refills
+from pocketpump.app.screens.refills.refill_form import refill
+from pocketpump.app.screens.refills.refill_list import refills
 from pocketpump.app.screens.today.today import today
 
 

@@ -5,7 +5,7 @@ import asyncio
 import pytest
 from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
-from pocketpump.app.screens.record import end_record
+from pocketpump.app.screens.whole_record import end_record
 from pocketpump.exchange.backup.encrypted import open_backup
 
 

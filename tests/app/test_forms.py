@@ -7,8 +7,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from pocketpump.app.forms.form import Form
-from pocketpump.app.screens.pump import dose, pump
-from pocketpump.app.screens.refills import refill
+from pocketpump.app.screens.pump import dose_form, pump
+from pocketpump.app.screens.refills import refill_form
 from pocketpump.app.services import Services
 from pocketpump.core.pump.programme import RequestedBolus, TimedBolus
 from pocketpump.core.pump.programme_payload import programme_from_payload, programme_to_payload
@@ -113,9 +113,9 @@ PIECES = ["", " ", "0", "-1", "20", "40 mL", "1,000", "1e9", "NaN", "inf", "½",
     [
         (pump.pump, "pump", ["reservoir_ml", "alarm_volume_ml", "tolerance_percent",
                              "drug_age_limit_days", "line_volume_ml", "felt_low_ml", "model"]),
-        (refill.refill, "refill:", ["day", "time", "filled_ml", "strength_mcg_per_ml",
+        (refill_form.refill, "refill:", ["day", "time", "filled_ml", "strength_mcg_per_ml",
                                     "printed_alarm_on", "note"]),
-        (dose.dose, "dose:", ["dose", "timed amount", "requested amount", "times", "most",
+        (dose_form.dose, "dose:", ["dose", "timed amount", "requested amount", "times", "most",
                               "weekdays", "clock", "day", "time", "printed_alarm_on"]),
     ],
 )  # fmt: skip
@@ -222,7 +222,7 @@ def test_correcting_only_the_note_keeps_every_part_of_a_setting(text, timed, req
     entry = app.services.record.add("programme", NOW - timedelta(days=3), "UTC", payload)
     app.query["id"] = entry.id
     app.draft(f"dose:{entry.id}")["note"] = "as printed"
-    _tap_save(dose.dose, app)
+    _tap_save(dose_form.dose, app)
     (corrected,) = app.services.of_kind("programme")
     assert corrected.payload["note"] == "as printed"
     kept = programme_from_payload(corrected.payload["programme"])
@@ -247,7 +247,7 @@ def test_the_pumps_clock_is_compared_now_and_not_at_the_change():
     entry = app.services.record.add("programme", july, "Europe/Rome", payload)
     app.query["id"] = entry.id
     app.draft(f"dose:{entry.id}")["clock"] = "12:00"
-    _tap_save(dose.dose, app)
+    _tap_save(dose_form.dose, app)
     (corrected,) = app.services.of_kind("programme")
     assert programme_from_payload(corrected.payload["programme"]).clock_offset_minutes == 120
 
@@ -255,7 +255,7 @@ def test_the_pumps_clock_is_compared_now_and_not_at_the_change():
 def test_an_unreadable_row_leaves_no_daily_sum():
     app = FakeApp()
     app.draft("dose:").update(mode="day pattern", steps=[("00:00", "15"), ("06:00", "ten")])
-    assert not any("mcg a day" in text for text in _texts(_all(dose.dose(app))))
+    assert not any("mcg a day" in text for text in _texts(_all(dose_form.dose(app))))
 
 
 def test_correcting_keeps_what_the_form_does_not_show():
@@ -272,13 +272,15 @@ def test_correcting_keeps_what_the_form_does_not_show():
                                                  "drug": "baclofen"})  # fmt: skip
     app.query["id"] = entry.id
     app.draft(f"refill:{entry.id}")["filled_ml"] = "19.5"
-    _tap_save(refill.refill, app)
+    _tap_save(refill_form.refill, app)
     (corrected,) = app.services.of_kind("refill")
     assert corrected.payload["drug"] == "baclofen"
     assert corrected.payload["filled_ml"] == 19.5
 
 
-@pytest.mark.parametrize(("screen", "what"), [(refill.refill, "refill"), (dose.dose, "setting")])
+@pytest.mark.parametrize(
+    ("screen", "what"), [(refill_form.refill, "refill"), (dose_form.dose, "setting")]
+)
 def test_an_entry_that_is_gone_is_not_offered_as_a_new_one(screen, what):
     texts = _texts(_all(screen(FakeApp({"id": "no-such-entry"}))))
     assert any(what in text and "was removed, or" in text for text in texts)
@@ -288,9 +290,11 @@ def test_a_printed_date_before_the_refill_is_questioned_beside_the_field():
     app = FakeApp()
     known = {"filled_ml": "20", "strength_mcg_per_ml": "500", "printed_alarm_on": "2025-02-26"}
     app.draft("refill:").update(day="2026-01-12", time="09:00", **known)
-    _tap_save(refill.refill, app)
+    _tap_save(refill_form.refill, app)
     assert app.services.of_kind("refill") == ()
-    assert any("not after the refill" in text for text in _beside_fields(_all(refill.refill(app))))
+    assert any(
+        "not after the refill" in text for text in _beside_fields(_all(refill_form.refill(app)))
+    )
 
 
 def test_an_unknown_bridge_is_kept_as_unknown():
@@ -300,7 +304,7 @@ def test_an_unknown_bridge_is_kept_as_unknown():
                {"filled_ml": 20.0, "strength_mcg_per_ml": 500.0})  # fmt: skip
     record.add("pump", NOW, "UTC", {"reservoir_ml": 20.0, "alarm_volume_ml": 2.0})
     app.draft("refill:").update(strength_mcg_per_ml="2000")
-    _tap_save(refill.refill, app)
+    _tap_save(refill_form.refill, app)
     assert "bridged" not in app.services.newest("refill").payload
 
 
@@ -316,8 +320,8 @@ def test_a_strength_of_a_third_is_the_same_strength_again(typed):
     app.draft("refill:").update(alarm_volume_ml="2", withdrawn_ml="4")
     if typed:
         app.draft("refill:")["strength_mcg_per_ml"] = typed
-    assert not any("bridge" in text for text in _texts(_all(refill.refill(app))))
-    _tap_save(refill.refill, app)
+    assert not any("bridge" in text for text in _texts(_all(refill_form.refill(app))))
+    _tap_save(refill_form.refill, app)
     again = app.services.newest("refill")
     assert again.at == NOW
     assert again.payload["strength_mcg_per_ml"] == THIRD
@@ -330,7 +334,7 @@ def test_correcting_the_note_keeps_every_digit_of_a_refill():
     entry = app.services.record.add("refill", NOW - timedelta(days=5), "UTC", exact)
     app.query["id"] = entry.id
     app.draft(f"refill:{entry.id}")["note"] = "x"
-    _tap_save(refill.refill, app)
+    _tap_save(refill_form.refill, app)
     assert dict(app.services.newest("refill").payload) == {**exact, "note": "x"}
 
 

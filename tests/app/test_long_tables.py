@@ -5,8 +5,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from pocketpump.app.screens.record import tables
-from pocketpump.app.screens.record.tables import read_in_steps
+from pocketpump.app.screens.whole_record import tables
+from pocketpump.app.screens.whole_record.tables import read_in_steps
 from pocketpump.core.errors import InputError
 from pocketpump.exchange.tables.tables import ImportedEntries
 

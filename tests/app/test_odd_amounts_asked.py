@@ -3,14 +3,14 @@
 import pytest
 from screen_hand import confirm, in_use, save, texts
 
-from pocketpump.app.screens.pump import dose, pump
+from pocketpump.app.screens.pump import dose_form, pump
 from pocketpump.app.screens.pump.what_if import what_if
-from pocketpump.app.screens.refills import refill
-from pocketpump.app.screens.refills.refills import refills
+from pocketpump.app.screens.refills import refill_form
+from pocketpump.app.screens.refills.refill_list import refills
 
-REFILL = (refill.refill, "refill:", "refill")
+REFILL = (refill_form.refill, "refill:", "refill")
 PUMP = (pump.pump, "pump", "pump")
-DOSE = (dose.dose, "dose:", "programme")
+DOSE = (dose_form.dose, "dose:", "programme")
 
 
 @pytest.mark.parametrize(
@@ -69,7 +69,7 @@ def test_an_impossible_amount_is_refused_beside_its_field(form, typed, words):
 def test_what_is_usual_is_saved_at_once():
     app = in_use()
     app.draft("refill:").update(strength_mcg_per_ml="1000")
-    save(refill.refill, app)
+    save(refill_form.refill, app)
     assert len(app.services.of_kind("refill")) == 2
 
 
@@ -77,16 +77,16 @@ def test_an_unusual_strength_that_was_in_the_pump_before_is_told_but_not_asked_a
     app = in_use()
     compounded = {"filled_ml": 20.0, "strength_mcg_per_ml": 3000.0}
     app.note("refill", "2026-03-13T09:00", compounded)
-    assert [text for text in texts(refill.refill(app)) if "unusual strength" in text]
-    save(refill.refill, app)
+    assert [text for text in texts(refill_form.refill(app)) if "unusual strength" in text]
+    save(refill_form.refill, app)
     assert len(app.services.of_kind("refill")) == 3
 
 
 def test_an_unusual_strength_stands_in_the_refill_check_after_it_was_saved():
     app = in_use()
     app.draft("refill:").update(strength_mcg_per_ml="200")
-    save(refill.refill, app)
-    confirm(refill.refill, app)
+    save(refill_form.refill, app)
+    confirm(refill_form.refill, app)
     assert [text for text in texts(refills(app)) if "unusual strength" in text]
 
 
@@ -94,7 +94,7 @@ def test_no_caution_stands_twice_over_the_save_button():
     app = in_use()
     typed = {"strength_mcg_per_ml": "200", "dose changed": "yes", "dose": "4800"}
     app.draft("refill:").update(typed)
-    shown = texts(refill.refill(app))
+    shown = texts(refill_form.refill(app))
     for words in ("unusual strength", "24 times", "outside the 12 to 2003"):
         assert len([text for text in shown if words in text]) == 1, words
 

@@ -7,7 +7,7 @@ import pytest
 from screen_hand import controls_in, in_use, save
 
 from pocketpump.app.parts import text_field
-from pocketpump.app.screens.pump import dose
+from pocketpump.app.screens.pump import dose_form
 from pocketpump.app.shell.refused_save import Refusal
 
 
@@ -45,10 +45,10 @@ def test_pressing_save_again_and_again_saves_no_amount_that_was_asked_about(pres
     before = len(app.services.of_kind("programme"))
     app.draft("dose:")["dose"] = "4800"
     for _ in range(presses):
-        save(dose.dose, app)
+        save(dose_form.dose, app)
     assert len(app.services.of_kind("programme")) == before
-    (tick,) = [c for c in controls_in(dose.dose(app)) if c.key == "tick:sure"]
+    (tick,) = [c for c in controls_in(dose_form.dose(app)) if c.key == "tick:sure"]
     tick.content.content.on_click()
     assert len(app.services.of_kind("programme")) == before
-    save(dose.dose, app)
+    save(dose_form.dose, app)
     assert len(app.services.of_kind("programme")) == before + 1

@@ -7,9 +7,9 @@ from screen_hand import at, controls_in, in_use, texts
 from pocketpump.app.parts import Pinned
 from pocketpump.app.screens.diary.event import diary_event
 from pocketpump.app.screens.safety.alerts import alerts
-from pocketpump.app.screens.safety.check_in_signs import DRAFT, FIELD
 from pocketpump.app.screens.safety.contacts import contact
 from pocketpump.app.screens.safety.signs import signs
+from pocketpump.app.screens.safety.ticked_signs import DRAFT, FIELD
 from pocketpump.app.screens.today.today import today
 from pocketpump.core.safety.sign_table import FIRST_ASKED, SIGNS, SUBJECTS
 

@@ -11,7 +11,7 @@ from screen_hand import in_use, save, texts
 from pocketpump.app.parts import text_field
 from pocketpump.app.parts.fields import typed_box
 from pocketpump.app.parts.stepper import stepped
-from pocketpump.app.screens.refills import refill
+from pocketpump.app.screens.refills import refill_form
 from pocketpump.app.shell.translation import translate
 from pocketpump.core.messages import message
 from pocketpump.core.units.quantity import format_number
@@ -61,6 +61,6 @@ def test_a_typed_number_that_reads_two_ways_is_asked_about_and_not_saved():
     app = in_use()
     app.draft("refill:").update(strength_mcg_per_ml="1,000")
     before = app.services.record.alive
-    save(refill.refill, app)
+    save(refill_form.refill, app)
     assert app.services.record.alive == before
-    assert [text for text in texts(refill.refill(app)) if "can be read in two ways" in text]
+    assert [text for text in texts(refill_form.refill(app)) if "can be read in two ways" in text]

@@ -7,7 +7,7 @@ from pocketpump.app.screens.diary import log
 from pocketpump.app.screens.diary.check_in import check_in
 from pocketpump.app.screens.error_screen import error_screen
 from pocketpump.app.screens.more import questions
-from pocketpump.app.screens.refills import refills
+from pocketpump.app.screens.refills import refill_list
 from pocketpump.app.screens.today.today import today
 from pocketpump.record import KINDS, MemoryFiles, to_document
 from pocketpump.record.journal.tinydb_storage import RecordDB
@@ -42,7 +42,7 @@ def told_on_today(app) -> dict[str, tuple[str, list]]:
 
 def test_the_refills_list_draws_all_but_the_one_that_cannot_be_read():
     app = holding(("refill", {**FILL, "filled_ml": "much"}))
-    words = " ".join(texts(refills.refills(app)))
+    words = " ".join(texts(refill_list.refills(app)))
     assert "Thu 12 Mar 2026" in words
     assert "14 Mar" not in words
 
@@ -122,7 +122,7 @@ def test_a_check_in_with_half_a_point_from_another_program_can_be_corrected():
 
 @pytest.mark.parametrize(
     ("screen", "module", "piece"),
-    [(refills.refills, refills, "_refill"), (questions.questions, questions, "_question"),
+    [(refill_list.refills, refill_list, "_refill"), (questions.questions, questions, "_question"),
      (log.log, log, "_entry")],
     ids=["refills", "questions", "log"],
 )  # fmt: skip

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 from screen_hand import at, controls_in, in_use, save, texts
 
-from pocketpump.app.screens.refills import refill, refills
+from pocketpump.app.screens.refills import refill_form, refill_list
 from pocketpump.app.screens.refills.visit import visit
 from pocketpump.app.screens.today.today import today
 from pocketpump.record.facts.booked_visit import booked_visit
@@ -48,7 +48,7 @@ def test_a_visit_is_booked_without_the_refill_form():
     assert len(app.services.of_kind("refill")) == 1
     assert "Your refill is booked for Mon 16 Feb 2026" in words(today(app))
     assert app.route == "/today"
-    assert "at 10:30; Pump clinic" in words(refills.refills(app))
+    assert "at 10:30; Pump clinic" in words(refill_list.refills(app))
 
 
 def test_a_day_after_the_refill_by_date_is_told_in_the_form_and_on_today():
@@ -117,7 +117,7 @@ def test_a_visit_said_at_the_refill_is_moved_without_touching_the_refill():
     assert counted(app) == date(2026, 2, 17)
     # Whoever corrects the refill later is told which of the two counts.
     app.query = {"id": old.id}
-    assert "Since then Tue 17 Feb 2026 was noted, and that counts" in words(refill.refill(app))
+    assert "Since then Tue 17 Feb 2026 was noted, and that counts" in words(refill_form.refill(app))
 
 
 def test_a_visit_that_is_past_is_not_moved_but_a_new_one_noted():
@@ -141,7 +141,7 @@ def test_the_way_to_note_or_move_a_visit_stands_on_today_and_among_the_refills(n
     app = noted(now)
     if visit_on:
         app.note("visit", "2026-01-15T12:00", {"visit_on": visit_on})
-    for screen in (today, refills.refills):
+    for screen in (today, refill_list.refills):
         ways = [c for c in controls_in(screen(app))
                 if c.key in ("note the visit", "change the visit")]  # fmt: skip
         assert ways
@@ -166,9 +166,9 @@ def test_the_refill_form_tells_at_once_that_the_next_visit_is_too_late():
     app.draft("refill:").update(next_visit_on="2026-03-27")
     # Filled 2026-02-16 with 45 days to the alarm, so refill by 03-26 (derived).
     late = "The visit on Fri 27 Mar 2026 is after the refill-by date, Thu 26 Mar 2026."
-    assert late in words(refill.refill(app))
+    assert late in words(refill_form.refill(app))
     app.draft("refill:")["next_visit_on"] = "2026-03-26"
-    assert "after the refill-by date" not in words(refill.refill(app))
+    assert "after the refill-by date" not in words(refill_form.refill(app))
 
 
 def test_a_long_place_and_a_long_note_are_refused_with_a_word_and_stay_typed():

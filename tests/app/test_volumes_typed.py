@@ -4,19 +4,19 @@ import pytest
 from screen_hand import PUMP, in_use, save, texts
 
 from pocketpump.app.screens.pump import pump
-from pocketpump.app.screens.refills import refill
+from pocketpump.app.screens.refills import refill_form
 
 
 def test_more_withdrawn_than_was_filled_is_refused_beside_its_field():
     app = in_use()
     app.draft("refill:").update(withdrawn_ml="60")
     before = app.services.record.alive
-    save(refill.refill, app)
+    save(refill_form.refill, app)
     assert app.services.record.alive == before
     sentence = "more than the 20 mL that were filled in before"
-    assert [text for text in texts(refill.refill(app)) if sentence in text]
+    assert [text for text in texts(refill_form.refill(app)) if sentence in text]
     app.draft("refill:").update(withdrawn_ml="16.9")
-    save(refill.refill, app)
+    save(refill_form.refill, app)
     assert len(app.services.of_kind("refill")) == 2
 
 

@@ -8,13 +8,13 @@ from datetime import UTC, timedelta
 import pytest
 from core_helpers import at, day, random_regimen
 
-from pocketpump.core.pump.explanation import (
+from pocketpump.core.pump.forecast import forecast
+from pocketpump.core.pump.forecast_explanation import (
     all_explanations,
     explain_alarm,
     explain_refill_by,
     explain_volume,
 )
-from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import RequestedBolus, constant_rate, stopped
 from pocketpump.core.pump.situation import Printout, Pump, Situation
 from pocketpump.core.pump.timeline import Fill, Setting

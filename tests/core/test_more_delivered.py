@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pocketpump.core.pump.clinic_days import ClinicDays
-from pocketpump.core.pump.explanation import explain_alarm, explain_refill_by
 from pocketpump.core.pump.forecast import forecast
+from pocketpump.core.pump.forecast_explanation import explain_alarm, explain_refill_by
 from pocketpump.core.pump.programme import RequestedBolus, constant_rate
 from pocketpump.core.pump.programme_text import with_boluses
 from pocketpump.core.pump.situation import Habits, Pump, Situation

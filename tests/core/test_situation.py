@@ -13,8 +13,8 @@ from scipy.stats import norm
 from pocketpump.core.diary.hours import rate_by_hour
 from pocketpump.core.diary.response import changes_of
 from pocketpump.core.pump.delivery_ratio import Z95, Residual, learn_ratio, residuals_of
-from pocketpump.core.pump.explanation import explain_alarm
 from pocketpump.core.pump.forecast import forecast
+from pocketpump.core.pump.forecast_explanation import explain_alarm
 from pocketpump.core.pump.programme import RateStep, constant_rate, day_pattern
 from pocketpump.core.pump.reminders import judged_from, reminders
 from pocketpump.core.pump.situation import Printout, Pump, Situation

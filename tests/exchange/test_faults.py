@@ -20,7 +20,7 @@ import pytest
 from exchange_helpers import NOW, copies, ids, live
 from record_faults import KINDS, Dead, Disk, FaultyFiles, copy_of
 
-from pocketpump.cli.writing import write_new
+from pocketpump.cli.files import write_new
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.exchange.backup.encrypted import make_backup, open_backup
 from pocketpump.exchange.backup.record_check import check_up

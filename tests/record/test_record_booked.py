@@ -10,7 +10,7 @@ from pocketpump.core.pump.forecast import forecast
 from pocketpump.record import MemoryFiles, Record, to_document
 from pocketpump.record.facts.booked_visit import booked_visit
 from pocketpump.record.facts.card_facts import care_of
-from pocketpump.record.facts.danger import present_of
+from pocketpump.record.facts.circumstances import present_of
 from pocketpump.record.facts.situation import newest, situation_of
 from pocketpump.record.facts.state import next_turn
 from pocketpump.record.journal.tinydb_storage import RecordDB

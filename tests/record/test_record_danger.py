@@ -10,7 +10,7 @@ from pocketpump.core.pump.programme import constant_rate
 from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.core.safety.contacts import call_order
 from pocketpump.record import MemoryFiles, Record
-from pocketpump.record.facts.danger import clinic_open_of, clinics_answered, present_of
+from pocketpump.record.facts.circumstances import clinic_open_of, clinics_answered, present_of
 from pocketpump.record.facts.diary import contacts_of
 from pocketpump.record.facts.situation import situation_of
 from pocketpump.record.facts.state import state_by

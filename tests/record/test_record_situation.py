@@ -18,7 +18,7 @@ from pocketpump.record import Entry, MemoryFiles, Record
 from pocketpump.record.entry.frozen import freeze
 from pocketpump.record.facts.booked_visit import reminders_of
 from pocketpump.record.facts.card_facts import care_of, readings_of
-from pocketpump.record.facts.danger import present_of
+from pocketpump.record.facts.circumstances import present_of
 from pocketpump.record.facts.findings import findings_of
 from pocketpump.record.facts.situation import (
     newest,

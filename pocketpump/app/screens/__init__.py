@@ -1,7 +1,8 @@
 """The screens: functions from the app to the controls that show it, in rooms by subject.
 
-``today``, ``diary``, ``refills``, ``card`` and ``more`` are places of the bar; ``safety`` holds the
-warning signs and the calls, ``pump`` the pump and its dose settings, ``record`` the backup and what
-else is done with the whole record. Beside them stands what screens of several rooms share:
-``editing`` the form of an entry, ``undo``, ``error_screen``, ``list_row``, ``shared_texts``.
+``today``, ``diary``, ``refills``, ``card`` and ``more`` are places of the bar. ``safety`` holds the
+warning signs and the calls, ``pump`` the pump and its dose settings, ``whole_record`` the backup
+and what else is done with the record as a whole. The ``routes`` of a room say at which address
+each of its screens stands. Beside them is what several rooms share: ``editing`` the form of an
+entry, ``undo``, ``error_screen``, ``list_row``.
 """

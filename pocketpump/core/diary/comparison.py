@@ -4,7 +4,7 @@ Three things look like the effect of a change and are none: other hours (`like_w
 that are alike (`rank_test`), and a score that was moving anyway (`interrupted_series`). And a
 change made in a bad week is followed by better ones whatever was changed (Barnett 2005), so after
 such a week, or two or three, the days without them are compared, too. The interval holds every
-shift that any of these keeps; so only what all of them exclude is ever claimed.
+shift that any of these keeps; so `verdict` can claim only what all of them exclude.
 """
 
 from collections.abc import Sequence

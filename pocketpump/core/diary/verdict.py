@@ -1,4 +1,7 @@
-"""What the days before and after a change of the setting say of it: lower, higher, not clear."""
+"""Whether a claim may be made of the days before and after a change: lower, higher, not clear.
+
+`comparison` gives the shift and its interval; here the two looks decide.
+"""
 
 from dataclasses import dataclass
 

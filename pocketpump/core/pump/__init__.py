@@ -6,16 +6,16 @@ Read in this order:
 ``programme_text``      programmes as written and as read; ``programme_payload`` as kept
 ``timeline``            segments: volume, flow, what reaches the body
 ``timeline_builder``    fills + settings -> timeline; the line as a queue
-``refill_notes``        which notes are of one refill
-``situation``           all a forecast is computed from, besides the instant
-``duplicates``          what was noted twice, told
+``same_refill``         which notes are of one refill
+``situation``           all a forecast is computed from; which note of a refill counts
+``duplicates``          the sentences about what was noted twice
 ``delivery_ratio``      what refills taught of this pump, and the window that follows
 ``clinic_days``         the clinic's open days
-``planning``            from the dates at which something runs out to the refill-by date
+``refill_by``           from the dates at which something runs out to the refill-by date
 ``situation_problems``  what has to be entered first, or looked at again
 ``forecast``            one frozen answer at one instant; every output reads this and nothing else
 ``state``               where the person stands and the next step, in one sentence
-``explanation``         how each number of the forecast was worked out, in words
+``forecast_explanation``  how each number of the forecast was worked out, in words
 ``reminders``           what is coming: the forecast's dates as a list
 ``tip_delivery``        what reaches the body: old drug in the line, the pattern on the wall clock
 ``what_if``             the forecast with other numbers, beside the one there is

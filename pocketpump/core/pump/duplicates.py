@@ -1,11 +1,11 @@
-"""What was noted twice: one refill, as on two phones whose copies were merged; a dose setting."""
+"""The sentences about what was noted twice: a refill, or a dose setting."""
 
 from collections.abc import Iterator
 from itertools import pairwise
 
 from pocketpump.core.errors import Problem
 from pocketpump.core.messages import localized_number, message
-from pocketpump.core.pump.refill_notes import agree
+from pocketpump.core.pump.same_refill import agree
 from pocketpump.core.pump.situation import Situation
 from pocketpump.core.pump.timeline import Fill, Setting, minute_of
 from pocketpump.core.units.instants import date_text

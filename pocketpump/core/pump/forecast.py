@@ -17,7 +17,8 @@ from pocketpump.core.pump.delivery_ratio import (
     pumped_band,
     residuals_of,
 )
-from pocketpump.core.pump.planning import (
+from pocketpump.core.pump.programme import Programme
+from pocketpump.core.pump.refill_by import (
     ALARM_DATE,
     CLINIC_DATE,
     DRUG_AGE,
@@ -26,7 +27,6 @@ from pocketpump.core.pump.planning import (
     OWN_PACE,
     last_sensible_day,
 )
-from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.situation import Habits, Pump, Situation
 from pocketpump.core.pump.situation_problems import amounts_to_look_at, missing, noted_oddly
 from pocketpump.core.pump.state import state_now
@@ -62,7 +62,7 @@ class Forecast:
     so. ``paced_alarm_at`` is when the alarm comes at this pump's own pace, None before a refill
     has shown it.
     ``refill_by`` is the last sensible day and ``refill_by_because`` the word of
-    `pocketpump.core.pump.planning` for what set it. The pump's own pace can only bring it forward.
+    `pocketpump.core.pump.refill_by` for what set it. The pump's own pace can only bring it forward.
     ``situation`` is as of the pump that the fill is in.
     ``call_by`` is no later either than it would be had no refill taught anything, and
     ``call_untaught`` whether that is what set it.

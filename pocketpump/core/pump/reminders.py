@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta, tzinfo
 
 from pocketpump.core.messages import joined, message, plural_message
 from pocketpump.core.pump.forecast import Forecast
-from pocketpump.core.pump.planning import (
+from pocketpump.core.pump.refill_by import (
     ALARM_DATE,
     CLINIC_DATE,
     DRUG_AGE,

@@ -8,7 +8,7 @@ from itertools import islice, pairwise, product
 
 from pocketpump.core.pump.clinic_days import ClinicDays
 from pocketpump.core.pump.programme import Programme
-from pocketpump.core.pump.refill_notes import notes_by_refill
+from pocketpump.core.pump.same_refill import notes_by_refill
 from pocketpump.core.pump.timeline import Fill, Noted, Setting, in_order, minute_of
 from pocketpump.core.units.instants import to_seconds
 
@@ -100,7 +100,7 @@ class Situation:
 
     ``fills`` and ``settings`` may be given in any order and are kept oldest first. Of several
     settings in one minute the last given counts, the others stand in ``noted_twice``. Of several
-    notes of one refill (`pocketpump.core.pump.refill_notes`) one counts, the last until `readings`
+    notes of one refill (`pocketpump.core.pump.same_refill`) one counts, the last until `readings`
     takes others, and all of them stand in ``noted_twice``. What is dated after the instant asked
     about is set apart by `until` and stands in ``ahead``: it hides nothing and counts from its own
     instant on. ``planned`` are settings to be counted from their instant on although it is still to

@@ -8,7 +8,7 @@ from datetime import datetime, tzinfo
 
 from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.programme import Programme
-from pocketpump.core.pump.refill_notes import is_one_refill
+from pocketpump.core.pump.same_refill import is_one_refill
 from pocketpump.core.pump.situation import Situation
 from pocketpump.core.pump.timeline import Fill, Setting
 

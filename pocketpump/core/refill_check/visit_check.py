@@ -10,7 +10,7 @@ from pocketpump.core.pump.dose_steps import Origin
 from pocketpump.core.pump.duplicates import duplicate_problem
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import Programme
-from pocketpump.core.pump.refill_notes import agree
+from pocketpump.core.pump.same_refill import agree
 from pocketpump.core.pump.situation import Printout, Situation
 from pocketpump.core.pump.timeline import Fill, Setting, Timeline, minute_of
 from pocketpump.core.pump.timeline_builder import build_timeline

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime
 
-from pocketpump.core.pump.refill_notes import notes_by_refill
+from pocketpump.core.pump.same_refill import notes_by_refill
 from pocketpump.record.entry.entries import Entry, by_minute
 from pocketpump.record.entry.readable import readable
 from pocketpump.record.facts.situation import fill_of, of_kind, pumps_at, until
@@ -12,7 +12,7 @@ from pocketpump.record.facts.situation import fill_of, of_kind, pumps_at, until
 def last_refill(entries: Iterable[Entry], now: datetime | None) -> tuple[Entry, ...]:
     """Return the entries that note the last refill, up to ``now`` if given; oldest first.
 
-    They are those that the dates take for one refill (`pocketpump.core.pump.refill_notes`).
+    They are those that the dates take for one refill (`pocketpump.core.pump.same_refill`).
     """
     computed = (one for one in entries if one.kind in ("pump", "refill"))
     kept = readable(computed)[0]

@@ -9,7 +9,7 @@ from pocketpump.core.pump.state import State, state_now, states
 from pocketpump.core.units.instants import local_date, to_seconds
 from pocketpump.record.entry.entries import Entry, by_minute
 from pocketpump.record.facts.booked_visit import booked_visit
-from pocketpump.record.facts.danger import present_of
+from pocketpump.record.facts.circumstances import present_of
 from pocketpump.record.facts.last_refill import last_refill
 from pocketpump.record.facts.situation import of_kind, until
 

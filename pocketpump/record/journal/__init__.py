@@ -9,9 +9,9 @@ From the inside out:
 ``marks``           what is known of the record outside of its folder
 ``migrations``      documents of older records to the current schema
 ``problems``        what may be found when the journal is opened, in sentences
-``tail``            append, sync, look whether it is there
+``append``          append, sync, look whether it is there
 ``other_files``     what other devices wrote, read and never touched
-``journal``         opening, appending, folding
-``filing``          what is in each file; moving them aside and back, erasing
+``journal``         opening (torn ends are cut off and kept), appending, folding
+``filing``          all files at once: what is in each, moving aside and back, erasing
 ``tinydb_storage``  TinyDB's storage on the journal; ``drafts`` half-filled forms in it
 """

@@ -1,9 +1,10 @@
 """The journal: an append-only file of checked lines, folded into a new one now and then.
 
 What the files are called is told in :mod:`pocketpump.record.journal.file_names`. The highest
-generation of our own writer counts and the one before is kept; all others are read (:mod:`.others`)
-and never written to. A save is one line: appended, synced, held against what is at the file's name
-now, and only then acknowledged, so after any crash it is there whole or not at all.
+generation of our own writer counts and the one before is kept; all others are read
+(:mod:`.other_files`) and never written to. A save is one line: appended, synced, compared with what
+is at the file's name now (:mod:`.append`), and only then acknowledged, so after any crash it is
+there whole or not at all.
 
 One thing no single file can tell: acknowledged lines cut off cleanly at a line's end by
 someone else, after the last fold. Within the folded part the header's count notices it, after
@@ -22,6 +23,7 @@ from pocketpump.record.errors import (
     RecordUnreadableError,
 )
 from pocketpump.record.journal import problems
+from pocketpump.record.journal.append import Tail
 from pocketpump.record.journal.file_names import (
     free_name,
     generations,
@@ -36,7 +38,6 @@ from pocketpump.record.journal.files import Files
 from pocketpump.record.journal.lines import Header, Scan, encode, encode_header, scan
 from pocketpump.record.journal.migrations import SCHEMA
 from pocketpump.record.journal.other_files import Others, digest, read_others, refuse_newer
-from pocketpump.record.journal.tail import Tail
 
 _CHUNK = 1 << 20
 

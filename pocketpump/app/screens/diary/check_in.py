@@ -17,7 +17,7 @@ from pocketpump.app.parts import (
     time_field,
 )
 from pocketpump.app.screens.editing import of_entry
-from pocketpump.app.screens.safety.check_in_signs import (
+from pocketpump.app.screens.safety.ticked_signs import (
     DRAFT,
     FIELD,
     SEDATIVES,

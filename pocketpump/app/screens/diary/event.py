@@ -18,8 +18,8 @@ from pocketpump.app.parts import (
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.safety.alerts import noted_advice
 from pocketpump.app.screens.safety.calls import clinic_call
-from pocketpump.app.screens.safety.check_in_signs import open_signs
 from pocketpump.app.screens.safety.signs import open_subject
+from pocketpump.app.screens.safety.ticked_signs import open_signs
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App

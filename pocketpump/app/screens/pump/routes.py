@@ -2,8 +2,8 @@
 
 from pocketpump.app.screens.pump.clinic_days import clinic_days
 from pocketpump.app.screens.pump.device_life import device
-from pocketpump.app.screens.pump.dose import dose
-from pocketpump.app.screens.pump.doses import doses
+from pocketpump.app.screens.pump.dose_form import dose
+from pocketpump.app.screens.pump.dose_list import doses
 from pocketpump.app.screens.pump.pump import pump
 from pocketpump.app.screens.pump.tip_delivery import reach
 from pocketpump.app.screens.pump.what_if import what_if

@@ -1,3 +1,3 @@
-"""Refills: ``refills`` the list, ``refill`` the form (``refill_fields``, ``refill_saving``), the
+"""Refills: the ``refill_list``, the ``refill_form`` (``refill_fields``, ``refill_saving``), the
 ``visit`` that is booked, the ``clinic_sheet``.
 """

@@ -1,8 +1,8 @@
 """Where the screens of this room stand: refills."""
 
 from pocketpump.app.screens.refills.clinic_sheet import sheet
-from pocketpump.app.screens.refills.refill import refill
-from pocketpump.app.screens.refills.refills import refills
+from pocketpump.app.screens.refills.refill_form import refill
+from pocketpump.app.screens.refills.refill_list import refills
 from pocketpump.app.screens.refills.visit import visit
 from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.core.messages import message

@@ -1,1 +1,4 @@
-"""Warning signs: ``signs``, ``sign_answer``; ``calls`` and ``contacts``; ``alerts`` on Today."""
+"""Warning signs: ``signs``, those ``ticked_signs`` keeps, the ``sign_answer``; whom to call.
+
+``calls`` are the buttons that dial, ``contacts`` the numbers, ``alerts`` what Today keeps in sight.
+"""

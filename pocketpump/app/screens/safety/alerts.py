@@ -8,7 +8,7 @@ import flet as ft
 
 from pocketpump.app.parts import notice, quiet_button
 from pocketpump.app.screens.safety.calls import first_calls as first_calls
-from pocketpump.app.screens.safety.check_in_signs import SEDATIVES, open_signs, with_sedatives
+from pocketpump.app.screens.safety.ticked_signs import SEDATIVES, open_signs, with_sedatives
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import STIFFNESS, readings
@@ -18,7 +18,7 @@ from pocketpump.core.safety.check_in_signs import BEFORE_DAYS, signs_of, usual_s
 from pocketpump.core.safety.sign_table import SIGNS, Urgency
 from pocketpump.core.safety.signs import Advice, assess, sign_words
 from pocketpump.record import Entry
-from pocketpump.record.facts.danger import clinic_open_of, present_of
+from pocketpump.record.facts.circumstances import clinic_open_of, present_of
 from pocketpump.record.facts.diary import check_ins_of, diary_events_of, since
 from pocketpump.record.facts.situation import newest
 

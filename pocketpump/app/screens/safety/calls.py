@@ -18,7 +18,7 @@ from pocketpump.core.safety.contacts import (
 )
 from pocketpump.core.safety.sign_table import Urgency
 from pocketpump.core.safety.signs import Advice
-from pocketpump.record.facts.danger import clinics_answered
+from pocketpump.record.facts.circumstances import clinics_answered
 from pocketpump.record.facts.diary import contacts_of
 
 _NOT_SET = {

@@ -12,7 +12,8 @@ from pocketpump.app.forms.form import Form
 from pocketpump.app.look import theme
 from pocketpump.app.parts import body, check_boxes, expander, notice, quiet_button, section
 from pocketpump.app.screens.safety.calls import other_calls, pinned_calls
-from pocketpump.app.screens.safety.check_in_signs import (
+from pocketpump.app.screens.safety.sign_answer import ANSWER, answer, written_plan
+from pocketpump.app.screens.safety.ticked_signs import (
     DRAFT,
     FIELD,
     SEDATIVES,
@@ -23,7 +24,6 @@ from pocketpump.app.screens.safety.check_in_signs import (
     toggle,
     with_sedatives,
 )
-from pocketpump.app.screens.safety.sign_answer import ANSWER, answer, written_plan
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import joined, message, plural_message
@@ -36,7 +36,7 @@ from pocketpump.core.safety.sign_table import (
     Sign,
 )
 from pocketpump.core.safety.signs import Advice, assess
-from pocketpump.record.facts.danger import clinic_open_of, present_of
+from pocketpump.record.facts.circumstances import clinic_open_of, present_of
 from pocketpump.record.facts.state import state_by
 
 _BY_ID = {sign.id: sign for sign in SIGNS}

@@ -6,9 +6,9 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, body, notice, quiet_button
 from pocketpump.app.screens.more.language import choose_language, language_of
-from pocketpump.app.screens.pump.dose import dose_form
+from pocketpump.app.screens.pump.dose_form import dose_form
 from pocketpump.app.screens.pump.pump import pump_form
-from pocketpump.app.screens.refills.refill import refill_form
+from pocketpump.app.screens.refills.refill_form import refill_form
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import CAUTION
 from pocketpump.app.shell.shell import App

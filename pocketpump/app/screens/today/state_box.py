@@ -14,7 +14,7 @@ from pocketpump.core.pump.state import NOW_STATES, State
 from pocketpump.core.safety.contacts import dial_text
 from pocketpump.core.safety.sign_table import WHY_EMERGENCY_FIRST
 from pocketpump.record.facts.booked_visit import BookedVisit
-from pocketpump.record.facts.danger import clinic_open_of
+from pocketpump.record.facts.circumstances import clinic_open_of
 
 
 def state_box(

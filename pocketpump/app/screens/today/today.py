@@ -16,7 +16,6 @@ from pocketpump.app.parts import (
     reservoir_chart,
 )
 from pocketpump.app.parts.level_layout import Mark
-from pocketpump.app.screens.record.backup import reminder
 from pocketpump.app.screens.safety.alerts import alerts
 from pocketpump.app.screens.today.diary_box import how_is_it
 from pocketpump.app.screens.today.problem_boxes import (
@@ -27,13 +26,14 @@ from pocketpump.app.screens.today.problem_boxes import (
 )
 from pocketpump.app.screens.today.state_box import note_visit, state_box
 from pocketpump.app.screens.today.upcoming import coming
+from pocketpump.app.screens.whole_record.backup import reminder
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import DEMO
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import Problem
 from pocketpump.core.messages import joined, message, plural_message
-from pocketpump.core.pump.explanation import all_explanations
 from pocketpump.core.pump.forecast import Forecast
+from pocketpump.core.pump.forecast_explanation import all_explanations
 from pocketpump.core.pump.reminders import booked_on
 from pocketpump.core.pump.state import State
 from pocketpump.core.units.instants import date_text, start_of, to_seconds

@@ -1,6 +1,6 @@
 """Pages of text and lines in millimetres, written as PDF, SVG or PNG; pure Python.
 
-Read in this order: ``truetype`` (one font file), ``faces`` (which font has which letter),
+Read in this order: ``truetype`` (one font file), ``fonts`` (which font has which letter),
 ``writing`` (letters in the order in which they stand on paper), ``page`` (what is drawn,
 and breaking lines), ``flow`` (blocks of text down as many pages as needed), then ``pdf``,
 ``svg`` and ``png``.

@@ -6,7 +6,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, check_boxes, choice, notice, quiet_button
-from pocketpump.app.screens.record.backup_check import check_controls
+from pocketpump.app.screens.whole_record.backup_check import check_controls
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App

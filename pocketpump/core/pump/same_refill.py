@@ -1,4 +1,7 @@
-"""Which notes are of one refill, as of two phones in the same room."""
+"""Which notes are of one refill, for example of two phones whose records were merged.
+
+Which of them counts is decided by `Situation.readings` and `forecast`.
+"""
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime

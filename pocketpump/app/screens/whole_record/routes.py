@@ -1,9 +1,9 @@
 """Where the screens of this room stand: the whole record."""
 
-from pocketpump.app.screens.record.backup import backup
-from pocketpump.app.screens.record.merge import merge
-from pocketpump.app.screens.record.my_record import my_record, new_phone
-from pocketpump.app.screens.record.tables import tables
+from pocketpump.app.screens.whole_record.backup import backup
+from pocketpump.app.screens.whole_record.merge import merge
+from pocketpump.app.screens.whole_record.my_record import my_record, new_phone
+from pocketpump.app.screens.whole_record.tables import tables
 from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.core.messages import message
 

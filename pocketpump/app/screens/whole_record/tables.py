@@ -8,7 +8,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, section
-from pocketpump.app.screens.record.import_preview import bring_controls
+from pocketpump.app.screens.whole_record.import_preview import bring_controls
 from pocketpump.app.server.file_picker import choose
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services

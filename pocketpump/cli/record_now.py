@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
-from pocketpump.cli.opening import add_record, local_zone_name, open_copy
+from pocketpump.cli.open_app import add_record, local_zone_name, open_copy
 from pocketpump.cli.options import add_option, add_shared
 from pocketpump.core.units.instants import parse_instant, zone_named
 from pocketpump.record import Entry

@@ -6,7 +6,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.parts import body, notice, quiet_button
-from pocketpump.app.screens.record.backup_file import choose_backup, passphrase_box
+from pocketpump.app.screens.whole_record.backup_file import choose_backup, passphrase_box
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import PocketPumpError

@@ -4,8 +4,8 @@ import flet as ft
 
 from pocketpump.app.parts import body, card, fact_row, notice, quiet_button
 from pocketpump.app.parts import section as heading
-from pocketpump.app.screens.record.end_record import ending_controls
 from pocketpump.app.screens.undo import remove_button
+from pocketpump.app.screens.whole_record.end_record import ending_controls
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App

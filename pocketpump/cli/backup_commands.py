@@ -8,16 +8,16 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.opening import add_record, folder_of, local_zone_name, open_record
-from pocketpump.cli.options import add_json
-from pocketpump.cli.output import to_json
-from pocketpump.cli.writing import (
+from pocketpump.cli.files import (
     add_passphrase,
     passphrase,
     read_file,
     read_folder,
     write_new,
 )
+from pocketpump.cli.open_app import add_record, folder_of, local_zone_name, open_record
+from pocketpump.cli.options import add_json
+from pocketpump.cli.output import to_json
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.units.instants import zone_named
 from pocketpump.exchange.backup.backup import Backup

@@ -7,8 +7,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.copies import bring_in, print_preview
-from pocketpump.cli.opening import (
+from pocketpump.cli.backup_commands import bring_in, print_preview
+from pocketpump.cli.files import read_file, write_new
+from pocketpump.cli.open_app import (
     add_record,
     local_zone_name,
     open_copy,
@@ -17,7 +18,6 @@ from pocketpump.cli.opening import (
 )
 from pocketpump.cli.options import add_json, add_shared
 from pocketpump.cli.output import to_json
-from pocketpump.cli.writing import read_file, write_new
 from pocketpump.core.errors import InputError
 from pocketpump.core.units.instants import zone_named
 from pocketpump.core.units.typed_dates import ORDERS

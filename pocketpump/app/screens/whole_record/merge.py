@@ -3,8 +3,8 @@
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, notice, quiet_button
-from pocketpump.app.screens.record.backup_file import choose_backup, passphrase_box
-from pocketpump.app.screens.record.import_preview import bring_controls
+from pocketpump.app.screens.whole_record.backup_file import choose_backup, passphrase_box
+from pocketpump.app.screens.whole_record.import_preview import bring_controls
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import PocketPumpError

@@ -7,11 +7,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from pocketpump.cli.copies import back_up
-from pocketpump.cli.opening import add_record, folder_of, open_record
+from pocketpump.cli.backup_commands import back_up
+from pocketpump.cli.files import add_passphrase, write_new
+from pocketpump.cli.open_app import add_record, folder_of, open_record
 from pocketpump.cli.options import add_json
 from pocketpump.cli.output import to_json
-from pocketpump.cli.writing import add_passphrase, write_new
 from pocketpump.core.errors import InputError
 from pocketpump.exchange.backup.raw_files import write_raw_files
 from pocketpump.exchange.backup.record_check import not_in_backup
