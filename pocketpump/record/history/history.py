@@ -10,8 +10,8 @@ Alive is what is neither. So taking back a correction brings the earlier one to 
 taking back a removal brings back what it removed. Corrections of one thing on two devices
 leave two ends of the same line: the newest is shown (see `precedence`) and a problem names
 both. Two contents of one id (see `split_conflict`) stand side by side in the same line: what
-corrects one of them corrects all, and a removal takes just its own. Everything is linear in the number
-of entries (plus one sort) and free of recursion.
+corrects one of them corrects all, and a removal takes just its own. Everything is linear in the
+number of entries (plus one sort) and free of recursion.
 """
 
 from collections.abc import Iterable, Mapping
