@@ -1,1 +1,5 @@
-"""Typed text on its way to values: ``form`` reads the fields and says what is wrong with them."""
+"""Typed text on its way to values.
+
+``fields`` describes each kind of answer once: how it is asked, read and kept; ``form`` draws and
+reads the fields of one screen and says what is wrong with them.
+"""

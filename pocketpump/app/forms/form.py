@@ -5,7 +5,8 @@ person's fingers. What is wrong is said beside a field only after the first try 
 and from then on as it is typed.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, time
 from functools import partial
 from typing import Any, TypeVar
@@ -13,6 +14,7 @@ from typing import Any, TypeVar
 import flet as ft
 
 from pocketpump.app.draft_keeping import STATE, Keep
+from pocketpump.app.forms.fields import FormField
 from pocketpump.app.look import theme
 from pocketpump.app.parts import big_button, check_boxes, notice
 from pocketpump.app.parts.fields import field_frame
@@ -23,12 +25,17 @@ from pocketpump.core.messages import joined, localized_number, message, plural_m
 from pocketpump.core.units.instants import FIRST_YEAR, attach_zone, to_seconds
 from pocketpump.core.units.quantity import Dimension, parse_number, parse_quantity, unit_text
 from pocketpump.core.units.typed_dates import read_day, read_time
+from pocketpump.record import KINDS
+from pocketpump.record.entry.kinds import Field
 
 Value = TypeVar("Value")
 
 
 class Form:
-    """The form ``name`` of one tab; ``defaults`` are the texts it begins with.
+    """The form ``name`` of one tab; ``defaults`` is what it begins with.
+
+    ``fields`` are described in `pocketpump.app.forms.fields`; their defaults are as an entry of
+    ``kind`` keeps them, those of other fields are texts.
 
     With ``keep`` everything typed is kept at once, so that a closed browser in the waiting
     room costs nothing; the fields named by ``pinned`` (day and time) then stay as they were
@@ -41,6 +48,8 @@ class Form:
         name: str,
         defaults: Mapping[str, Any],
         *,
+        fields: Iterable[FormField] = (),
+        kind: str = "",
         keep: Keep | None = None,
         pinned: Sequence[str] = (),
     ) -> None:
@@ -49,11 +58,15 @@ class Form:
         self._draft = app.form_draft(name)
         if keep is not None and not self._draft:
             self._draft.update({f: v for f, v in keep.load().items() if f not in STATE})
-        self._defaults = defaults
+        self._fields = {field.name: field for field in fields}
+        self._kind = kind
+        begins = {n: one.text(defaults.get(n)) for n, one in self._fields.items()}
+        self._defaults = {**defaults, **begins}
         self._pinned = pinned
         self._moments: list[tuple[str, str]] = []
         self._errors: dict[str, str] = {}
         self._beside: set[str] = set()
+        self._answers: dict[str, Any] = {}
 
     def text(self, field: str) -> str:
         """What stands in ``field``."""
@@ -104,6 +117,30 @@ class Form:
             return []
         error = self.error(field)
         return [field_frame(controls, error=error, key=f"answer:{field}", spacing=theme.SPACE)]
+
+    def answer(self, field: str) -> Any:
+        """Return what the declared ``field`` holds, None if empty; read once for each drawing."""
+        if field not in self._answers:
+            self._answers[field] = self._fields[field].read(self)
+        return self._answers[field]
+
+    def payload(self) -> dict[str, Any]:
+        """Return all declared fields as an entry keeps them, without the empty ones."""
+        kept = {name: one.kept(self.answer(name)) for name, one in self._fields.items()}
+        return {name: value for name, value in kept.items() if value is not None}
+
+    def ask(self, field: str, start: Any = None, **other: Any) -> ft.Control:
+        """Draw the declared ``field``, an empty day or time moved from ``start``.
+
+        ``other`` are its words where they are not those declared.
+        """
+        self.answer(field)
+        return replace(self._fields[field], **other).draw(self, start)
+
+    def bounds_of(self, field: str) -> Field:
+        """Return what the table of kinds allows in ``field``."""
+        known = (one for one in KINDS.get(self._kind, ()) if one.name == field)
+        return next(known, Field(field))
 
     def read(self, field: str, reader: Callable[[str], Value], *, needed: str = "") -> Value | None:
         """Return what ``reader`` makes of the text; None, with the trouble noted, if nothing.

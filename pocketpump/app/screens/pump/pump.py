@@ -6,8 +6,9 @@ from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Amount, Day, Whole, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, choice, date_field, quiet_button, stepper, text_field
+from pocketpump.app.parts import body, choice, quiet_button
 from pocketpump.app.screens.editing import leave_button
 from pocketpump.app.screens.pump.dose_texts import odd_notices, question_of
 from pocketpump.app.screens.undo import undo_of
@@ -24,15 +25,44 @@ from pocketpump.record.facts.pump_correction import (
     takes_back_identity,
 )
 
-_TEXTS = {"model": message("Model, as written"), "serial": message("Serial number"),
-          "position": message("Where it sits"),
-          "tip_level": message("Level of the catheter tip")}  # fmt: skip
+_FIELDS = (
+    Amount("reservoir_ml", message("Size of the reservoir"), dimension=VOLUME, least="1",
+           needed=message("Write the size in mL."),
+           helper=message("How much the pump holds. Your clinic's papers say it.")),
+    Amount("alarm_volume_ml", message("Alarm volume"), dimension=VOLUME, step="0.5",
+           needed=message("Write the alarm volume in mL."),
+           helper=message("The volume at which the pump's alarm sounds. Often 2 mL; your clinic's"
+                          " printout says it.")),
+    Amount("tolerance_percent", message("Flow accuracy"), dimension=PERCENT, step="0.5",
+           helper=message("14.5 % either way is our own default: ask your clinic. It sets how wide"
+                          " the alarm's window is.")),
+    Whole("drug_age_limit_days", message("Drug-age limit"), unit=message("days"),
+          helper=message("How long the drug may stay in the pump. Often 180 days; your clinic's own"
+                         " limit counts.")),
+    Amount("line_volume_ml", message("Line volume"), dimension=VOLUME, step="0.01",
+           helper=message("Tubing and catheter together, written down at the implant.")),
+    Amount("felt_low_ml", message("Felt low before"), dimension=VOLUME, step="0.1",
+           helper=message("If you have felt the pump run low before its alarm: how much was left"
+                          " then.")),
+    Amount("reading_error_ml", message("Reading error of a fill"), dimension=VOLUME, step="0.1",
+           helper=message("How far a filled volume may be off as it is read. 0.5 mL if left"
+                          " empty.")),
+    Words("model", message("Model, as written")),
+    Words("serial", message("Serial number")),
+    Words("position", message("Where it sits")),
+    Words("tip_level", message("Level of the catheter tip")),
+    Day("implanted_on", message("Implanted on")),
+)  # fmt: skip
+_USUAL = {
+    "alarm_volume_ml": 2.0,
+    "tolerance_percent": USUAL_TOLERANCE_PERCENT,
+    "drug_age_limit_days": USUAL_DRUG_AGE_LIMIT_DAYS,
+}
 _WHICH = "which_pump"
 _WHICH_PUMP = (
     ("other", message("Yes, another pump is in the body now")),
     ("same", message("No, I correct what was noted of this pump")),
 )
-_NUMBERS = ("tolerance_percent", "line_volume_ml", "felt_low_ml", "reading_error_ml")
 
 
 def pump(app: App[Services]) -> list[ft.Control]:
@@ -49,19 +79,12 @@ def pump_form(
     and a correction mends what was noted. As a step of the first run the form corrects the one that
     was just saved: a serial number typed anew would else be another pump, not filled yet.
     """
-    form = Form(app, "pump", _defaults(known.payload if known else {}))
+    kept = known.payload if known else {}
+    form = Form(app, "pump", {**_USUAL, **kept}, fields=_FIELDS, kind="pump")
     last = app.services.newest("refill")
     today = app.services.now().date()
     read = _read(form, today, None if last is None else float(last.payload["filled_ml"]))  # type: ignore[arg-type]
-    shown = {
-        "reservoir_ml",
-        "alarm_volume_ml",
-        "drug_age_limit_days",
-        "implanted_on",
-        *_NUMBERS,
-        *_TEXTS,
-    }
-    kept = known.payload if known else {}
+    shown = {field.name for field in _FIELDS}
     # What the form does not show stays as it was.
     payload = {**{f: v for f, v in kept.items() if f not in shown}, **read}
 
@@ -96,33 +119,17 @@ def pump_form(
 
     odds = _odd(read)
     controls: list[ft.Control] = [
-        stepper(
-            message("Size of the reservoir"),
-            form.text("reservoir_ml"),
-            form.typed("reservoir_ml"),
-            unit="mL",
-            least="1",
-            helper=message("How much the pump holds. Your clinic's papers say it."),
-            error=form.error("reservoir_ml"),
-        ),
+        form.ask("reservoir_ml"),
         *odd_notices(odds, "reservoir"),
-        stepper(
-            message("Alarm volume"),
-            form.text("alarm_volume_ml"),
-            form.typed("alarm_volume_ml"),
-            unit="mL",
-            step="0.5",
-            least="0",
-            helper=message(
-                "The volume at which the pump's alarm sounds. Often 2 mL; your clinic's"
-                " printout says it."
-            ),
-            error=form.error("alarm_volume_ml"),
-        ),
+        form.ask("alarm_volume_ml"),
         *odd_notices(odds, "alarm_volume"),
     ]
     if form.value("more"):
-        controls += _more(form, today)
+        controls += [
+            body(message("All of this may stay empty. Write only what your clinic or your papers"
+                         " say.")),
+            *(form.ask(field.name, today) for field in _FIELDS[2:]),
+        ]  # fmt: skip
     else:
         controls.append(
             quiet_button(message("More about the pump"), lambda: form.put("more", True),
@@ -165,60 +172,13 @@ def _odd(payload: Mapping[str, Any]) -> tuple[Odd, ...]:
     return odd_amounts(amounts)
 
 
-def _more(form: Form, today: date) -> list[ft.Control]:
-    def number(field: str, label: str, unit: str, step: str, helper: str) -> ft.Control:
-        return stepper(label, form.text(field), form.typed(field), unit=unit, step=step,
-                       least="0", helper=helper, error=form.error(field))  # fmt: skip
-
-    texts = [
-        text_field(label, form.text(field), form.typed(field), error=form.error(field))
-        for field, label in _TEXTS.items()
-    ]
-    return [
-        body(message("All of this may stay empty. Write only what your clinic or your papers"
-                     " say.")),
-        number("tolerance_percent", message("Flow accuracy"), "%", "0.5",
-               message("14.5 % either way is our own default: ask your clinic. It sets how wide the"
-                      " alarm's window is.")),
-        number("drug_age_limit_days", message("Drug-age limit"), message("days"), "1",
-               message("How long the drug may stay in the pump. Often 180 days; your clinic's own"
-                      " limit counts.")),
-        number("line_volume_ml", message("Line volume"), "mL", "0.01",
-               message("Tubing and catheter together, written down at the implant.")),
-        number("felt_low_ml", message("Felt low before"), "mL", "0.1",
-               message("If you have felt the pump run low before its alarm: how much was left"
-                      " then.")),
-        number("reading_error_ml", message("Reading error of a fill"), "mL", "0.1",
-               message("How far a filled volume may be off as it is read. 0.5 mL if left empty.")),
-        *texts,
-        date_field(message("Implanted on"), form.text("implanted_on"), form.typed("implanted_on"),
-                   today=today, error=form.error("implanted_on")),
-    ]  # fmt: skip
-
-
-def _defaults(payload: Mapping[str, Any]) -> dict[str, str]:
-    texts = {
-        "alarm_volume_ml": entered_number(float(payload.get("alarm_volume_ml", 2.0))),
-        "tolerance_percent": entered_number(USUAL_TOLERANCE_PERCENT),
-        "drug_age_limit_days": str(USUAL_DRUG_AGE_LIMIT_DAYS),
-    }
-    for field in ("reservoir_ml", *_NUMBERS, "drug_age_limit_days"):
-        if payload.get(field) is not None:
-            texts[field] = entered_number(float(payload[field]))
-    for field in (*_TEXTS, "implanted_on"):
-        texts[field] = str(payload.get(field, ""))
-    return texts
-
-
 def _read(form: Form, today: date, last_fill_ml: float | None) -> dict[str, Any]:
-    size = form.amount("reservoir_ml", VOLUME, needed=message("Write the size in mL."),
-                       above_zero=True)  # fmt: skip
-    alarm = form.amount("alarm_volume_ml", VOLUME, needed=message("Write the alarm volume in mL."))
+    size, alarm = form.answer("reservoir_ml"), form.answer("alarm_volume_ml")
+    felt_low = form.answer("felt_low_ml")
     if size is not None and alarm is not None and alarm >= size:
         form.fail(
             "alarm_volume_ml", message("The alarm volume must be less than the reservoir's size.")
         )
-    felt_low = form.amount("felt_low_ml", VOLUME)
     if felt_low is not None and size is not None and felt_low >= size:
         form.fail("felt_low_ml", message("This must be less than the reservoir's size."))
     elif felt_low is not None and last_fill_ml is not None and felt_low >= last_fill_ml:
@@ -229,22 +189,10 @@ def _read(form: Form, today: date, last_fill_ml: float | None) -> dict[str, Any]
                 amount=entered_number(last_fill_ml),
             ),
         )
-    implanted_on = form.day("implanted_on")
+    implanted_on = form.answer("implanted_on")
     if implanted_on is not None and implanted_on > today:
         form.fail(
             "implanted_on",
             message("This day is still to come: note another pump once it is in the body."),
         )
-    payload: dict[str, Any] = {
-        "reservoir_ml": size,
-        "alarm_volume_ml": alarm,
-        "tolerance_percent": form.amount("tolerance_percent", PERCENT),
-        "drug_age_limit_days": form.whole("drug_age_limit_days", 1, 400),
-        "line_volume_ml": form.amount("line_volume_ml", VOLUME, above_zero=True, most=5),
-        "felt_low_ml": felt_low,
-        "reading_error_ml": form.amount("reading_error_ml", VOLUME, most=5),
-    }
-    payload["implanted_on"] = implanted_on.isoformat() if implanted_on else None
-    for field in _TEXTS:
-        payload[field] = form.text(field).strip() or None
-    return {field: value for field, value in payload.items() if value is not None}
+    return form.payload()

@@ -1,0 +1,187 @@
+"""The fields of a form, each described once: how it is asked, read and kept.
+
+A `Form` that is given them draws a field (`Form.ask`), reads it (`Form.answer`) and makes the
+payload of all (`Form.payload`). What a number may be is asked of the table of kinds, so that a form
+never lets through what cannot be saved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import KW_ONLY, dataclass
+from datetime import date, time
+from typing import TYPE_CHECKING, Any
+
+import flet as ft
+
+from pocketpump.app.parts import choice, date_field, stepper, text_field, time_field
+from pocketpump.core.units.instants import FIRST_YEAR
+from pocketpump.core.units.quantity import Dimension, entered_number, unit_text
+
+if TYPE_CHECKING:
+    from pocketpump.app.forms.form import Form
+
+
+@dataclass(frozen=True, slots=True)
+class FormField:
+    """One answer: ``name`` in the form and in the payload, ``label`` above it, ``helper`` below.
+
+    ``needed`` says what to write where it may not stay empty.
+    """
+
+    name: str
+    label: str
+    _: KW_ONLY
+    helper: str = ""
+    needed: str = ""
+
+    def text(self, kept: Any) -> str:
+        """Return the text with which the form begins where ``kept`` is in the payload."""
+        return "" if kept is None else str(kept)
+
+    def read(self, form: Form) -> Any:
+        """Return the answer, None if empty; what is wrong is noted on ``form``."""
+        return form.read(self.name, str, needed=self.needed)
+
+    def kept(self, answer: Any) -> Any:
+        """Return the answer as a payload keeps it."""
+        return answer
+
+    def draw(self, form: Form, start: Any = None, /) -> ft.Control:
+        """Return the control, filled with what was typed, with what is wrong with it.
+
+        An empty day or time is moved from ``start``.
+        """
+        raise NotImplementedError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words(FormField):
+    """A typed text; ``reader`` makes more of it than what stands there."""
+
+    lines: int = 1
+    keyboard: ft.KeyboardType = ft.KeyboardType.TEXT
+    reader: Callable[[str], Any] = str
+
+    def read(self, form: Form) -> Any:
+        """Return what the reader makes of the text."""
+        return form.read(self.name, self.reader, needed=self.needed)
+
+    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+        """Return a text field."""
+        return text_field(
+            self.label, form.text(self.name), form.typed(self.name), helper=self.helper,
+            error=form.error(self.name), lines=self.lines, keyboard=self.keyboard,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount(FormField):
+    """An amount of ``dimension``, typed or moved by ``step`` down to ``least``."""
+
+    dimension: Dimension
+    step: str = "1"
+    least: str = "0"
+
+    def text(self, kept: Any) -> str:
+        """Return the number as it is typed."""
+        return "" if kept is None else entered_number(float(kept))
+
+    def read(self, form: Form) -> float | None:
+        """Return the amount in the canonical unit."""
+        bounds = form.bounds_of(self.name)
+        high = bounds.high if bounds.high is not None else self.dimension.largest
+        return form.amount(
+            self.name, self.dimension, needed=self.needed, above_zero=bounds.above == 0,
+            most=high if high < self.dimension.largest else None,
+        )  # fmt: skip
+
+    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+        """Return a stepper with the unit."""
+        return stepper(
+            self.label, form.text(self.name), form.typed(self.name),
+            unit=unit_text(self.dimension), step=self.step, least=self.least, helper=self.helper,
+            error=form.error(self.name),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Whole(FormField):
+    """A whole number of ``unit``, within ``low`` and ``high`` where its kind says nothing."""
+
+    unit: str
+    low: int = 0
+    high: int = 0
+    least: str = "0"
+
+    def read(self, form: Form) -> int | None:
+        """Return the number."""
+        bounds = form.bounds_of(self.name)
+        low = self.low if bounds.low is None else int(bounds.low)
+        high = self.high if bounds.high is None else int(bounds.high)
+        return form.whole(self.name, low, high, needed=self.needed)
+
+    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+        """Return a stepper with the unit."""
+        return stepper(
+            self.label, form.text(self.name), form.typed(self.name), unit=self.unit,
+            least=self.least, helper=self.helper, error=form.error(self.name),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day(FormField):
+    """A day."""
+
+    first_year: int = FIRST_YEAR
+
+    def read(self, form: Form) -> date | None:
+        """Return the day."""
+        return form.day(self.name, needed=self.needed, first_year=self.first_year)
+
+    def kept(self, answer: Any) -> Any:
+        """Return the day in ISO 8601."""
+        return answer.isoformat() if isinstance(answer, date) else answer
+
+    def draw(self, form: Form, start: Any = None, /) -> ft.Control:
+        """Return a field for a day."""
+        return date_field(
+            self.label, form.text(self.name), form.typed(self.name),
+            today=start, first_year=self.first_year, helper=self.helper,
+            error=form.error(self.name),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clock(FormField):
+    """A time of day."""
+
+    def read(self, form: Form) -> time | None:
+        """Return the time."""
+        return form.clock(self.name, needed=self.needed)
+
+    def kept(self, answer: Any) -> Any:
+        """Return the time as 14:30."""
+        return f"{answer:%H:%M}" if isinstance(answer, time) else answer
+
+    def draw(self, form: Form, start: Any = None, /) -> ft.Control:
+        """Return a field for a time."""
+        return time_field(
+            self.label, form.text(self.name), form.typed(self.name),
+            now=start, helper=self.helper, error=form.error(self.name),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice(FormField):
+    """One of ``options``, (value, label) each."""
+
+    options: Sequence[tuple[str, str]]
+    in_row: bool = False
+
+    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+        """Return the options, the chosen one filled."""
+        return choice(
+            self.label, self.options, form.text(self.name), form.typed(self.name),
+            in_row=self.in_row, helper=self.helper, error=form.error(self.name),
+        )  # fmt: skip
