@@ -10,10 +10,8 @@ from pocketpump.cli.open_app import open_copy
 from pocketpump.cli.options import add_json
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
 from pocketpump.cli.record_now import add_reading, asked_moment
-from pocketpump.core.errors import InputError
-from pocketpump.core.pump.forecast import forecast
 from pocketpump.record.facts.booked_visit import booked_visit
-from pocketpump.record.facts.situation import situation_of
+from pocketpump.record.facts.forecast import forecast_of
 from pocketpump.record.facts.state import state_by
 
 
@@ -34,14 +32,8 @@ def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:
         entries = record.alive
-        situation, problems = situation_of(entries, now)
         found = record.problems
-    answer = None
-    if situation is not None:
-        answer, more = forecast(situation, now, zone)
-        problems += more
-    if answer is None:
-        raise InputError(problems[-1].sentence)
+    answer, problems = forecast_of(entries, now, zone)
     state = state_by(entries, answer)
     booked = booked_visit(entries, answer.now)
     told = [problem.sentence for problem in (*problems, *found)]

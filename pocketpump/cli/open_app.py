@@ -18,7 +18,7 @@ from pocketpump.core.units.instants import is_zone, zone_named
 from pocketpump.record import DiskFiles, MemoryFiles, Record, record_folder
 from pocketpump.record.demo import demo_folder, moved_to_now
 from pocketpump.record.journal.disk_files import had_record
-from pocketpump.record.journal.problems import record_gone
+from pocketpump.record.journal.problems import RECORD_GONE
 
 
 def add_parser(subparsers: Any) -> None:
@@ -84,7 +84,7 @@ def open_record(
     path = folder_of(folder)
     if must_exist and not path.is_dir():
         if had_record(path):
-            raise InputError(record_gone().sentence)
+            raise InputError(RECORD_GONE.sentence)
         raise _no_record(path)
     return Record.open(DiskFiles(path), clock=clock)
 
@@ -99,7 +99,7 @@ def open_copy(folder: str | None, clock: Callable[[], datetime]) -> Record:
     files = MemoryFiles.copy_of(path)
     if not files.names():
         if had_record(path):
-            raise InputError(record_gone().sentence)
+            raise InputError(RECORD_GONE.sentence)
         raise _no_record(path)
     return Record.open(files, clock=clock)
 

@@ -3,15 +3,14 @@
 from collections.abc import Iterable
 from datetime import datetime, tzinfo
 
-from pocketpump.core.errors import InputError
 from pocketpump.core.messages import Locale
-from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.reminders import Reminder
 from pocketpump.exchange.calendar.ics import calendar_file
 from pocketpump.record.entry.entries import Entry
 from pocketpump.record.entry.readable import readable
 from pocketpump.record.facts.booked_visit import reminders_of
-from pocketpump.record.facts.situation import preferences_of, situation_of
+from pocketpump.record.facts.forecast import forecast_of
+from pocketpump.record.facts.situation import preferences_of
 from pocketpump.record.history.history import alive
 
 
@@ -32,13 +31,7 @@ def calendar_of(
     """
     written = tuple(ever)
     kept, _ = readable(alive(written)[0])
-    situation, problems = situation_of(kept, now)
-    answer = None
-    if situation is not None:
-        answer, more = forecast(situation, now, zone)
-        problems += more
-    if answer is None:
-        raise InputError(problems[-1].sentence)
+    answer, _ = forecast_of(kept, now, zone)
     coming = reminders_of(kept, answer)
     if full_titles is None:
         full_titles = preferences_of(kept, now).get("calendar titles") == "full"

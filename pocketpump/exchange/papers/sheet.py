@@ -12,7 +12,7 @@ from pocketpump.core.diary.events import event_words
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.messages import joined, localized_number, message
 from pocketpump.core.pump.dose_steps import percent_text, step_information
-from pocketpump.core.pump.forecast import Forecast, forecast
+from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.programme_text import describe_programme
 from pocketpump.core.pump.timeline import Setting
 from pocketpump.core.refill_check.residual import check_residual
@@ -29,7 +29,8 @@ from pocketpump.exchange.papers.sheet_diary import check_in_lines, diary_lines
 from pocketpump.exchange.papers.sheet_parts import Section, Sheet, Table
 from pocketpump.record.entry.entries import Entry
 from pocketpump.record.facts.booked_visit import reminders_of
-from pocketpump.record.facts.situation import of_kind, situation_of
+from pocketpump.record.facts.forecast import forecast_of
+from pocketpump.record.facts.situation import of_kind
 
 CAUTION = message(
     "From the person's own notebook: noted and computed by hand and by PocketPump, which is no"
@@ -50,13 +51,7 @@ def clinic_sheet(
     still to come.
     """
     kept = tuple(entries)
-    situation, problems = situation_of(kept, now)
-    answer = None
-    if situation is not None:
-        answer, more = forecast(situation, now, zone)
-        problems += more
-    if answer is None:
-        raise InputError(problems[-1].sentence)
+    answer, problems = forecast_of(kept, now, zone)
     first = since or local_date(answer.fill.at, zone)
     if first > answer.today:
         raise InputError(

@@ -133,15 +133,13 @@ class Journal:
             size, chain = self._write(temporary, header, lines)
         except OSError:
             self._usable = True
-            self.problems.append(
-                problems.cannot_write() if self.must_fold else problems.not_tidied()
-            )
+            self.problems.append(problems.CANNOT_WRITE if self.must_fold else problems.NOT_TIDIED)
             return False
         try:
             self._files.replace(temporary, target)
         except OSError:
             # The new name may or may not be there, so neither file may grow from here on.
-            self.problems.append(problems.cannot_write())
+            self.problems.append(problems.CANNOT_WRITE)
             return False
         self._name, self._generation = target, generation
         self._tail = Tail(self._files, target, size, len(lines), chain)
@@ -199,7 +197,7 @@ class Journal:
     def _look_for_rights(self, names: list[str]) -> None:
         if self._files.read_only(self._name if self._name in names else ""):
             self._usable, self._read_only = False, True
-            self.problems.append(problems.read_only())
+            self.problems.append(problems.READ_ONLY)
 
     def _open_newest(self, writer: str, own: list[int], names: list[str]) -> None:
         self._generation = own[-1]
@@ -212,7 +210,7 @@ class Journal:
         if found.damaged or header is None or mixed_up:
             self._read[self._name] = digest(data)
             self._gather(record_name(writer, own[-2]) if len(own) > 1 else "", found)
-            self.problems.append(problems.mixed_up() if mixed_up else problems.damaged(found.lost))
+            self.problems.append(problems.MIXED_UP if mixed_up else problems.damaged(found.lost))
             return
         self.parts = [(header.schema, found.bodies)]
         self.folded = header.folded
@@ -248,7 +246,7 @@ class Journal:
         self._aside = []  # they are set aside already
         self._generation = max(self._generation, *map(left_over_generation, aside), 0)
         if any(bodies for _, bodies in self.parts) or not all(map(is_temporary, aside)):
-            self.problems.append(problems.record_missing())
+            self.problems.append(problems.RECORD_MISSING)
 
     def _hold_against_mark(self, whole: bool, names: list[str]) -> None:
         """Tell when this device has saved more than is there."""
@@ -259,17 +257,17 @@ class Journal:
             return  # damage and its like are told already
         if emptied or not any(map(is_record, names)):
             if all(problem.code != "record missing" for problem in self.problems):
-                self.problems.append(problems.record_gone())
+                self.problems.append(problems.RECORD_GONE)
         else:
-            self.problems.append(problems.rolled_back())
+            self.problems.append(problems.ROLLED_BACK)
 
     def _tell_of_others(self) -> None:
         if self.others.lost:
             self.problems.append(problems.other_damaged(self.others.lost))
         if self.others.unread:
-            self.problems.append(problems.other_unread())
+            self.problems.append(problems.OTHER_UNREAD)
         if self.others.newer:
-            self.problems.append(problems.other_newer())
+            self.problems.append(problems.OTHER_NEWER)
 
     def _unite(self, sources: list[tuple[str, Scan]]) -> None:
         known = [found.header.schema for _, found in sources if found.header]
@@ -287,7 +285,7 @@ class Journal:
         """
         torn = data[found.good :]
         if torn:
-            self.problems.append(problems.torn())
+            self.problems.append(problems.TORN)
         if self._read_only or self._name not in _ours(self._files.writer, names):
             return data
         try:
@@ -304,7 +302,7 @@ class Journal:
                 self._files.sync(self._name)
         except OSError:
             self._usable = False
-            self.problems.append(problems.cannot_write())
+            self.problems.append(problems.CANNOT_WRITE)
         return data[: found.good]
 
 

@@ -25,78 +25,79 @@ def damaged(lost: int) -> Problem:
     return Problem("damaged", sentence)
 
 
-def torn() -> Problem:
-    """Return the problem that the last save was cut off."""
-    sentence = message(
+TORN = Problem(
+    "torn end",
+    message(
         "The last save was cut off before it was finished and was set aside; everything saved "
         "before is here, so please check your last entry."
-    )
-    return Problem("torn end", sentence)
+    ),
+)
+"""The last save was cut off."""
 
-
-def cannot_write() -> Problem:
-    """Return the problem that nothing new can be saved."""
-    sentence = message(
+CANNOT_WRITE = Problem(
+    "read only",
+    message(
         "The record can be read but nothing new can be saved now; free some space on the "
         "device and open PocketPump again."
-    )
-    return Problem("read only", sentence)
+    ),
+)
+"""Nothing new can be saved."""
 
-
-def not_tidied() -> Problem:
-    """Return the problem that a fold failed, which costs room and nothing else."""
-    sentence = message(
+NOT_TIDIED = Problem(
+    "not tidied",
+    message(
         "The record could not be tidied and everything is safe; free some space on the device soon."
-    )
-    return Problem("not tidied", sentence)
+    ),
+)
+"""A fold failed, which costs room and nothing else."""
 
-
-def mixed_up() -> Problem:
-    """Return the problem that a file holds another generation than its name says."""
-    sentence = message(
+MIXED_UP = Problem(
+    "mixed up",
+    message(
         "The record's files were mixed up, so all of them were put together again; please check "
         "your last entries, and if you have a backup, bring it in now."
-    )
-    return Problem("mixed up", sentence)
+    ),
+)
+"""A file holds another generation than its name says."""
 
-
-def record_missing() -> Problem:
-    """Return the problem that no record is there where one has been."""
-    sentence = message(
+RECORD_MISSING = Problem(
+    "record missing",
+    message(
         "The record's file is missing, so this one was put together from what was "
         "set aside earlier; if you have a backup, bring it in now."
-    )
-    return Problem("record missing", sentence)
+    ),
+)
+"""No record is there where one has been."""
 
-
-def read_only() -> Problem:
-    """Return the problem that the device lets the record be read and not written to."""
-    sentence = message(
+READ_ONLY = Problem(
+    "read only",
+    message(
         "PocketPump may only read the record's folder: what was saved before is here, with the "
         "card and the backup, but nothing new can be saved; allow PocketPump to write in that "
         "folder, then open it again."
-    )
-    return Problem("read only", sentence)
+    ),
+)
+"""The device lets the record be read and not written to."""
 
-
-def record_gone() -> Problem:
-    """Return the problem that nothing is there where this device has saved something before."""
-    sentence = message(
+RECORD_GONE = Problem(
+    "record gone",
+    message(
         "There was a record here, and its files are gone. If a sync program is still at work or "
         "the folder was moved, close PocketPump and bring the files back; if not, bring in your "
         "last backup."
-    )
-    return Problem("record gone", sentence)
+    ),
+)
+"""Nothing is there where this device has saved something before."""
 
-
-def rolled_back() -> Problem:
-    """Return the problem that the newest file is older than what this device saved last."""
-    sentence = message(
+ROLLED_BACK = Problem(
+    "rolled back",
+    message(
         "The record's file on this device is older than what was saved here last, so a sync "
         "program or a restored copy may have taken its place; check your last entries, and if "
         "you have a backup, bring it in now."
-    )
-    return Problem("rolled back", sentence)
+    ),
+)
+"""The newest file is older than what this device saved last."""
 
 
 def copies_found(count: int) -> Problem:
@@ -125,23 +126,24 @@ def other_damaged(lost: int) -> Problem:
     return Problem("other file damaged", sentence)
 
 
-def other_unread() -> Problem:
-    """Return the problem that the device did not give a file that another device wrote."""
-    sentence = message(
+OTHER_UNREAD = Problem(
+    "other file unread",
+    message(
         "One of the files in the record's folder could not be read, so something may be missing "
         "here; let the sync program finish, then open PocketPump again."
-    )
-    return Problem("other file unread", sentence)
+    ),
+)
+"""The device did not give a file that another device wrote."""
 
-
-def other_newer() -> Problem:
-    """Return the problem that another device's file is of a newer PocketPump."""
-    sentence = message(
+OTHER_NEWER = Problem(
+    "other file newer",
+    message(
         "Another device wrote into the record's folder with a newer PocketPump. What it noted "
         "since is not shown here, so the dates here may be out of date; its file stays as it is. "
         "Update PocketPump on this device."
-    )
-    return Problem("other file newer", sentence)
+    ),
+)
+"""Another device's file is of a newer PocketPump."""
 
 
 def others_too_large(count: int) -> Problem:
