@@ -312,3 +312,11 @@ def test_what_is_not_an_entry_is_refused_in_a_sentence(change: dict) -> None:
         from_document({**to_document(make()), **change})
     with pytest.raises(InputError):
         from_document({})
+
+
+@pytest.mark.parametrize("link", [False, 0, 0.0, [], {}])
+@pytest.mark.parametrize("field", ["replaces", "removes"])
+def test_an_entry_that_refers_to_something_empty_that_is_no_id_is_refused(field, link):
+    document = to_document(make())
+    with pytest.raises(InputError, match="not a PocketPump entry"):
+        from_document({**document, field: link})

@@ -229,7 +229,8 @@ def from_document(document: Mapping[str, Any]) -> Entry:
             document.get("replaces"),
             document.get("removes"),
         )
-        texts = (entry.id, entry.kind, entry.zone, entry.replaces or "", entry.removes or "")
+        links = ("" if link is None else link for link in (entry.replaces, entry.removes))
+        texts = (entry.id, entry.kind, entry.zone, *links)
         sound = (
             set(map(type, texts)) == {str}
             and isinstance(payload, dict)
