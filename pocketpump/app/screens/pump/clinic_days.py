@@ -6,16 +6,9 @@ from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Day, Whole
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    body,
-    check_boxes,
-    choice,
-    date_field,
-    quiet_button,
-    section,
-    stepper,
-)
+from pocketpump.app.parts import body, check_boxes, choice, quiet_button, section
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -42,21 +35,30 @@ _EVERY = (
 _LISTS = {
     "closed": (
         message("Days the clinic is closed"),
-        message("A closed day"),
+        Day("closed_day", message("A closed day")),
         message("Add the closed day"),
     ),
     "opened": (
         message("Other days it is open"),
-        message("Another open day"),
+        Day("opened_day", message("Another open day")),
         message("Add the open day"),
     ),
 }
+_AHEAD = (
+    Whole("margin_days", message("Margin before the alarm date"), unit=message("days"),
+          needed=message("Write a number of days."),
+          helper=message("The refill-by date is so many days earlier.")),
+    Whole("lead_days", message("Notice the clinic needs"), unit=message("days"),
+          needed=message("Write a number of days."),
+          helper=message("So many days before, it is time to call.")),
+)  # fmt: skip
+_FIELDS = (*_AHEAD, *(day for _, day, _ in _LISTS.values()))
 
 
 def clinic_days(app: App[Services]) -> list[ft.Control]:
     """Draw the form, filled with what is known."""
     services = app.services
-    form = Form(app, "clinic days", _defaults(_known(services)))
+    form = Form(app, "clinic days", _defaults(_known(services)), fields=_FIELDS, kind="clinic days")
     payload = _read(form)
 
     def save() -> None:
@@ -81,16 +83,9 @@ def clinic_days(app: App[Services]) -> list[ft.Control]:
         controls += _dates(form, field, today)
     controls += [
         section(message("How early to plan")),
-        stepper(message("Margin before the alarm date"), form.text("margin"), form.typed("margin"),
-                unit=message("days"), least="0",
-                helper=message("The refill-by date is so many days earlier."),
-                error=form.error("margin")),
-        stepper(message("Notice the clinic needs"), form.text("lead"), form.typed("lead"),
-                unit=message("days"), least="0",
-                helper=message("So many days before, it is time to call."),
-                error=form.error("lead")),
+        *(form.ask(field.name) for field in _AHEAD),
         *form.save_button(message("Save the clinic's days"), save),
-    ]  # fmt: skip
+    ]
     return controls
 
 
@@ -116,8 +111,8 @@ def _defaults(habits: Habits) -> dict[str, Any]:
         "chosen": sorted(weeks_of(days.rule)),
         "closed": sorted(day.isoformat() for day in days.closed_on),
         "opened": sorted(day.isoformat() for day in days.opened_on),
-        "margin": str(habits.margin_days),
-        "lead": str(habits.lead_days),
+        "margin_days": habits.margin_days,
+        "lead_days": habits.lead_days,
     }
 
 
@@ -127,8 +122,7 @@ def _read(form: Form) -> dict[str, Any]:
         form.fail("open", message("Choose at least one day."))
     payload: dict[str, Any] = {
         "open_weekdays": weekdays,
-        "margin_days": form.whole("margin", 0, 60, needed=message("Write a number of days.")),
-        "lead_days": form.whole("lead", 0, 60, needed=message("Write a number of days.")),
+        **{field.name: form.answer(field.name) for field in _AHEAD},
         "closed_on": _with_typed(form, "closed"),
         "opened_on": _with_typed(form, "opened"),
     }
@@ -141,7 +135,7 @@ def _read(form: Form) -> dict[str, Any]:
 
 def _with_typed(form: Form, field: str) -> list[str]:
     """Return the listed days and the one in the box: what was typed is not lost by saving."""
-    day = form.day(f"{field}_day")
+    day = form.answer(f"{field}_day")
     return sorted({*form.value(field), *([day.isoformat()] if day else [])})
 
 
@@ -157,14 +151,13 @@ def _members(form: Form, field: str, title: str, options: Iterable[tuple[int, st
 
 
 def _dates(form: Form, field: str, today: date) -> list[ft.Control]:
-    title, label, add = _LISTS[field]
+    title, typed, add = _LISTS[field]
     days: list[str] = form.value(field)
-    typed = f"{field}_day"
 
     def added() -> None:
-        if form.day(typed) is not None:
+        if form.answer(typed.name) is not None:
             form.put(field, _with_typed(form, field))
-            form.put(typed, "")
+            form.put(typed.name, "")
 
     def dropped(one: str) -> ft.Control:
         day = date_text(date.fromisoformat(one))
@@ -176,7 +169,6 @@ def _dates(form: Form, field: str, today: date) -> list[ft.Control]:
         section(title),
         # Days gone by are kept, for the dates of then, but need no button.
         *(dropped(one) for one in days if one >= today.isoformat()),
-        date_field(label, form.text(typed), form.typed(typed), today=today,
-                   error=form.error(typed)),
+        form.ask(typed.name, today),
         quiet_button(add, added, icon=ft.Icons.ADD),
-    ]  # fmt: skip
+    ]

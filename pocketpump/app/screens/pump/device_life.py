@@ -1,20 +1,10 @@
 """The pump's own life: how old it is, and when its replacement must be planned."""
 
-from typing import Any
-
 import flet as ft
 
+from pocketpump.app.forms.fields import Day, Whole
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    body,
-    card,
-    date_field,
-    fact_row,
-    notice,
-    quiet_button,
-    section,
-    stepper,
-)
+from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import month_and_year
@@ -30,6 +20,13 @@ from pocketpump.core.pump.device_life import (
 )
 from pocketpump.core.units.instants import date_text
 from pocketpump.record.facts.card_facts import care_of, readings_of
+
+_FIELDS = (
+    Whole("months_left", message("Months left"), unit=message("months"),
+          helper=message("Some printouts say how many months the pump itself has left.")),
+    Day("notice_on", message("Day of the replacement notice"),
+        helper=message("Only if the clinic says the pump has given it.")),
+)  # fmt: skip
 
 
 def life_of(services: Services) -> DeviceLife | None:
@@ -76,20 +73,16 @@ def device(app: App[Services]) -> list[ft.Control]:
     """Draw what is known of the pump's life, and the form for what the clinic read."""
     services = app.services
     life = life_of(services)
-    form = Form(app, "device", {})
+    form = Form(app, "device", {}, fields=_FIELDS, kind="device")
     today = services.now().date()
-    months = form.whole("months_left", 0, 240)
-    notice_on = form.day("notice_on")
+    payload = form.payload()
+    notice_on = form.answer("notice_on")
     if notice_on is not None and notice_on > today:
         form.fail("notice_on", message("This day is still to come: write the day of the notice."))
-    if months is None and notice_on is None:
+    if not payload:
         form.fail("months_left", message("Write the months left, or the day of the notice."))
 
     def save() -> None:
-        payload: dict[str, Any] = {
-            "months_left": months,
-            "notice_on": notice_on.isoformat() if notice_on else None,
-        }
         entry = services.save("device", services.now(), payload)
         form.clear()
         app.say(message("What the clinic read is saved."), undo=undo_of(app, entry.id))
@@ -97,14 +90,9 @@ def device(app: App[Services]) -> list[ft.Control]:
     return [
         *_known(app, life),
         section(message("What the clinic read last")),
-        stepper(message("Months left"), form.text("months_left"), form.typed("months_left"),
-                unit=message("months"), least="0", error=form.error("months_left"),
-                helper=message("Some printouts say how many months the pump itself has left.")),
-        date_field(message("Day of the replacement notice"), form.text("notice_on"),
-                   form.typed("notice_on"), today=today, error=form.error("notice_on"),
-                   helper=message("Only if the clinic says the pump has given it.")),
+        *(form.ask(field.name, today) for field in _FIELDS),
         *form.save_button(message("Save the reading"), save),
-    ]  # fmt: skip
+    ]
 
 
 def _known(app: App[Services], life: DeviceLife | None) -> list[ft.Control]:
