@@ -8,18 +8,9 @@ from zoneinfo import available_timezones
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Day, FormField, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    big_button,
-    body,
-    card,
-    date_field,
-    fact_row,
-    notice,
-    quiet_button,
-    section,
-    text_field,
-)
+from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, section
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
@@ -54,6 +45,12 @@ from pocketpump.record.facts.diary import contacts_of
 
 _MOST_PLACES = 4
 _MOST_ZONES = 5
+_WHOLE = (
+    Day("returns_on", message("Home again on"),
+        needed=message("Write the day you are home again.")),
+    Words("clinic", message("Clinic there, with telephone"), lines=2,
+          helper=message("A clinic that knows such pumps. Your own clinic can help find one.")),
+)  # fmt: skip
 
 
 def trips(app: App[Services]) -> list[ft.Control]:
@@ -192,7 +189,10 @@ def trip_form(app: App[Services]) -> list[ft.Control]:
 
 def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     services = app.services
-    form = Form(app, f"trip:{app.query.get('id', '')}", _defaults(old))
+    defaults = _defaults(old)
+    most = max(_MOST_PLACES, int(defaults["places"]))
+    fields = [*_WHOLE, *(one for n in range(1, most + 1) for one in _place_fields(n))]
+    form = Form(app, f"trip:{app.query.get('id', '')}", defaults, fields=fields, kind="trip")
     made = _read(form)
     languages: list[str] = form.value("languages")
 
@@ -202,7 +202,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
         payload: dict[str, Any] = {
             "place": first.place or None, "zone": first.zone_name,
             "leaves_on": made.leaves_on.isoformat(), "returns_on": made.returns_on.isoformat(),
-            "clinic": form.text("clinic").strip() or None, "languages": languages or None,
+            "clinic": form.answer("clinic"), "languages": languages or None,
             "stops": {"stops": [
                 {"from_on": s.from_on.isoformat(), "place": s.place, "zone": s.zone_name}
                 for s in stops
@@ -218,19 +218,15 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     today = services.now().date()
     count = int(form.text("places"))
     for number in range(1, count + 1):
-        controls += _place(form, number, today)
+        controls += [form.ask(field.name, today) for field in _place_fields(number)]
+        controls += _zone_buttons(form, f"zone{number}")
     if count < _MOST_PLACES:
         controls.append(
             quiet_button(message("Add another place"), lambda: form.put("places", str(count + 1)),
                          icon=ft.Icons.ADD)
         )  # fmt: skip
     controls += [
-        date_field(message("Home again on"), form.text("returns_on"), form.typed("returns_on"),
-                   today=today, error=form.error("returns_on")),
-        text_field(message("Clinic there, with telephone"), form.text("clinic"),
-                   form.typed("clinic"), lines=2,
-                   helper=message("A clinic that knows such pumps. Your own clinic can help find"
-                                 " one.")),
+        *(form.ask(field.name, today) for field in _WHOLE),
         section(message("Languages of the card")),
         ft.Row([_language(form, code, languages) for code in LANGUAGES if code != "en"],
                wrap=True, spacing=12, run_spacing=12),
@@ -248,30 +244,32 @@ def _language(form: Form, code: str, languages: list[str]) -> ft.Control:
     )
 
 
-def _place(form: Form, number: int, today: date) -> list[ft.Control]:
-    first = number == 1
-    place, zone, start = f"place{number}", f"zone{number}", f"from{number}"
+def _place_fields(number: int) -> tuple[FormField, ...]:
     where, when, clock = (
         (message("Place"), message("Leaving on"), message("Time zone"))
-        if first
+        if number == 1
         else (
             message("Place {number}", number=number),
             message("At place {number} from", number=number),
             message("Time zone {number}", number=number),
         )
     )
-    controls: list[ft.Control] = [
-        text_field(where, form.text(place), form.typed(place), error=form.error(place)),
-        date_field(when, form.text(start), form.typed(start), today=today,
-                   error=form.error(start)),
-        text_field(clock, form.text(zone), form.typed(zone), error=form.error(zone),
-                   helper=message("Write a large city, like Rome or New York, and choose below.")),
-    ]  # fmt: skip
+    return (
+        Words(f"place{number}", where),
+        Day(f"from{number}", when, needed=message("Write the day.")),
+        Words(f"zone{number}", clock, reader=_zone, needed=message("Choose the time zone."),
+              helper=message("Write a large city, like Rome or New York, and choose below.")),
+    )  # fmt: skip
+
+
+def _zone_buttons(form: Form, zone: str) -> list[ft.Control]:
     found = zones_like(form.text(zone))
-    if form.text(zone) not in found:
-        for name in found[:_MOST_ZONES]:
-            controls.append(quiet_button(name, partial(form.put, zone, name), key=f"{zone}:{name}"))
-    return controls
+    if form.text(zone) in found:
+        return []
+    return [
+        quiet_button(name, partial(form.put, zone, name), key=f"{zone}:{name}")
+        for name in found[:_MOST_ZONES]
+    ]
 
 
 @lru_cache(maxsize=1)
@@ -290,8 +288,8 @@ def zones_like(text: str) -> list[str]:
 def _defaults(old: Entry | None) -> dict[str, Any]:
     payload: Mapping[str, Any] = old.payload if old else {}
     values: dict[str, Any] = {
-        "returns_on": str(payload.get("returns_on", "")),
-        "clinic": str(payload.get("clinic") or ""),
+        "returns_on": payload.get("returns_on"),
+        "clinic": payload.get("clinic"),
         "languages": [str(code) for code in payload.get("languages") or ()],
         "places": "1",
     }
@@ -308,13 +306,12 @@ def _defaults(old: Entry | None) -> dict[str, Any]:
 
 
 def _read(form: Form) -> Trip | None:
-    returns_on = form.day("returns_on", needed=message("Write the day you are home again."))
+    returns_on = form.answer("returns_on")
     stays = []
     for number in range(1, int(form.text("places")) + 1):
-        from_on = form.day(f"from{number}", needed=message("Write the day."))
-        zone = form.read(f"zone{number}", _zone, needed=message("Choose the time zone."))
+        from_on, zone = form.answer(f"from{number}"), form.answer(f"zone{number}")
         if from_on is not None and zone:
-            stays.append(Stay(from_on, form.text(f"place{number}").strip(), zone))
+            stays.append(Stay(from_on, form.answer(f"place{number}") or "", zone))
     if returns_on is None or len(stays) < int(form.text("places")):
         return None
     try:
