@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import flet as ft
 
 from pocketpump.app.parts import choice, date_field, stepper, text_field, time_field
+from pocketpump.app.shared_texts import YES_NO
 from pocketpump.core.units.instants import FIRST_YEAR
 from pocketpump.core.units.quantity import Dimension, entered_number, unit_text
 
@@ -185,3 +186,19 @@ class Choice(FormField):
             self.label, self.options, form.text(self.name), form.typed(self.name),
             in_row=self.in_row, helper=self.helper, error=form.error(self.name),
         )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YesNo(Choice):
+    """Yes or no."""
+
+    options: Sequence[tuple[str, str]] = YES_NO
+    in_row: bool = True
+
+    def text(self, kept: Any) -> str:
+        """Return the value of the option."""
+        return "" if kept is None else "yes" if kept else "no"
+
+    def kept(self, answer: Any) -> Any:
+        """Return whether it is yes."""
+        return None if answer is None else answer == "yes"

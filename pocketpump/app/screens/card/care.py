@@ -5,20 +5,11 @@ from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Day, Words, YesNo
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    body,
-    card,
-    choice,
-    date_field,
-    fact_row,
-    quiet_button,
-    section,
-    text_field,
-)
+from pocketpump.app.parts import body, card, fact_row, quiet_button, section
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
-from pocketpump.app.shared_texts import YES_NO
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.messages import message
@@ -28,28 +19,54 @@ from pocketpump.core.units.quantity import format_number, parse_number
 from pocketpump.record import Entry
 from pocketpump.record.facts.diary import contacts_of
 
-_RISKS = {
-    "injury_t6_or_above": message("Spinal cord injury at T6 or above"),
-    "cannot_communicate": message("I cannot speak or be understood well"),
-    "earlier_withdrawal": message("I had baclofen withdrawal before"),
-}
 _HEAVIEST_KG = 400
-_MORE = {
-    "diagnosis": message("Diagnosis"),
-    "blood_pressure": message("Your usual blood pressure"),
-    "communication": message("How to communicate with you, and in which language"),
-    "other_implants": message("Other implants, or a shunt"),
-    "blood_thinners": message("Blood thinners"),
-}
-_LONG = {
-    "allergies": (message("Allergies"), ""),
-    "tablets": (message("Tablets, as the clinic wrote them"),
-                message("Copy the clinic's words. The card shows them as they are.")),
-    "mri_notes": (message("MRI notes, as given to you"), ""),
-    "plan": (message("Your written plan for a missed refill"),
-             message("What your clinic wrote for you. Leave it empty if you have none, and ask for"
-                    " one.")),
-}  # fmt: skip
+
+
+def _weight(text: str) -> float:
+    """Return a weight in kg; raises `InputError` for what nobody weighs (own limits)."""
+    value = parse_number(text, "weight_kg")
+    if not 0 < value <= _HEAVIEST_KG:
+        raise InputError(message("Write a weight in kg, like 24."), "weight_kg")
+    return value
+
+
+_YOU = (
+    Words("name", message("Your name")),
+    Day("born_on", message("Born on"), first_year=FIRST_BORN_YEAR),
+)
+_RISKS = (
+    YesNo("injury_t6_or_above", message("Spinal cord injury at T6 or above")),
+    YesNo("cannot_communicate", message("I cannot speak or be understood well")),
+    YesNo("earlier_withdrawal", message("I had baclofen withdrawal before")),
+)
+_STEPS = Words(
+    "own_steps", message("Your own written steps for a sudden rise of blood pressure"), lines=3,
+    helper=message("What your clinic wrote for you (autonomic dysreflexia). The card shows it"
+                   " before the usual steps."),
+)  # fmt: skip
+_MORE = (
+    Words("diagnosis", message("Diagnosis")),
+    Words("blood_pressure", message("Your usual blood pressure")),
+    Words("communication", message("How to communicate with you, and in which language")),
+    Words("other_implants", message("Other implants, or a shunt")),
+    Words("blood_thinners", message("Blood thinners")),
+    Words("weight_kg", message("Weight in kg"), reader=_weight,
+          helper=message("For a child: the emergency room reckons by it. Write it anew when it has"
+                         " changed.")),
+)  # fmt: skip
+_PAPERS = (
+    Words("other_drugs", message("Other drugs in the pump, as the clinic wrote them"),
+          helper=message("Only if more than baclofen is in it: the emergency room must know.")),
+    Words("surgeon", message("Surgeon")),
+    Words("allergies", message("Allergies"), lines=3),
+    Words("tablets", message("Tablets, as the clinic wrote them"), lines=3,
+          helper=message("Copy the clinic's words. The card shows them as they are.")),
+    Words("mri_notes", message("MRI notes, as given to you"), lines=3),
+    Words("plan", message("Your written plan for a missed refill"), lines=3,
+          helper=message("What your clinic wrote for you. Leave it empty if you have none, and ask"
+                         " for one.")),
+)  # fmt: skip
+_FIELDS = (*_YOU, *_RISKS, _STEPS, *_MORE, *_PAPERS)
 
 
 def care(app: App[Services]) -> list[ft.Control]:
@@ -57,24 +74,16 @@ def care(app: App[Services]) -> list[ft.Control]:
     services = app.services
     known: Mapping[str, Any] = getattr(services.newest("care"), "payload", {})
     plan: Mapping[str, Any] = getattr(services.newest("plan"), "payload", {})
-    form = Form(app, "care", _defaults(known, plan))
-    born = form.day("born_on", first_year=FIRST_BORN_YEAR)
-    weight = form.read("weight_kg", _weight)
+    form = Form(app, "care", _defaults(known, plan), fields=_FIELDS, kind="care")
+    payload = form.payload()
+    told = payload.pop("plan", "")
     now = services.now()
+    born = form.answer("born_on")
     if born is not None and born > now.date():
         form.fail("born_on", message("This day is still to come: look at the year again."))
 
     def save() -> None:
-        payload: dict[str, Any] = {
-            field: form.text(field).strip() or None
-            for field in ("name", "surgeon", "other_drugs", "own_steps", *_MORE, *_LONG)
-            if field != "plan"
-        }
-        payload |= {field: form.text(field) == "yes" for field in _RISKS}
-        payload["weight_kg"] = weight
-        payload["born_on"] = born.isoformat() if born else None
         saved = [services.save("care", now, payload)]
-        told = form.text("plan").strip()
         if told != str(plan.get("text", "")):
             saved += save_plan(services, told)
         form.clear()
@@ -83,46 +92,22 @@ def care(app: App[Services]) -> list[ft.Control]:
             message("The details are saved."), undo=undo_of(app, *(entry.id for entry in saved))
         )
 
-    controls: list[ft.Control] = [
+    return [
         body(message("The card shows only what is written here. All of it may stay empty.")),
         *_people(app),
         # Note: a heading over name and birthday.
         section(message("You")),
-        text_field(message("Your name"), form.text("name"), form.typed("name")),
-        date_field(message("Born on"), form.text("born_on"), form.typed("born_on"),
-                   today=now.date(), first_year=FIRST_BORN_YEAR, error=form.error("born_on")),
+        *(form.ask(field.name, now.date()) for field in _YOU),
         section(message("Risks the emergency room must know")),
-    ]  # fmt: skip
-    controls += [
-        choice(label, YES_NO, form.text(field), form.typed(field), in_row=True)
-        for field, label in _RISKS.items()
-    ]
-    if form.text("injury_t6_or_above") == "yes":
-        controls.append(
-            text_field(message("Your own written steps for a sudden rise of blood pressure"),
-                       form.text("own_steps"), form.typed("own_steps"), lines=3,
-                       helper=message("What your clinic wrote for you (autonomic dysreflexia). The"
-                                     " card shows it before the usual steps."))
-        )  # fmt: skip
-    controls += _more(app, form)
-    controls.append(section(message("From your papers")))
-    controls.append(
-        text_field(message("Other drugs in the pump, as the clinic wrote them"),
-                   form.text("other_drugs"), form.typed("other_drugs"),
-                   helper=message("Only if more than baclofen is in it: the emergency room must"
-                                 " know."))
-    )  # fmt: skip
-    controls.append(text_field(message("Surgeon"), form.text("surgeon"), form.typed("surgeon")))
-    controls += [
-        text_field(label, form.text(field), form.typed(field), helper=helper, lines=3)
-        for field, (label, helper) in _LONG.items()
-    ]
-    controls += form.save_button(message("Save the details"), save)
-    controls += [
+        *(form.ask(field.name) for field in _RISKS),
+        *([form.ask("own_steps")] if form.text("injury_t6_or_above") == "yes" else []),
+        *_more(app, form),
+        section(message("From your papers")),
+        *(form.ask(field.name) for field in _PAPERS),
+        *form.save_button(message("Save the details"), save),
         quiet_button(message("Size, model and position of the pump"), lambda: app.go("/pump")),
         quiet_button(message("Photos of the clinic's papers"), lambda: app.go("/papers")),
     ]
-    return controls
 
 
 def save_plan(services: Services, text: str) -> list[Entry]:
@@ -136,14 +121,14 @@ def save_plan(services: Services, text: str) -> list[Entry]:
     return [services.record.remove(plan.id) for plan in services.of_kind("plan")]
 
 
-def _defaults(known: Mapping[str, Any], plan: Mapping[str, Any]) -> dict[str, str]:
-    texts = ("name", "born_on", "surgeon", "other_drugs", "own_steps", "allergies", "tablets",
-             "mri_notes", *_MORE)  # fmt: skip
-    values = {field: str(known.get(field) or "") for field in texts}
+def _defaults(known: Mapping[str, Any], plan: Mapping[str, Any]) -> dict[str, Any]:
     weight = known.get("weight_kg")
-    values["weight_kg"] = "" if weight is None else format_number(weight)
-    values |= {field: "yes" if known.get(field) else "no" for field in _RISKS}
-    return {**values, "plan": str(plan.get("text", ""))}
+    return {
+        **dict.fromkeys((field.name for field in _RISKS), False),
+        **known,
+        "weight_kg": None if weight is None else format_number(weight),
+        "plan": plan.get("text"),
+    }
 
 
 def _more(app: App[Services], form: Form) -> list[ft.Control]:
@@ -165,22 +150,7 @@ def _more(app: App[Services], form: Form) -> list[ft.Control]:
     expander = quiet_button(title, toggle, icon=icon, key="more-care")
     if not is_open:
         return [expander]
-    return [
-        expander,
-        *(text_field(label, form.text(field), form.typed(field)) for field, label in _MORE.items()),
-        text_field(message("Weight in kg"), form.text("weight_kg"), form.typed("weight_kg"),
-                   error=form.error("weight_kg"),
-                   helper=message("For a child: the emergency room reckons by it. Write it anew"
-                                 " when it has changed.")),
-    ]  # fmt: skip
-
-
-def _weight(text: str) -> float:
-    """Return a weight in kg; raises `InputError` for what nobody weighs (own limits)."""
-    value = parse_number(text, "weight_kg")
-    if not 0 < value <= _HEAVIEST_KG:
-        raise InputError(message("Write a weight in kg, like 24."), "weight_kg")
-    return value
+    return [expander, *(form.ask(field.name) for field in _MORE)]
 
 
 def _people(app: App[Services]) -> list[ft.Control]:
