@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import flet as ft
 
-from pocketpump.app.parts import choice, date_field, stepper, text_field, time_field
+from pocketpump.app.parts import choice, date_field, number_grid, stepper, text_field, time_field
 from pocketpump.app.shared_texts import YES_NO
 from pocketpump.core.units.instants import FIRST_YEAR
 from pocketpump.core.units.quantity import Dimension, entered_number, unit_text
@@ -202,3 +202,29 @@ class YesNo(Choice):
     def kept(self, answer: Any) -> Any:
         """Return whether it is yes."""
         return None if answer is None else answer == "yes"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Score(FormField):
+    """A whole number from 0 to ``most``, tapped; another program may have noted 2.5."""
+
+    most: int = 10
+    columns: int = 4
+
+    def text(self, kept: Any) -> str:
+        """Return the number as the grid has it."""
+        return "" if kept is None else f"{kept:g}"
+
+    def read(self, form: Form) -> float | None:
+        """Return the number."""
+        return form.read(
+            self.name, lambda text: int(text) if text.isdecimal() else float(text),
+            needed=self.needed,
+        )  # fmt: skip
+
+    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+        """Return a grid of the numbers."""
+        return number_grid(
+            self.label, self.most, form.text(self.name), form.typed(self.name),
+            columns=self.columns, helper=self.helper, error=form.error(self.name),
+        )  # fmt: skip

@@ -5,17 +5,9 @@ from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Choice, Clock, Day, Score, Words, YesNo
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    body,
-    check_boxes,
-    choice,
-    date_field,
-    number_grid,
-    quiet_button,
-    text_field,
-    time_field,
-)
+from pocketpump.app.parts import body, check_boxes, choice, quiet_button
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.safety.ticked_signs import (
     DRAFT,
@@ -26,7 +18,6 @@ from pocketpump.app.screens.safety.ticked_signs import (
 )
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
-from pocketpump.app.shared_texts import YES_NO
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import (
     SEVERITY_WORDS,
@@ -39,14 +30,26 @@ from pocketpump.core.safety.signs import sign_words
 from pocketpump.record import Entry
 
 _WHEN = (("now", message("Now")), ("earlier", message("Earlier")))
-# label, field, what 0 and 10 mean
 _MORE_SCORES = (
-    (message("Pain"), "pain", message("0 no pain, 10 the worst pain")),
-    (message("Sleep last night"), "sleep", message("0 very bad, 10 very good")),
-    (message("Sleepiness"), "sleepiness", message("0 wide awake, 10 cannot stay awake")),
-    (message("Walking and moving over"), "ease", message("0 not possible, 10 very easy")),
-)
-_SCORES = ("stiffness", "spasms", "severity", *(field for _, field, _ in _MORE_SCORES))
+    Score("pain", message("Pain"), helper=message("0 no pain, 10 the worst pain")),
+    Score("sleep", message("Sleep last night"), helper=message("0 very bad, 10 very good")),
+    Score("sleepiness", message("Sleepiness"),
+          helper=message("0 wide awake, 10 cannot stay awake")),
+    Score("ease", message("Walking and moving over"),
+          helper=message("0 not possible, 10 very easy")),
+)  # fmt: skip
+_FIELDS = (
+    Score("stiffness", message("Stiffness now"), helper=message("0 none, 10 the worst"),
+          needed=message("Tap a number for stiffness.")),
+    Score("spasms", message("Spasms"), most=4, columns=3,
+          helper=message("0 none, 4 more than ten an hour; may stay empty")),
+    Choice("severity", message("How strong?"), in_row=True,
+           options=[(str(level), word) for level, word in enumerate(SEVERITY_WORDS, start=1)]),
+    *_MORE_SCORES,
+    YesNo("tablets_as_planned", message("Tablets taken as planned?")),
+    # Note: a few words of the person's own.
+    Words("note", message("Note"), lines=2),
+)  # fmt: skip
 
 
 def check_in(app: App[Services]) -> list[ft.Control]:
@@ -56,7 +59,8 @@ def check_in(app: App[Services]) -> list[ft.Control]:
 
 def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     services = app.services
-    form = Form(app, f"{DRAFT}{app.query.get('id', '')}", _defaults(services, old))
+    name = f"{DRAFT}{app.query.get('id', '')}"
+    form = Form(app, name, _defaults(services, old), fields=_FIELDS, kind="check-in")
     now = services.now()
     there = services.now_there(old)
     at = now if form.text("when") == "now" else form.instant("day", "time", latest=there)
@@ -75,13 +79,12 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
 
     more = _more(form, there) if form.text("more") else []
     controls: list[ft.Control] = [
-        number_grid(message("Stiffness now"), 10, form.text("stiffness"), form.typed("stiffness"),
-                    helper=message("0 none, 10 the worst"), error=form.error("stiffness")),
+        form.ask("stiffness"),
         *_spasms(form),
         *form.beside(FIELD, asked),
         *form.save_button(message("Save"), save),
         *_worries(app, form, new=old is None, asked=bool(asked)),
-    ]  # fmt: skip
+    ]
     if not more:
         controls.append(
             quiet_button(
@@ -99,17 +102,10 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
 
 def _spasms(form: Form) -> list[ft.Control]:
     said = form.text("spasms")
-    helper = message("0 none, 4 more than ten an hour; may stay empty")
-    if said:
-        helper = SPASM_WORDS[int(said)]
-    controls: list[ft.Control] = [
-        number_grid(message("Spasms"), 4, said, form.typed("spasms"), columns=3, helper=helper)
-    ]
-    if said and said != "0":
-        options = [(str(level), word) for level, word in enumerate(SEVERITY_WORDS, start=1)]
-        controls.append(choice(message("How strong?"), options, form.text("severity"),
-                               form.typed("severity"), in_row=True))  # fmt: skip
-    return controls
+    if not said:
+        return [form.ask("spasms")]
+    grid = form.ask("spasms", helper=SPASM_WORDS[int(said)])
+    return [grid, form.ask("severity")] if said != "0" else [grid]
 
 
 def _worries(app: App[Services], form: Form, *, new: bool, asked: bool) -> list[ft.Control]:
@@ -132,15 +128,10 @@ def _more(form: Form, now: datetime) -> list[ft.Control]:
     ]
     if form.text("when") == "earlier":
         controls += [
-            date_field(message("Day"), form.text("day"), form.typed("day"), today=now.date(),
-                       error=form.error("day")),
-            time_field(message("Time, about"), form.text("time"), form.typed("time"),
-                       now=now.time(), error=form.error("time")),
-        ]  # fmt: skip
-    controls += [
-        number_grid(label, 10, form.text(field), form.typed(field), helper=helper)
-        for label, field, helper in _MORE_SCORES
-    ]
+            Day("day", message("Day")).draw(form, now.date()),
+            Clock("time", message("Time, about")).draw(form, now.time()),
+        ]
+    controls += [form.ask(field.name) for field in _MORE_SCORES]
     effects: list[str] = form.value("side_effects")
     offered = [(effect, side_effect_words(effect).capitalize()) for effect in SIDE_EFFECTS]
 
@@ -150,24 +141,17 @@ def _more(form: Form, now: datetime) -> list[ft.Control]:
 
     controls += [
         check_boxes(message("Side effects"), offered, effects, toggle),
-        choice(message("Tablets taken as planned?"), YES_NO, form.text("tablets"),
-               form.typed("tablets"), in_row=True),
-        # Note: a few words of the person's own.
-        text_field(message("Note"), form.text("note"), form.typed("note"), lines=2),
-    ]  # fmt: skip
+        form.ask("tablets_as_planned"),
+        form.ask("note"),
+    ]
     return controls
 
 
 def _read(form: Form) -> dict[str, Any]:
-    if not form.text("stiffness"):
-        form.fail("stiffness", message("Tap a number for stiffness."))
-    payload: dict[str, Any] = {f: _score(form.text(f)) for f in _SCORES if form.text(f)}
-    if not payload.get("spasms"):
-        payload.pop("severity", None)
-    if form.text("tablets"):
-        payload["tablets_as_planned"] = form.text("tablets") == "yes"
-    if form.text("note").strip():
-        payload["note"] = form.text("note").strip()
+    payload = form.payload()
+    severity = payload.pop("severity", None)
+    if severity and payload.get("spasms"):
+        payload["severity"] = int(severity)
     for field in (FIELD, "side_effects"):
         if form.value(field):
             payload[field] = list(form.value(field))
@@ -176,26 +160,13 @@ def _read(form: Form) -> dict[str, Any]:
     return payload
 
 
-def _score(text: str) -> float:
-    """Return a score: whole when tapped here, but another program may have noted 2.5."""
-    return int(text) if text.isdecimal() else float(text)
-
-
 def _defaults(services: Services, old: Entry | None) -> dict[str, Any]:
-    now = services.now()
-    texts: dict[str, Any] = {
-        "when": "now", "day": now.date().isoformat(), "time": f"{now:%H:%M}",
+    at = old.at if old else services.now()  # as the log shows it: by the wall clock there
+    begin: dict[str, Any] = {
+        "when": "now", "day": at.date().isoformat(), "time": f"{at:%H:%M}",
         FIELD: {}, "side_effects": [], SEDATIVES: "",
     }  # fmt: skip
     if old is None:
-        return texts
-    at = old.at  # as the log shows it: by the wall clock there
-    texts |= {"when": "earlier", "day": at.date().isoformat(), "time": f"{at:%H:%M}", "more": "yes"}
-    payload: dict[str, Any] = dict(old.payload)
-    texts |= {field: f"{payload[field]:g}" for field in _SCORES if field in payload}
-    texts |= {f: list(payload[f]) for f in (FIELD, "side_effects") if f in payload}
-    texts["note"] = str(payload.get("note", ""))
-    texts[SEDATIVES] = "yes" if payload.get(SEDATIVES) else ""
-    if "tablets_as_planned" in payload:
-        texts["tablets"] = "yes" if payload["tablets_as_planned"] else "no"
-    return texts
+        return begin
+    taken = "yes" if old.payload.get(SEDATIVES) else ""
+    return {**begin, **old.payload, SEDATIVES: taken, "when": "earlier", "more": "yes"}
