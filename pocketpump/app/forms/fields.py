@@ -78,22 +78,29 @@ class Words(FormField):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Amount(FormField):
-    """An amount of ``dimension``, typed or moved by ``step`` down to ``least``."""
+    """An amount of ``dimension``, typed or moved by ``step`` down to ``least``.
+
+    One that was worked out begins with ``places`` decimals; ``above_zero`` is asked for here where
+    the table of kinds does not.
+    """
 
     dimension: Dimension
     step: str = "1"
     least: str = "0"
+    places: int = 2
+    above_zero: bool = False
 
     def text(self, kept: Any) -> str:
         """Return the number as it is typed."""
-        return "" if kept is None else entered_number(float(kept))
+        return "" if kept is None else entered_number(float(kept), self.places)
 
     def read(self, form: Form) -> float | None:
         """Return the amount in the canonical unit."""
         bounds = form.bounds_of(self.name)
         high = bounds.high if bounds.high is not None else self.dimension.largest
         return form.amount(
-            self.name, self.dimension, needed=self.needed, above_zero=bounds.above == 0,
+            self.name, self.dimension, needed=self.needed,
+            above_zero=self.above_zero or bounds.above == 0,
             most=high if high < self.dimension.largest else None,
         )  # fmt: skip
 

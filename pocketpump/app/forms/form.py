@@ -124,9 +124,9 @@ class Form:
             self._answers[field] = self._fields[field].read(self)
         return self._answers[field]
 
-    def payload(self) -> dict[str, Any]:
-        """Return all declared fields as an entry keeps them, without the empty ones."""
-        kept = {name: one.kept(self.answer(name)) for name, one in self._fields.items()}
+    def payload(self, *only: str) -> dict[str, Any]:
+        """Return the declared fields (all, or ``only`` some) as an entry keeps them, if filled."""
+        kept = {name: self._fields[name].kept(self.answer(name)) for name in only or self._fields}
         return {name: value for name, value in kept.items() if value is not None}
 
     def ask(self, field: str, start: Any = None, **other: Any) -> ft.Control:

@@ -1,20 +1,32 @@
 """The fields of the boluses over a background, and the boluses they make."""
 
+from typing import Any
+
 import flet as ft
 
+from pocketpump.app.forms.fields import Amount, Choice, Whole
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import choice, quiet_button, stepper, text_field
+from pocketpump.app.parts import quiet_button, stepper, text_field
 from pocketpump.app.shared_texts import NO_YES
 from pocketpump.core.messages import message
 from pocketpump.core.pump.programme import Programme, RequestedBolus, TimedBolus
 from pocketpump.core.pump.programme_text import clock_text, parse_timed_bolus
 from pocketpump.core.units.quantity import AMOUNT, format_number
 
+# What is filled in again must be what was entered, to the last digit of any printout.
+EXACT_PLACES = 6
+BOLUS_FIELDS = (
+    Choice("timed", message("Are there timed boluses too?"), options=NO_YES, in_row=True),
+    Choice("requested", message("May you ask for a bolus?"), options=NO_YES, in_row=True),
+    Amount("requested amount", message("Each requested bolus"), dimension=AMOUNT, step="5",
+           places=EXACT_PLACES, above_zero=True, needed=message("Write the bolus, like 25 mcg.")),
+    Whole("most", message("At most, a day"), unit="", low=1, high=48, least="1",
+          needed=message("Write how many boluses you may ask for a day.")),
+)  # fmt: skip
+"""All but the timed amounts, of which there may be several."""
 NO_BOLUSES = {"timed": "no", "timed rows": "1", "requested": "no", "most": "4"}
 """What the fields begin with where no boluses are known."""
 
-# What is filled in again must be what was entered, to the last digit of any printout.
-EXACT_PLACES = 6
 _MOST_ROWS = 6
 _NO_TIMES = message("Write times or a number.")
 
@@ -24,9 +36,9 @@ def exact_text(value: float) -> str:
     return format_number(value, EXACT_PLACES)
 
 
-def bolus_texts(programme: Programme) -> dict[str, str]:
-    """Return the texts with which the fields show the boluses of ``programme``, all of them."""
-    texts = dict(NO_BOLUSES)
+def bolus_texts(programme: Programme) -> dict[str, Any]:
+    """Return what the fields begin with to show the boluses of ``programme``, all of them."""
+    texts: dict[str, Any] = dict(NO_BOLUSES)
     if programme.timed:
         texts |= {"timed": "yes", "timed rows": str(len(programme.timed))}
     for row, bolus in enumerate(programme.timed):
@@ -35,8 +47,8 @@ def bolus_texts(programme: Programme) -> dict[str, str]:
         texts[_field("times", row)] = clocks or str(bolus.per_day)
     if programme.requested:
         texts["requested"] = "yes"
-        texts["requested amount"] = exact_text(programme.requested.amount_mcg)
-        texts["most"] = str(programme.requested.max_per_day)
+        texts["requested amount"] = programme.requested.amount_mcg
+        texts["most"] = programme.requested.max_per_day
     return texts
 
 
@@ -69,10 +81,7 @@ def _field(name: str, row: int) -> str:
 
 
 def _timed_fields(form: Form) -> list[ft.Control]:
-    controls: list[ft.Control] = [
-        choice(message("Are there timed boluses too?"), NO_YES, form.text("timed"),
-               form.typed("timed"), in_row=True)
-    ]  # fmt: skip
+    controls = [form.ask("timed")]
     if form.text("timed") != "yes":
         return controls
     rows = _rows(form)
@@ -83,7 +92,8 @@ def _timed_fields(form: Form) -> list[ft.Control]:
             each = message("Each timed bolus, amount {number}", number=row + 1)
             when = message("When, or how many a day, amount {number}", number=row + 1)
         controls += [
-            _amount(form, amount, each),
+            stepper(each, form.text(amount), form.typed(amount), unit="mcg", step="5", least="0",
+                    error=form.error(amount)),
             text_field(when, form.text(times), form.typed(times),
                        helper=message("Times by the pump's clock like 08:00, 14:00 or only a number"
                                      " like 4."), error=form.error(times)),
@@ -102,22 +112,8 @@ def _timed_fields(form: Form) -> list[ft.Control]:
 
 
 def _requested_fields(form: Form) -> list[ft.Control]:
-    controls: list[ft.Control] = [
-        choice(message("May you ask for a bolus?"), NO_YES, form.text("requested"),
-               form.typed("requested"), in_row=True)
-    ]  # fmt: skip
-    if form.text("requested") == "yes":
-        controls += [
-            _amount(form, "requested amount", message("Each requested bolus")),
-            stepper(message("At most, a day"), form.text("most"), form.typed("most"), least="1",
-                    error=form.error("most")),
-        ]  # fmt: skip
-    return controls
-
-
-def _amount(form: Form, field: str, label: str) -> ft.Control:
-    return stepper(label, form.text(field), form.typed(field), unit="mcg", step="5", least="0",
-                   error=form.error(field))  # fmt: skip
+    more = ("requested amount", "most") if form.text("requested") == "yes" else ()
+    return [form.ask(field) for field in ("requested", *more)]
 
 
 def _read_timed(form: Form, row: int) -> TimedBolus | None:
@@ -130,11 +126,7 @@ def _read_timed(form: Form, row: int) -> TimedBolus | None:
 
 
 def _read_requested(form: Form) -> RequestedBolus | None:
-    amount = form.amount("requested amount", AMOUNT, above_zero=True,
-                         needed=message("Write the bolus, like 25 mcg."))  # fmt: skip
-    most = form.whole(
-        "most", 1, 48, needed=message("Write how many boluses you may ask for a day.")
-    )
+    amount, most = form.answer("requested amount"), form.answer("most")
     return None if amount is None or most is None else RequestedBolus(amount, most)
 
 

@@ -4,9 +4,11 @@ from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Amount, Choice, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, choice, quiet_button, stepper, text_field
+from pocketpump.app.parts import body, quiet_button, stepper, text_field
 from pocketpump.app.screens.pump.bolus_fields import (
+    BOLUS_FIELDS,
     EXACT_PLACES,
     NO_BOLUSES,
     bolus_fields,
@@ -31,40 +33,37 @@ from pocketpump.core.pump.programme_text import (
     parse_pattern,
     with_boluses,
 )
-from pocketpump.core.units.quantity import DOSE, HOURLY_RATE, parse_quantity, unit_text
+from pocketpump.core.units.quantity import DOSE, HOURLY_RATE, parse_quantity
 from pocketpump.core.units.typed_dates import read_time
 from pocketpump.record import Entry
 
-BACKGROUNDS = (
-    ("constant rate", message("Constant rate: the same all day")),
-    ("day pattern", message("Day pattern: different by the hour")),
-    ("stopped", message("Stopped")),
-)
-_DAYS = (("same", message("The same every day")), ("weekdays", message("Different on some days")))
-FROM_CHOICES = (("refill", message("Since the last refill")), ("day", message("Since another day")))
-_MOST_STEPS = 12
 # As it is typed, which is the same in every language.
 _EXAMPLE = "Mon-Fri: 00:00 15 mcg/h, 06:00 10 mcg/h; Sat-Sun: 00:00 12 mcg/h"
-_NO_DOSE = message("Write the daily dose, like 200 mcg/day.")
+DOSE_FIELDS = (
+    Choice("mode", message("How does the pump deliver?"),
+           options=(("constant rate", message("Constant rate: the same all day")),
+                    ("day pattern", message("Day pattern: different by the hour")),
+                    ("stopped", message("Stopped")))),
+    Amount("dose", message("Daily dose"), dimension=DOSE, step="10", places=EXACT_PLACES,
+           above_zero=True, needed=message("Write the daily dose, like 200 mcg/day."),
+           helper=message("You may write it like 0.2 mg/day. Boluses come on top.")),
+    Choice("days", message("Which days?"),
+           options=(("same", message("The same every day")),
+                    ("weekdays", message("Different on some days")))),
+    Words("weekdays", message("The pattern of each day"), lines=4, reader=parse_pattern,
+          needed=message("Write the pattern of each day."),
+          helper=message("By the pump's clock, like {example}", example=_EXAMPLE)),
+    *BOLUS_FIELDS,
+)  # fmt: skip
+_MOST_STEPS = 12
 
 
 def mode_fields(form: Form) -> list[ft.Control]:
     """Draw the choice of the background, its fields, and the boluses over it."""
-    background = form.text("mode")
-    controls: list[ft.Control] = [
-        choice(message("How does the pump deliver?"), BACKGROUNDS, background, form.typed("mode"))
-    ]
-    if background == "stopped":
+    controls = [form.ask("mode")]
+    if form.text("mode") == "stopped":
         return controls
-    if background == "day pattern":
-        controls += _pattern_fields(form)
-    else:
-        controls.append(
-            stepper(message("Daily dose"), form.text("dose"), form.typed("dose"),
-                    unit=unit_text(DOSE), step="10", least="0",
-                    helper=message("You may write it like 0.2 mg/day. Boluses come on top."),
-                    error=form.error("dose"))
-        )  # fmt: skip
+    controls += _pattern_fields(form) if form.text("mode") == "day pattern" else [form.ask("dose")]
     return controls + bolus_fields(form)
 
 
@@ -72,11 +71,14 @@ def read_programme(form: Form) -> Programme | None:
     """Return the programme the fields make; None, with the trouble noted, if they do not."""
     if form.text("mode") == "stopped":
         return stopped()
-    if form.text("mode") == "day pattern":
-        background = _read_pattern(form)
-    else:
-        dose = form.amount("dose", DOSE, needed=_NO_DOSE, above_zero=True)
+    background: Programme | None
+    if form.text("mode") != "day pattern":
+        dose = form.answer("dose")
         background = None if dose is None else constant_rate(dose)
+    elif form.text("days") == "weekdays":
+        background = form.answer("weekdays")
+    else:
+        background = _read_pattern(form)
     boluses = read_boluses(form)
     if background is None or boluses is None:
         return None
@@ -89,7 +91,7 @@ def defaults(services: Services, old: Entry | None) -> dict[str, Any]:
     texts: dict[str, Any] = {
         "mode": "constant rate", "days": "same", **NO_BOLUSES,
         "day": now.date().isoformat(), "time": f"{now:%H:%M}", "from": "day",
-        "clock": "", "clock_now": str(now.hour * 60 + now.minute), "note": "",
+        "clock": "", "clock_now": str(now.hour * 60 + now.minute),
         "steps": [("00:00", ""), ("", "")],
     }  # fmt: skip
     shown = old or services.newest("programme")
@@ -105,8 +107,7 @@ def defaults(services: Services, old: Entry | None) -> dict[str, Any]:
         texts["offset"] = str(programme.clock_offset_minutes)
         at = old.at.astimezone(services.zone)
         texts |= {"day": at.date().isoformat(), "time": f"{at:%H:%M}"}
-        texts["note"] = str(old.payload.get("note", ""))
-        texts["printed_alarm_on"] = str(old.payload.get("printed_alarm_on", ""))
+        texts |= {field: old.payload.get(field) for field in ("note", "printed_alarm_on")}
     return texts
 
 
@@ -118,7 +119,7 @@ def _texts_of(programme: Programme) -> dict[str, Any]:
     if programme.mode == "stopped":
         return {"mode": "stopped"}
     if even:
-        texts["dose"] = exact_text(programme.background_mcg_per_day)
+        texts["dose"] = programme.background_mcg_per_day
     else:
         texts["steps"] = [
             (clock_text(step.start_minute), exact_text(step.rate_mcg_per_hour)) for step in day
@@ -132,19 +133,9 @@ def _texts_of(programme: Programme) -> dict[str, Any]:
 
 
 def _pattern_fields(form: Form) -> list[ft.Control]:
-    controls: list[ft.Control] = [
-        choice(message("Which days?"), _DAYS, form.text("days"), form.typed("days"))
-    ]
+    controls = [form.ask("days")]
     if form.text("days") == "weekdays":
-        controls.append(
-            text_field(
-                message("The pattern of each day"), form.text("weekdays"),
-                form.typed("weekdays"), lines=4,
-                helper=message("By the pump's clock, like {example}", example=_EXAMPLE),
-                error=form.error("weekdays"),
-            )
-        )  # fmt: skip
-        return controls
+        return [*controls, form.ask("weekdays")]
     steps: list[tuple[str, str]] = list(form.value("steps"))
     controls.append(
         body(message("From each time on, by the pump's clock, the pump runs at the rate."))
@@ -188,10 +179,6 @@ def _step_fields(form: Form, index: int, step: tuple[str, str]) -> list[ft.Contr
 
 
 def _read_pattern(form: Form) -> Programme | None:
-    if form.text("days") == "weekdays":
-        return form.read(
-            "weekdays", parse_pattern, needed=message("Write the pattern of each day.")
-        )
     steps: list[RateStep] = []
     rows = form.value("steps")
     for index, (clock, rate) in enumerate(rows):

@@ -3,22 +3,15 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
-from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Choice, Clock, Day, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    body,
-    choice,
-    date_field,
-    notice,
-    text_field,
-    time_field,
-)
+from pocketpump.app.parts import body, notice
 from pocketpump.app.screens.editing import leave_button, of_entry
 from pocketpump.app.screens.pump.dose_fields import (
-    FROM_CHOICES,
+    DOSE_FIELDS,
     defaults,
     mode_fields,
     read_programme,
@@ -42,6 +35,18 @@ from pocketpump.core.refill_check.visit_check import VisitCheck, check_change
 from pocketpump.core.units.instants import local_date
 from pocketpump.record import Entry
 
+_FIELDS = (
+    *DOSE_FIELDS,
+    Choice("from", message("Since when?"),
+           options=(("refill", message("Since the last refill")),
+                    ("day", message("Since another day")))),
+    Day("day", message("Day of the change")),
+    Clock("time", message("Time, about")),
+    Day("printed_alarm_on", message("Clinic's new alarm date"),
+        helper=message("If a new printout was handed out with this change.")),
+    Words("note", message("Note"), lines=2),
+)  # fmt: skip
+
 
 def dose(app: App[Services]) -> list[ft.Control]:
     """Draw the form for a new dose setting, or for the one that the route's ``id`` names."""
@@ -63,7 +68,7 @@ def dose_form(
     """
     services = app.services
     name = f"dose:{app.query.get('id', old.id if old else '')}"
-    form = Form(app, name, defaults(services, old))
+    form = Form(app, name, defaults(services, old), fields=_FIELDS, kind="programme")
     now = services.now()
     at = _instant(form, services, now)
     programme = read_programme(form)
@@ -74,13 +79,10 @@ def dose_form(
     def save() -> None:
         assert at is not None  # a form without trouble has an instant
         assert programme is not None  # and a programme
-        payload: dict[str, Any] = {
+        payload = {
             "programme": programme_to_payload(replace(programme, clock_offset_minutes=offset)),
+            **form.payload("printed_alarm_on", "note"),
         }
-        if printed is not None:
-            payload["printed_alarm_on"] = printed.isoformat()
-        if form.text("note").strip():
-            payload["note"] = form.text("note").strip()
         entry = services.save("programme", at, payload, old.id if old else "")
         form.clear()
         after()
@@ -104,16 +106,11 @@ def dose_form(
     ]
     controls += clock_fields(form, programme, services.now)
     controls += _from_fields(form, services, now)
-    controls.append(
-        date_field(message("Clinic's new alarm date"), form.text("printed_alarm_on"),
-                   form.typed("printed_alarm_on"), today=now.date(),
-                   helper=message("If a new printout was handed out with this change."),
-                   error=form.error("printed_alarm_on"))
-    )  # fmt: skip
+    controls.append(form.ask("printed_alarm_on", now.date()))
     check = _check(services, at, programme, printed, old)
     controls += [notice(text, needs_you=True, key=f"ask:{text}") for text in check.asks]
     controls += [body(text) for text in check.agrees]
-    controls.append(text_field(message("Note"), form.text("note"), form.typed("note"), lines=2))
+    controls.append(form.ask("note"))
     ask = question_of(odds, kept_odds(services, at or now, correcting))
     controls += form.save_button(message("Save the dose setting"), save, ask=ask)
     if old is not None:
@@ -146,16 +143,7 @@ def _instant(form: Form, services: Services, now: datetime) -> datetime | None:
 
 
 def _from_fields(form: Form, services: Services, now: datetime) -> list[ft.Control]:
-    controls: list[ft.Control] = []
-    if services.newest("refill") is not None:
-        controls.append(
-            choice(message("Since when?"), FROM_CHOICES, form.text("from"), form.typed("from"))
-        )
+    controls = [] if services.newest("refill") is None else [form.ask("from")]
     if form.text("from") != "refill":
-        controls += [
-            date_field(message("Day of the change"), form.text("day"), form.typed("day"),
-                       today=now.date(), error=form.error("day")),
-            time_field(message("Time, about"), form.text("time"), form.typed("time"),
-                       now=now.time(), error=form.error("time")),
-        ]  # fmt: skip
+        controls += [form.ask("day", now.date()), form.ask("time", now.time())]
     return controls

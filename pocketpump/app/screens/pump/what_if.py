@@ -5,11 +5,17 @@ from datetime import datetime
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Amount, Choice
 from pocketpump.app.forms.form import Form
 from pocketpump.app.look import theme
-from pocketpump.app.parts import body, card, choice, notice, quiet_button, section, stepper
+from pocketpump.app.parts import body, card, notice, quiet_button, section
 from pocketpump.app.screens.pump.bolus_fields import EXACT_PLACES
-from pocketpump.app.screens.pump.dose_fields import defaults, mode_fields, read_programme
+from pocketpump.app.screens.pump.dose_fields import (
+    DOSE_FIELDS,
+    defaults,
+    mode_fields,
+    read_programme,
+)
 from pocketpump.app.screens.pump.dose_texts import odd_notices, stopping
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
@@ -25,18 +31,21 @@ from pocketpump.core.units.instants import date_text
 from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_number, entered_quantity
 from pocketpump.record.facts.situation import origin_of
 
-_WHAT = (
-    ("setting", message("The dose setting")),
-    ("filled", message("The filled volume")),
-    ("strength", message("The strength")),
-    ("alarm", message("The alarm volume")),
-)
+_FIELDS = (
+    *DOSE_FIELDS,
+    Choice("what", message("What would be different?"),
+           options=(("setting", message("The dose setting")),
+                    ("filled", message("The filled volume")),
+                    ("strength", message("The strength")),
+                    ("alarm", message("The alarm volume")))),
+    Amount("filled", message("Filled volume"), dimension=VOLUME, above_zero=True,
+           needed=message("Write the volume in mL.")),
+    Amount("strength", message("Strength"), dimension=STRENGTH, step="500", above_zero=True,
+           needed=message("Write the strength, like 500 mcg/mL.")),
+    Amount("alarm", message("Alarm volume"), dimension=VOLUME, step="0.5",
+           needed=message("Write the alarm volume in mL.")),
+)  # fmt: skip
 _ASKED = ("filled", "strength", "alarm_volume", "dose", "step", "flow")
-_NUMBERS = {
-    "filled": (message("Filled volume"), "mL", "1"),
-    "strength": (message("Strength"), "mcg/mL", "500"),
-    "alarm": (message("Alarm volume"), "mL", "0.5"),
-}
 
 
 def what_if(app: App[Services]) -> list[ft.Control]:
@@ -46,7 +55,7 @@ def what_if(app: App[Services]) -> list[ft.Control]:
     situation, _ = services.situation()
     if answer is None or situation is None:
         return [body(problem.sentence) for problem in problems]
-    form = Form(app, "what if", _defaults(services, answer))
+    form = Form(app, "what if", _defaults(services, answer), fields=_FIELDS)
     change = _read(form, answer)
     both = None if change is None else tried(situation, change, answer.now, services.zone)
 
@@ -57,7 +66,7 @@ def what_if(app: App[Services]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         notice(message("This only answers “when”. It does not say which numbers are right for you:"
                       " your clinic decides that."), key="caution"),
-        choice(message("What would be different?"), _WHAT, form.text("what"), form.typed("what")),
+        form.ask("what"),
         *_field(form),
         *odd_notices(_odd(services, change, answer), *_ASKED),
         quiet_button(message("Back to the numbers as they are"), again, icon=ft.Icons.UNDO),
@@ -126,10 +135,9 @@ def _odd(services: Services, change: WhatIf | None, answer: Forecast) -> list[Od
 def _defaults(services: Services, answer: Forecast) -> dict[str, object]:
     return {
         **defaults(services, None),
-        "what": "",
-        "filled": entered_number(answer.fill.volume_ml),
-        "strength": entered_number(answer.fill.strength_mcg_per_ml),
-        "alarm": entered_number(answer.situation.pump.alarm_volume_ml),
+        "filled": answer.fill.volume_ml,
+        "strength": answer.fill.strength_mcg_per_ml,
+        "alarm": answer.situation.pump.alarm_volume_ml,
         # There is no save button here: what is wrong is told at once.
         "tried": True,
     }
@@ -140,22 +148,13 @@ def _field(form: Form) -> list[ft.Control]:
     what = form.text("what")
     if what == "setting":
         return [*mode_fields(form), *stopping(read_programme(form))]
-    if what not in _NUMBERS:
-        return []
-    label, unit, step = _NUMBERS[what]
-    return [stepper(label, form.text(what), form.typed(what), unit=unit, step=step, least="0",
-                    error=form.error(what))]  # fmt: skip
+    return [form.ask(what)] if what else []
 
 
 def _read(form: Form, answer: Forecast) -> WhatIf | None:
     """Return what differs from the numbers as they are; None while one cannot be read."""
     programme = read_programme(form)
-    filled = form.amount("filled", VOLUME, needed=message("Write the volume in mL."),
-                         above_zero=True)  # fmt: skip
-    strength = form.amount("strength", STRENGTH,
-                           needed=message("Write the strength, like 500 mcg/mL."),
-                           above_zero=True)  # fmt: skip
-    alarm = form.amount("alarm", VOLUME, needed=message("Write the alarm volume in mL."))
+    filled, strength, alarm = (form.answer(one) for one in ("filled", "strength", "alarm"))
     if programme is None or filled is None or strength is None or alarm is None:
         return None
     return WhatIf(

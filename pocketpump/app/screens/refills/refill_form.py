@@ -20,7 +20,7 @@ from pocketpump.app.parts import (
     time_field,
 )
 from pocketpump.app.screens.editing import leave_button, of_entry
-from pocketpump.app.screens.pump.dose_fields import mode_fields, read_programme
+from pocketpump.app.screens.pump.dose_fields import DOSE_FIELDS, mode_fields, read_programme
 from pocketpump.app.screens.pump.dose_texts import (
     dose_words,
     odd_notices,
@@ -94,6 +94,7 @@ def refill_form(
         app,
         name,
         defaults(services, old, _before(services, old, None)),
+        fields=DOSE_FIELDS,
         keep=keep,
         pinned=("day", "time", "begun"),
     )
