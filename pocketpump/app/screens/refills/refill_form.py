@@ -9,18 +9,9 @@ import flet as ft
 
 from pocketpump.app.draft_keeping import Keep
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    body,
-    choice,
-    date_field,
-    notice,
-    quiet_button,
-    stepper,
-    text_field,
-    time_field,
-)
+from pocketpump.app.parts import body, notice, quiet_button
 from pocketpump.app.screens.editing import leave_button, of_entry
-from pocketpump.app.screens.pump.dose_fields import DOSE_FIELDS, mode_fields, read_programme
+from pocketpump.app.screens.pump.dose_fields import mode_fields, read_programme
 from pocketpump.app.screens.pump.dose_texts import (
     dose_words,
     odd_notices,
@@ -28,7 +19,12 @@ from pocketpump.app.screens.pump.dose_texts import (
     runs_on,
 )
 from pocketpump.app.screens.pump.pump_clock import clock_fields, clock_offset
-from pocketpump.app.screens.refills.refill_fields import defaults, read_refill, strength_changed
+from pocketpump.app.screens.refills.refill_fields import (
+    REFILL_FIELDS,
+    defaults,
+    read_refill,
+    strength_changed,
+)
 from pocketpump.app.screens.refills.refill_saving import (
     Read,
     check_refill,
@@ -48,9 +44,6 @@ from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_quantity, f
 from pocketpump.record import Entry
 from pocketpump.record.entry.entries import by_minute
 from pocketpump.record.facts.booked_visit import booked_visit
-
-_BRIDGES = (("yes", message("Yes")), ("no", message("No")), ("", message("I do not know")))
-_CHANGED = (("no", message("No, as before")), ("yes", message("Yes, a new setting")))
 
 
 @dataclass(frozen=True)
@@ -94,7 +87,8 @@ def refill_form(
         app,
         name,
         defaults(services, old, _before(services, old, None)),
-        fields=DOSE_FIELDS,
+        fields=REFILL_FIELDS,
+        kind="refill",
         keep=keep,
         pinned=("day", "time", "begun"),
     )
@@ -149,74 +143,44 @@ def _fields(
     odds: tuple[Odd, ...],
 ) -> list[ft.Control]:
     now = services.now()
-    controls: list[ft.Control] = [
-        _day(form, "day", message("Day of the refill"), now.date(), _day_words(before, old)),
-        time_field(message("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
-                   error=form.error("time")),
-    ]  # fmt: skip
+    controls = [
+        form.ask("day", now.date(), helper=_day_words(before, old)),
+        form.ask("time", now.time()),
+    ]
     if before is not None:
         controls += [
-            _volume(
-                form,
-                "expected_ml",
-                message("Expected volume"),
-                _expected_words(services, read, asked),
-            ),
-            _volume(
-                form,
-                "withdrawn_ml",
-                message("Withdrawn volume"),
-                message("What was taken out before."),
-            ),
+            form.ask("expected_ml", helper=_expected_words(services, read, asked)),
+            form.ask("withdrawn_ml"),
         ]
     controls += [
-        _volume(form, "filled_ml", message("Filled volume"),
-                message("What the reservoir holds after the refill.")),
+        form.ask("filled_ml"),
         *odd_notices(odds, "filled"),
-        stepper(message("Strength"), form.text("strength_mcg_per_ml"),
-                form.typed("strength_mcg_per_ml"), unit="mcg/mL", step="500", least="500",
-                helper=message("On the printout or the label. You may write it like 2 mg/mL."),
-                error=form.error("strength_mcg_per_ml")),
+        form.ask("strength_mcg_per_ml"),
         # How long it lasts is told under the dose where that is new too.
         *odd_notices(odds, "strength", *(() if read.programme else ("flow",))),
-    ]  # fmt: skip
+    ]
     if strength_changed(read.payload, before):
-        controls.append(_strength_words(read, before))
-        controls.append(
-            choice(message("Did the clinic program a bridge for the new strength?"), _BRIDGES,
-                   form.text("bridged"), form.typed("bridged"),
-                   helper=message("Old drug stays in the line for a while after a change."))
-        )  # fmt: skip
+        controls += [_strength_words(read, before), form.ask("bridged")]
     if asked.dose:
-        controls.append(choice(message("Was the dose changed?"), _CHANGED,
-                               form.text("dose changed"), form.typed("dose changed")))  # fmt: skip
+        controls.append(form.ask("dose changed"))
         if form.text("dose changed") == "yes":
             controls += mode_fields(form)
             controls += dose_words(services, read.programme, read.at or now, odds)
             controls += clock_fields(form, read.programme, services.now)
     if asked.alarm_volume:
-        controls.append(
-            _volume(form, "alarm_volume_ml", message("Alarm volume"), message("As printed."))
-        )
-        controls += odd_notices(odds, "alarm_volume")
+        controls += [form.ask("alarm_volume_ml"), *odd_notices(odds, "alarm_volume")]
     controls += [
-        _day(form, "printed_alarm_on", message("Clinic's alarm date"), alarm_on,
-             message("As printed. It is checked against the computed date.")),
-        _day(form, "next_visit_on", message("Next visit"), alarm_on,
-             _visit_words(services, old)),
-    ]  # fmt: skip
+        form.ask("printed_alarm_on", alarm_on),
+        form.ask("next_visit_on", alarm_on, helper=_visit_words(services, old)),
+    ]
     if form.text("measured_after_ml") or form.value("measure"):
-        helper = message("If the clinic took the drug out again to measure it.")
-        controls.append(
-            _volume(form, "measured_after_ml", message("Measured after the fill"), helper)
-        )
+        controls.append(form.ask("measured_after_ml"))
     else:
         measure = quiet_button(
             message("The clinic measured it again"), lambda: form.put("measure", True)
         )
         controls.append(measure)
-    controls.append(text_field(message("Note"), form.text("note"), form.typed("note"), lines=2))
-    return controls
+    return [*controls, form.ask("note")]
 
 
 def _begun(app: App[Services], form: Form) -> list[ft.Control]:
@@ -269,17 +233,6 @@ def _day_words(before: Entry | None, old: Entry | None) -> str:
     return message("This is today: change it if your last refill was earlier.")
 
 
-def _day(form: Form, field: str, label: str, start: date, helper: str) -> ft.Control:
-    """A day; the first step in an empty box leads to ``start``."""
-    return date_field(label, form.text(field), form.typed(field), today=start, helper=helper,
-                      error=form.error(field))  # fmt: skip
-
-
-def _volume(form: Form, field: str, label: str, helper: str) -> ft.Control:
-    return stepper(label, form.text(field), form.typed(field), unit="mL", step="0.5", least="0",
-                   helper=helper, error=form.error(field))  # fmt: skip
-
-
 def _visit_words(services: Services, old: Entry | None) -> str:
     """Say what the next visit is for, and what was noted of it since the refill ``old``."""
     booked = booked_visit(services.record.alive, services.now())
@@ -318,9 +271,5 @@ def _read(
         now = services.now()
         offset = clock_offset(form, programme, at or now, now)
         programme = programme and replace(programme, clock_offset_minutes=offset)
-    alarm = None
-    if asked.alarm_volume:
-        alarm = form.amount(
-            "alarm_volume_ml", VOLUME, needed=message("Write the alarm volume in mL.")
-        )
+    alarm = form.answer("alarm_volume_ml") if asked.alarm_volume else None
     return Read(at, payload, programme, alarm)
