@@ -2,25 +2,17 @@
 
 from datetime import datetime
 from functools import partial
+from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Choice, Words, YesNo
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    body,
-    call_button,
-    card,
-    choice,
-    notice,
-    quiet_button,
-    section,
-    text_field,
-)
+from pocketpump.app.parts import body, call_button, card, notice, quiet_button, section
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
-from pocketpump.app.shared_texts import YES_NO
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import joined, message
 from pocketpump.core.safety.contacts import (
@@ -41,6 +33,26 @@ _SETTING = {
     EMERGENCY_ROLE: message("Set the local emergency number"),
     CLINIC_ROLE: message("Set the pump clinic"),
 }
+
+
+def _can_be_dialled(text: str) -> str:
+    dial_text(text)
+    return text
+
+
+_FIELDS = (
+    Choice("role", message("Who is it?"),
+           options=[(role, role_words(role).capitalize()) for role in ROLES]),
+    Words("relation", message("How you are related"), helper=message("Like: mother, carer.")),
+    Words("name", message("Name"), needed=message("Write whom you reach there.")),
+    Words("phone", message("Telephone"), keyboard=ft.KeyboardType.PHONE, reader=_can_be_dialled,
+          needed=message("Write the telephone number.")),
+    YesNo("emergency", message("Answered day and night?")),
+    # Note: when the telephone is answered.
+    Words("hours", message("Hours"),
+          helper=message("If it is not answered at all times. Like: Mon–Fri 9–16")),
+    YesNo("on_card", message("On the emergency card?")),
+)  # fmt: skip
 
 
 def contacts(app: App[Services]) -> list[ft.Control]:
@@ -122,70 +134,49 @@ def contact(app: App[Services]) -> list[ft.Control]:
 def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     services = app.services
     role = app.query.get("role", ROLES[-1])
-    called = app.translated(message("Emergency")) if role == EMERGENCY_ROLE else ""
-    texts = {"name": called, "role": role, "phone": "", "hours": "",
-             # A clinic taken for open day and night would be called in vain at night.
-             "emergency": "yes" if role == EMERGENCY_ROLE else "no", "on_card": "yes"}  # fmt: skip
-    if old is not None:
-        payload = old.payload
-        texts |= {f: str(payload.get(f, "")) for f in ("name", "role", "phone", "hours")}
-        if texts["role"] not in ROLES:
-            texts |= {"relation": texts["role"], "role": OTHER_ROLE}
-        texts["emergency"] = "yes" if payload.get("emergency") else "no"
-        # Before there were two questions, one answer stood for both.
-        is_on_card = payload.get("on_card", payload.get("emergency"))
-        texts["on_card"] = "yes" if is_on_card else "no"
-    form = Form(app, f"contact:{app.query.get('id', role)}", texts)
-    name = form.read("name", str, needed=message("Write whom you reach there."))
-    form.read("phone", dial_text, needed=message("Write the telephone number."))
+    form_name = f"contact:{app.query.get('id', role)}"
+    form = Form(app, form_name, _defaults(app, role, old), fields=_FIELDS)
 
     def save() -> None:
-        kept = {f: form.text(f).strip() for f in ("name", "role", "phone", "hours")}
-        if kept["role"] == OTHER_ROLE:
-            kept["role"] = form.text("relation").strip() or OTHER_ROLE
-        entry = services.save(
-            "contact",
-            old.at if old else services.now(),
-            {f: v for f, v in kept.items() if v}
-            | {f: form.text(f) == "yes" for f in ("emergency", "on_card")},
-            old.id if old else "",
-        )
+        kept = form.payload()
+        name, relation = kept["name"], kept.pop("relation", OTHER_ROLE)
+        if is_person:
+            kept["role"] = relation
+        at = old.at if old else services.now()
+        entry = services.save("contact", at, kept, old.id if old else "")
         form.clear()
         app.go("/contacts")
         app.say(message("{name}: the number is saved.", name=name), undo=undo_of(app, entry.id))
 
-    is_person = form.text("role") == OTHER_ROLE
-    controls: list[ft.Control] = [
-        choice(message("Who is it?"), [(r, role_words(r).capitalize()) for r in ROLES],
-               form.text("role"), form.typed("role")),
-    ]  # fmt: skip
-    if is_person:
-        controls.append(
-            text_field(message("How you are related"), form.text("relation"),
-                       form.typed("relation"), helper=message("Like: mother, carer."))
-        )  # fmt: skip
-    controls += [
-        text_field(message("Name"), form.text("name"), form.typed("name"),
-                   error=form.error("name")),
-        text_field(message("Telephone"), form.text("phone"), form.typed("phone"),
-                   keyboard=ft.KeyboardType.PHONE, helper=_try_it(form.text("role")),
-                   error=form.error("phone")),
-        choice(message("Answered day and night?"), YES_NO, form.text("emergency"),
-               form.typed("emergency"), in_row=True),
-        # Note: when the telephone is answered.
-        text_field(message("Hours"), form.text("hours"), form.typed("hours"),
-                   helper=message("If it is not answered at all times. Like: Mon–Fri 9–16")),
-    ]  # fmt: skip
+    role = form.text("role")
+    is_person = role == OTHER_ROLE
     read = _hours_read(form, services.now())
-    if read:
-        controls.append(notice(read, key="hours read"))
-    if is_person:
+    controls = [
+        form.ask("role"),
+        *([form.ask("relation")] if is_person else []),
+        form.ask("name"),
+        form.ask("phone", helper=_try_it(role)),
+        form.ask("emergency"),
+        form.ask("hours"),
+        *([notice(read, key="hours read")] if read else []),
         # Clinics always stand on the card.
-        controls.append(
-            choice(message("On the emergency card?"), YES_NO, form.text("on_card"),
-                   form.typed("on_card"), in_row=True)
-        )  # fmt: skip
+        *([form.ask("on_card")] if is_person else []),
+    ]
     controls += form.save_button(message("Save the number"), save)
     if old is not None:
         controls.append(remove_button(app, old.id, "number", "/contacts"))
     return controls
+
+
+def _defaults(app: App[Services], role: str, old: Entry | None) -> dict[str, Any]:
+    if old is None:
+        is_service = role == EMERGENCY_ROLE
+        called = app.translated(message("Emergency")) if is_service else ""
+        # A clinic taken for open day and night would be called in vain at night.
+        return {"name": called, "role": role, "emergency": is_service, "on_card": True}
+    payload = dict(old.payload)
+    payload["emergency"] = bool(payload.get("emergency"))
+    # Before there were two questions, one answer stood for both.
+    payload["on_card"] = bool(payload.get("on_card", payload["emergency"]))
+    kept = str(payload.get("role", ""))
+    return payload if kept in ROLES else {**payload, "relation": kept, "role": OTHER_ROLE}
