@@ -17,7 +17,13 @@ import flet as ft
 from pocketpump.app.parts import choice, date_field, number_grid, stepper, text_field, time_field
 from pocketpump.app.shared_texts import YES_NO
 from pocketpump.core.units.instants import FIRST_YEAR
-from pocketpump.core.units.quantity import Dimension, entered_number, unit_text
+from pocketpump.core.units.quantity import (
+    Dimension,
+    entered_number,
+    format_number,
+    parse_number,
+    unit_text,
+)
 
 if TYPE_CHECKING:
     from pocketpump.app.forms.form import Form
@@ -234,4 +240,19 @@ class Score(FormField):
         return number_grid(
             self.label, self.most, form.text(self.name), form.typed(self.name),
             columns=self.columns, helper=self.helper, error=form.error(self.name),
+class Number(Words):
+    """A number of ``unit``, typed or moved by 1 down to 0."""
+
+    reader: Callable[[str], Any] = parse_number
+    unit: str = ""
+
+    def text(self, kept: Any) -> str:
+        """Return the number as it is typed."""
+        return "" if kept is None else format_number(float(kept), 4)
+
+    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+        """Return a stepper with the unit."""
+        return stepper(
+            self.label, form.text(self.name), form.typed(self.name), unit=self.unit, least="0",
+            helper=self.helper, error=form.error(self.name),
         )  # fmt: skip

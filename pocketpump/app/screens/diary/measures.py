@@ -1,23 +1,14 @@
 """Measures and goals: a timed walk, a distance, own goals, with their milestones."""
 
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Choice, Day, Number, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    big_button,
-    body,
-    card,
-    choice,
-    date_field,
-    fact_row,
-    quiet_button,
-    section,
-    stepper,
-    text_field,
-)
+from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
 from pocketpump.app.parts.line_chart import line_chart
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.list_row import row
@@ -39,7 +30,27 @@ from pocketpump.record import Entry
 from pocketpump.record.facts.diary import measures_of
 
 _OTHER = "other"
-_BETTER = (("lower", message("Lower is better")), ("higher", message("Higher is better")))
+
+
+def _number(text: str) -> float:
+    number = parse_number(text, "")
+    if abs(number) > 1e6:
+        raise InputError(message("This number is too large: look at it again."))
+    return number
+
+
+_FIELDS = (
+    Choice("which", message("What was measured?"), options=(),
+           needed=message("Tap what was measured.")),
+    Words("name", message("Name"), needed=message("Write what was measured.")),
+    Words("unit", message("Unit"), needed=message("Write the unit, like s or m.")),
+    Choice("better", message("Which way is better?"), options=(
+        ("lower", message("Lower is better")), ("higher", message("Higher is better")))),
+    Number("value", message("Value"), reader=_number, needed=message("Write the number.")),
+    Day("day", message("Day"), needed=message("Write the day, like 26 Feb 2026.")),
+    Words("note", message("Note"), lines=2),
+)  # fmt: skip
+_GOAL = Number("goal", message("Goal"), reader=_number, helper=message("May stay empty."))
 
 
 def measures(app: App[Services]) -> list[ft.Control]:
@@ -121,39 +132,34 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     now = services.now_there(old)
     payload: dict[str, Any] = dict(old.payload) if old else {}
     # A goal for each name: the one that stands is offered again, and can be changed.
-    goals = {f"goal {name}": "" if goal is None else format_number(goal, 4)
-             for name, (_, _, goal) in offered.items()}  # fmt: skip
-    if old is not None and "goal" in payload:
-        goals[f"goal {payload['name']}"] = format_number(payload["goal"], 4)
-    form = Form(app, f"measure:{app.query.get('id', '')}", goals | {
-        "which": payload.get("name", ""), "name": "", "unit": "", "better": "higher",
-        "value": format_number(payload["value"], 4) if old else "",
-        "day": (old.at if old else now).date().isoformat(),
-        "note": payload.get("note", ""),
-    })  # fmt: skip
+    goals = {name: goal for name, (_, _, goal) in offered.items()}
+    if "goal" in payload:
+        goals[payload["name"]] = payload["goal"]
+    form = Form(app, f"measure:{app.query.get('id', '')}", {
+        **{f"goal {name}": _GOAL.text(goal) for name, goal in goals.items()},
+        "which": payload.get("name"), "better": "higher", "value": payload.get("value"),
+        "day": (old.at if old else now).date(), "note": payload.get("note"),
+    }, fields=_FIELDS)  # fmt: skip
     which = form.text("which")
-    if not which:
-        form.fail("which", message("Tap what was measured."))
+    options = [*((n, measure_words(n)) for n in offered), (_OTHER, message("Something else"))]
+    controls = [form.ask("which", options=options)]
     name, (unit, lower, _) = which, offered.get(which, ("", False, None))
     if which == _OTHER:
-        name = form.read("name", str, needed=message("Write what was measured.")) or ""
-        unit = form.read("unit", str, needed=message("Write the unit, like s or m.")) or ""
-        lower = form.text("better") == "lower"
-    value = form.read("value", _number, needed=message("Write the number."))
-    goal_field = f"goal {which}"
-    goal = form.read(goal_field, _number)
-    day = form.day("day", needed=message("Write the day, like 26 Feb 2026."))
+        controls += [form.ask("name"), form.ask("unit"), form.ask("better")]
+        name, unit = form.answer("name"), form.answer("unit") or ""
+        lower = form.answer("better") == "lower"
+    controls.append(form.ask("value", unit=unit))
+    goal_field = replace(_GOAL, name=f"goal {which}", unit=unit)
+    goal = goal_field.read(form)
+    day = form.answer("day")
     if day is not None and day > now.date():
         form.fail("day", message("This is still to come: write a day up to today."))
 
     def save() -> None:
-        assert day is not None  # a form without trouble has a day
-        kept: dict[str, Any] = {"name": name, "value": value, "unit": unit,
-                                "lower_is_better": lower}  # fmt: skip
+        kept = form.payload("value", "note")
+        kept |= {"name": name, "unit": unit, "lower_is_better": lower}
         if goal is not None:
             kept["goal"] = goal
-        if form.text("note").strip():
-            kept["note"] = form.text("note").strip()
         at = min(now, now.replace(year=day.year, month=day.month, day=day.day))
         if old is not None and day == old.at.date():
             at = old.at
@@ -162,41 +168,12 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
         app.go("/measures")
         app.say(message("The measure is saved."), undo=undo_of(app, entry.id))
 
-    controls: list[ft.Control] = [
-        choice(message("What was measured?"),
-               [*((n, measure_words(n)) for n in offered),
-                (_OTHER, message("Something else"))],
-               which, form.typed("which"), error=form.error("which")),
-    ]  # fmt: skip
-    if which == _OTHER:
-        controls += [
-            text_field(
-                message("Name"), form.text("name"), form.typed("name"), error=form.error("name")
-            ),
-            text_field(
-                message("Unit"), form.text("unit"), form.typed("unit"), error=form.error("unit")
-            ),
-            choice(
-                message("Which way is better?"), _BETTER, form.text("better"), form.typed("better")
-            ),
-        ]
     controls += [
-        stepper(message("Value"), form.text("value"), form.typed("value"), unit=unit, least="0",
-                error=form.error("value")),
-        stepper(message("Goal"), form.text(goal_field), form.typed(goal_field), unit=unit,
-                least="0", helper=message("May stay empty."), error=form.error(goal_field)),
-        date_field(message("Day"), form.text("day"), form.typed("day"), today=now.date(),
-                   error=form.error("day")),
-        text_field(message("Note"), form.text("note"), form.typed("note"), lines=2),
+        goal_field.draw(form),
+        form.ask("day", now.date()),
+        form.ask("note"),
         *form.save_button(message("Save the measure"), save),
-    ]  # fmt: skip
+    ]
     if old is not None:
         controls.append(remove_button(app, old.id, "measure", "/measures"))
     return controls
-
-
-def _number(text: str) -> float:
-    number = parse_number(text, "")
-    if abs(number) > 1e6:
-        raise InputError(message("This number is too large: look at it again."))
-    return number
