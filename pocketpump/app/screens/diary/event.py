@@ -5,16 +5,9 @@ from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Clock, Day, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    body,
-    choice,
-    date_field,
-    notice,
-    quiet_button,
-    text_field,
-    time_field,
-)
+from pocketpump.app.parts import body, choice, notice, quiet_button
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.safety.alerts import noted_advice
 from pocketpump.app.screens.safety.calls import clinic_call
@@ -48,6 +41,21 @@ _NOW = timedelta(hours=48)
 """What happened before is looked back at; what to do now is not asked of it (own choice)."""
 
 
+def _own_words(text: str) -> str:
+    if len(text) > 80:
+        raise InputError(message("Use at most 80 letters here; the rest fits into the note."))
+    return text
+
+
+_FIELDS = (
+    Words("own words", message("In your words"), reader=_own_words,
+          needed=message("Write what happened.")),
+    Day("day", message("Day")),
+    Clock("time", message("Time, about")),
+    Words("note", message("Note"), lines=2),
+)  # fmt: skip
+
+
 def diary_event(app: App[Services]) -> list[ft.Control]:
     """Draw the form, new or for the happening that the route's ``id`` names."""
     return of_entry(app, "happening", lambda old: _form(app, old), "/diary")
@@ -56,7 +64,7 @@ def diary_event(app: App[Services]) -> list[ft.Control]:
 def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     services = app.services
     form_name = f"happening:{app.query.get('id', '')}"
-    form = Form(app, form_name, _defaults(services, old))
+    form = Form(app, form_name, _defaults(services, old), fields=_FIELDS)
     now = services.now_there(old)
     what = form.text("what")
     may_come = known_event(what).may_come
@@ -64,14 +72,12 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     if not what:
         form.fail("what", message("Tap what happened."))
     if what == _OTHER:
-        what = form.read("own words", _own_words, needed=message("Write what happened.")) or ""
+        what = form.answer("own words") or ""
     known = known_event(what)
 
     def save() -> None:
         assert at is not None  # a form without trouble has an instant
-        payload: dict[str, Any] = {"what": what}
-        if form.text("note").strip():
-            payload["note"] = form.text("note").strip()
+        payload = {"what": what, **form.payload("note")}
         if known.follow_up:
             payload["follow_up_done"] = form.text("done") == "yes"
         if known.if_different and form.text("done") == _DIFFERENT:
@@ -103,26 +109,18 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
                          icon=ft.Icons.EXPAND_MORE)
         )  # fmt: skip
     if form.text("what") == _OTHER:
-        controls.append(
-            text_field(message("In your words"), form.text("own words"), form.typed("own words"),
-                       error=form.error("own words"))
-        )  # fmt: skip
+        controls.append(form.ask("own words"))
     if known.told:
         controls.append(notice(known.told, needs_you=True, key="told"))
         controls.append(clinic_call(app))
-    controls += [
-        date_field(message("Day"), form.text("day"), form.typed("day"), today=now.date(),
-                   error=form.error("day")),
-        time_field(message("Time, about"), form.text("time"), form.typed("time"), now=now.time(),
-                   error=form.error("time")),
-    ]  # fmt: skip
+    controls += [form.ask("day", now.date()), form.ask("time", now.time())]
     if known.follow_up:
         answers, in_row = (_FEELS, False) if known.if_different else (_YES_NO, True)
         controls.append(
             choice(known.follow_up, answers, form.text("done"), form.typed("done"), in_row=in_row)
         )
     controls += [
-        text_field(message("Note"), form.text("note"), form.typed("note"), lines=2),
+        form.ask("note"),
         body(message("If you feel unwell, look at the warning signs."), soft=True),
         quiet_button(message("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
         *form.save_button(message("Save the note"), save),
@@ -148,12 +146,6 @@ def _lead_on(app: App[Services], known: Known, noted: DiaryEvent) -> None:
     else:
         # Open questions stand on Today, and what else asks for a call.
         app.go("/today" if is_open or noted_advice(app.services) else "/diary")
-
-
-def _own_words(text: str) -> str:
-    if len(text) > 80:
-        raise InputError(message("Use at most 80 letters here; the rest fits into the note."))
-    return text
 
 
 def _defaults(services: Services, old: Entry | None) -> dict[str, Any]:
