@@ -6,17 +6,9 @@ from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Choice, Clock, Day, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import (
-    body,
-    choice,
-    date_field,
-    fact_row,
-    notice,
-    quiet_button,
-    text_field,
-    time_field,
-)
+from pocketpump.app.parts import body, fact_row, notice, quiet_button
 from pocketpump.app.screens.safety.calls import clinic_call
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
@@ -32,22 +24,35 @@ from pocketpump.record.facts.diary import contacts_of
 # Where stepping starts in an empty box: in the morning, when most visits are (own choice).
 _MORNING = read_time("09:00")
 _VISIT = message("Visit at the clinic")
-_STANDS = (("yes", message("Yes")), ("no", message("No, it was cancelled")))
+_STANDS = Choice(
+    "stands",
+    message("Is it still booked?"),
+    options=(("yes", message("Yes")), ("no", message("No, it was cancelled"))),
+)
+_OPTIONAL = message("You may leave it empty.")
+_FIELDS = (
+    Day("visit_on", message("Day of the visit"),
+        needed=message("Write the day of the visit, like 26 Feb 2026.")),
+    Clock("visit_time", message("Time"), helper=_OPTIONAL),
+    Words("place", message("Place or clinic"), helper=_OPTIONAL),
+    Words("note", message("Note"), lines=2),
+)  # fmt: skip
 
 
 def visit(app: App[Services]) -> list[ft.Control]:
     """Draw the form; while a visit is booked it begins with that one, to move or cancel it."""
     services = app.services
     standing = standing_visit(services)
-    form = Form(app, f"visit:{standing.entry.id if standing else ''}", _defaults(standing))
+    form_name = f"visit:{standing.entry.id if standing else ''}"
+    form = Form(app, form_name, _defaults(standing), fields=_FIELDS)
     cancelled = standing is not None and form.text("stands") == "no"
-    payload, fields = ({}, []) if cancelled else _asked(app, form)
+    asked = [] if cancelled else _asked(app, form)
 
     def save() -> None:
         if cancelled and standing is not None:
             said = {"visit_on": standing.on.isoformat(), "cancelled": True}
         else:
-            said = {name: value for name, value in payload.items() if value is not None}
+            said = form.payload()
         # A refill keeps what was said at it; what is said since stands in an entry of its own.
         replaces = standing.entry.id if standing and standing.entry.kind == "visit" else ""
         saved = services.save("visit", services.now(), said, replaces)
@@ -63,46 +68,25 @@ def visit(app: App[Services]) -> list[ft.Control]:
     if standing is None:
         head: list[ft.Control] = [body(message("Note the day that the clinic has given you."))]
     else:
-        head = [
-            visit_row(standing),
-            choice(message("Is it still booked?"), _STANDS, form.text("stands"),
-                   form.typed("stands")),
-        ]  # fmt: skip
-    return [*head, *fields, *form.save_button(message("Save the visit"), save)]
+        head = [visit_row(standing), _STANDS.draw(form)]
+    return [*head, *asked, *form.save_button(message("Save the visit"), save)]
 
 
-def _asked(app: App[Services], form: Form) -> tuple[dict[str, Any], list[ft.Control]]:
-    """Return what the fields say so far, trouble noted on the form, and draw them."""
+def _asked(app: App[Services], form: Form) -> list[ft.Control]:
+    """Draw the fields, with what is told at once about the day."""
     today = app.services.now().date()
     answer, _ = app.services.forecast()
-    on = form.day("visit_on", needed=message("Write the day of the visit, like 26 Feb 2026."))
+    on = form.answer("visit_on")
     if on is not None and on < today:
         form.fail("visit_on", message("This day is past: write the day of the visit to come."))
-    clock = form.clock("visit_time")
-    payload = {
-        "visit_on": on.isoformat() if on else None,
-        "visit_time": f"{clock:%H:%M}" if clock else None,
-        "place": form.text("place").strip() or None,
-        "note": form.text("note").strip() or None,
-    }
-    optional = message("You may leave it empty.")
-    fields = [
-        date_field(
-            message("Day of the visit"),
-            form.text("visit_on"),
-            form.typed("visit_on"),
-            today=max(answer.refill_by, today) if answer else today,
-            error=form.error("visit_on"),
-        ),
+    return [
+        form.ask("visit_on", max(answer.refill_by, today) if answer else today),
         *_told_at_once(app, answer, on if on is not None and on >= today else None),
-        time_field(message("Time"), form.text("visit_time"), form.typed("visit_time"),
-                   now=_MORNING, helper=optional, error=form.error("visit_time")),
-        text_field(message("Place or clinic"), form.text("place"), form.typed("place"),
-                   helper=optional),
+        form.ask("visit_time", _MORNING),
+        form.ask("place"),
         *_clinics(app, form),
-        text_field(message("Note"), form.text("note"), form.typed("note"), lines=2),
-    ]  # fmt: skip
-    return payload, fields
+        form.ask("note"),
+    ]
 
 
 def standing_visit(services: Services) -> BookedVisit | None:
@@ -164,11 +148,6 @@ def _clinics(app: App[Services], form: Form) -> list[ft.Control]:
 def _defaults(standing: BookedVisit | None) -> dict[str, Any]:
     if standing is None:
         return {}
-    note = standing.entry.payload.get("note", "") if standing.entry.kind == "visit" else ""
-    return {
-        "stands": "yes",
-        "visit_on": standing.on.isoformat(),
-        "visit_time": f"{standing.clock:%H:%M}" if standing.clock else "",
-        "place": standing.place,
-        "note": note,
-    }
+    kept = standing.entry.payload if standing.entry.kind == "visit" else {}
+    clock = f"{standing.clock:%H:%M}" if standing.clock else None
+    return {**kept, "stands": "yes", "visit_on": standing.on, "visit_time": clock}
