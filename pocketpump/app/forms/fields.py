@@ -240,6 +240,10 @@ class Score(FormField):
         return number_grid(
             self.label, self.most, form.text(self.name), form.typed(self.name),
             columns=self.columns, helper=self.helper, error=form.error(self.name),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Number(Words):
     """A number of ``unit``, typed or moved by 1 down to 0."""
 

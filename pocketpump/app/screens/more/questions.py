@@ -6,8 +6,9 @@ from typing import Any
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, card, quiet_button, section, text_field
+from pocketpump.app.parts import body, card, quiet_button, section
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
@@ -15,17 +16,18 @@ from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
 from pocketpump.record import Entry
 
+_TEXT = Words("text", message("A question for the next visit"), lines=3,
+              needed=message("Write the question first."),
+              helper=message("Open questions stand on the clinic sheet."))  # fmt: skip
+
 
 def questions(app: App[Services]) -> list[ft.Control]:
     """Draw the open questions, a box for a new one, and those that were answered."""
     services = app.services
-    form = Form(app, "question", {"text": ""})
-    text = form.text("text").strip()
-    if not text:
-        form.fail("text", message("Write the question first."))
+    form = Form(app, "question", {}, fields=[_TEXT])
 
     def save() -> None:
-        entry = services.save("question", services.now(), {"text": text})
+        entry = services.save("question", services.now(), form.payload())
         form.clear()
         app.say(message("The question is saved."), undo=undo_of(app, entry.id))
 
@@ -33,11 +35,9 @@ def questions(app: App[Services]) -> list[ft.Control]:
     asked = [entry for entry in entries if not entry.payload.get("answered")]
     answered = [entry for entry in entries if entry.payload.get("answered")]
     controls: list[ft.Control] = [
-        text_field(message("A question for the next visit"), form.text("text"), form.typed("text"),
-                   lines=3, error=form.error("text"),
-                   helper=message("Open questions stand on the clinic sheet.")),
+        form.ask("text"),
         *form.save_button(message("Save the question"), save),
-    ]  # fmt: skip
+    ]
     if asked:
         # Note: questions that are still open.
         controls.append(section(message("Open")))
