@@ -97,7 +97,7 @@ def main() -> None:
 
     def opened(page: ft.Page) -> None:
         App(
-            page, None, ROUTES, PLACES, home="/", now=lambda: datetime.now(UTC), broken=other
+            page, None, ROUTES, PLACES, home="/", now=lambda: datetime.now(UTC), error_screen=other
         ).start()
 
     serve(opened, port=port, open_browser=False, announce=lambda text: print(text, flush=True))

@@ -204,7 +204,7 @@ def main() -> None:
 
     def opened(page: ft.Page) -> None:
         App(
-            page, shared, ROUTES, PLACES, home="/", now=lambda: datetime.now(UTC), broken=more
+            page, shared, ROUTES, PLACES, home="/", now=lambda: datetime.now(UTC), error_screen=more
         ).start()
 
     serve(opened, port=port, open_browser=False, announce=lambda text: print(text, flush=True))

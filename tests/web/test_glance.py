@@ -517,9 +517,9 @@ def test_the_catalogue_is_packed_and_read_from_an_archive(tmp_path):
     archive.write_bytes(packing.stored_zip(files))
     code = (
         "import sys; from datetime import date; sys.path.insert(0, sys.argv[1])\n"
-        "from pocketpump.exchange import tongues\n"
-        "assert tongues.__file__.startswith(sys.argv[1])\n"
-        "print(tongues.tongue('de').day(date(2026, 3, 5), weekday=True))\n"
+        "from pocketpump.exchange.language import locales\n"
+        "assert locales.__file__.startswith(sys.argv[1])\n"
+        "print(locales.locale('de').day(date(2026, 3, 5), weekday=True))\n"
     )
     done = subprocess.run(
         [sys.executable, "-c", code, str(archive)], cwd=tmp_path, capture_output=True, check=True,
