@@ -18,7 +18,7 @@ from pocketpump.app.screens.today import routes as today
 from pocketpump.app.screens.whole_record import routes as record
 from pocketpump.app.server.flet_patch import install_flet_patch
 from pocketpump.app.services import Services
-from pocketpump.app.shell.frame import Place
+from pocketpump.app.shell.frame import BarPlace
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
 from pocketpump.exchange.language.locales import locale
@@ -26,11 +26,11 @@ from pocketpump.record.facts.situation import has_begun
 
 PLACES = (
     # Note: the names in the bar at the bottom stand side by side: at most 8 letters each.
-    Place("/today", message("Today"), ft.Icons.WATER_DROP_OUTLINED),
-    Place("/diary", message("Diary"), ft.Icons.SHOW_CHART),
-    Place("/refills", message("Refills"), ft.Icons.EVENT_REPEAT),
-    Place("/card", message("Card"), ft.Icons.BADGE_OUTLINED),
-    Place("/more", message("More"), ft.Icons.MENU),
+    BarPlace("/today", message("Today"), ft.Icons.WATER_DROP_OUTLINED),
+    BarPlace("/diary", message("Diary"), ft.Icons.SHOW_CHART),
+    BarPlace("/refills", message("Refills"), ft.Icons.EVENT_REPEAT),
+    BarPlace("/card", message("Card"), ft.Icons.BADGE_OUTLINED),
+    BarPlace("/more", message("More"), ft.Icons.MENU),
 )
 
 ROUTES = {

@@ -1,4 +1,4 @@
-"""What the commands that write a page or a calendar share: the record as it is now."""
+"""The record as it is now, for the commands that read it."""
 
 import argparse
 from collections.abc import Callable
@@ -12,7 +12,7 @@ from pocketpump.record import Entry
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class RecordNow:
     """What was read: the entries that count (oldest first), when, and the zone of the dates.
 
     ``ever`` are all entries ever written, those that no longer count among them.
@@ -40,8 +40,8 @@ def asked_moment(
     return now.astimezone(zone), zone
 
 
-def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> Read:
+def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> RecordNow:
     """Return what the record holds."""
     now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:
-        return Read(record.alive, record.entries, now, zone)
+        return RecordNow(record.alive, record.entries, now, zone)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pocketpump.app.parts.level_layout import Mark, Vessel, amount_y, keep_apart, place_marks
+from pocketpump.app.parts.level_layout import LevelMark, Vessel, amount_y, keep_apart, place_marks
 
 VESSEL = Vessel(left=10, right=110, top=20, bottom=220, radius=30, capacity_ml=20)
 
@@ -29,7 +29,7 @@ def test_the_wall_curves_only_near_the_bottom():
 
 
 def test_labels_far_apart_stand_at_their_lines():
-    marks = [Mark("empty", 0), Mark("full", 20), Mark("half", 10)]
+    marks = [LevelMark("empty", 0), LevelMark("full", 20), LevelMark("half", 10)]
     placed = place_marks(marks, VESSEL, label_height=24, floor=240, ceiling=0)
     assert [p.mark.label for p in placed] == ["full", "half", "empty"]
     assert [p.label_y for p in placed] == [p.y for p in placed]

@@ -7,7 +7,7 @@ import flet as ft
 from screen_hand import controls_in
 
 from pocketpump.app.parts import body
-from pocketpump.app.shell.frame import Place
+from pocketpump.app.shell.frame import BarPlace
 from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.app.shell.shell import App
 
@@ -21,7 +21,7 @@ def test_a_screen_that_fails_is_replaced_by_what_still_helps(capsys):
         "/odd": ScreenRoute(fails, "Odd", "/odd"),
         "/fine": ScreenRoute(lambda _: [body("fine")], "F", "/f"),
     }
-    app = App(page, None, stops, [Place("/odd", "Odd", ft.Icons.ADD)], home="/odd",
+    app = App(page, None, stops, [BarPlace("/odd", "Odd", ft.Icons.ADD)], home="/odd",
               error_screen=lambda _: [body("whom to call")],
               now=lambda: datetime(2026, 1, 20, tzinfo=UTC))  # fmt: skip
     app.refresh()

@@ -3,7 +3,7 @@
 import pytest
 from screen_hand import PUMP, at, in_use, texts
 
-from pocketpump.app.screens.pump.tip_delivery import reach
+from pocketpump.app.screens.pump.tip_delivery import tip_delivery
 
 
 @pytest.mark.parametrize(
@@ -23,6 +23,6 @@ def test_an_underdose_that_may_have_been_is_shown(bridged, shown, hidden):
         refill["bridged"] = bridged
     app.note("refill", "2026-03-12T09:00", refill)
     assert app.services.now() == at("2026-03-20T12:00")
-    drawn = set(texts(reach(app)))
+    drawn = set(texts(tip_delivery(app)))
     assert shown <= drawn
     assert not hidden & drawn

@@ -16,14 +16,14 @@ import flet as ft
 
 from pocketpump.app import parts
 from pocketpump.app.server.serve import serve
-from pocketpump.app.shell.frame import Place
+from pocketpump.app.shell.frame import BarPlace
 from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.app.shell.shell import App
 
 DONE = Path(os.environ["POCKETPUMP_RECORD"], "done")
 PLACES = (
-    Place("/", "Today", ft.Icons.WATER_DROP_OUTLINED),
-    Place("/bar", "Diary", ft.Icons.EDIT_NOTE),
+    BarPlace("/", "Today", ft.Icons.WATER_DROP_OUTLINED),
+    BarPlace("/bar", "Diary", ft.Icons.EDIT_NOTE),
 )
 
 

@@ -9,22 +9,26 @@ import flet as ft
 
 from pocketpump.app import parts
 from pocketpump.app.look import theme
-from pocketpump.app.parts.level_layout import Mark
+from pocketpump.app.parts.level_layout import LevelMark
 from pocketpump.app.server.serve import serve
-from pocketpump.app.shell.frame import Place
+from pocketpump.app.shell.frame import BarPlace
 from pocketpump.app.shell.routes import ScreenRoute
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.units.quantity import parse_number
 
 PLACES = (
-    Place("/", "Today", ft.Icons.WATER_DROP_OUTLINED),
-    Place("/fields", "Diary", ft.Icons.EDIT_NOTE),
-    Place("/choices", "Refills", ft.Icons.EVENT_REPEAT),
-    Place("/words", "Card", ft.Icons.BADGE_OUTLINED),
-    Place("/more", "More", ft.Icons.MENU),
+    BarPlace("/", "Today", ft.Icons.WATER_DROP_OUTLINED),
+    BarPlace("/fields", "Diary", ft.Icons.EDIT_NOTE),
+    BarPlace("/choices", "Refills", ft.Icons.EVENT_REPEAT),
+    BarPlace("/words", "Card", ft.Icons.BADGE_OUTLINED),
+    BarPlace("/more", "More", ft.Icons.MENU),
 )
-MARKS = (Mark("refill by", 4.4, leading=True), Mark("alarm", 2.0), Mark("empty", 0.0))
+MARKS = (
+    LevelMark("refill by", 4.4, leading=True),
+    LevelMark("alarm", 2.0),
+    LevelMark("empty", 0.0),
+)
 WORDS = "14.2 mL of 20 mL left. Refill by at 4.4 mL, alarm at 2 mL, then empty."
 
 

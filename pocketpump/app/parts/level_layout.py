@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Mark:
+class LevelMark:
     """A level with a name, such as ("alarm", 2.0).
 
     ``leading`` is the one to plan by, ``needs_you`` gives it the accent.
@@ -24,7 +24,7 @@ class Mark:
 class PlacedMark:
     """A mark in the drawing: its line's height, and its label's, which may stand off it."""
 
-    mark: Mark
+    mark: LevelMark
     y: float
     label_y: float
 
@@ -54,7 +54,7 @@ class Vessel:
 
 
 def place_marks(
-    marks: Sequence[Mark], vessel: Vessel, *, label_height: float, floor: float, ceiling: float
+    marks: Sequence[LevelMark], vessel: Vessel, *, label_height: float, floor: float, ceiling: float
 ) -> list[PlacedMark]:
     """Marks from the top down, labels at least ``label_height`` apart.
 

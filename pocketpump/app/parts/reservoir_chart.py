@@ -8,7 +8,7 @@ import flet as ft
 import flet.canvas as cv
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts.level_layout import Mark, PlacedMark, Vessel, amount_y, place_marks
+from pocketpump.app.parts.level_layout import LevelMark, PlacedMark, Vessel, amount_y, place_marks
 from pocketpump.core.messages import localized_number, message
 
 _VESSEL_WIDTH = 92
@@ -22,7 +22,7 @@ _MARGIN = 10
 def reservoir_chart(
     volume_ml: float | None,
     capacity_ml: float,
-    marks: Sequence[Mark],
+    marks: Sequence[LevelMark],
     *,
     words: str,
     height: float = 300,

@@ -1,4 +1,4 @@
-"""Taps from hands that jerk or hold: of two quick ones the second does nothing, a long one counts.
+"""Buttons for hands that jerk or hold: a quick second tap does nothing, a long press counts as one.
 
 Every button of the app is one of the kinds below, or dials (:mod:`.calls`).
 """

@@ -1,4 +1,4 @@
-"""What stands where a screen could not be drawn: what still helps, and no riddle."""
+"""The screen in the place of one that could not be drawn: what still helps, and the way there."""
 
 import flet as ft
 

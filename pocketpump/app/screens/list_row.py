@@ -1,4 +1,4 @@
-"""One row of a list, guarded: what cannot be drawn must not take the others along."""
+"""One row of a list: where it cannot be drawn that is said, and the other rows are drawn."""
 
 import traceback
 from collections.abc import Callable

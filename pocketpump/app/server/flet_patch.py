@@ -1,4 +1,4 @@
-"""Mends flet: an answer that comes late must not end the conversation with the client."""
+"""Mends flet: an answer to a control that is gone by then ended the session."""
 
 from contextlib import suppress
 from typing import Any

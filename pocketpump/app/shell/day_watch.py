@@ -1,4 +1,4 @@
-"""A screen left open shows by itself what has become true since."""
+"""Draws a screen that is left open anew at midnight and whenever what it says has changed."""
 
 from __future__ import annotations
 

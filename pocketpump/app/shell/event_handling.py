@@ -19,21 +19,21 @@ from pocketpump.app.parts.control_tree import inside
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.messages import message
 
-Place = tuple[str, ...]
+ControlPath = tuple[str, ...]
 """Where a control stands on a screen: the keys on the way to it, its own last."""
 
 
 class Runner(Protocol):
     """What the handlers of a screen are run by."""
 
-    def run(self, place: Place, act: Callable[[], Any]) -> Any:
+    def run(self, place: ControlPath, act: Callable[[], Any]) -> Any:
         """Do ``act``, which belongs to the control at ``place``; never raises."""
 
-    def failed(self, place: Place, error: Exception) -> None:
+    def failed(self, place: ControlPath, error: Exception) -> None:
         """Tell what came of a coroutine that belongs to the control at ``place``."""
 
 
-def guard(control: ft.BaseControl, runner: Runner, place: Place = ()) -> None:
+def guard(control: ft.BaseControl, runner: Runner, place: ControlPath = ()) -> None:
     """Let ``runner`` run every handler of ``control`` and of all it holds.
 
     Whole trees are gone through, and not each button by itself, so that none can be forgotten.
@@ -69,7 +69,7 @@ def sentence_of(error: Exception) -> str:
 
 
 def place_in(
-    control: ft.BaseControl, wanted: Place, place: Place = ()
+    control: ft.BaseControl, wanted: ControlPath, place: ControlPath = ()
 ) -> list[ft.BaseControl] | None:
     """Return the controls on the way to the one at ``wanted``, the outermost first."""
     here = (*place, control.key) if isinstance(control.key, str) else place
@@ -106,7 +106,7 @@ def _may_hold_controls(declared: Any) -> bool:
     return not inner or any(map(_may_hold_controls, inner))
 
 
-def _guarded(handler: Callable[..., Any], runner: Runner, place: Place) -> Callable[..., Any]:
+def _guarded(handler: Callable[..., Any], runner: Runner, place: ControlPath) -> Callable[..., Any]:
     if inspect.iscoroutinefunction(handler):
 
         @wraps(handler)

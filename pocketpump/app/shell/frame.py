@@ -27,7 +27,7 @@ _NARROW = 352
 
 
 @dataclass(frozen=True)
-class Place:
+class BarPlace:
     """One of the places in the bar."""
 
     route: str
@@ -40,7 +40,7 @@ def frame(
     *,
     route: str,
     title: str,
-    places: Sequence[Place],
+    places: Sequence[BarPlace],
     place: str,
     said: ft.Control | None,
     on_go: Callable[[str], None],
@@ -123,7 +123,7 @@ def frame(
     return ft.SafeArea(whole, expand=True, key="frame:narrow"), scrolled
 
 
-def _name_size(places: Sequence[Place], scale: float, gap: float, width: float) -> float:
+def _name_size(places: Sequence[BarPlace], scale: float, gap: float, width: float) -> float:
     """Return how large the names in the bar are: as the person wants, but never cut."""
     size = min(_NAV_SIZE * scale, _NAV_MOST)
     longest = max((len(place.label) for place in places), default=0)
@@ -155,7 +155,7 @@ def _back(on_back: Callable[[], None]) -> ft.Control:
     )
 
 
-def _entry(place: Place, *, here: bool, on_go: Callable[[str], None], size: float) -> ft.Control:
+def _entry(place: BarPlace, *, here: bool, on_go: Callable[[str], None], size: float) -> ft.Control:
     ink = theme.ON_WATER if here else theme.SOFT_INK
     weight = ft.FontWeight.W_700 if here else ft.FontWeight.W_500
     entry = ft.Semantics(

@@ -11,7 +11,7 @@ import flet as ft
 from pocketpump.app.parts.first_problem import FirstProblem, first_problem, keep_rooms, mark
 from pocketpump.app.parts.texts import notice
 from pocketpump.app.shell.client import announce
-from pocketpump.app.shell.event_handling import Place, place_in
+from pocketpump.app.shell.event_handling import ControlPath, place_in
 
 _PAUSES = (0.0, 0.3)
 """Seconds before each try: a slow client has not built yet what it is asked to scroll to."""
@@ -32,7 +32,7 @@ class Refusal:
         self._told = False
         self._again = False
         self._first: FirstProblem | None = None
-        self._failed: tuple[Place, str] | None = None
+        self._failed: tuple[ControlPath, str] | None = None
         # The fields once led to, by their keys: the scroll key of each.
         self._marks: dict[str, str] = {}
         # The fields at which something was told, by their keys: the sentence of each.
@@ -52,11 +52,11 @@ class Refusal:
         self._marks.clear()
         self._rooms.clear()
 
-    def fail(self, place: Place, sentence: str) -> None:
+    def fail(self, place: ControlPath, sentence: str) -> None:
         """Tell ``sentence`` beside the button at ``place`` from the next drawing on."""
         self._failed = (place, sentence)
 
-    def mended(self, place: Place) -> None:
+    def mended(self, place: ControlPath) -> None:
         """Forget what was told at ``place``: it has done its own since."""
         if self._failed is not None and self._failed[0] == place:
             self._failed = None

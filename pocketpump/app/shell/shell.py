@@ -26,9 +26,8 @@ from pocketpump.app.parts.texts import explain, notice
 from pocketpump.app.shell.client import is_connected, keep_awake, tell_language
 from pocketpump.app.shell.day_watch import DayWatch
 from pocketpump.app.shell.demo_calls import DIALS_NOTHING, mark_demo_calls
-from pocketpump.app.shell.event_handling import Place as Spot
-from pocketpump.app.shell.event_handling import guard, sentence_of
-from pocketpump.app.shell.frame import Place, frame
+from pocketpump.app.shell.event_handling import ControlPath, guard, sentence_of
+from pocketpump.app.shell.frame import BarPlace, frame
 from pocketpump.app.shell.refused_save import Refusal
 from pocketpump.app.shell.routes import Screen, ScreenRoute
 from pocketpump.app.shell.secret_fields import Secrets
@@ -60,7 +59,7 @@ class App(Generic[Services]):
         page: ft.Page,
         services: Services,
         screen_routes: Mapping[str, ScreenRoute],
-        places: Sequence[Place],
+        places: Sequence[BarPlace],
         *,
         home: str,
         now: Callable[[], datetime],
@@ -301,7 +300,7 @@ class App(Generic[Services]):
         if self._stale:
             self._draw()
 
-    def run(self, place: Spot, act: Callable[[], Any]) -> Any:
+    def run(self, place: ControlPath, act: Callable[[], Any]) -> Any:
         """Do ``act`` for the control at ``place``; what it cannot do is told beside it."""
         self._running += 1
         self._leaving = False
@@ -317,7 +316,7 @@ class App(Generic[Services]):
             self._draw()
         return done
 
-    def failed(self, place: Spot, error: Exception) -> None:
+    def failed(self, place: ControlPath, error: Exception) -> None:
         """Tell of ``error`` beside the control at ``place``; where it is gone, at the top."""
         sentence = sentence_of(error)
         self._refusal.fail(place, sentence)

@@ -1,4 +1,4 @@
-"""Like with like: what is usual for a person at an hour and on a kind of day.
+"""The usual score of a person at an hour and on a kind of day.
 
 Many people are stiffer at one time of the day, or at the weekend. So a score is never compared with
 all others, but as its distance from the usual score at that hour and on that kind of day.

@@ -5,10 +5,10 @@ weekends. So scores are compared within spans of the day and within weekdays or 
 within those noted about as regularly before as after: who notes the evening only when it is bad,
 and only since the change, would else seem to have got worse.
 
-That is judged of all that both sides noted together, then of each time of the day, then of each
-kind of day: who leaves out every third check-in, the better ones, does so everywhere, and no part
-alone shows that it is more than chance. Where the whole changed, a part that still looks alike may
-do so by chance, so only what was nearly always noted is compared.
+Whether it was noted as regularly is judged of everything together, then of each time of the day,
+then of each kind of day. Everything together comes first, for somebody who leaves out the better
+check-ins does so at all hours, and in one span alone that can look like chance. Where everything
+together was noted more or less often than before, only what was nearly always noted is compared.
 """
 
 from collections import Counter, defaultdict

@@ -1,4 +1,4 @@
-"""A check-in after a bad moment: which warning signs its scores and side effects amount to.
+"""Which warning signs the scores and side effects of a check-in may be.
 
 They are offered, never taken for granted: a high score may be usual for this person.
 """

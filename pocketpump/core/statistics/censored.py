@@ -1,4 +1,4 @@
-"""What "at least this much" says of a quantity that is known to be normal otherwise.
+"""Normal quantities of which some readings say only "at least this much" (censored readings).
 
 A reservoir found dry delivered all there was; how much more it would have, nobody knows. The
 likelihood of such a lesson is Φ((x - c) ÷ s): c what x was at least, s how well c was read (as

@@ -1,4 +1,4 @@
-"""How many independent days a diary is worth whose days are alike: the effective sample size."""
+"""The effective sample size: how many independent days a diary of days that are alike is worth."""
 
 from collections.abc import Sequence
 from itertools import pairwise

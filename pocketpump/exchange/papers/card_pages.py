@@ -19,7 +19,7 @@ from pocketpump.exchange.papers.card_words import (
     phrase,
     say_date,
 )
-from pocketpump.exchange.papers.drawing.fitting import Place, clipped, fitted
+from pocketpump.exchange.papers.drawing.fitting import CardArea, clipped, fitted
 from pocketpump.exchange.papers.drawing.flow import SMALLEST, Block, Picture, flowed, picture
 from pocketpump.exchange.papers.drawing.page import Drawn, Page
 from pocketpump.exchange.papers.drawing.writing import LTR, isolated
@@ -48,7 +48,7 @@ def full_pages(card: Card, language: str, today: date) -> list[Page]:
     items = _packed([w for w in told if w.weight != "title" and w.part != WHO])
     left, top = _MARGIN, _MARGIN + _BAND + 1.5
     wide = A4[0] - 2 * _MARGIN
-    place = Place(left, top, wide, A4[1] - _MARGIN - top, narrow=wide - _CODE_SIDE - _AWAY,
+    place = CardArea(left, top, wide, A4[1] - _MARGIN - top, narrow=wide - _CODE_SIDE - _AWAY,
                   narrow_to=top + _CODE_SIDE)  # fmt: skip
     tried: list[Sequence[Words]] = []
 

@@ -28,7 +28,7 @@ from pocketpump.exchange.papers.card_words import (
     say_date,
     warnings,
 )
-from pocketpump.exchange.papers.drawing.fitting import Place, clipped, fitted
+from pocketpump.exchange.papers.drawing.fitting import CardArea, clipped, fitted
 from pocketpump.exchange.papers.drawing.flow import SMALLEST, Block, picture
 from pocketpump.exchange.papers.drawing.page import Drawn, Page, Rule, line
 from pocketpump.exchange.papers.drawing.writing import isolated
@@ -156,7 +156,9 @@ def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[
         *own("risk allergies", 14), *clinic(6), *own("other_drugs", 10),
     ]  # fmt: skip
     drawn = _title(words["title"], words, x, y, card.name, say_date(card.born_on, words.code))
-    place = Place(x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8)
+    place = CardArea(
+        x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8
+    )
     return drawn + _fitted(items, steps, words, place)
 
 
@@ -223,8 +225,9 @@ def _back(card: Card, words: Phrases, today: date, x: float, y: float) -> list[D
         ("ages", Words("ages", "", _in_one_line(iter(fewest)))), ("own_steps", None),
         ("mri_notes", None), ("mri_check", None), ("oral", None),
     ]  # fmt: skip
-    place = Place(x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8,
-                   narrow=left - _EDGE - 1.0, narrow_to=y + top + side)  # fmt: skip
+    place = CardArea(x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE,
+                     CARD_HEIGHT - _TITLE - 1.8, narrow=left - _EDGE - 1.0,
+                     narrow_to=y + top + side)  # fmt: skip
     own = tuple(lines_called(card, ("tablets", "plan"), words))
     is_cut = bool(own) or len(card.clinics) > 2 or len(card.contacts) > 2
     return drawn + _fitted(items, steps, words, place, is_cut=is_cut)
@@ -272,7 +275,7 @@ def _fitted(
     items: Sequence[_Item],
     steps: Sequence[_Step],
     words: Phrases,
-    place: Place,
+    place: CardArea,
     *,
     is_cut: bool = False,
 ) -> list[Drawn]:

@@ -1,4 +1,4 @@
-"""From entries to what makes warning signs worse now, see `core.safety.circumstances`."""
+"""What of the entries makes warning signs worse now, for `core.safety.circumstances`."""
 
 from collections.abc import Iterable
 from datetime import date, datetime

@@ -1,11 +1,11 @@
-"""One id with two contents: the one keeps the id, the other is kept apart under an id of its own.
+"""Two contents of one id: the one keeps the id, the other is kept under an id of its own.
 
-It can happen: a table row edited in a spreadsheet and read where its entry is not yet, a file
-changed by hand. No content may be lost, and every copy must come to the same outcome whatever
-meets whatever in which order. So the content whose :func:`canonical` text sorts first keeps
-the id, and each other one becomes an entry that *replaces* it, under the id that its content
-alone decides. Which contents have met can be read back from the outcome, and uniting outcomes
-unites those sets: the merge stays commutative, associative and idempotent.
+That happens when a table row is edited in a spreadsheet and read on a device that has not got the
+entry yet, or when a file is changed by hand. No content may be lost, and every copy must come to
+the same outcome, in whatever order the contents meet. So the content whose :func:`canonical` text
+sorts first keeps the id, and each other one becomes an entry that *replaces* it, under the id that
+its content alone decides. Which contents have met can be read back from the outcome, and uniting
+outcomes unites those sets: the merge stays commutative, associative and idempotent.
 """
 
 import uuid

@@ -1,4 +1,4 @@
-"""The end of the one file that is written to: a line is added, flushed and held against the file.
+"""Appends a line to the one file that is written to, flushes it and compares it with the file.
 
 A sync program may put another file in the place of the open one, and what is then written goes
 nowhere. So before and after each line what is at the file's name is compared with what was

@@ -1,8 +1,8 @@
 """Runs inside Pyodide under Node: /source/**.py becomes /target/**.pyc.
 
 Docstrings are stripped: the browser shows none, and they are a good part of both the
-archive and the memory snapshot. Each leaves a full stop behind, because an *absent*
-docstring would make every dataclass compute one from its signature.
+archive and the memory snapshot. In the place of each stands ".", because a dataclass without
+a docstring computes one from its signature.
 """
 
 import ast

@@ -43,7 +43,7 @@ _BOTH = message(
 )
 
 
-def reach(app: App[Services]) -> list[ft.Control]:
+def tip_delivery(app: App[Services]) -> list[ft.Control]:
     """Draw both answers."""
     answer, problems = app.services.forecast()
     if answer is None:

@@ -26,7 +26,7 @@ from pocketpump.app.screens.refills.refill_fields import (
     strength_changed,
 )
 from pocketpump.app.screens.refills.refill_saving import (
-    Read,
+    RefillAnswers,
     check_refill,
     known_odds,
     late_next_visit,
@@ -135,7 +135,7 @@ def refill_form(
 def _fields(
     form: Form,
     services: Services,
-    read: Read,
+    read: RefillAnswers,
     before: Entry | None,
     old: Entry | None,
     asked: _Asked,
@@ -199,7 +199,7 @@ def _begun(app: App[Services], form: Form) -> list[ft.Control]:
     ]  # fmt: skip
 
 
-def _expected_words(services: Services, read: Read, asked: _Asked) -> str:
+def _expected_words(services: Services, read: RefillAnswers, asked: _Asked) -> str:
     """Say what should have been left, and what it is by the record, to compare it with."""
     words = message("What should have been left before.")
     answer, _ = services.forecast()
@@ -214,7 +214,7 @@ def _expected_words(services: Services, read: Read, asked: _Asked) -> str:
     return joined(" ", (words, by_record))
 
 
-def _strength_words(read: Read, before: Entry | None) -> ft.Control:
+def _strength_words(read: RefillAnswers, before: Entry | None) -> ft.Control:
     assert before is not None  # a strength that changed was another one before
     payloads: tuple[Mapping[str, Any], ...] = (before.payload, read.payload)
     was, now = (entered_quantity(float(p["strength_mcg_per_ml"]), STRENGTH) for p in payloads)
@@ -263,7 +263,7 @@ def _read(
     before: Entry | None,
     old: Entry | None,
     asked: _Asked,
-) -> Read:
+) -> RefillAnswers:
     payload = read_refill(form, before, old)
     programme = None
     if asked.dose and form.text("dose changed") == "yes":
@@ -272,4 +272,4 @@ def _read(
         offset = clock_offset(form, programme, at or now, now)
         programme = programme and replace(programme, clock_offset_minutes=offset)
     alarm = form.answer("alarm_volume_ml") if asked.alarm_volume else None
-    return Read(at, payload, programme, alarm)
+    return RefillAnswers(at, payload, programme, alarm)

@@ -22,7 +22,7 @@ _NEEDED = {"filled_ml", "strength_mcg_per_ml"}
 
 
 @dataclass(frozen=True)
-class Read:
+class RefillAnswers:
     """What the form says so far; None where it says nothing or nothing readable."""
 
     at: datetime | None
@@ -31,7 +31,7 @@ class Read:
     alarm_volume_ml: float | None
 
 
-def save_refill(services: Services, read: Read, old: Entry | None) -> list[str]:
+def save_refill(services: Services, read: RefillAnswers, old: Entry | None) -> list[str]:
     """Save the refill and what came with it, all or nothing; return the ids for the undo."""
     assert read.at is not None  # a form without trouble has an instant
     if old is not None:
@@ -61,7 +61,7 @@ def _correct(services: Services, at: datetime, payload: Mapping[str, Any], old: 
     return [entry.id for entry in services.record.correct_many(moved)]
 
 
-def check_refill(services: Services, read: Read, old: Entry | None) -> VisitCheck:
+def check_refill(services: Services, read: RefillAnswers, old: Entry | None) -> VisitCheck:
     """Return what is worth asking about before leaving the room; ``old`` is what it corrects."""
     situation, _ = services.situation()
     visit = _visit(read, old)
@@ -72,7 +72,7 @@ def check_refill(services: Services, read: Read, old: Entry | None) -> VisitChec
     )
 
 
-def _visit(read: Read, old: Entry | None) -> Visit | None:
+def _visit(read: RefillAnswers, old: Entry | None) -> Visit | None:
     payload = read.payload
     if read.at is None or not payload.keys() >= _NEEDED:
         return None
@@ -94,7 +94,7 @@ def _visit(read: Read, old: Entry | None) -> Visit | None:
     )
 
 
-def late_next_visit(services: Services, read: Read, old: Entry | None) -> str:
+def late_next_visit(services: Services, read: RefillAnswers, old: Entry | None) -> str:
     """Return what to say of the next visit, were the refill saved as read; "" if it is in time."""
     situation, _ = services.situation()
     on, visit = read.payload.get("next_visit_on"), _visit(read, old)
@@ -107,7 +107,7 @@ def late_next_visit(services: Services, read: Read, old: Entry | None) -> str:
     return late_visit(date.fromisoformat(on), answer.refill_by)
 
 
-def refill_odds(services: Services, read: Read) -> tuple[Odd, ...]:
+def refill_odds(services: Services, read: RefillAnswers) -> tuple[Odd, ...]:
     """Return what is unusual about the amounts typed so far."""
     situation, _ = services.situation()
     at = read.at or services.now()
@@ -127,7 +127,7 @@ def refill_odds(services: Services, read: Read) -> tuple[Odd, ...]:
     return tuple(odd for odd in odd_amounts(amounts) if odd.field not in own)
 
 
-def known_odds(services: Services, read: Read, known: Entry | None) -> tuple[Odd, ...]:
+def known_odds(services: Services, read: RefillAnswers, known: Entry | None) -> tuple[Odd, ...]:
     """Return what is as unusual about ``known``, the refill corrected or the one before."""
     if known is None:
         return ()

@@ -1,4 +1,4 @@
-"""What was noted lately and still asks for a call: it must not vanish behind "saved"."""
+"""What was noted lately and still asks for a call, kept in sight on Today after it is saved."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field

@@ -15,7 +15,7 @@ from pocketpump.app.parts import (
     quiet_button,
     reservoir_chart,
 )
-from pocketpump.app.parts.level_layout import Mark
+from pocketpump.app.parts.level_layout import LevelMark
 from pocketpump.app.screens.safety.alerts import alerts
 from pocketpump.app.screens.today.diary_box import how_is_it
 from pocketpump.app.screens.today.problem_boxes import (
@@ -150,12 +150,12 @@ def _head(app: App[Services], answer: Forecast, state: State) -> ft.Control:
     pump = answer.situation.pump
     capacity = max(pump.reservoir_ml or 0.0, answer.fill.volume_ml)
     # Note: short, beside a line in the picture of the pump's reservoir.
-    marks = [Mark(message("alarm"), pump.alarm_volume_ml), Mark(message("empty"), 0.0)]
+    marks = [LevelMark(message("alarm"), pump.alarm_volume_ml), LevelMark(message("empty"), 0.0)]
     by_ml = _volume_on(answer, answer.refill_by)
     if by_ml is not None and state.word != "stopped":
         # Note: short, beside a line in the picture of the pump's reservoir.
         marks.insert(
-            0, Mark(message("refill by"), by_ml, leading=True, needs_you=state.word != "calm")
+            0, LevelMark(message("refill by"), by_ml, leading=True, needs_you=state.word != "calm")
         )
     words = message(
         "{left} of {capacity} left; alarm at {alarm}.",

@@ -10,7 +10,7 @@ from pocketpump.exchange.papers.drawing.page import Drawn
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class CardArea:
     """A rectangle in mm; blocks that begin above ``narrow_to`` are only ``narrow`` wide."""
 
     x: float
@@ -21,7 +21,9 @@ class Place:
     narrow_to: float = 0.0
 
 
-def fitted(layouts: Iterable[Sequence[Block]], sizes: Sequence[float], place: Place) -> list[Drawn]:
+def fitted(
+    layouts: Iterable[Sequence[Block]], sizes: Sequence[float], place: CardArea
+) -> list[Drawn]:
     """Return the first of ``layouts`` that fits, in the largest of ``sizes`` (smallest first).
 
     The size of a block counts in the place's type size: 1.3 is set in 1.3 times that.
@@ -48,7 +50,7 @@ def clipped(text: str, columns: int) -> str:
     return whole
 
 
-def _largest(layout: Sequence[Block], sizes: Sequence[float], place: Place) -> list[Drawn]:
+def _largest(layout: Sequence[Block], sizes: Sequence[float], place: CardArea) -> list[Drawn]:
     for size in reversed(sizes):
         drawn, below = _set(layout, size, place)
         if below <= place.y + place.height:
@@ -56,7 +58,7 @@ def _largest(layout: Sequence[Block], sizes: Sequence[float], place: Place) -> l
     raise AssertionError("the smallest size fitted")
 
 
-def _set(layout: Sequence[Block], size: float, place: Place) -> tuple[list[Drawn], float]:
+def _set(layout: Sequence[Block], size: float, place: CardArea) -> tuple[list[Drawn], float]:
     drawn: list[Drawn] = []
     y = place.y
     for block in layout:
