@@ -18,8 +18,8 @@ def duplicate_problems(situation: Situation) -> tuple[Problem, ...]:
     """
     found = [
         duplicate_problem(first, second)
-        for fill in situation.fills
-        for first, second in pairwise(situation.notes_of(fill))
+        for notes in situation.refills_noted_twice
+        for first, second in pairwise(notes)
     ]
     settings = tuple(
         one.id
@@ -37,14 +37,14 @@ def duplicate_problems(situation: Situation) -> tuple[Problem, ...]:
 
 def _of_one_visit(situation: Situation) -> Iterator[Problem]:
     """Yield the dose settings made with the notes of one refill, where they do not agree."""
-    for fill in situation.fills:
-        minutes = {minute_of(note.at) for note in situation.notes_of(fill)}
+    for notes in situation.refills_noted_twice:
+        minutes = {minute_of(note.at) for note in notes}
         made = [one for one in situation.settings if minute_of(one.at) in minutes]
         if any(one.programme != other.programme for one, other in pairwise(made)):
             sentence = message(
                 "Two dose settings are noted with the refill of {day} and do not agree, so the"
                 " earlier dates are told: look at both, and remove the wrong one.",
-                day=date_text(fill.at.date()),
+                day=date_text(notes[-1].at.date()),
             )
             yield Problem("setting-twice", sentence, tuple(one.id for one in made))
 

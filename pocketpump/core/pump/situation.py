@@ -1,7 +1,7 @@
 """Everything a forecast is computed from: the pump, its fills and settings, how people plan."""
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from itertools import islice, pairwise, product
@@ -132,13 +132,15 @@ class Situation:
         object.__setattr__(self, "fills", tuple(notes[-1] for notes in refills))
         object.__setattr__(self, "settings", settings)
 
+    @property
+    def refills_noted_twice(self) -> tuple[tuple[Fill, ...], ...]:
+        """The notes of each refill that has several, both oldest first."""
+        copies = [one for one in self.noted_twice if isinstance(one, Fill)]
+        return notes_by_refill(copies, self.pumps_from)
+
     def notes_of(self, fill: Fill) -> tuple[Fill, ...]:
         """Return the notes of the refill that ``fill``, one of ``fills``, counts for."""
-        copies = [one for one in self.noted_twice if isinstance(one, Fill)]
-        for notes in notes_by_refill(copies, self.pumps_from):
-            if fill in notes:
-                return notes
-        return (fill,)
+        return next((notes for notes in self.refills_noted_twice if fill in notes), (fill,))
 
     def readings(self) -> Iterator["Situation"]:
         """Yield what this says with one note of each refill, in the ways there are, up to 16.
@@ -146,25 +148,30 @@ class Situation:
         A reading has nothing of a note that it does not count: not its printed date, and not the
         dose set with it where the note that counts has one of its own.
         """
+        twice = self.refills_noted_twice
+        if not twice:
+            yield self
+            return
         # The notes of the newest refill vary first: most depends on them.
-        ways = product(*(self.notes_of(fill)[::-1] for fill in self.fills))
-        for chosen in islice(ways, _MOST_READINGS):
-            yield self if chosen == self.refill_notes else self._read_as(chosen)
+        for chosen in islice(product(*(notes[::-1] for notes in twice)), _MOST_READINGS):
+            yield self._read_as(dict(zip(chosen, twice, strict=True)))
 
-    def _read_as(self, fills: tuple[Fill, ...]) -> "Situation":
+    def _read_as(self, chosen: Mapping[Fill, tuple[Fill, ...]]) -> "Situation":
+        """Return this with the ``chosen`` notes counting, each for all the notes of its refill."""
         settings, unread = list(self.settings), set[int]()
-        for fill in fills:
+        for fill, notes in chosen.items():
             own = minute_of(fill.at)
-            others = {minute_of(note.at) for note in self.notes_of(fill)} - {own}
+            others = {minute_of(note.at) for note in notes} - {own}
             unread |= others
             with_others = [one for one in settings if minute_of(one.at) in others]
             settings = [one for one in settings if minute_of(one.at) not in others]
             if not any(minute_of(one.at) == own for one in settings):
                 # It was made at this very visit.
                 settings += [replace(one, at=fill.at) for one in with_others]
+        left_out = {note for notes in chosen.values() for note in notes}
         return replace(
             self,
-            fills=fills,
+            fills=(*(fill for fill in self.fills if fill not in left_out), *chosen),
             settings=tuple(settings),
             printouts=tuple(one for one in self.printouts if minute_of(one.at) not in unread),
         )
