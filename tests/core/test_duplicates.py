@@ -218,6 +218,10 @@ def test_a_second_note_of_any_refill_never_makes_a_date_later(seeds):
             forecast(replace(told, fills=fills, noted_twice=()), now, UTC)[0]
             for fills in ((*notes, second), notes, (*others, second))
         )
+        # What set the day to call is told of the note that set it.
+        assert (both.call_by, both.call_untaught) in [
+            (one.call_by, one.call_untaught) for one in either
+        ], f"history {seed}"
         for was in either:
             found = later(was, both)
             # No plan waits for the late end of the window, nor for a slow pace, of which the other
@@ -282,3 +286,15 @@ def test_the_hours_of_highest_risk_last_from_the_last_note():
     assert "refill" in circumstances(answer, hours_since={})
     answer, _ = forecast(told, REFILL + timedelta(hours=84), UTC)
     assert "refill" not in circumstances(answer, hours_since={})
+
+
+def test_the_drug_is_no_younger_by_a_second_note():
+    told = Situation(Pump(2.0), (FIRST, ONCE, again(600, volume=15.0)), SETTINGS)
+    answer = forecast_of(told)
+    assert answer.fill.volume_ml == 15.0
+    alone = forecast_of(Situation(Pump(2.0), (FIRST, ONCE), SETTINGS))
+    assert answer.drug_age_limit_at == alone.drug_age_limit_at
+
+
+def forecast_of(told):
+    return forecast(told, REFILL + timedelta(days=1), UTC)[0]

@@ -21,7 +21,7 @@ from pocketpump.core.units.instants import date_text
 START = datetime(2025, 1, 6, 9, tzinfo=UTC)
 INSTANTS = (
     "alarm_at", "alarm_earliest", "alarm_latest", "empty_at", "empty_earliest", "maybe_empty_at",
-    "felt_low_at", "paced_alarm_at",
+    "felt_low_at", "paced_alarm_at", "drug_age_limit_at",
 )  # fmt: skip
 DAYS = ("refill_by", "call_by")
 # What a reservoir found dry was at least is integrated, to some seconds of a date.

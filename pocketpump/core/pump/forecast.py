@@ -46,7 +46,7 @@ from pocketpump.core.units.instants import (
 
 _INSTANTS = (
     "alarm_at", "alarm_earliest", "alarm_latest", "empty_at", "empty_earliest", "maybe_empty_at",
-    "felt_low_at", "paced_alarm_at",
+    "felt_low_at", "paced_alarm_at", "drug_age_limit_at",
 )  # fmt: skip
 
 
@@ -167,7 +167,13 @@ def _earliness(answer: Forecast) -> tuple[date, float, date]:
 def _no_later(answer: Forecast, other: Forecast) -> Forecast:
     """Return ``answer`` with no date later than in ``other``."""
     earlier = {name: _earlier((getattr(answer, name), getattr(other, name))) for name in _INSTANTS}
-    return replace(answer, **earlier, call_by=min(answer.call_by, other.call_by))  # type: ignore[arg-type]
+    first = min((answer, other), key=lambda one: one.call_by)
+    return replace(
+        answer,
+        **earlier,  # type: ignore[arg-type]
+        call_by=first.call_by,
+        call_untaught=first.call_untaught,
+    )
 
 
 def _of_reading(
