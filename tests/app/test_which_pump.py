@@ -117,3 +117,13 @@ def test_emptying_a_slip_brings_back_what_refills_have_shown(known, slip):
     save(pump, typed(app, **dict.fromkeys(slip, "")))
     assert len(pumps_at(app.services.record.alive, app.services.now())) == 1
     assert (dates(app), learnt(app)) == before
+
+
+def test_another_pump_whose_implant_day_is_not_known_is_no_correction_of_the_one_before():
+    app = taught(DATED)
+    save(pump, typed(app, serial="X9", implanted_on="", which_pump="other"))
+    assert [one.payload["serial"] for one in app.services.of_kind("pump")] == ["SN123", "X9"]
+    # The fill in the body was still filled into the pump before.
+    app.time += timedelta(days=1)
+    app.note("refill", "2026-03-21T09:00", REFILL)
+    assert learnt(app) == 0

@@ -93,13 +93,15 @@ def pump_form(
     )
     if asks_which:
         _which_pump(form, app.services, payload)
+        is_correction = form.value(_WHICH) == "same"
+    else:
+        # What is emptied was a slip: beside the earlier entry it would go on counting.
+        is_correction = not is_step and takes_back_identity(kept, payload)
 
     def save() -> None:
         services = app.services
         said = message("The pump is saved.")
-        is_same = asks_which and form.value(_WHICH) == "same"
-        # What is emptied was a slip: beside the earlier entry it would go on counting.
-        if is_same or (not is_step and takes_back_identity(kept, payload)):
+        if is_correction:
             corrections = pump_corrections(services.record.alive, payload, services.now())
             entries = services.record.correct_many(
                 (entry.id, mended, entry.at, entry.zone) for entry, mended in corrections
