@@ -51,3 +51,15 @@ def test_a_visit_after_what_the_other_note_allows_is_told_in_the_form():
          "printed_alarm_on": "2026-04-26", "next_visit_on": "2026-04-15", "more": True}
     )  # fmt: skip
     assert [text for text in texts(refill(app)) if "is after the refill-by date" in text]
+
+
+def test_an_alarm_volume_set_at_the_refill_counts_for_the_visit_named_there():
+    app = in_use()
+    app.draft("refill:").update(
+        {"day": "2026-03-12", "time": "09:20", "filled_ml": "20", "strength_mcg_per_ml": "500",
+         "next_visit_on": "2026-04-17", "more": True}
+    )  # fmt: skip
+    late = "is after the refill-by date"
+    assert not [text for text in texts(refill(app)) if late in text]
+    app.draft("refill:")["alarm_volume_ml"] = "6"
+    assert [text for text in texts(refill(app)) if late in text]

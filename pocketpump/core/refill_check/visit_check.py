@@ -74,15 +74,12 @@ def check_visit(
     """
     noted = with_visit(visit, situation)
     earlier, notes = _refills_up_to(noted, visit.fill)
-    situation = situation.with_pump_of(visit.fill.at)
-    if visit.alarm_volume_ml is not None:
-        pump = replace(situation.pump, alarm_volume_ml=visit.alarm_volume_ml)
-        situation = replace(situation, pump=pump)
+    situation = replace(situation, pump=noted.pump).with_pump_of(visit.fill.at)
     asks: list[str] = []
     agrees: list[str] = []
     candidate_errors: tuple[CandidateError, ...] = ()
     refill_input = _claim(visit, situation, earlier, zone)
-    computed = _computed_on(visit, noted, notes, zone) or (
+    computed = _computed_on(noted, notes, zone) or (
         refill_input.alarm_on() if refill_input else None
     )
     if refill_input is not None and computed is not None and visit.printed_alarm_on is not None:
@@ -208,8 +205,14 @@ def _refills_up_to(situation: Situation, fill: Fill) -> tuple[tuple[Fill, ...], 
 
 
 def with_visit(visit: Visit, situation: Situation) -> Situation:
-    """Return the situation with the visit noted, in the place of a note of the same id."""
+    """Return the situation with the visit noted, in the place of a note of the same id.
+
+    As when it is saved, the alarm volume set at it is that of the pump in the body now.
+    """
     id, at = visit.fill.id, visit.fill.at
+    pump = situation.pump
+    if visit.alarm_volume_ml is not None:
+        pump = replace(pump, alarm_volume_ml=visit.alarm_volume_ml)
     fills = (note for note in situation.refill_notes if not id or note.id != id)
     printouts = [one for one in situation.printouts if not id or one.id != id]
     if visit.printed_alarm_on is not None:
@@ -219,6 +222,7 @@ def with_visit(visit: Visit, situation: Situation) -> Situation:
         settings = (*settings, Setting(at, visit.programme))
     return replace(
         situation,
+        pump=pump,
         fills=(*fills, visit.fill),
         settings=settings,
         printouts=tuple(printouts),
@@ -226,16 +230,11 @@ def with_visit(visit: Visit, situation: Situation) -> Situation:
     )
 
 
-def _computed_on(
-    visit: Visit, noted: Situation, notes: tuple[Fill, ...], zone: tzinfo
-) -> date | None:
+def _computed_on(noted: Situation, notes: tuple[Fill, ...], zone: tzinfo) -> date | None:
     """Return the alarm date in the forecast right after the last of the refill's ``notes``."""
     last = max((note.at for note in notes), key=to_seconds)
     # What is noted within one minute is one visit.
     after = from_seconds((minute_of(last) + 1) * 60 - 0.001, zone)
-    noted = noted.until(after)
-    if visit.alarm_volume_ml is not None:
-        noted = replace(noted, pump=replace(noted.pump, alarm_volume_ml=visit.alarm_volume_ml))
     answer, _ = forecast(noted, after, zone)
     return None if answer is None or answer.alarm_at is None else answer.alarm_at.date()
 
