@@ -156,7 +156,7 @@ def print_preview(told: Preview, odd: Iterable[Problem], *, only_tell: bool, as_
         return to_json(
             {
                 "added": told.adds,
-                "already_here": told.absorbed.known,
+                "already_here": told.imported.known,
                 "kinds": dict(told.counts),
                 "earlier_versions_and_removals": told.history,
                 "no_longer_shown": [name_of(one, zone) for one in told.vanishing],
@@ -167,7 +167,7 @@ def print_preview(told: Preview, odd: Iterable[Problem], *, only_tell: bool, as_
             }
         )
     word = "would be added" if only_tell else "added"
-    lines = [f"{told.adds} {word}, {told.absorbed.known} already here."]
+    lines = [f"{told.adds} {word}, {told.imported.known} already here."]
     lines += [f"- {number} {words}" for words, number in told.counts]
     if told.history:
         lines.append(f"- {told.history} earlier versions and removals")

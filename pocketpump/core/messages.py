@@ -173,7 +173,7 @@ def localized_month(english: str, day: date) -> LazyText:
 def text_in(text: str, locale: Locale | None) -> str:
     """Return ``text`` in ``locale`` if it was said, as it is if it was typed.
 
-    Without a tongue it is plain English, rid of what it was made of.
+    Without a locale it is plain English, rid of what it was made of.
     """
     if not isinstance(text, LazyText):
         return text

@@ -22,7 +22,7 @@ from pocketpump.record.entry.readable import Unread, readable, unread_in
 from pocketpump.record.errors import NotEndedError, NotEndedReadOnlyError, NotSavedError
 from pocketpump.record.history.editable import earlier_versions, editable, removed_together
 from pocketpump.record.history.history import Resolved, order, read_documents, resolve
-from pocketpump.record.history.import_entries import SortedImport, sort_out, to_take_back
+from pocketpump.record.history.import_entries import SortedImport, sort_import, to_take_back
 from pocketpump.record.history.split_conflict import put
 from pocketpump.record.journal.drafts import draft_in, keep_draft_in
 from pocketpump.record.journal.file_names import is_ours
@@ -240,22 +240,22 @@ class Record:
     def import_entries(self, entries: Iterable[Entry]) -> SortedImport:
         """Bring in another copy's entries with one save; doing it again adds nothing.
 
-        See :func:`pocketpump.record.history.import_entries.sort_out` for what is taken.
+        See :func:`pocketpump.record.history.import_entries.sort_import` for what is taken.
         """
         with self._lock:
-            absorbed = sort_out(self._entries, entries)
-            self._save((*absorbed.added, *absorbed.settled))
-            self._found += absorbed.problems
-            return absorbed
+            imported = sort_import(self._entries, entries)
+            self._save((*imported.added, *imported.settled))
+            self._found += imported.problems
+            return imported
 
-    def undo_absorbed(self, absorbed: SortedImport) -> Entry:
+    def undo_import(self, imported: SortedImport) -> Entry:
         """Take back, as one act, all that :meth:`import_entries` brought; returns the removal.
 
         Afterwards what counted before counts again, and what counted only through the other
         copy does not. Raises :class:`InputError` when some of it was changed since.
         """
         with self._lock:
-            return self._take_back(to_take_back(absorbed, self.entries))
+            return self._take_back(to_take_back(imported, self.entries))
 
     @property
     def file_names(self) -> tuple[str, ...]:

@@ -27,16 +27,16 @@ def check(entries, seed: int) -> int:
         if seed % 2:
             record.import_entries(small())
         try:
-            absorbed = record.import_entries(entries)
+            imported = record.import_entries(entries)
         except InputError:
-            absorbed = None
+            imported = None
         held, alive = record.entries, record.alive
         assert read_backup(write_backup(held, NOW)).entries == held, seed
     with Record.open(files, clock=lambda: NOW) as record:
         assert record.entries == held, seed
         assert record.alive == alive, seed
         assert "not understood" not in [problem.code for problem in record.problems], seed
-    return len(absorbed.added) if absorbed else 0
+    return len(imported.added) if imported else 0
 
 
 def from_backups(seeds) -> int:

@@ -34,3 +34,16 @@ def test_the_threat_model_names_the_figures_in_use():
     page = (ROOT / "docs/threat_model.md").read_text()
     assert f"{encrypted.ROUNDS:,} rounds" in page
     assert f"{backup_due.AFTER_DAYS} days or {backup_due.AFTER_ENTRIES} entries" in page
+
+
+def test_every_file_that_the_pages_name_is_there():
+    known = [str(path.relative_to(ROOT)) for path in ROOT.rglob("*.*") if ".venv" not in path.parts]
+    pages = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")]
+    named = {
+        (page.name, file)
+        for page in pages
+        for file in re.findall(r"`([a-z_./-]+\.(?:py|js|mjs|toml|po))`", page.read_text())
+    }
+    assert len(named) > 50
+    missing = {one for one in named if not any(f"/{path}".endswith(f"/{one[1]}") for path in known)}
+    assert missing == set(), "moved or renamed"

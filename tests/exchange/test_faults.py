@@ -93,7 +93,7 @@ def test_taking_back_a_copy_happens_whole_or_not_at_all(kind, seed):
     mine, theirs, _ = copies(seed)
 
     def act(record):
-        record.undo_absorbed(record.import_entries(theirs.entries))
+        record.undo_import(record.import_entries(theirs.entries))
 
     for fail_at in range(1, calls_of(mine.entries, act) + 1):
         disk = disk_with(mine.entries)

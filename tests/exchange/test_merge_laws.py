@@ -71,13 +71,13 @@ def test_the_preview_tells_what_then_happens(seed):
     a, b, _ = copies(seed)
     alive_before = [e for e in a.alive if e.kind != REMOVAL]
     told = preview(a.entries, b.entries, ZONE)
-    absorbed = a.import_entries(b.entries)
-    assert told.absorbed == absorbed
+    imported = a.import_entries(b.entries)
+    assert told.imported == imported
     alive_after = [e for e in a.alive if e.kind != REMOVAL]
     gone = ids(alive_before) - ids(alive_after)
     assert gone == ids(told.vanishing) | ids(told.changing)
     assert sum(number for _, number in told.counts) == len(ids(alive_after) - ids(alive_before))
-    new = ids((*absorbed.added, *absorbed.settled))
+    new = ids((*imported.added, *imported.settled))
     assert len(ids(alive_after) & new) + told.history == told.adds
     assert all(sentence.endswith(".") for sentence in told.conflicts)
     assert preview(a.entries, b.entries, ZONE).adds == 0
@@ -88,13 +88,13 @@ def test_the_preview_tells_what_then_happens(seed):
 def test_undoing_a_merge_brings_back_what_counted_before_and_undoing_that_too(seed):
     a, b, _ = copies(seed)
     before = [e for e in shown(a) if e["kind"] != REMOVAL]
-    absorbed = a.import_entries(b.entries)
+    imported = a.import_entries(b.entries)
     after = [e for e in shown(a) if e["kind"] != REMOVAL]
-    if not absorbed.added:
+    if not imported.added:
         with pytest.raises(InputError):
-            a.undo_absorbed(absorbed)
+            a.undo_import(imported)
         return
-    removal = a.undo_absorbed(absorbed)
+    removal = a.undo_import(imported)
     assert [e for e in shown(a) if e["kind"] != REMOVAL] == before
     a.undo(removal.id)
     assert [e for e in shown(a) if e["kind"] != REMOVAL] == after
@@ -158,14 +158,14 @@ def test_a_copy_with_other_contents_is_told_before_and_can_be_taken_back(seed):
     a, b, _ = forged(seed)
     before = said(a)
     told = preview(a.entries, b.entries, ZONE)
-    absorbed = a.import_entries(b.entries)
-    assert told.absorbed == absorbed
+    imported = a.import_entries(b.entries)
+    assert told.imported == imported
     # Whatever no longer reads as it did was named before.
     hidden = {(e.kind, e.at) for e in (*told.vanishing, *told.changing)}
     lost = [one for one in before if before.count(one) > said(a).count(one)]
     assert not lost or hidden
     try:
-        a.undo_absorbed(absorbed)
+        a.undo_import(imported)
     except InputError:
         assert said(a) == before
     assert said(a) == before
@@ -181,7 +181,7 @@ def test_of_three_contents_of_one_id_taking_back_the_third_shows_what_was_shown(
     before = said(mine)
     older = first.written_at - timedelta(days=9)
     third = replace(first, payload=freeze({"name": "x", "value": "=2"}), written_at=older)
-    mine.undo_absorbed(mine.import_entries([third]))
+    mine.undo_import(mine.import_entries([third]))
     assert said(mine) == before
 
 
@@ -201,9 +201,9 @@ def test_another_strength_under_our_id_is_told_with_both_values_and_undone(stren
     assert told.conflicts[0].startswith("The refill of Mon 2 Mar 2026 has two contents.")
     assert f"strength (mcg/mL) {shown_now:g}, not {other:g}" in told.conflicts[0]
     assert bool(told.changing) == (written > 0)
-    absorbed = mine.import_entries([changed])
+    imported = mine.import_entries([changed])
     assert [e.payload["strength_mcg_per_ml"] for e in mine.alive] == [shown_now]
-    removal = mine.undo_absorbed(absorbed)
+    removal = mine.undo_import(imported)
     assert said(mine) == said(united([entry]))
     assert mine.problems == ()
     mine.undo(removal.id)
@@ -240,10 +240,10 @@ def test_what_was_brought_in_and_then_corrected_is_not_taken_back_blindly():
 
     mine, theirs = united(), united()
     entry = theirs.add("check-in", NOW, "", {"stiffness": 3})
-    absorbed = mine.import_entries(theirs.entries)
+    imported = mine.import_entries(theirs.entries)
     mine.correct(entry.id, {"stiffness": 4})
     with pytest.raises(InputError, match="corrected since"):
-        mine.undo_absorbed(absorbed)
+        mine.undo_import(imported)
     assert [e.payload["stiffness"] for e in mine.alive] == [4]
 
 

@@ -188,9 +188,9 @@ def test_absorbing_keeps_kinds_from_a_newer_version_and_leaves_unfit_payloads_ou
     newer = from_document({**document, "id": "n", "kind": "hologram", "payload": {"z": 1}})
     unfit = from_document({**document, "id": "u", "payload": {"stiffness": "very"}})
     with place.record() as record:
-        absorbed = record.import_entries([newer, unfit])
-        assert absorbed.added == (newer,)
-        assert [(p.code, p.ids) for p in absorbed.problems] == [("unfit", ("u",))]
+        imported = record.import_entries([newer, unfit])
+        assert imported.added == (newer,)
+        assert [(p.code, p.ids) for p in imported.problems] == [("unfit", ("u",))]
     with place.record() as record:
         assert record.alive == (newer,)
 

@@ -6,6 +6,7 @@ import subprocess
 import pytest
 from fontTools.pens.recordingPen import RecordingPen
 from fontTools.ttLib import TTFont
+from PIL import ImageFont
 
 from pocketpump.web import client, icon_font, slimming
 from pocketpump.web.build import _icon_codes
@@ -62,10 +63,19 @@ def drawings(font: bytes, characters: set[int]) -> dict[int, list]:
     return found
 
 
+def pictures(font: bytes, characters: set[int]) -> dict[int, bytes]:
+    """Return what FreeType, which did not thin the font, draws of each character."""
+    read = ImageFont.truetype(io.BytesIO(font), 48)
+    found = {character: read.getmask(chr(character)) for character in characters}
+    assert all(mask.getbbox() for mask in found.values())
+    return {character: bytes(mask) for character, mask in found.items()}
+
+
 def test_another_reader_finds_the_same_drawings_in_the_thinned_font(script, numbers):
     font = (client.web_folder() / "assets/fonts/MaterialIcons-Regular.otf").read_bytes()
     keep = icon_font.characters(script, numbers)
     assert keep is not None
     thinned = icon_font.thin(font, keep)
     assert drawings(thinned, keep) == drawings(font, keep)
+    assert pictures(thinned, keep) == pictures(font, keep)
     assert set(TTFont(io.BytesIO(thinned)).getBestCmap()) == keep

@@ -1,4 +1,4 @@
-"""The slip finder: which single wrong number would explain a printed alarm date.
+"""The candidate errors: which single wrong number would explain a printed alarm date.
 
 When the clinic's printed alarm date and the computed one differ by more than a day, every
 field is changed in turn by the slips people make (another strength, a factor of ten, two
@@ -59,11 +59,11 @@ def find_candidate_errors(
     best: dict[tuple[str, str], CandidateError] = {}
     for weight, would_be_on, change in found:
         key = (change.field, change.would_be)
-        best.setdefault(key, _slip(change, weight, would_be_on))
+        best.setdefault(key, _candidate_error(change, weight, would_be_on))
     return tuple(best.values())
 
 
-def _slip(change: SingleChange, weight: float, would_be_on: date) -> CandidateError:
+def _candidate_error(change: SingleChange, weight: float, would_be_on: date) -> CandidateError:
     text = _text(change, would_be_on)
     return CandidateError(change.field, change.entered, change.would_be, text, weight)
 

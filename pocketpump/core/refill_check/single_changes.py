@@ -1,6 +1,6 @@
 """The slips people make with one entry: a power of ten, two digits swapped and the like.
 
-Each is one field changed in an otherwise untouched claim; whether it would explain a printed
+Each is one field changed in an otherwise untouched refill; whether it would explain a printed
 date is for `pocketpump.core.refill_check.candidate_errors` to say.
 """
 
@@ -33,7 +33,7 @@ _BRIDGED = {True: "programmed", False: "not programmed", None: "not known"}
 
 @dataclass(frozen=True, slots=True)
 class SingleChange:
-    """One field of a claim, or the printed date, as it may have been meant."""
+    """One field of a refill as entered, or the printed date, as it may have been meant."""
 
     field: str
     entered: str

@@ -25,8 +25,8 @@ from pocketpump.core.refill_check.residual import check_residual, missing_after_
 from pocketpump.core.units.instants import date_text, from_seconds, to_seconds
 from pocketpump.core.units.quantity import entered_number, format_number
 
-# So many slips are worth reading in a waiting room; the rest are less likely.
-_MOST_SLIPS = 3
+# So many errors are worth reading in a waiting room; the rest are less likely.
+_MOST_ERRORS = 3
 # One refill alone is judged by its own limits (own choice, no source).
 _TOGETHER = 2
 
@@ -70,7 +70,7 @@ def check_visit(
     Amounts unusual in print are asked about unless they were the same at the refill before;
     ``origin`` narrows what is usual for the dose. Later refills and the note with the id of this
     one are left out of account, so a visit can be checked again when it is corrected. The date is
-    that of the forecast, with every note there is of this refill; the slips are of this note.
+    that of the forecast, with every note there is of this refill; the errors are of this note.
     """
     noted = with_visit(visit, situation)
     earlier, notes = _refills_up_to(noted, visit.fill)
@@ -78,7 +78,7 @@ def check_visit(
     asks: list[str] = []
     agrees: list[str] = []
     candidate_errors: tuple[CandidateError, ...] = ()
-    refill_input = _claim(visit, situation, earlier, zone)
+    refill_input = _refill_input(visit, situation, earlier, zone)
     computed = _computed_on(noted, notes, zone) or (
         refill_input.alarm_on() if refill_input else None
     )
@@ -87,7 +87,7 @@ def check_visit(
         differing, agreeing = compare_alarm_dates(computed, printed)
         agrees += agreeing
         if differing:
-            candidate_errors = find_candidate_errors(refill_input, printed)[:_MOST_SLIPS]
+            candidate_errors = find_candidate_errors(refill_input, printed)[:_MOST_ERRORS]
             asks += [*differing, *(candidate_error.text for candidate_error in candidate_errors)]
     asks += _residual_asks(visit, situation, earlier, agrees)
     reservoir = situation.pump.reservoir_ml
@@ -239,7 +239,7 @@ def _computed_on(noted: Situation, notes: tuple[Fill, ...], zone: tzinfo) -> dat
     return None if answer is None or answer.alarm_at is None else answer.alarm_at.date()
 
 
-def _claim(
+def _refill_input(
     visit: Visit, situation: Situation, earlier: tuple[Fill, ...], zone: tzinfo
 ) -> RefillInput | None:
     running = _set_at(visit, situation) or situation.programme_counted_at(visit.fill.at)

@@ -24,7 +24,7 @@ from pocketpump.record.entry.field_labels import label
 from pocketpump.record.entry.kinds import REMOVAL
 from pocketpump.record.facts.situation import has_begun
 from pocketpump.record.history.history import precedence, resolve
-from pocketpump.record.history.import_entries import SortedImport, sort_out
+from pocketpump.record.history.import_entries import SortedImport, sort_import
 
 _COUNTED: Mapping[str, Callable[[int], str]] = {
     "pump": lambda n: plural_message("pump", "pumps", n),
@@ -67,7 +67,7 @@ _LONGEST = 120
 class Preview:
     """What bringing in a copy comes to.
 
-    ``absorbed`` is what would be written; ``counts`` how many entries of each kind would count
+    ``imported`` is what would be written; ``counts`` how many entries of each kind would count
     that do not now, in words; ``history`` how many are earlier versions and removals;
     ``vanishing`` the entries that count here now and would no longer; ``changing`` those that
     would be shown in a corrected version; ``conflicts`` every oddity that is new, in words;
@@ -75,7 +75,7 @@ class Preview:
     could be another person's record.
     """
 
-    absorbed: SortedImport
+    imported: SortedImport
     counts: tuple[tuple[str, int], ...]
     history: int
     vanishing: tuple[Entry, ...]
@@ -86,15 +86,15 @@ class Preview:
     @property
     def adds(self) -> int:
         """How many entries would be written."""
-        return len(self.absorbed.added) + len(self.absorbed.settled)
+        return len(self.imported.added) + len(self.imported.settled)
 
 
 def preview(held: Iterable[Entry], other: Iterable[Entry], zone: tzinfo) -> Preview:
     """Return what bringing ``other`` into ``held`` comes to; days are told in ``zone``."""
     ours = {entry.id: entry for entry in held}
     theirs = tuple(other)
-    absorbed = sort_out(ours, theirs)
-    new = (*absorbed.added, *absorbed.settled)
+    imported = sort_import(ours, theirs)
+    new = (*imported.added, *imported.settled)
     both = {**ours, **{entry.id: entry for entry in new}}
     before, after = resolve(ours.values()), resolve(both.values())
     shown = {entry.id for entry in after.alive}
@@ -111,12 +111,12 @@ def preview(held: Iterable[Entry], other: Iterable[Entry], zone: tzinfo) -> Prev
     known_problems = set(before.problems)
     odd = [problem for problem in after.problems if problem not in known_problems]
     return Preview(
-        absorbed=absorbed,
+        imported=imported,
         counts=count_kinds(coming),
         history=sum(one.id not in shown or one.kind == REMOVAL for one in new),
         vanishing=tuple(entry for entry in gone if after.line[entry.id] not in lines),
         changing=tuple(entry for entry in gone if after.line[entry.id] in lines),
-        conflicts=tuple(explain(problem, both, zone) for problem in (*odd, *absorbed.problems)),
+        conflicts=tuple(explain(problem, both, zone) for problem in (*odd, *imported.problems)),
         stranger=has_begun(ours.values())
         and has_begun(theirs)
         and not ours.keys() & {entry.id for entry in theirs},

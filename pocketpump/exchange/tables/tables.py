@@ -52,7 +52,7 @@ _STAY = ("attachment", "data")
 
 @dataclass(frozen=True, slots=True)
 class ImportedEntries:
-    """Entries read from a table, ready to be previewed and absorbed, and what was left out."""
+    """Entries read from a table, ready to be previewed and imported, and what was left out."""
 
     entries: tuple[Entry, ...]
     problems: tuple[Problem, ...]

@@ -34,7 +34,7 @@ class SortedImport:
     ours: frozenset[str] = frozenset()
 
 
-def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> SortedImport:
+def sort_import(held: Mapping[str, Entry], entries: Iterable[Entry]) -> SortedImport:
     """Compare ``entries`` with those ``held`` by id. Nothing is written here.
 
     Of two contents of one id each copy keeps both, and lets the same one keep the id; see
@@ -64,22 +64,22 @@ def sort_out(held: Mapping[str, Entry], entries: Iterable[Entry]) -> SortedImpor
     return SortedImport(added, settled, known, tuple(problems), kept)
 
 
-def to_take_back(absorbed: SortedImport, held: Sequence[Entry]) -> list[str]:
-    """Return the ids to remove so that what ``absorbed`` brought no longer counts.
+def to_take_back(imported: SortedImport, held: Sequence[Entry]) -> list[str]:
+    """Return the ids to remove so that what ``imported`` brought no longer counts.
 
     ``held`` are all entries in the order in which they came here. Of an id with two contents
     only theirs goes, under whichever id it is kept. Raises :class:`InputError` when nothing of
     it is left, or when something of it was corrected since: taking that back would take the
     person's own correction along.
     """
-    added = {entry.id for entry in absorbed.added}
+    added = {entry.id for entry in imported.added}
     # What the person had taken back without the copy keeps away under its new id too.
     away = resolve(entry for entry in held if entry.id not in added).taken_back
-    taken_over = [one.id for one in absorbed.settled if one.id not in away]
-    firsts = first_ids({entry.id: entry for entry in (*held, *absorbed.added)})
-    staying = {one for one in absorbed.ours if firsts[one] in taken_over}
+    taken_over = [one.id for one in imported.settled if one.id not in away]
+    firsts = first_ids({entry.id: entry for entry in (*held, *imported.added)})
+    staying = {one for one in imported.ours if firsts[one] in taken_over}
     # All of the others, taken back already or not: what took one back may be among them.
-    ids = [*(entry.id for entry in absorbed.added if entry.id not in staying), *taken_over]
+    ids = [*(entry.id for entry in imported.added if entry.id not in staying), *taken_over]
     brought = set(ids)
     if brought <= resolve(held).taken_back:
         raise InputError(message("There is nothing to take back; nothing was changed."))

@@ -49,9 +49,10 @@ def refills(app: App[Services]) -> list[ft.Control]:
     if not entries:
         controls.append(body(message("No refill is noted yet.")))
     situation, _ = app.services.situation()
-    twins = duplicate_problems(situation) if situation else ()
+    duplicates = duplicate_problems(situation) if situation else ()
     controls += [
-        notice(twin.sentence, needs_you=True, key=f"twins:{twin.ids[-1]}") for twin in twins
+        notice(duplicate.sentence, needs_you=True, key=f"twins:{duplicate.ids[-1]}")
+        for duplicate in duplicates
     ]
     last = (
         {one.id for one in situation.notes_of(situation.fills[-1])}

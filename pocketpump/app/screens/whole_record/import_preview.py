@@ -84,17 +84,17 @@ def _preview(
 def _bring(app: App[Services], draft: MutableMapping[str, Any], entries: Sequence[Entry]) -> None:
     record = app.services.record
     try:
-        absorbed = record.import_entries(entries)
+        imported = record.import_entries(entries)
     except PocketPumpError as error:
         _put(app, draft, "trouble", str(error))
         return
     draft.clear()
 
     def undo() -> None:
-        record.undo_absorbed(absorbed)
+        record.undo_import(imported)
         app.say(message("That was taken back."))
 
-    number = len(absorbed.added) + len(absorbed.settled)
+    number = len(imported.added) + len(imported.settled)
     app.go("/today")
     app.say(
         plural_message("{count} entry was brought in.", "{count} entries were brought in.", number),
@@ -111,7 +111,7 @@ def _counts(told: Preview) -> ft.Control:
     rows = [fact_row(words.capitalize(), str(number)) for words, number in told.counts]
     if told.history:
         rows.append(fact_row(message("Earlier versions and removals"), str(told.history)))
-    rows.append(fact_row(message("Already here"), str(told.absorbed.known)))
+    rows.append(fact_row(message("Already here"), str(told.imported.known)))
     return card(rows)
 
 
