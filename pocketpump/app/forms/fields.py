@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import KW_ONLY, dataclass
 from datetime import date, time
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import flet as ft
@@ -59,6 +60,16 @@ class FormField:
 
         An empty day or time is moved from ``start``.
         """
+        return self.part(start)(
+            label=self.label,
+            value=form.text(self.name),
+            on_change=form.typed(self.name),
+            helper=self.helper,
+            error=form.error(self.name),
+        )
+
+    def part(self, start: Any) -> Callable[..., ft.Control]:
+        """Return the part of `pocketpump.app.parts` that it is drawn with."""
         raise NotImplementedError
 
 
@@ -74,12 +85,9 @@ class Words(FormField):
         """Return what the reader makes of the text."""
         return form.read(self.name, self.reader, needed=self.needed)
 
-    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+    def part(self, _start: Any) -> Callable[..., ft.Control]:
         """Return a text field."""
-        return text_field(
-            self.label, form.text(self.name), form.typed(self.name), helper=self.helper,
-            error=form.error(self.name), lines=self.lines, keyboard=self.keyboard,
-        )  # fmt: skip
+        return partial(text_field, lines=self.lines, keyboard=self.keyboard)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,13 +118,9 @@ class Amount(FormField):
             most=high if high < self.dimension.largest else None,
         )  # fmt: skip
 
-    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+    def part(self, _start: Any) -> Callable[..., ft.Control]:
         """Return a stepper with the unit."""
-        return stepper(
-            self.label, form.text(self.name), form.typed(self.name),
-            unit=unit_text(self.dimension), step=self.step, least=self.least, helper=self.helper,
-            error=form.error(self.name),
-        )  # fmt: skip
+        return partial(stepper, unit=unit_text(self.dimension), step=self.step, least=self.least)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,12 +139,9 @@ class Whole(FormField):
         high = self.high if bounds.high is None else int(bounds.high)
         return form.whole(self.name, low, high, needed=self.needed)
 
-    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+    def part(self, _start: Any) -> Callable[..., ft.Control]:
         """Return a stepper with the unit."""
-        return stepper(
-            self.label, form.text(self.name), form.typed(self.name), unit=self.unit,
-            least=self.least, helper=self.helper, error=form.error(self.name),
-        )  # fmt: skip
+        return partial(stepper, unit=self.unit, least=self.least)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,13 +158,9 @@ class Day(FormField):
         """Return the day in ISO 8601."""
         return answer.isoformat() if isinstance(answer, date) else answer
 
-    def draw(self, form: Form, start: Any = None, /) -> ft.Control:
+    def part(self, start: Any) -> Callable[..., ft.Control]:
         """Return a field for a day."""
-        return date_field(
-            self.label, form.text(self.name), form.typed(self.name),
-            today=start, first_year=self.first_year, helper=self.helper,
-            error=form.error(self.name),
-        )  # fmt: skip
+        return partial(date_field, today=start, first_year=self.first_year)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,12 +175,9 @@ class Clock(FormField):
         """Return the time as 14:30."""
         return f"{answer:%H:%M}" if isinstance(answer, time) else answer
 
-    def draw(self, form: Form, start: Any = None, /) -> ft.Control:
+    def part(self, start: Any) -> Callable[..., ft.Control]:
         """Return a field for a time."""
-        return time_field(
-            self.label, form.text(self.name), form.typed(self.name),
-            now=start, helper=self.helper, error=form.error(self.name),
-        )  # fmt: skip
+        return partial(time_field, now=start)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,12 +187,9 @@ class Choice(FormField):
     options: Sequence[tuple[str, str]]
     in_row: bool = False
 
-    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+    def part(self, _start: Any) -> Callable[..., ft.Control]:
         """Return the options, the chosen one filled."""
-        return choice(
-            self.label, self.options, form.text(self.name), form.typed(self.name),
-            in_row=self.in_row, helper=self.helper, error=form.error(self.name),
-        )  # fmt: skip
+        return partial(choice, options=self.options, in_row=self.in_row)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -235,12 +226,9 @@ class Score(FormField):
             needed=self.needed,
         )  # fmt: skip
 
-    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+    def part(self, _start: Any) -> Callable[..., ft.Control]:
         """Return a grid of the numbers."""
-        return number_grid(
-            self.label, self.most, form.text(self.name), form.typed(self.name),
-            columns=self.columns, helper=self.helper, error=form.error(self.name),
-        )  # fmt: skip
+        return partial(number_grid, most=self.most, columns=self.columns)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,9 +242,6 @@ class Number(Words):
         """Return the number as it is typed."""
         return "" if kept is None else format_number(float(kept), 4)
 
-    def draw(self, form: Form, _start: Any = None, /) -> ft.Control:
+    def part(self, _start: Any) -> Callable[..., ft.Control]:
         """Return a stepper with the unit."""
-        return stepper(
-            self.label, form.text(self.name), form.typed(self.name), unit=self.unit, least="0",
-            helper=self.helper, error=form.error(self.name),
-        )  # fmt: skip
+        return partial(stepper, unit=self.unit, least="0")

@@ -30,6 +30,7 @@ from pocketpump.core.refill_check.visit_check import check_visit
 from pocketpump.core.units.instants import date_text, month_text
 from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_quantity, format_number
 from pocketpump.record import Entry
+from pocketpump.record.facts.last_refill import last_refill
 from pocketpump.record.facts.situation import origin_of, visit_of
 
 _MOST_LESSONS = 8
@@ -54,11 +55,7 @@ def refills(app: App[Services]) -> list[ft.Control]:
         notice(duplicate.sentence, needs_you=True, key=f"twins:{duplicate.ids[-1]}")
         for duplicate in duplicates
     ]
-    last = (
-        {one.id for one in situation.notes_of(situation.fills[-1])}
-        if situation and situation.fills
-        else ()
-    )
+    last = {one.id for one in last_refill(app.services.record.alive, app.services.now())}
     controls += _pace(app)
     controls += [
         row(app, entry.id, partial(_refill, app, entry, is_last=entry.id in last))

@@ -24,6 +24,7 @@ from pocketpump.record import KINDS
 from pocketpump.record.entry.readable import PARTLY, UNREADABLE, Unread
 from pocketpump.record.facts.booked_visit import reminders_of
 from pocketpump.record.facts.diary import contacts_of
+from pocketpump.record.facts.last_refill import last_refill
 from pocketpump.record.facts.situation import origin_of, visit_of
 
 _STILL_ASKED_S = 14 * 86_400
@@ -241,8 +242,7 @@ def _refill_checks(services: Services, answer: Forecast) -> Iterator[tuple[str, 
     """
     situation, _ = services.situation()
     assert situation is not None  # there is a forecast
-    situation = situation.until(answer.now)
-    notes = situation.notes_of(answer.fill)
+    notes = last_refill(services.record.alive, answer.now)
     is_recent = to_seconds(answer.now) - to_seconds(notes[-1].at) < _STILL_ASKED_S
     since = max(minute_of(one.at) for one in notes)
     in_force = all(
@@ -252,10 +252,8 @@ def _refill_checks(services: Services, answer: Forecast) -> Iterator[tuple[str, 
             *(one.at for one in situation.printouts),
         )
     )
-    for note in notes:
-        entry = services.find(note.id)
-        if entry is None:
-            continue
+    origin = origin_of(services.record.alive, answer.now)
+    for entry in notes:
         visit = visit_of(entry)
         if visit.printed_alarm_on is None or answer.alarm_at is None or not in_force:
             differs: tuple[str, ...] = ()
@@ -263,8 +261,7 @@ def _refill_checks(services: Services, answer: Forecast) -> Iterator[tuple[str, 
             differs = compare_alarm_dates(answer.alarm_at.date(), visit.printed_alarm_on)[0]
         if is_recent or differs:
             visit = visit if differs else replace(visit, printed_alarm_on=None)
-            origin = origin_of(services.record.alive, answer.now)
-            yield note.id, check_visit(visit, situation, services.zone, origin)
+            yield entry.id, check_visit(visit, situation, services.zone, origin)
 
 
 def _setting_asks(answer: Forecast) -> list[tuple[str, str]]:
