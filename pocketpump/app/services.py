@@ -1,7 +1,8 @@
 """What the screens work on: the record, the clock and the place, shared by every tab."""
 
+import asyncio
 import traceback
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, tzinfo
@@ -14,6 +15,8 @@ from pocketpump.core.messages import message
 from pocketpump.core.pump.forecast import Forecast, forecast
 from pocketpump.core.pump.situation import Situation
 from pocketpump.core.units.instants import is_zone, zone_named
+from pocketpump.exchange.papers.drawing.page import Page
+from pocketpump.exchange.papers.drawing.png import to_png
 from pocketpump.record import Entry, Record
 from pocketpump.record.facts.situation import newest, of_kind, situation_of
 from pocketpump.record.facts.state import next_turn
@@ -31,6 +34,11 @@ _MOMENT = timedelta(minutes=10)
 """How long loading the app again may take (own choice, no source)."""
 
 
+async def drawn_here(page: Page, pixels_per_mm: float) -> bytes:
+    """Return a page of paper as PNG, drawn by this machine; a browser has its own way."""
+    return await asyncio.to_thread(to_png, page, pixels_per_mm)
+
+
 @dataclass
 class Services:
     """One person's record in use.
@@ -44,6 +52,8 @@ class Services:
     clock: Callable[[], datetime]
     place: str | Callable[[], str]
     is_demo: bool = False
+    png_of: Callable[[Page, float], Awaitable[bytes]] = drawn_here
+    """Makes a picture of a page of paper, at so many pixels to the millimetre."""
     on_leaving: list[Callable[[], Mapping[str, Any]]] = field(default_factory=list)
     """What tells, for every open tab, what is half filled in there."""
     on_ended: list[Callable[[], None]] = field(default_factory=list)

@@ -13,6 +13,8 @@ import types
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from pocketpump.exchange.papers.drawing.canvas import canvas_steps
+from pocketpump.exchange.papers.drawing.page import Page
 from pocketpump.web.browser_files import BrowserFiles
 
 _host: Any = None
@@ -76,6 +78,12 @@ def language() -> str:
 def release_url() -> str:
     """Return the address of the folder of this release, with a slash at its end."""
     return "" if _host is None else str(_host.releaseUrl)
+
+
+async def png_of(page: Page, pixels_per_mm: float) -> bytes:
+    """Return a page of paper as PNG, drawn by the browser."""
+    steps = json.dumps(canvas_steps(page, pixels_per_mm))
+    return bytes((await _host.picture(steps)).to_bytes())
 
 
 def publish_glance(glance: Mapping[str, Any] | None) -> None:

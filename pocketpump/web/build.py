@@ -153,10 +153,11 @@ def _python_files(
         f"{'/'.join(package)}/{name}.py": (plan.package / "web" / f"{name}.py").read_bytes()
         for name in RUNTIME_MODULES
     }
-    site, zones = packing.python_side({**app, **runtime})
+    archives = packing.python_side({**app, **runtime})
     codes = _icon_codes()
     kept = {name: codes[name] for name in sorted(icon_names) if name in codes}
-    site["flet/controls/material/icons.json"] = json.dumps(kept).encode()
+    archives["site"]["flet/controls/material/icons.json"] = json.dumps(kept).encode()
+    archives["papers"] |= python_runtime.stdlib_for_papers(pyodide)
     stdlib = python_runtime.stdlib_sources(pyodide)
     start = ".".join([*package, "start"])
     names = {
@@ -180,19 +181,20 @@ def _python_files(
     with tempfile.TemporaryDirectory() as folder:
         work = Path(folder)
         if plan.with_snapshot:
-            # One run for all three; the paths inside them do not meet.
-            everything = {**stdlib, **site, **zones}
+            # One run for all; the paths inside them do not meet.
+            everything = {**stdlib}
+            for part in archives.values():
+                everything |= part
             code = python_runtime.compile_all(everything, pyodide, work)
-            stdlib, site, zones = (
-                packing.with_bytecode(part, code) for part in (stdlib, site, zones)
-            )
+            stdlib = packing.with_bytecode(stdlib, code)
+            archives = {n: packing.with_bytecode(part, code) for n, part in archives.items()}
         files["python/stdlib.zip"] = packing.stored_zip(stdlib)
-        files["python/site.zip"] = packing.stored_zip(site)
-        files["python/tz.zip"] = packing.stored_zip(zones)
+        for name, part in archives.items():
+            files[f"python/{name}.zip"] = packing.stored_zip(part)
         if plan.with_snapshot:
-            archives = {f"/app/{n}.zip": files[f"python/{n}.zip"] for n in ("site", "tz")}
+            places = {f"/app/{name}.zip": files[f"python/{name}.zip"] for name in archives}
             image = python_runtime.take_snapshot(
-                archives, files["python/stdlib.zip"], prepare, pyodide, work
+                places, files["python/stdlib.zip"], prepare, pyodide, work
             )
             files.update(_snapshot_file(image, pyodide, about))
     files["worker.js"] = page.worker(about).encode()
@@ -284,7 +286,7 @@ def _write(
     shutil.rmtree(out, ignore_errors=True)
     report = Report(release, snapshot=plan.with_snapshot)
     everything = {**outer, **{f"{release}/{name}": data for name, data in inner.items()}}
-    first = FIRST if plan.with_snapshot else (*FIRST, "python/")
+    first = FIRST if plan.with_snapshot else (*FIRST, "python/s")
     for name, data in sorted(everything.items()):
         path = out / name
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -29,17 +29,42 @@ DISTRIBUTIONS = (
     "python-dateutil",
     "pydyf",
     "segno",
-    "arabic-reshaper",
 )
+#: What makes pages to print: an archive of its own, which comes when the app is up.
+PAPERS = ("fpdf2", "fonttools", "defusedxml", "arabic-reshaper")
 
 #: Parts of these packages the app never imports: desktop, server, tests, bulky data.
 LEFT_OUT = (
+    "arabic_reshaper/__main__.py",
+    "defusedxml/xmlrpc.py",
     "flet/cli.py",
     "flet/fastapi/",
     "flet/pytest_plugin.py",
     "flet/testing/",
     "flet/controls/cupertino/cupertino_icons.json",
     "dateutil/zoneinfo/",
+    "fontTools/__main__.py",
+    "fontTools/afmLib.py",
+    "fontTools/cu2qu/",
+    "fontTools/diff/",
+    "fontTools/feaLib/builder.py",
+    "fontTools/feaLib/lexer.py",
+    "fontTools/feaLib/parser.py",
+    "fontTools/fontBuilder.py",
+    "fontTools/help.py",
+    "fontTools/merge/",
+    "fontTools/mtiLib/",
+    "fontTools/qu2cu/",
+    "fontTools/t1Lib/",
+    "fontTools/tfmLib.py",
+    "fontTools/ttx.py",
+    "fontTools/ufoLib/",
+    "fontTools/varLib/avar",
+    "fontTools/varLib/interpol",
+    "fontTools/varLib/plot.py",
+    "fontTools/voltLib/",
+    "fonttools-",
+    "fpdf/data/",
     "pint/testsuite/",
     "pint/default_en.txt",
     "pint/constants_en.txt",
@@ -125,8 +150,8 @@ def with_bytecode(sources: Mapping[str, bytes], bytecode: Mapping[str, bytes]) -
     return packed
 
 
-def python_side(app: Mapping[str, bytes]) -> tuple[dict[str, bytes], dict[str, bytes]]:
-    """Return the files of the app archive and those of the time-zone archive.
+def python_side(app: Mapping[str, bytes]) -> dict[str, dict[str, bytes]]:
+    """Return the files of each archive: "site" (the app), "tz" and "papers".
 
     Time zones are apart because the app asks for the person's own zone at every start,
     and for almost nothing else once the memory snapshot is in.
@@ -135,9 +160,12 @@ def python_side(app: Mapping[str, bytes]) -> tuple[dict[str, bytes], dict[str, b
     for name in DISTRIBUTIONS:
         site.update(distribution_files(name))
     site.update(app)
+    papers: dict[str, bytes] = {}
+    for name in PAPERS:
+        papers.update(distribution_files(name))
     zones = {
         path: data
         for path, data in distribution_files("tzdata").items()
         if path.startswith("tzdata/")
     }
-    return site, zones
+    return {"site": site, "tz": zones, "papers": papers}

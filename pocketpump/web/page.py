@@ -147,7 +147,8 @@ def service_worker(release: Mapping[str, Any]) -> str:
 
 def worker(build: Mapping[str, Any]) -> str:
     """Return the Python worker's script for one build."""
-    whole = "".join(map(script, ("stored.js", "late_handles.js", "worker.js", "load_python.js")))
+    names = ("stored.js", "late_handles.js", "picture.js", "worker.js", "load_python.js")
+    whole = "".join(map(script, names))
     return whole.replace("/*BUILD*/ null", for_script(build))
 
 

@@ -58,6 +58,13 @@ def stdlib_sources(pyodide: Path) -> dict[str, bytes]:
         }
 
 
+def stdlib_for_papers(pyodide: Path) -> dict[str, bytes]:
+    """Return what fpdf2 needs of the parts left out: its signing asks for ``unittest.mock``."""
+    with zipfile.ZipFile(pyodide / "python_stdlib.zip") as archive:
+        names = (name for name in archive.namelist() if name.startswith("unittest/"))
+        return {name: archive.read(name) for name in names if not name.endswith("/")}
+
+
 def lock_info(pyodide: Path) -> dict[str, str]:
     """Return what Pyodide's package list says of the interpreter itself."""
     lock = json.loads((pyodide / "pyodide-lock.json").read_text(encoding="utf-8"))
@@ -119,6 +126,7 @@ def prepare_script(start_module: str, entry: str, flet_names: Iterable[str]) -> 
         "import os, sys\n"
         f"os.environ.update({ENVIRONMENT!r})\n"
         "sys.path[:0] = ['/app/site.zip', '/app/tz.zip']\n"
+        "sys.path.append('/app/papers.zip')\n"
         "import importlib\n"
         f"importlib.import_module({start_module!r}).prepare("
         f"{entry!r}, {sorted(flet_names)!r})\n"

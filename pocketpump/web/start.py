@@ -86,6 +86,8 @@ def prepare(entry_module: str, flet_names: Iterable[str]) -> None:
         importlib.import_module(name)
     importlib.import_module(entry_module).warm()
     _warm_time_zones()
+    # Reads where in its archive each module stands; the archive itself comes later.
+    importlib.util.find_spec("fpdf")
     # The build leaves out the line numbers of other people's code, and a traceback through it
     # must be printed all the same.
     traceback.__dict__["_get_code_position"] = _position

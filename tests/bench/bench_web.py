@@ -65,9 +65,9 @@ def build_stock(out: Path) -> None:
     page.write_text(page.read_text().replace('"pyodide/pyodide.mjs"', '"/pyodide/pyodide.mjs"'))
     patch_font_manifest_json(str(out / "assets" / "FontManifest.json"))
     app = packing.package_files(Path(pocketpump.__file__).parent, DESKTOP_ONLY)
-    site, zones = packing.python_side(app)
+    archives = packing.python_side(app).values()
     with tarfile.open(out / "app.tar.gz", "w:gz") as archive:
-        files = {f"__pypackages__/{name}": data for name, data in {**site, **zones}.items()}
+        files = {f"__pypackages__/{n}": data for part in archives for n, data in part.items()}
         for name, data in {"main.py": STOCK_MAIN.encode(), **files}.items():
             info = tarfile.TarInfo(name)
             info.size = len(data)

@@ -98,7 +98,8 @@ def test_what_does_not_fit_is_left_out_with_a_sign_and_stands_on_the_full_page()
     assert squeezed("See the full page.") in squeezed(wallet)
     # The first page keeps the facts and sends on to the next, where the whole text stands.
     assert "Strength: 500" in first
-    assert "… → 2" in first
+    assert "… » 2" in first
+    assert "\ufffd" not in first
     assert squeezed("".join(more)).count(squeezed("Call at once.")) == 200
 
 

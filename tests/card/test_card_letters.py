@@ -5,7 +5,6 @@ import json
 import pytest
 from bidi.algorithm import get_display
 from card_helpers import TODAY, a_card
-from fontTools.pens.recordingPen import RecordingPen
 from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,8 +12,8 @@ from hypothesis import strategies as st
 from pocketpump.exchange.papers.card_pages import card_pages, share_page
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
 from pocketpump.exchange.papers.card_words import card_words
-from pocketpump.exchange.papers.drawing.fonts import NAMES, asset_folder, font, missing
-from pocketpump.exchange.papers.drawing.page import Text, broken, glyph_of, width_of
+from pocketpump.exchange.papers.drawing.fonts import NAMES, asset_folder, glyph_of, missing
+from pocketpump.exchange.papers.drawing.page import Text, broken, width_of
 from pocketpump.exchange.papers.drawing.writing import LTR, isolated, on_paper, shaped
 
 FONTS = asset_folder("fonts")
@@ -59,27 +58,6 @@ def test_each_translated_phrase_has_its_original_beside_it(language):
         if translated and item.key not in ("contact", "name"):
             assert item.original
             assert set(item.original.split(": ")) <= english or item.original in english
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_our_reading_of_a_font_agrees_with_fonttools(name):
-    theirs, ours = TTFont(PATHS[name]), font(name)
-    order = theirs.getGlyphOrder()
-    assert ours.letters == {c: order.index(g) for c, g in theirs.getBestCmap().items()}
-    assert ours.units == theirs["head"].unitsPerEm
-    assert ours.glyphs == len(order)
-    glyphs = theirs.getGlyphSet()
-    for index, glyph in enumerate(order):
-        assert ours.width(index) == theirs["hmtx"][glyph][0]
-        pen = RecordingPen()
-        glyphs[glyph].draw(pen)
-        starts = [points[0] for step, points in pen.value if step == "moveTo"]
-        assert len(ours.outline(index)) == len(starts)
-        corners = [p for contour in ours.outline(index) for curve in contour for p in curve]
-        box = theirs["glyf"][glyph]
-        if corners:
-            assert min(x for x, _ in corners) == pytest.approx(box.xMin, abs=1)
-            assert max(y for _, y in corners) == pytest.approx(box.yMax, abs=1)
 
 
 def test_the_fonts_stay_small():

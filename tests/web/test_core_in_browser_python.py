@@ -17,7 +17,7 @@ RUNNER = ("pytest", "pluggy", "iniconfig", "packaging", "pygments", "tzdata")
 def test_worked_examples_hold_in_pyodide(node: str, tmp_path: Path) -> None:
     package = Path(pocketpump.__file__).parent
     site, tests = tmp_path / "site", tmp_path / "tests"
-    files = {**packing.package_files(package), **packing.python_side({})[0]}
+    files = {**packing.package_files(package), **packing.python_side({})["site"]}
     for name in RUNNER:
         files.update(packing.distribution_files(name))
     for name, data in files.items():

@@ -15,7 +15,8 @@ from pocketpump.exchange.papers.drawing.pdf import to_pdf
 from pocketpump.exchange.papers.drawing.png import to_png
 from pocketpump.exchange.papers.drawing.svg import to_svg
 
-_PIXELS_PER_MM = 10.0
+PIXELS_PER_MM = 10.0
+"""Of the picture to share: some 1,000 pixels across, sharp on any phone."""
 
 
 def _pdf(card: Card, language: str, today: date) -> bytes:
@@ -32,7 +33,7 @@ _WRITERS: Mapping[str, Callable[[Card, str, date], bytes]] = {
     "html": lambda card, language, today: card_html(card, language, today).encode(),
     "txt": lambda card, language, today: card_text(card, language, today).encode(),
     "svg": _svg,
-    "png": lambda card, language, today: to_png(share_page(card, language, today), _PIXELS_PER_MM),
+    "png": lambda card, language, today: to_png(share_page(card, language, today), PIXELS_PER_MM),
 }
 ENDINGS = tuple(_WRITERS)
 DRAWN = ("pdf", "svg", "png")

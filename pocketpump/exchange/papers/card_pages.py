@@ -133,7 +133,7 @@ def _cut(item: Words, most: int) -> Words:
     if item.who is not None:
         short = clipped(item.who.name, most)
         return replace(item, text=f"{isolated(short)} · {isolated(item.phone, LTR)}")
-    return replace(item, text=f"{isolated(clipped(item.text, most))} → 2")
+    return replace(item, text=f"{isolated(clipped(item.text, most))} » 2")
 
 
 def _head(card: Card, words: Phrases, x: float, y: float) -> list[Drawn]:

@@ -38,10 +38,13 @@ function writeArchive(pyodide, path, bytes) {
   pyodide.FS.writeFile(path, bytes, { canOwn: true });
 }
 
+const INPUT_OUTPUT_ERROR = 29;
+
 // All the app needs to start is in the snapshot, so the archives of modules need not be
 // there first. They stand in the file system as files that fill themselves when somebody
 // opens them: then, and only then, the worker waits for the answer.
-function lateArchive(pyodide, path, source) {
+function lateArchive(pyodide, path, source, mayMiss = false) {
+  const { FS } = pyodide;
   writeArchive(pyodide, path, new Uint8Array(0));
   const { node } = pyodide.FS.lookupPath(path);
   const ordinary = node.stream_ops;
@@ -56,18 +59,26 @@ function lateArchive(pyodide, path, source) {
     open() {
       if (node.stream_ops === ordinary) return;
       console.info(`PocketPump: ${source} is needed already`);
-      const request = new XMLHttpRequest();
-      request.open("GET", file(source), false);
-      request.responseType = "arraybuffer";
-      request.send();
-      holdToFile(source, request.status, request.getResponseHeader("content-type"));
-      fill(new Uint8Array(request.response));
+      try {
+        const request = new XMLHttpRequest();
+        request.open("GET", file(source), false);
+        request.responseType = "arraybuffer";
+        request.send();
+        holdToFile(source, request.status, request.getResponseHeader("content-type"));
+        fill(new Uint8Array(request.response));
+      } catch (error) {
+        if (!mayMiss) throw error;
+        throw new FS.ErrnoError(INPUT_OUTPUT_ERROR); // Python goes on, with an OSError
+      }
     },
   };
   return async () => {
     if (node.stream_ops !== ordinary) fill(await bytesOf(source));
   };
 }
+
+// What makes pages to print: no start waits for it.
+const papersOf = (pyodide) => lateArchive(pyodide, "/app/papers.zip", "python/papers.zip", true);
 
 // The snapshot file leaves out stretches of zeros, and stretches the fresh machine holds
 // anyway because they are part of the wasm file. Put together, the sum has to be right.
@@ -124,7 +135,7 @@ async function startFromSnapshot(loadPyodide, packed) {
   const settle = async () => {
     for (const arrive of late) await arrive();
   };
-  return { pyodide, restored: true, settle };
+  return { pyodide, restored: true, settle, papers: papersOf(pyodide) };
 }
 
 async function startOrdinarily(loadPyodide) {
@@ -133,8 +144,9 @@ async function startOrdinarily(loadPyodide) {
   const pyodide = await loadPyodide({ ...options(), env: BUILD.environment });
   writeArchive(pyodide, "/app/site.zip", await site);
   writeArchive(pyodide, "/app/tz.zip", await zones);
+  const papers = papersOf(pyodide);
   pyodide.runPython(BUILD.prepare);
-  return pyodide;
+  return { pyodide, restored: false, papers };
 }
 
 // Pyodide keeps to itself that its machine does not come, and waits for it for ever.
@@ -164,5 +176,5 @@ async function startPython() {
       console.warn(`PocketPump: starting without the snapshot: ${error}`);
     }
   }
-  return { pyodide: await unlessNoMachine(startOrdinarily(loadPyodide)), restored: false };
+  return unlessNoMachine(startOrdinarily(loadPyodide));
 }

@@ -148,7 +148,7 @@ function afterKeeping(hold) {
 
 async function main({ documentUrl, mark }) {
   const storageOpened = openStorage();
-  const { pyodide, restored, settle } = await startPython().catch((error) => {
+  const { pyodide, restored, settle, papers } = await startPython().catch((error) => {
     self.postMessage({ kind: "failed", text: String(error), missing: isMissing(error) });
     throw error;
   });
@@ -159,6 +159,7 @@ async function main({ documentUrl, mark }) {
     mark,
     language: "",
     releaseUrl: here,
+    picture: (text) => picture(JSON.parse(text)),
     handles: storage.handles,
     storageProblem: storage.problem,
     // Asked each time: an open app may be carried into another zone.
@@ -198,6 +199,7 @@ async function main({ documentUrl, mark }) {
       try {
         await settle?.();
         await start.load_the_rest();
+        await papers();
       } catch (error) {
         console.warn(`PocketPump: the rest: ${error}`);
       }

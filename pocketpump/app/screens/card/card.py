@@ -4,7 +4,7 @@ from datetime import datetime
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, body, choice, notice, quiet_button
+from pocketpump.app.parts import big_button, choice, notice, quiet_button
 from pocketpump.app.screens.card.card_faces import first_screen, rest_of_card
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.server.file_saving import save_file
@@ -12,7 +12,8 @@ from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
 from pocketpump.core.safety.card import Card, build_card
-from pocketpump.exchange.papers.card_files import card_file, card_problems
+from pocketpump.exchange.papers.card_files import PIXELS_PER_MM, card_file, card_problems
+from pocketpump.exchange.papers.card_pages import share_page
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, phrases
 from pocketpump.exchange.papers.card_text import card_text
 from pocketpump.exchange.papers.card_words import card_words
@@ -77,12 +78,15 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
 
     async def save(ending: str) -> None:
         await save_file(app, f"card-{language}.{ending}", card_file(made, ending, language, today))
+        # Asked now and not when the screen is drawn: on a phone the fonts' reader comes late.
+        for problem in card_problems(made, ending):
+            app.say(problem.sentence)
 
     async def printed() -> None:
         await save("pdf")
 
     async def shared() -> None:
-        data = card_file(made, "png", language, today)
+        data = await app.services.png_of(share_page(made, language, today), PIXELS_PER_MM)
         name = f"card-{language}.png"
         try:
             await ft.Share().share_files(
@@ -108,6 +112,4 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
             message("Details on the card"), lambda: app.go("/care"), icon=ft.Icons.EDIT_OUTLINED
         ),
     ]
-    lost = card_problems(made, "pdf")
-    controls += [body(problem.sentence, soft=True) for problem in lost]
     return controls

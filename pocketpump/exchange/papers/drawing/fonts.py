@@ -1,26 +1,81 @@
-"""The bundled fonts, and which of them draws which letter."""
+"""The bundled fonts, and which of them draws which letter; read with fontTools.
 
-from functools import lru_cache
+fontTools is imported when a font is first opened: on the phone it comes after the app is up.
+"""
+
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
 from importlib import resources
 from importlib.resources.abc import Traversable
+from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pocketpump
 from pocketpump.core.errors import PocketPumpError, Problem, shown
 from pocketpump.core.messages import joined, message
-from pocketpump.exchange.papers.drawing.truetype import Font
 
 NAMES = ("PocketPumpLatin", "PocketPumpArabic", "PocketPumpChinese", "PocketPumpJapanese")
-_UNKNOWN = 0xFFFD
+UNKNOWN = "\ufffd"
 """Drawn in place of a letter that no bundled font has, so that a gap is seen."""
+EM = 1000
+"""Units of outlines to the type size."""
 _MISSING = {
     "fonts": message("The fonts of PocketPump are missing: install PocketPump again."),
     "phrases": message("The phrases of PocketPump are missing: install PocketPump again."),
 }
+_NOT_YET_HERE = message(
+    "The part of PocketPump that makes pages is not on this phone yet: connect to the internet"
+    " once, wait a minute, and try again."
+)
+
+
+@dataclass(frozen=True)
+class Font:
+    """A TrueType font; glyphs are named as the file names them."""
+
+    name: str
+    data: bytes = field(repr=False)
+
+    @cached_property
+    def _file(self) -> Any:
+        try:
+            from fontTools.ttLib import TTFont
+        except (ImportError, OSError) as error:
+            raise PocketPumpError(_NOT_YET_HERE) from error
+        return TTFont(BytesIO(self.data), lazy=True)
+
+    @cached_property
+    def letters(self) -> dict[int, str]:
+        """Which glyph draws which code point."""
+        return dict(self._file.getBestCmap())
+
+    @cached_property
+    def _advances(self) -> dict[str, float]:
+        units = self._file["head"].unitsPerEm
+        return {name: wide / units for name, (wide, _) in self._file["hmtx"].metrics.items()}
+
+    def width(self, glyph: str) -> float:
+        """Return how far the pen moves on after ``glyph``, in ems."""
+        return self._advances[glyph]
+
+    def outline(self, glyph: str) -> str:
+        """Return ``glyph`` as the data of an SVG path in `EM` units, up being positive."""
+        from fontTools.pens.svgPathPen import SVGPathPen
+        from fontTools.pens.transformPen import TransformPen
+
+        glyphs = self._file.getGlyphSet()
+        pen = SVGPathPen(glyphs)
+        scale = EM / self._file["head"].unitsPerEm
+        glyphs[glyph].draw(TransformPen(pen, (scale, 0, 0, scale, 0, 0)))
+        return str(pen.getCommands())
 
 
 def asset_folder(name: str) -> Traversable:
-    """Return the folder "fonts" or "phrases" of the assets: installed, in a checkout, in a zip."""
+    """Return the folder "fonts" or "phrases" of the assets: installed, in a checkout, in a zip.
+
+    Raises `PocketPumpError` when it is not there.
+    """
     beside = Path(pocketpump.__file__).parents[1] / "assets" / name
     # On the phone the package is imported from a zip, where only resources can be read.
     for folder in (resources.files(pocketpump) / "assets" / name, beside):
@@ -35,20 +90,30 @@ def font(name: str) -> Font:
     return Font(name, (asset_folder("fonts") / f"{name}.ttf").read_bytes())
 
 
-def font_for(letter: str, language: str = "en") -> tuple[Font, int]:
+@lru_cache(maxsize=4096)
+def glyph_of(letter: str, language: str = "en") -> tuple[Font, str]:
     """Return the font and the glyph that draw ``letter``.
 
     Chinese and Japanese share code points and draw them differently, so the ``language``
-    of the text decides between them. A letter no font has comes back as the mark for it.
+    of the text decides between them. A letter no font has comes back as `UNKNOWN`.
     """
-    code = ord(letter)
     order = [*NAMES[:2], *(NAMES[:1:-1] if language == "ja" else NAMES[2:])]
     for name in order:
-        glyph = font(name).letters.get(code)
+        glyph = font(name).letters.get(ord(letter))
         if glyph:
             return font(name), glyph
     latin = font(NAMES[0])
-    return latin, latin.letters[_UNKNOWN]
+    return latin, latin.letters[ord(UNKNOWN)]
+
+
+def letters_in_fonts(letters: str, language: str) -> list[tuple[str, str, float]]:
+    """Return each letter as it is drawn, the name of its font and its width in ems."""
+    found = []
+    for letter in letters:
+        font, glyph = glyph_of(letter, language)
+        drawn = letter if ord(letter) in font.letters else UNKNOWN
+        found.append((drawn, font.name, font.width(glyph)))
+    return found
 
 
 def undrawable(text: str, instead: str) -> tuple[Problem, ...]:

@@ -1,20 +1,24 @@
 """What is drawn on a page, in millimetres from its top left corner; type sizes in points."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from math import ceil, hypot
 
-from pocketpump.exchange.papers.drawing.fonts import font_for
-from pocketpump.exchange.papers.drawing.truetype import Font
+from pocketpump.exchange.papers.drawing.fonts import glyph_of
 from pocketpump.exchange.papers.drawing.writing import AUTO, END, LTR, RTL, on_paper, shaped
 
 MM_PER_POINT = 25.4 / 72
+BOLD_STROKE = 0.035
+"""The stroke around a bold letter, in ems."""
 # Letters that may not begin a line in Chinese and Japanese (JIS X 4051, a small part of it).
 _NOT_FIRST = set("、。，：；！？）」』ー々ぁぃぅぇぉっゃゅょァィゥェォッャュョ.,:;!?)")
 
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """One line of letters from left to right; ``x``, ``y`` is where its baseline begins."""
+    """One line of letters from left to right; ``x``, ``y`` is where its baseline begins.
+
+    Bold is drawn by a stroke around each letter: no second font to carry.
+    """
 
     x: float
     y: float
@@ -35,6 +39,21 @@ class Rule:
     to_y: float
     width: float = 0.2
     dash: float = 0.0
+    grey: float = 0.0
+
+    def dashes(self) -> list[tuple[float, float, float, float]]:
+        """Return the ends (x, y, x, y) of the pieces that are drawn."""
+        long = hypot(self.to_x - self.x, self.to_y - self.y)
+        if not self.dash or not long:
+            return [(self.x, self.y, self.to_x, self.to_y)]
+        across, down = (self.to_x - self.x) / long, (self.to_y - self.y) / long
+        pieces = []
+        for i in range(ceil(long / (2 * self.dash))):
+            start = 2 * self.dash * i
+            end = min(start + self.dash, long)
+            pieces.append((self.x + start * across, self.y + start * down,
+                           self.x + end * across, self.y + end * down))  # fmt: skip
+        return pieces
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +67,17 @@ class Box:
     grey: float = 0.0
 
 
-Drawn = Text | Rule | Box
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """A filled disc around ``x``, ``y``."""
+
+    x: float
+    y: float
+    radius: float
+    grey: float = 0.0
+
+
+Drawn = Text | Rule | Box | Dot
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +89,9 @@ class Page:
     drawn: tuple[Drawn, ...]
 
 
-@lru_cache(maxsize=4096)
-def glyph_of(letter: str, language: str) -> tuple[Font, int]:
-    """Return the font and glyph for ``letter``, remembered."""
-    return font_for(letter, language)
+def shade(thing: Drawn) -> int:
+    """Return the ink of ``thing``: 0 is black, 255 white."""
+    return round(thing.grey * 255)
 
 
 def width_of(letters: str, size: float, language: str = "en") -> float:
@@ -73,7 +101,7 @@ def width_of(letters: str, size: float, language: str = "en") -> float:
         if letter in (LTR, RTL, AUTO, END):
             continue
         font, glyph = glyph_of(letter, language)
-        ems += font.width(glyph) / font.units
+        ems += font.width(glyph)
     return ems * size * MM_PER_POINT
 
 

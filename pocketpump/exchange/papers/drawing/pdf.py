@@ -1,166 +1,95 @@
-"""Pages as PDF, with the fonts they need inside; written with pydyf.
+"""Pages as PDF, with the letters they need inside; written with fpdf2.
 
-pydyf is 8 kB of pure Python without dependencies. fpdf2 (0.34 MB) needs Pillow, which has
-no build for the browser's Python on the package index, and fontTools (1.25 MB).
+fpdf2 is imported at the first page: on the phone it comes after the app is up. It is asked
+for its primitives alone, for where everything stands is known already.
 """
 
-import io
+import warnings
 from collections.abc import Sequence
+from contextlib import ExitStack
+from datetime import UTC, datetime
+from importlib.resources import as_file
 from itertools import groupby
+from typing import Any
 
-import pydyf
-
+from pocketpump.exchange.papers.drawing.fonts import asset_folder, letters_in_fonts
 from pocketpump.exchange.papers.drawing.page import (
+    BOLD_STROKE,
     MM_PER_POINT,
     Box,
+    Dot,
     Drawn,
     Page,
     Rule,
     Text,
-    glyph_of,
+    shade,
 )
-from pocketpump.exchange.papers.drawing.truetype import Font
-from pocketpump.exchange.papers.drawing.writing import plain_letters
 
-_BOLD_STROKE = 0.035
-"""Bold is drawn by a stroke of this many ems around each letter: no second font to carry."""
+_ALWAYS = datetime(2000, 1, 1, tzinfo=UTC)
+"""When each file says it was made: the day is on the page, and equal pages are equal bytes."""
 
 
 def to_pdf(pages: Sequence[Page], title: str, language: str = "en") -> bytes:
     """Return the ``pages`` as one PDF, the same bytes for the same pages."""
-    document = pydyf.PDF()
-    used = _used(pages)
-    fonts = {name: _embed(document, *found) for name, found in used.items()}
-    resources = pydyf.Dictionary({"Font": pydyf.Dictionary(fonts)})
-    for page in pages:
-        content = pydyf.Stream(compress=True)
-        for thing in page.drawn:
-            _draw(content, thing, page)
-        document.add_object(content)
-        size = pydyf.Array([0, 0, _points(page.width), _points(page.height)])
-        document.add_page(
-            pydyf.Dictionary(
-                {
-                    "Type": "/Page",
-                    "Parent": document.pages.reference,
-                    "MediaBox": size,
-                    "Contents": content.reference,
-                    "Resources": resources,
-                }
-            )
-        )
-    document.info["Title"] = pydyf.String(title)
-    document.catalog["Lang"] = pydyf.String(language)
-    written = io.BytesIO()
-    document.write(written, version=b"1.7")
-    return written.getvalue()
+    with warnings.catch_warnings():
+        # Without Pillow, as in the browser, it warns that pictures cannot be set.
+        warnings.simplefilter("ignore")
+        import fpdf
+
+    document = fpdf.FPDF(unit="mm")
+    document.set_auto_page_break(False)
+    document.set_title(title)
+    document.set_lang(language)
+    document.set_producer("PocketPump")
+    document.set_creation_date(_ALWAYS)
+    with ExitStack() as files:
+        for name in _fonts_of(pages):
+            place = files.enter_context(as_file(asset_folder("fonts") / f"{name}.ttf"))
+            document.add_font(name, fname=place)
+        for page in pages:
+            document.add_page(format=(page.width, page.height))
+            for thing in page.drawn:
+                _draw(document, thing)
+        return bytes(document.output())
 
 
-def _points(mm: float) -> float:
-    return round(mm / MM_PER_POINT, 4)
+def _fonts_of(pages: Sequence[Page]) -> list[str]:
+    texts = (t for page in pages for t in page.drawn if isinstance(t, Text))
+    used = (letters_in_fonts(text.letters, text.language) for text in texts)
+    return list(dict.fromkeys(name for found in used for _, name, _ in found))
 
 
-def _used(pages: Sequence[Page]) -> dict[str, tuple[Font, dict[int, str]]]:
-    """Return the fonts on the pages, each with its glyphs and the letters they draw."""
-    used: dict[str, tuple[Font, dict[int, str]]] = {}
-    for page in pages:
-        for thing in page.drawn:
-            if isinstance(thing, Text):
-                for letter in thing.letters:
-                    font, glyph = glyph_of(letter, thing.language)
-                    used.setdefault(font.name, (font, {}))[1][glyph] = letter
-    return used
-
-
-def _draw(content: pydyf.Stream, thing: Drawn, page: Page) -> None:
+def _draw(document: Any, thing: Drawn) -> None:
+    ink = shade(thing)
     if isinstance(thing, Box):
-        content.set_color_rgb(*[thing.grey] * 3)
-        y = page.height - thing.y - thing.height
-        content.rectangle(*map(_points, (thing.x, y, thing.width, thing.height)))
-        content.fill()
+        document.set_fill_color(ink)
+        document.rect(thing.x, thing.y, thing.width, thing.height, style="F")
+    elif isinstance(thing, Dot):
+        document.set_fill_color(ink)
+        document.circle(thing.x, thing.y, thing.radius, style="F")
     elif isinstance(thing, Rule):
-        content.set_color_rgb(0, 0, 0, stroke=True)
-        content.set_line_width(_points(thing.width))
-        content.set_dash([_points(thing.dash)] if thing.dash else [], 0)
-        content.move_to(_points(thing.x), _points(page.height - thing.y))
-        content.line_to(_points(thing.to_x), _points(page.height - thing.to_y))
-        content.stroke()
+        with document.local_context(draw_color=ink, line_width=thing.width):
+            if thing.dash:
+                document.set_dash_pattern(dash=thing.dash, gap=thing.dash)
+            document.line(thing.x, thing.y, thing.to_x, thing.to_y)
     else:
-        _write(content, thing, page)
+        _write(document, thing, ink)
 
 
-def _write(content: pydyf.Stream, text: Text, page: Page) -> None:
-    content.begin_text()
-    content.set_color_rgb(*[text.grey] * 3)
-    content.set_color_rgb(*[text.grey] * 3, stroke=True)
-    content.set_text_rendering(2 if text.bold else 0)
-    content.set_dash([], 0)
-    content.set_line_width(round(text.size * _BOLD_STROKE, 4))
-    content.set_text_matrix(1, 0, 0, 1, _points(text.x), _points(page.height - text.y))
-    placed = [glyph_of(letter, text.language) for letter in text.letters]
-    for name, group in groupby(placed, key=lambda found: found[0].name):
-        content.set_font_size(name, text.size)
-        codes = "".join(f"{glyph:04x}" for _, glyph in group)
-        content.stream.append(f"<{codes}> Tj".encode("ascii"))
-    content.end_text()
-
-
-def _embed(document: pydyf.PDF, font: Font, letters: dict[int, str]) -> bytes:
-    """Add ``font`` as a font of glyph numbers, and what letters they stand for."""
-    em = 1000 / font.units
-    file = pydyf.Stream([font.data], pydyf.Dictionary({"Length1": len(font.data)}), compress=True)
-    document.add_object(file)
-    box = pydyf.Array([round(side * em) for side in font.box])
-    descriptor = pydyf.Dictionary(
-        {
-            "Type": "/FontDescriptor", "FontName": f"/{font.name}", "Flags": 4,
-            "FontBBox": box, "ItalicAngle": 0, "Ascent": round(font.box[3] * em),
-            "Descent": round(font.box[1] * em), "CapHeight": 700, "StemV": 80,
-            "FontFile2": file.reference,
-        }
-    )  # fmt: skip
-    document.add_object(descriptor)
-    widths: list[object] = []
-    for glyph in sorted(letters):
-        widths += [glyph, pydyf.Array([round(font.width(glyph) * em, 2)])]
-    drawn = pydyf.Dictionary(
-        {
-            "Type": "/Font", "Subtype": "/CIDFontType2", "BaseFont": f"/{font.name}",
-            "CIDSystemInfo": pydyf.Dictionary({
-                "Registry": pydyf.String("Adobe"), "Ordering": pydyf.String("Identity"),
-                "Supplement": 0,
-            }),
-            "CIDToGIDMap": "/Identity", "W": pydyf.Array(widths),
-            "FontDescriptor": descriptor.reference,
-        }
-    )  # fmt: skip
-    document.add_object(drawn)
-    readable = pydyf.Stream([_readable(letters)], compress=True)
-    document.add_object(readable)
-    whole = pydyf.Dictionary(
-        {
-            "Type": "/Font", "Subtype": "/Type0", "BaseFont": f"/{font.name}",
-            "Encoding": "/Identity-H", "DescendantFonts": pydyf.Array([drawn.reference]),
-            "ToUnicode": readable.reference,
-        }
-    )  # fmt: skip
-    document.add_object(whole)
-    return bytes(whole.reference)
-
-
-def _readable(letters: dict[int, str]) -> bytes:
-    """Return the map from glyphs to letters, so that text can be searched and copied."""
-    rows = [
-        f"<{glyph:04x}> <{plain_letters(letter).encode('utf-16-be').hex()}>"
-        for glyph, letter in sorted(letters.items())
-    ]
-    blocks = [rows[i : i + 100] for i in range(0, len(rows), 100)]
-    body = "\n".join(
-        f"{len(block)} beginbfchar\n" + "\n".join(block) + "\nendbfchar" for block in blocks
-    )
-    return (
-        "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
-        "/CMapType 2 def\n/CMapName /Letters def\n"
-        "1 begincodespacerange\n<0000> <ffff>\nendcodespacerange\n"
-        f"{body}\nendcmap\nend\nend"
-    ).encode("ascii")
+def _write(document: Any, text: Text, ink: int) -> None:
+    x = text.x
+    placed = letters_in_fonts(text.letters, text.language)
+    for name, group in groupby(placed, key=lambda found: found[1]):
+        run = list(group)
+        part = "".join(letter for letter, _, _ in run)
+        document.set_font(name, size=text.size)
+        document.set_text_color(ink)
+        if text.bold:
+            # The width of a text's stroke is in points, whatever the document's unit.
+            with document.local_context(
+                text_mode="FILL_STROKE", draw_color=ink, line_width=text.size * BOLD_STROKE
+            ):
+                document.text(x, text.y, part)
+        else:
+            document.text(x, text.y, part)
+        x += sum(wide for _, _, wide in run) * text.size * MM_PER_POINT
