@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from pocketpump.app.forms.fields import Amount, Whole
 from pocketpump.app.forms.form import Form
 from pocketpump.app.screens.pump import dose_form, pump
 from pocketpump.app.screens.refills import refill_form
@@ -18,6 +19,7 @@ from pocketpump.record import MemoryFiles, Record
 
 NOW = datetime(2026, 1, 20, 9, 7, tzinfo=UTC)
 BERLIN = ZoneInfo("Europe/Berlin")
+VOLUME_FIELD = Amount("volume", "Volume", dimension=VOLUME)
 
 
 class FakeApp:
@@ -60,10 +62,10 @@ class FakeApp:
         self.said.append((text, more))
 
 
-def form_with(**texts) -> Form:
+def form_with(*fields, **texts) -> Form:
     app = FakeApp()
     app.draft("form").update(texts)
-    return Form(app, "form", {})
+    return Form(app, "form", {}, fields=fields)
 
 
 def assert_one_sentence(text: str) -> None:
@@ -74,10 +76,13 @@ def assert_one_sentence(text: str) -> None:
 
 
 def test_an_amount_may_leave_its_unit_out_or_write_another():
-    form = form_with(volume="20", strength="2 mg/mL", comma="0,5")
-    assert form.amount("volume", VOLUME) == 20.0
-    assert form.amount("strength", STRENGTH) == 2000.0
-    assert form.amount("comma", VOLUME) == 0.5
+    form = form_with(
+        VOLUME_FIELD, Amount("strength", "Strength", dimension=STRENGTH), volume="20",
+        strength="2 mg/mL",
+    )  # fmt: skip
+    assert form.answer("volume") == 20.0
+    assert form.answer("strength") == 2000.0
+    assert form_with(VOLUME_FIELD, volume="0,5").answer("volume") == 0.5
 
 
 def test_an_untouched_field_follows_its_default_and_a_touched_one_does_not():
@@ -89,8 +94,8 @@ def test_an_untouched_field_follows_its_default_and_a_touched_one_does_not():
 
 
 def test_trouble_is_told_only_after_the_first_try_to_save():
-    form = form_with(volume="x")
-    assert form.amount("volume", VOLUME) is None
+    form = form_with(VOLUME_FIELD, volume="x")
+    assert form.answer("volume") is None
     assert form.error("volume") == ""
     form.put("tried", True)
     assert form.error("volume").startswith('"x" is not a volume')
@@ -362,6 +367,7 @@ def test_in_the_hour_that_comes_twice_a_time_already_gone_is_taken(now, typed, r
     ],
 )
 def test_a_whole_number_says_what_is_wrong_with_it(text, sentence):
-    form = form_with(days=text, tried=True)
-    form.whole("days", 1, 400)
+    days = Whole("days", "Days", unit="", low=1, high=400)
+    form = form_with(days, days=text, tried=True)
+    form.answer("days")
     assert form.error("days") == sentence

@@ -10,6 +10,7 @@ from loud import Loud
 from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
 from pocketpump.app.draft_keeping import Keep
+from pocketpump.app.forms.fields import Whole
 from pocketpump.app.forms.form import Form
 from pocketpump.app.main import PLACES, ROUTES, tab
 from pocketpump.app.parts import stepper
@@ -158,8 +159,9 @@ def test_a_stepped_number_is_shown_with_a_comma_and_kept_as_plain_text():
 
 def test_a_number_drawn_with_a_comma_reads_as_the_number_it_was():
     app = PagelessApp(NOW)
-    form = Form(app, "form", {"alarm": format_number(1.125)})
-    assert form.whole("alarm", 0, 5) is None  # read, and found to have decimals
+    alarm = Whole("alarm", "Alarm", unit="", high=5)
+    form = Form(app, "form", {"alarm": format_number(1.125)}, fields=[alarm])
+    assert form.answer("alarm") is None  # read, and found to have decimals
     form.put("tried", "yes")
     assert form.error("alarm").startswith("Write a number without decimals")
 

@@ -17,14 +17,19 @@ import flet as ft
 
 from pocketpump.app.parts import choice, date_field, number_grid, stepper, text_field, time_field
 from pocketpump.app.shared_texts import YES_NO
+from pocketpump.core.errors import InputError
+from pocketpump.core.messages import localized_number, message
 from pocketpump.core.units.instants import FIRST_YEAR
 from pocketpump.core.units.quantity import (
     Dimension,
     entered_number,
     format_number,
     parse_number,
+    parse_quantity,
     unit_text,
 )
+from pocketpump.core.units.typed_dates import read_day, read_time
+from pocketpump.record.entry.kinds import Field
 
 if TYPE_CHECKING:
     from pocketpump.app.forms.form import Form
@@ -110,13 +115,21 @@ class Amount(FormField):
 
     def read(self, form: Form) -> float | None:
         """Return the amount in the canonical unit."""
-        bounds = form.bounds_of(self.name)
-        high = bounds.high if bounds.high is not None else self.dimension.largest
-        return form.amount(
-            self.name, self.dimension, needed=self.needed,
-            above_zero=self.above_zero or bounds.above == 0,
-            most=high if high < self.dimension.largest else None,
-        )  # fmt: skip
+        return form.read(self.name, partial(self._amount, form.bounds_of(self.name)),
+                         needed=self.needed)  # fmt: skip
+
+    def _amount(self, bounds: Field, text: str) -> float:
+        # The field's own unit may be left out.
+        own = self.dimension
+        value = parse_quantity(text, own, bare_unit=own.unit, field=self.name)
+        if (self.above_zero or bounds.above == 0) and value <= 0:
+            raise InputError(message("This must be more than 0: write it like {example}.",
+                                     example=own.example))  # fmt: skip
+        if bounds.high is not None and bounds.high < own.largest and value > bounds.high:
+            raise InputError(message("This is more than {number} {unit}: look at it again.",
+                                     number=localized_number(f"{bounds.high:g}"),
+                                     unit=unit_text(own)))  # fmt: skip
+        return value
 
     def part(self, _start: Any) -> Callable[..., ft.Control]:
         """Return a stepper with the unit."""
@@ -137,7 +150,19 @@ class Whole(FormField):
         bounds = form.bounds_of(self.name)
         low = self.low if bounds.low is None else int(bounds.low)
         high = self.high if bounds.high is None else int(bounds.high)
-        return form.whole(self.name, low, high, needed=self.needed)
+
+        def reader(text: str) -> int:
+            value = parse_number(text, self.name)
+            if value != int(value):
+                raise InputError(message("Write a number without decimals, from {low} to {high}.",
+                                         low=low, high=high))  # fmt: skip
+            if not low <= value <= high:
+                raise InputError(
+                    message("Write a number from {low} to {high}.", low=low, high=high)
+                )
+            return int(value)
+
+        return form.read(self.name, reader, needed=self.needed)
 
     def part(self, _start: Any) -> Callable[..., ft.Control]:
         """Return a stepper with the unit."""
@@ -152,7 +177,8 @@ class Day(FormField):
 
     def read(self, form: Form) -> date | None:
         """Return the day."""
-        return form.day(self.name, needed=self.needed, first_year=self.first_year)
+        return form.read(self.name, partial(read_day, first_year=self.first_year),
+                         needed=self.needed)  # fmt: skip
 
     def kept(self, answer: Any) -> Any:
         """Return the day in ISO 8601."""
@@ -169,7 +195,7 @@ class Clock(FormField):
 
     def read(self, form: Form) -> time | None:
         """Return the time."""
-        return form.clock(self.name, needed=self.needed)
+        return form.read(self.name, read_time, needed=self.needed)
 
     def kept(self, answer: Any) -> Any:
         """Return the time as 14:30."""

@@ -7,8 +7,7 @@ and from then on as it is typed.
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import date, datetime, time
-from functools import partial
+from datetime import date, datetime
 from typing import Any, TypeVar
 
 import flet as ft
@@ -21,9 +20,8 @@ from pocketpump.app.parts.fields import field_frame
 from pocketpump.app.shell.event_handling import sentence_of
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError, PocketPumpError
-from pocketpump.core.messages import joined, localized_number, message, plural_message
-from pocketpump.core.units.instants import FIRST_YEAR, attach_zone, to_seconds
-from pocketpump.core.units.quantity import Dimension, parse_number, parse_quantity, unit_text
+from pocketpump.core.messages import joined, message, plural_message
+from pocketpump.core.units.instants import attach_zone, to_seconds
 from pocketpump.core.units.typed_dates import read_day, read_time
 from pocketpump.record import KINDS
 from pocketpump.record.entry.kinds import Field
@@ -158,66 +156,9 @@ class Form:
             self.fail(field, str(error))
             return None
 
-    def amount(
-        self,
-        field: str,
-        dimension: Dimension,
-        *,
-        needed: str = "",
-        above_zero: bool = False,
-        most: float | None = None,
-    ) -> float | None:
-        """Return an amount in the canonical unit; the field's own unit may be left out."""
-
-        def reader(text: str) -> float:
-            value = parse_quantity(text, dimension, bare_unit=dimension.unit, field=field)
-            if above_zero and value <= 0:
-                raise InputError(
-                    message(
-                        "This must be more than 0: write it like {example}.",
-                        example=dimension.example,
-                    )
-                )
-            if most is not None and value > most:
-                raise InputError(
-                    message(
-                        "This is more than {number} {unit}: look at it again.",
-                        number=localized_number(f"{most:g}"),
-                        unit=unit_text(dimension),
-                    )
-                )
-            return value
-
-        return self.read(field, reader, needed=needed)
-
-    def whole(self, field: str, low: int, high: int, *, needed: str = "") -> int | None:
-        """Return a whole number from ``low`` to ``high``."""
-
-        def reader(text: str) -> int:
-            value = parse_number(text, field)
-            if value != int(value):
-                raise InputError(
-                    message(
-                        "Write a number without decimals, from {low} to {high}.",
-                        low=low,
-                        high=high,
-                    )
-                )
-            if not low <= value <= high:
-                raise InputError(
-                    message("Write a number from {low} to {high}.", low=low, high=high)
-                )
-            return int(value)
-
-        return self.read(field, reader, needed=needed)
-
-    def day(self, field: str, *, needed: str = "", first_year: int = FIRST_YEAR) -> date | None:
-        """Return a day, of the year ``first_year`` at the earliest."""
-        return self.read(field, partial(read_day, first_year=first_year), needed=needed)
-
     def day_after(self, field: str, earlier: date | None, event: str) -> date | None:
         """Return a day, which must be after ``earlier`` (None: not known), the day of ``event``."""
-        day = self.day(field)
+        day: date | None = self.answer(field)
         if day is not None and earlier is not None and day <= earlier:
             # Note: {event} is "the refill" or "the change".
             late = message(
@@ -225,10 +166,6 @@ class Form:
             )
             self.fail(field, late)
         return day
-
-    def clock(self, field: str, *, needed: str = "") -> time | None:
-        """Return a time of day."""
-        return self.read(field, read_time, needed=needed)
 
     def instant(
         self, day_field: str, time_field: str, *, latest: datetime, may_come: bool = False
@@ -239,8 +176,8 @@ class Form:
         defaults, as a rule the clock at the tap on Save; one that is typed holds the other.
         """
         self._moments.append((day_field, time_field))
-        day = self.day(day_field, needed=message("Write the day, like 26 Feb 2026."))
-        clock = self.clock(time_field, needed=message("Write the time, like 14:30."))
+        day = self.read(day_field, read_day, needed=message("Write the day, like 26 Feb 2026."))
+        clock = self.read(time_field, read_time, needed=message("Write the time, like 14:30."))
         if day is None or clock is None or latest.tzinfo is None:
             return None
         try:

@@ -7,7 +7,7 @@ import flet as ft
 
 from pocketpump.app.forms.fields import Choice, Clock, Day, Score, Words, YesNo
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, check_boxes, choice, quiet_button
+from pocketpump.app.parts import body, check_boxes, quiet_button
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.safety.ticked_signs import (
     DRAFT,
@@ -29,7 +29,8 @@ from pocketpump.core.messages import message
 from pocketpump.core.safety.signs import sign_words
 from pocketpump.record import Entry
 
-_WHEN = (("now", message("Now")), ("earlier", message("Earlier")))
+_WHEN = Choice("when", message("When was it?"), in_row=True,
+               options=(("now", message("Now")), ("earlier", message("Earlier"))))  # fmt: skip
 _MORE_SCORES = (
     Score("pain", message("Pain"), helper=message("0 no pain, 10 the worst pain")),
     Score("sleep", message("Sleep last night"), helper=message("0 very bad, 10 very good")),
@@ -123,9 +124,7 @@ def _worries(app: App[Services], form: Form, *, new: bool, asked: bool) -> list[
 
 
 def _more(form: Form, now: datetime) -> list[ft.Control]:
-    controls: list[ft.Control] = [
-        choice(message("When was it?"), _WHEN, form.text("when"), form.typed("when"), in_row=True)
-    ]
+    controls = [_WHEN.draw(form)]
     if form.text("when") == "earlier":
         controls += [
             Day("day", message("Day")).draw(form, now.date()),

@@ -5,7 +5,7 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app.forms.fields import Clock, Day, Words
+from pocketpump.app.forms.fields import Choice, Clock, Day, Words
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, choice, notice, quiet_button
 from pocketpump.app.screens.editing import of_entry
@@ -116,9 +116,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     controls += [form.ask("day", now.date()), form.ask("time", now.time())]
     if known.follow_up:
         answers, in_row = (_FEELS, False) if known.if_different else (_YES_NO, True)
-        controls.append(
-            choice(known.follow_up, answers, form.text("done"), form.typed("done"), in_row=in_row)
-        )
+        controls.append(Choice("done", known.follow_up, options=answers, in_row=in_row).draw(form))
     controls += [
         form.ask("note"),
         body(message("If you feel unwell, look at the warning signs."), soft=True),

@@ -2,8 +2,9 @@
 
 import flet as ft
 
+from pocketpump.app.forms.fields import Whole
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, choice, quiet_button, section, stepper
+from pocketpump.app.parts import body, choice, quiet_button, section
 from pocketpump.app.screens.more.more import preferences
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import NO_YES
@@ -20,6 +21,12 @@ _TITLES = (
     ("plain", message("Plain: Call the clinic")),
     ("full", message("In full: Refill by, Alarm date")),
 )
+_SETTLING = Whole(
+    "settling", message("Settling days"), unit="", low=1, high=60, least="1",
+    needed=message("Write a number of days."),
+    helper=message("How long to wait before what follows it can be judged. The label says 24 to 48"
+                   " hours to the full effect; 3 to 5 days are common."),
+)  # fmt: skip
 
 
 def about_you(app: App[Services]) -> list[ft.Control]:
@@ -27,8 +34,7 @@ def about_you(app: App[Services]) -> list[ft.Control]:
     services = app.services
     chosen = preferences(services)
     kept = settling_days_of(services.record.alive, services.now())
-    form = Form(app, "about you", {"settling": str(kept)})
-    settling = form.whole("settling", 1, 60, needed=message("Write a number of days."))
+    form = Form(app, "about you", {"settling": kept}, fields=[_SETTLING])
 
     def keep(name: str, value: str) -> None:
         if chosen.get(name) != value:
@@ -36,7 +42,7 @@ def about_you(app: App[Services]) -> list[ft.Control]:
         app.refresh()
 
     def save_days() -> None:
-        keep("settling days", str(settling))
+        keep("settling days", str(form.answer("settling")))
         form.clear()
         app.say(message("The settling days are saved."))
 
@@ -55,9 +61,6 @@ def about_you(app: App[Services]) -> list[ft.Control]:
                lambda value: keep("calendar titles", value),
                helper=message("Others may see your calendar.")),
         section(message("After a dose change")),
-        stepper(message("Settling days"), form.text("settling"), form.typed("settling"),
-                least="1", error=form.error("settling"),
-                helper=message("How long to wait before what follows it can be judged. The label"
-                              " says 24 to 48 hours to the full effect; 3 to 5 days are common.")),
+        form.ask("settling"),
         *form.save_button(message("Save the settling days"), save_days),
     ]  # fmt: skip

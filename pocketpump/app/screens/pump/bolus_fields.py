@@ -1,12 +1,13 @@
 """The fields of the boluses over a background, and the boluses they make."""
 
+from dataclasses import replace
 from typing import Any
 
 import flet as ft
 
-from pocketpump.app.forms.fields import Amount, Choice, Whole
+from pocketpump.app.forms.fields import Amount, Choice, FormField, Whole, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import quiet_button, stepper, text_field
+from pocketpump.app.parts import quiet_button
 from pocketpump.app.shared_texts import NO_YES
 from pocketpump.core.messages import message
 from pocketpump.core.pump.programme import Programme, RequestedBolus, TimedBolus
@@ -80,24 +81,28 @@ def _field(name: str, row: int) -> str:
     return name if row == 0 else f"{name} {row + 1}"
 
 
+def _timed_row(row: int) -> tuple[FormField, FormField]:
+    """Return the fields of one amount: how much, and when."""
+    each, when = message("Each timed bolus"), message("When, or how many a day")
+    if row > 0:
+        each = message("Each timed bolus, amount {number}", number=row + 1)
+        when = message("When, or how many a day, amount {number}", number=row + 1)
+    return (
+        Amount(_field("timed amount", row), each, dimension=AMOUNT, step="5", above_zero=True,
+               needed=message("Write the bolus, like 45 mcg.")),
+        Words(_field("times", row), when, reader=_timed, needed=_NO_TIMES,
+              helper=message("Times by the pump's clock like 08:00, 14:00 or only a number"
+                            " like 4.")),
+    )  # fmt: skip
+
+
 def _timed_fields(form: Form) -> list[ft.Control]:
     controls = [form.ask("timed")]
     if form.text("timed") != "yes":
         return controls
     rows = _rows(form)
     for row in range(rows):
-        amount, times = _field("timed amount", row), _field("times", row)
-        each, when = message("Each timed bolus"), message("When, or how many a day")
-        if row > 0:
-            each = message("Each timed bolus, amount {number}", number=row + 1)
-            when = message("When, or how many a day, amount {number}", number=row + 1)
-        controls += [
-            stepper(each, form.text(amount), form.typed(amount), unit="mcg", step="5", least="0",
-                    error=form.error(amount)),
-            text_field(when, form.text(times), form.typed(times),
-                       helper=message("Times by the pump's clock like 08:00, 14:00 or only a number"
-                                     " like 4."), error=form.error(times)),
-        ]  # fmt: skip
+        controls += [field.draw(form) for field in _timed_row(row)]
     if rows < _MOST_ROWS:
         controls.append(
             quiet_button(message("Add boluses of another amount"),
@@ -117,12 +122,8 @@ def _requested_fields(form: Form) -> list[ft.Control]:
 
 
 def _read_timed(form: Form, row: int) -> TimedBolus | None:
-    amount = form.amount(_field("timed amount", row), AMOUNT, above_zero=True,
-                         needed=message("Write the bolus, like 45 mcg."))  # fmt: skip
-    timed = form.read(
-        _field("times", row), lambda text: _timed(amount or 1.0, text), needed=_NO_TIMES
-    )
-    return None if amount is None else timed
+    amount, timed = (field.read(form) for field in _timed_row(row))
+    return None if amount is None or timed is None else replace(timed, amount_mcg=amount)
 
 
 def _read_requested(form: Form) -> RequestedBolus | None:
@@ -130,6 +131,7 @@ def _read_requested(form: Form) -> RequestedBolus | None:
     return None if amount is None or most is None else RequestedBolus(amount, most)
 
 
-def _timed(amount_mcg: float, text: str) -> TimedBolus:
+def _timed(text: str) -> TimedBolus:
+    """Return the boluses at the times or of the number in ``text``, their amount not known yet."""
     word = "x" if text.strip().isdecimal() else "at"
-    return parse_timed_bolus(f"{amount_mcg} mcg {word} {text}")
+    return parse_timed_bolus(f"1 mcg {word} {text}")

@@ -6,9 +6,9 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app.forms.fields import Day, Whole
+from pocketpump.app.forms.fields import Choice, Day, Whole
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, check_boxes, choice, quiet_button, section
+from pocketpump.app.parts import body, check_boxes, quiet_button, section
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -28,10 +28,11 @@ _WEEKS = {
     5: message("The fifth"),
     -1: message("The last"),
 }
-_EVERY = (
-    ("every", message("Every week")),
-    ("some", message("Only certain weeks of the month")),
-)
+_WHICH_WEEKS = Choice(
+    "weeks", message("In which weeks?"),
+    options=(("every", message("Every week")),
+             ("some", message("Only certain weeks of the month"))),
+)  # fmt: skip
 _LISTS = {
     "closed": (
         message("Days the clinic is closed"),
@@ -52,7 +53,7 @@ _AHEAD = (
           needed=message("Write a number of days."),
           helper=message("So many days before, it is time to call.")),
 )  # fmt: skip
-_FIELDS = (*_AHEAD, *(day for _, day, _ in _LISTS.values()))
+_FIELDS = (_WHICH_WEEKS, *_AHEAD, *(day for _, day, _ in _LISTS.values()))
 
 
 def clinic_days(app: App[Services]) -> list[ft.Control]:
@@ -71,9 +72,7 @@ def clinic_days(app: App[Services]) -> list[ft.Control]:
         _members(form, "open", message("The clinic does refills on"), enumerate(WEEKDAYS))
     ]
     controls += [body(form.error("open"))] if form.error("open") else []
-    controls.append(
-        choice(message("In which weeks?"), _EVERY, form.text("weeks"), form.typed("weeks"))
-    )
+    controls.append(form.ask("weeks"))
     if form.text("weeks") == "some":
         which = message("Which of the month?")
         controls.append(_members(form, "chosen", which, _WEEKS.items()))

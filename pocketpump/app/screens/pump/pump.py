@@ -6,9 +6,9 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app.forms.fields import Amount, Day, Whole, Words
+from pocketpump.app.forms.fields import Amount, Choice, Day, Whole, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, choice, quiet_button
+from pocketpump.app.parts import body, quiet_button
 from pocketpump.app.screens.editing import leave_button
 from pocketpump.app.screens.pump.dose_texts import odd_notices, question_of
 from pocketpump.app.screens.undo import undo_of
@@ -58,11 +58,13 @@ _USUAL = {
     "tolerance_percent": USUAL_TOLERANCE_PERCENT,
     "drug_age_limit_days": USUAL_DRUG_AGE_LIMIT_DAYS,
 }
-_WHICH = "which_pump"
-_WHICH_PUMP = (
-    ("other", message("Yes, another pump is in the body now")),
-    ("same", message("No, I correct what was noted of this pump")),
-)
+_WHICH = Choice(
+    "which_pump", message("Is this another pump than before?"),
+    options=(("other", message("Yes, another pump is in the body now")),
+             ("same", message("No, I correct what was noted of this pump"))),
+    helper=message("By its serial number or the day of its implant it is not the pump noted"
+                   " before."),
+)  # fmt: skip
 
 
 def pump(app: App[Services]) -> list[ft.Control]:
@@ -93,7 +95,7 @@ def pump_form(
     )
     if asks_which:
         _which_pump(form, app.services, payload)
-        is_correction = form.value(_WHICH) == "same"
+        is_correction = form.value(_WHICH.name) == "same"
     else:
         # What is emptied was a slip: beside the earlier entry it would go on counting.
         is_correction = not is_step and takes_back_identity(kept, payload)
@@ -138,12 +140,7 @@ def pump_form(
                          icon=ft.Icons.ADD)
         )  # fmt: skip
     if asks_which:
-        controls.append(
-            choice(message("Is this another pump than before?"), _WHICH_PUMP, form.text(_WHICH),
-                   form.typed(_WHICH), error=form.error(_WHICH),
-                   helper=message("By its serial number or the day of its implant it is not the"
-                                  " pump noted before."))
-        )  # fmt: skip
+        controls.append(_WHICH.draw(form))
     ask = question_of(odds, _odd(kept))
     controls += form.save_button(message("Save the pump"), save, ask=ask)
     if is_step and known is not None:
@@ -153,12 +150,12 @@ def pump_form(
 
 def _which_pump(form: Form, services: Services, payload: Mapping[str, Any]) -> None:
     """Let the form say whether it is another pump; a slip would throw away what it has shown."""
-    which = form.text(_WHICH)
+    which = form.text(_WHICH.name)
     if not which:
-        form.fail(_WHICH, message("Say whether it is another pump: the dates depend on it."))
+        form.fail(_WHICH.name, message("Say whether it is another pump: the dates depend on it."))
     elif which == "same" and not pump_corrections(services.record.alive, payload, services.now()):
         form.fail(
-            _WHICH,
+            _WHICH.name,
             message(
                 "Refills are noted before this day of the implant, so it cannot be the day of the"
                 " same pump: look at the day again."
