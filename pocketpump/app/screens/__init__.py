@@ -4,5 +4,5 @@
 warning signs and the calls, ``pump`` the pump and its dose settings, ``whole_record`` the backup
 and what else is done with the record as a whole. The ``routes`` of a room say at which address
 each of its screens stands. Beside them is what several rooms share: ``editing`` the form of an
-entry, ``undo``, ``error_screen``, ``list_row``.
+entry, ``undo``, ``link``, ``error_screen``, ``list_row``.
 """

@@ -3,6 +3,7 @@
 import flet as ft
 
 from pocketpump.app.parts import body, notice, quiet_button
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import EMERGENCY_SIGNS
@@ -41,13 +42,11 @@ def error_screen(app: App[Services]) -> list[ft.Control]:
             key="broken",
         ),
         body(EMERGENCY_SIGNS),
-        quiet_button(message("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS),
-        quiet_button(message("Card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED),
-        quiet_button(message("Backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        link(app, message("Whom to call"), "/contacts", ft.Icons.CONTACTS),
+        link(app, message("Card"), "/card", ft.Icons.BADGE_OUTLINED),
+        link(app, message("Backup"), "/backup", ft.Icons.SAVE_ALT),
         *_take_back(app),
-        quiet_button(message("Refills"), lambda: app.go("/refills"), icon=ft.Icons.LIST),
-        quiet_button(message("Dose settings"), lambda: app.go("/doses"), icon=ft.Icons.TUNE),
-        quiet_button(
-            message("My record"), lambda: app.go("/record"), icon=ft.Icons.FACT_CHECK_OUTLINED
-        ),
+        link(app, message("Refills"), "/refills", ft.Icons.LIST),
+        link(app, message("Dose settings"), "/doses", ft.Icons.TUNE),
+        link(app, message("My record"), "/record", ft.Icons.FACT_CHECK_OUTLINED),
     ]

@@ -6,6 +6,7 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, choice, notice, quiet_button
 from pocketpump.app.screens.card.card_faces import first_screen, rest_of_card
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
@@ -108,8 +109,6 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
         quiet_button(message("Share as a picture"), shared, icon=ft.Icons.SHARE_OUTLINED),
         quiet_button(message("Save as a page"), page, icon=ft.Icons.SAVE_ALT),
         quiet_button(message("Copy as text"), copied, icon=ft.Icons.COPY_OUTLINED),
-        quiet_button(
-            message("Details on the card"), lambda: app.go("/care"), icon=ft.Icons.EDIT_OUTLINED
-        ),
+        link(app, message("Details on the card"), "/care", ft.Icons.EDIT_OUTLINED),
     ]
     return controls

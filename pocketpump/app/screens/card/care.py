@@ -8,6 +8,7 @@ import flet as ft
 from pocketpump.app.forms.fields import Day, Words, YesNo
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, card, fact_row, quiet_button, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -105,8 +106,8 @@ def care(app: App[Services]) -> list[ft.Control]:
         section(message("From your papers")),
         *(form.ask(field.name) for field in _PAPERS),
         *form.save_button(message("Save the details"), save),
-        quiet_button(message("Size, model and position of the pump"), lambda: app.go("/pump")),
-        quiet_button(message("Photos of the clinic's papers"), lambda: app.go("/papers")),
+        link(app, message("Size, model and position of the pump"), "/pump"),
+        link(app, message("Photos of the clinic's papers"), "/papers"),
     ]
 
 
@@ -166,5 +167,5 @@ def _people(app: App[Services]) -> list[ft.Control]:
     return [
         section(message("Whom to call")),
         *([card(rows)] if rows else []),
-        quiet_button(message("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CALL),
+        link(app, message("Whom to call"), "/contacts", ft.Icons.CALL),
     ]

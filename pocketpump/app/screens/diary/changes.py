@@ -2,8 +2,9 @@
 
 import flet as ft
 
-from pocketpump.app.parts import body, card, quiet_button, section
+from pocketpump.app.parts import body, card, section
 from pocketpump.app.parts.periods_chart import PeriodsPicture, periods_chart
+from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import SCALES, SPASMS, STIFFNESS
@@ -43,9 +44,7 @@ def changes(app: App[Services]) -> list[ft.Control]:
     )
     controls += [
         body(left_out),
-        quiet_button(
-            message("Set the settling days"), lambda: app.go("/about-you"), icon=ft.Icons.TUNE
-        ),
+        link(app, message("Set the settling days"), "/about-you", ft.Icons.TUNE),
     ]
     return controls
 

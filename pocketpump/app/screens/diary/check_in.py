@@ -9,6 +9,7 @@ from pocketpump.app.forms.fields import Choice, Clock, Day, Score, Words, YesNo
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, check_boxes, quiet_button
 from pocketpump.app.screens.editing import of_entry
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.ticked_signs import (
     DRAFT,
     FIELD,
@@ -115,11 +116,7 @@ def _worries(app: App[Services], form: Form, *, new: bool, asked: bool) -> list[
     if ticked and not asked:
         controls.append(body(message("You ticked: {signs}.", signs=sign_words(ticked))))
     if new:
-        controls.append(
-            quiet_button(
-                message("Something worries me"), lambda: app.go("/signs"), icon=ft.Icons.HEARING
-            )
-        )
+        controls.append(link(app, message("Something worries me"), "/signs", ft.Icons.HEARING))
     return controls
 
 

@@ -5,9 +5,10 @@ from datetime import date, timedelta
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
+from pocketpump.app.parts import big_button, body, card, choice, fact_row, section
 from pocketpump.app.parts.diary_chart import DiaryPicture, diary_chart
 from pocketpump.app.parts.hours_chart import hours_chart
+from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import (
@@ -50,8 +51,7 @@ def diary(app: App[Services]) -> list[ft.Control]:
 
     controls: list[ft.Control] = [
         big_button(message("How is it now?"), lambda: app.go("/check-in"), icon=ft.Icons.ADD),
-        quiet_button(message("Note something that happened"), lambda: app.go("/happening"),
-                     icon=ft.Icons.EDIT_NOTE),
+        link(app, message("Note something that happened"), "/happening", ft.Icons.EDIT_NOTE),
     ]  # fmt: skip
     if not found.check_ins:
         controls.append(body(message("No check-in yet. The first takes three taps.")))
@@ -70,15 +70,9 @@ def diary(app: App[Services]) -> list[ft.Control]:
             controls += _hours(app, found.hours)
     controls += [
         section(message("More of the diary")),
-        quiet_button(
-            message("After each dose change"), lambda: app.go("/changes"), icon=ft.Icons.COMPARE
-        ),
-        quiet_button(
-            message("Measures and goals"), lambda: app.go("/measures"), icon=ft.Icons.FLAG_OUTLINED
-        ),
-        quiet_button(
-            message("All check-ins and notes"), lambda: app.go("/log"), icon=ft.Icons.LIST
-        ),
+        link(app, message("After each dose change"), "/changes", ft.Icons.COMPARE),
+        link(app, message("Measures and goals"), "/measures", ft.Icons.FLAG_OUTLINED),
+        link(app, message("All check-ins and notes"), "/log", ft.Icons.LIST),
     ]
     return controls
 
@@ -135,10 +129,7 @@ def _sentences(app: App[Services], found: Findings) -> list[ft.Control]:
         if lines:
             rows.append(app.explain(name, [("", line) for line in lines]))
     if found.sudden.verdict in ("above", "below"):
-        rows.append(
-            quiet_button(message("Look at the warning signs"), lambda: app.go("/signs"),
-                         icon=ft.Icons.HEARING)
-        )  # fmt: skip
+        rows.append(link(app, message("Look at the warning signs"), "/signs", ft.Icons.HEARING))
     return [card(rows)]
 
 

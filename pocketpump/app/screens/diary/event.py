@@ -9,6 +9,7 @@ from pocketpump.app.forms.fields import Choice, Clock, Day, Words
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, choice, notice, quiet_button
 from pocketpump.app.screens.editing import of_entry
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.alerts import noted_advice
 from pocketpump.app.screens.safety.calls import clinic_call
 from pocketpump.app.screens.safety.signs import open_subject
@@ -120,7 +121,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     controls += [
         form.ask("note"),
         body(message("If you feel unwell, look at the warning signs."), soft=True),
-        quiet_button(message("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
+        link(app, message("Warning signs"), "/signs", ft.Icons.HEARING),
         *form.save_button(message("Save the note"), save),
     ]
     if old is not None:

@@ -7,6 +7,7 @@ import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts import body, card, fact_row, quiet_button, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -54,8 +55,8 @@ def _entry(app: App[Services], entry: Entry) -> ft.Control:
     lines: list[ft.Control] = [
         fact_row(joined("  ", (f"{entry.at:%H:%M}", label)), value, note=note),
         # Note: opens the entry above it to be corrected.
-        quiet_button(message("Correct"), lambda: app.go(f"{route}?id={entry.id}"),
-                     icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{entry.id}"),
+        link(app, message("Correct"), f"{route}?id={entry.id}",
+             ft.Icons.EDIT_OUTLINED, key=f"correct:{entry.id}"),
     ]  # fmt: skip
     return ft.Column(lines, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
 

@@ -8,9 +8,10 @@ import flet as ft
 
 from pocketpump.app.forms.fields import Choice, Day, Number, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
+from pocketpump.app.parts import big_button, body, card, fact_row, section
 from pocketpump.app.parts.line_chart import line_chart
 from pocketpump.app.screens.editing import of_entry
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
@@ -103,8 +104,8 @@ def _group(app: App[Services], name: str, group: tuple[Measure, ...]) -> ft.Cont
                          note=date_text(milestone.measure.at.date()))
             )  # fmt: skip
     rows.append(
-        quiet_button(message("Correct the last one"), lambda: app.go(f"/measure?id={last.id}"),
-                     icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{last.id}")
+        link(app, message("Correct the last one"), f"/measure?id={last.id}",
+             ft.Icons.EDIT_OUTLINED, key=f"correct:{last.id}")
     )  # fmt: skip
     return card(rows)
 

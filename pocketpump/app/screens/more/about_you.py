@@ -4,7 +4,8 @@ import flet as ft
 
 from pocketpump.app.forms.fields import Whole
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, choice, quiet_button, section
+from pocketpump.app.parts import body, choice, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.more import preferences
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import NO_YES
@@ -55,7 +56,7 @@ def about_you(app: App[Services]) -> list[ft.Control]:
         # Note: whether the person with the pump is a child.
         choice(message("A child?"), NO_YES, chosen.get("child", "no"),
                lambda value: keep("child", value), in_row=True),
-        quiet_button(message("Risks and details on the card"), lambda: app.go("/care")),
+        link(app, message("Risks and details on the card"), "/care"),
         choice(message("Titles in the calendar file"), _TITLES,
                chosen.get("calendar titles", "plain"),
                lambda value: keep("calendar titles", value),

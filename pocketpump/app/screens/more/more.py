@@ -3,7 +3,8 @@
 import flet as ft
 
 from pocketpump import __version__
-from pocketpump.app.parts import body, choice, fact_row, notice, quiet_button, section
+from pocketpump.app.parts import body, choice, fact_row, notice, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.language import language_choice
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import CAUTION, EMERGENCY_SIGNS
@@ -29,39 +30,35 @@ _MODES = (
 
 def more(app: App[Services]) -> list[ft.Control]:
     """Draw the list of what else there is."""
-
-    def way(label: str, route: str, icon: ft.IconData) -> ft.Control:
-        return quiet_button(label, lambda: app.go(route), icon=icon)
-
     return [
         section(message("Help")),
-        way(message("Whom to call"), "/contacts", ft.Icons.CONTACTS),
-        way(message("Warning signs"), "/signs", ft.Icons.HEARING),
+        link(app, message("Whom to call"), "/contacts", ft.Icons.CONTACTS),
+        link(app, message("Warning signs"), "/signs", ft.Icons.HEARING),
         section(message("At the clinic")),
-        way(message("Visit booked"), "/visit", ft.Icons.EVENT),
-        way(message("Clinic sheet and calendar"), "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
-        way(message("Questions for the clinic"), "/questions", ft.Icons.HELP_OUTLINE),
-        way(message("Clinic days"), "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),
+        link(app, message("Visit booked"), "/visit", ft.Icons.EVENT),
+        link(app, message("Clinic sheet and calendar"), "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
+        link(app, message("Questions for the clinic"), "/questions", ft.Icons.HELP_OUTLINE),
+        link(app, message("Clinic days"), "/clinic-days", ft.Icons.CALENDAR_MONTH_OUTLINED),
         section(message("Dose")),
-        way(message("Dose settings"), "/doses", ft.Icons.TUNE),
-        way(message("What reaches the body"), "/reach", ft.Icons.TIMELINE),
-        way(message("What if …"), "/what-if", ft.Icons.COMPARE_ARROWS),
+        link(app, message("Dose settings"), "/doses", ft.Icons.TUNE),
+        link(app, message("What reaches the body"), "/reach", ft.Icons.TIMELINE),
+        link(app, message("What if …"), "/what-if", ft.Icons.COMPARE_ARROWS),
         section(message("Pump and papers")),
-        way(message("The pump"), "/pump", ft.Icons.SETTINGS_OUTLINED),
-        way(message("Life of the pump"), "/device", ft.Icons.BATTERY_STD),
-        way(message("Details on the card"), "/care", ft.Icons.BADGE_OUTLINED),
-        way(message("The clinic's papers"), "/papers", ft.Icons.FOLDER_OUTLINED),
-        way(message("Trips"), "/trips", ft.Icons.LUGGAGE_OUTLINED),
+        link(app, message("The pump"), "/pump", ft.Icons.SETTINGS_OUTLINED),
+        link(app, message("Life of the pump"), "/device", ft.Icons.BATTERY_STD),
+        link(app, message("Details on the card"), "/care", ft.Icons.BADGE_OUTLINED),
+        link(app, message("The clinic's papers"), "/papers", ft.Icons.FOLDER_OUTLINED),
+        link(app, message("Trips"), "/trips", ft.Icons.LUGGAGE_OUTLINED),
         section(message("Your record")),
-        way(message("Backup"), "/backup", ft.Icons.SAVE_ALT),
-        way(message("Bring in a copy"), "/merge", ft.Icons.MERGE),
-        way(message("Move to a new phone"), "/new-phone", ft.Icons.PHONELINK_SETUP),
-        way(message("Tables and other systems"), "/tables", ft.Icons.TABLE_ROWS),
-        way(message("My record"), "/record", ft.Icons.FACT_CHECK_OUTLINED),
+        link(app, message("Backup"), "/backup", ft.Icons.SAVE_ALT),
+        link(app, message("Bring in a copy"), "/merge", ft.Icons.MERGE),
+        link(app, message("Move to a new phone"), "/new-phone", ft.Icons.PHONELINK_SETUP),
+        link(app, message("Tables and other systems"), "/tables", ft.Icons.TABLE_ROWS),
+        link(app, message("My record"), "/record", ft.Icons.FACT_CHECK_OUTLINED),
         section(message("This app")),
-        way(message("About you"), "/about-you", ft.Icons.PERSON_OUTLINE),
-        way(message("Text size, colours, language"), "/look", ft.Icons.TEXT_FIELDS),
-        way(message("About and cautions"), "/about", ft.Icons.INFO_OUTLINE),
+        link(app, message("About you"), "/about-you", ft.Icons.PERSON_OUTLINE),
+        link(app, message("Text size, colours, language"), "/look", ft.Icons.TEXT_FIELDS),
+        link(app, message("About and cautions"), "/about", ft.Icons.INFO_OUTLINE),
     ]
 
 

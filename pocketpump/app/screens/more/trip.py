@@ -12,6 +12,7 @@ from pocketpump.app.forms.fields import Day, FormField, Words
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, section
 from pocketpump.app.screens.editing import of_entry
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.server.file_saving import save_file
@@ -87,8 +88,8 @@ def _short(app: App[Services], entry: Entry, made: Trip) -> ft.Control:
     return card([
         section(places_of(made.stays)),
         body(_days(made.leaves_on, made.returns_on)),
-        quiet_button(message("Look at this trip"), lambda: app.go(f"/trip?id={entry.id}"),
-                     icon=ft.Icons.LUGGAGE_OUTLINED, key=f"trip:{entry.id}"),
+        link(app, message("Look at this trip"), f"/trip?id={entry.id}",
+             ft.Icons.LUGGAGE_OUTLINED, key=f"trip:{entry.id}"),
     ])  # fmt: skip
 
 
@@ -148,8 +149,8 @@ def _trip(app: App[Services], entry: Entry | None) -> list[ft.Control]:
     controls += [
         *(body(problem.sentence, soft=True) for problem in sheet_problems(told)),
         big_button(message("Travel sheet (PDF)"), sheet, icon=ft.Icons.PRINT_OUTLINED),
-        quiet_button(message("Correct this trip"), lambda: app.go(f"/trip-form?id={entry.id}"),
-                     icon=ft.Icons.EDIT_OUTLINED),
+        link(app, message("Correct this trip"), f"/trip-form?id={entry.id}",
+             ft.Icons.EDIT_OUTLINED),
         remove_button(app, entry.id, "trip", "/trips"),
     ]  # fmt: skip
     return controls
@@ -164,8 +165,7 @@ def _numbers(app: App[Services]) -> list[ft.Control]:
                   " abroad: {names}.", names=", ".join(lacking))  # fmt: skip
     return [
         notice(told, needs_you=True, key="numbers"),
-        quiet_button(message("Whom to call"), lambda: app.go("/contacts"),
-                     icon=ft.Icons.CALL),
+        link(app, message("Whom to call"), "/contacts", ft.Icons.CALL),
     ]  # fmt: skip
 
 

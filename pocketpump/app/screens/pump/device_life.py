@@ -4,7 +4,8 @@ import flet as ft
 
 from pocketpump.app.forms.fields import Day, Whole
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
+from pocketpump.app.parts import body, card, fact_row, notice, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import month_and_year
@@ -104,7 +105,7 @@ def _known(app: App[Services], life: DeviceLife | None) -> list[ft.Control]:
                     " here."
                 )
             ),
-            quiet_button(message("The pump"), lambda: app.go("/pump")),
+            link(app, message("The pump"), "/pump"),
         ]
     controls: list[ft.Control] = []
     if near_sentence(life):

@@ -5,7 +5,8 @@ from itertools import pairwise
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, body, card, fact_row, quiet_button, section
+from pocketpump.app.parts import big_button, body, card, fact_row, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -28,9 +29,7 @@ def doses(app: App[Services]) -> list[ft.Control]:
     """Draw the history of dose settings."""
     controls: list[ft.Control] = [
         big_button(message("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.ADD),
-        quiet_button(
-            message("What reaches the body"), lambda: app.go("/reach"), icon=ft.Icons.TIMELINE
-        ),
+        link(app, message("What reaches the body"), "/reach", ft.Icons.TIMELINE),
     ]
     situation, _ = app.services.situation()
     settings = (*situation.settings, *situation.settings_ahead) if situation else ()
@@ -69,9 +68,8 @@ def _setting(app: App[Services], setting: Setting, before: Setting | None) -> ft
             section(message("From {day}", day=day)),
             body(message("at {clock}", clock=f"{at:%H:%M}"), soft=True),
             *rows,
-            quiet_button(message("Correct this setting"),
-                         lambda: app.go(f"/dose?id={setting.id}"),
-                         icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{setting.id}"),
+            link(app, message("Correct this setting"), f"/dose?id={setting.id}",
+                 ft.Icons.EDIT_OUTLINED, key=f"correct:{setting.id}"),
         ]
     )  # fmt: skip
 

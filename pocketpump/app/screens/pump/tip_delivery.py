@@ -5,7 +5,8 @@ from datetime import timedelta, tzinfo
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts import body, card, fact_row, notice, quiet_button, section
+from pocketpump.app.parts import body, card, fact_row, notice, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
@@ -58,9 +59,8 @@ def tip_delivery(app: App[Services]) -> list[ft.Control]:
     controls += [_change(change, app.services.zone) for change in reversed(changes)]
     if any(not change.courses for change in changes):
         controls.append(
-            quiet_button(message("Enter the line volume"), lambda: app.go("/pump"),
-                         icon=ft.Icons.EDIT_OUTLINED)
-        )  # fmt: skip
+            link(app, message("Enter the line volume"), "/pump", ft.Icons.EDIT_OUTLINED)
+        )
     controls.append(section(message("The pattern on your clock")))
     return controls + _on_the_clock(app, answer)
 

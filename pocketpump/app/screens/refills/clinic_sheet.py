@@ -3,6 +3,7 @@
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -56,8 +57,7 @@ def sheet(app: App[Services]) -> list[ft.Control]:
                helper=message("Others may see your calendar.")),
         quiet_button(message("Save the coming dates for a calendar"), save_calendar,
                      icon=ft.Icons.EVENT_OUTLINED),
-        quiet_button(message("Write a question for the clinic"), lambda: app.go("/questions"),
-                     icon=ft.Icons.HELP_OUTLINE),
+        link(app, message("Write a question for the clinic"), "/questions", ft.Icons.HELP_OUTLINE),
         *(_section(one) for one in content.sections),
         body(content.caution, soft=True),
     ]  # fmt: skip

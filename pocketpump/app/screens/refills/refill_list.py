@@ -15,9 +15,9 @@ from pocketpump.app.parts import (
     fact_row,
     notice,
     pace_chart,
-    quiet_button,
     section,
 )
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.refills.visit import change_visit, standing_visit, visit_row
 from pocketpump.app.screens.today.state_box import note_visit
@@ -41,10 +41,8 @@ def refills(app: App[Services]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         big_button(message("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.ADD),
         *_booked(app),
-        quiet_button(message("Clinic sheet and calendar"), lambda: app.go("/sheet"),
-                     icon=ft.Icons.DESCRIPTION_OUTLINED),
-        quiet_button(message("What if …"), lambda: app.go("/what-if"),
-                     icon=ft.Icons.COMPARE_ARROWS),
+        link(app, message("Clinic sheet and calendar"), "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
+        link(app, message("What if …"), "/what-if", ft.Icons.COMPARE_ARROWS),
     ]  # fmt: skip
     entries = app.services.of_kind("refill")
     if not entries:
@@ -162,10 +160,11 @@ def _refill(app: App[Services], entry: Entry, *, is_last: bool) -> ft.Control:
             body(message("at {clock}", clock=f"{at:%H:%M}"), soft=True),
             *rows,
             *(notice(ask, needs_you=True, key=f"ask:{ask}") for ask in asks),
-            quiet_button(
+            link(
+                app,
                 message("Correct this refill"),
-                lambda: app.go(f"/refill?id={entry.id}"),
-                icon=ft.Icons.EDIT_OUTLINED,
+                f"/refill?id={entry.id}",
+                ft.Icons.EDIT_OUTLINED,
                 key=f"correct:{entry.id}",
             ),
         ]

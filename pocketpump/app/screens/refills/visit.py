@@ -9,6 +9,7 @@ import flet as ft
 from pocketpump.app.forms.fields import Choice, Clock, Day, Words
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, fact_row, notice, quiet_button
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.calls import clinic_call
 from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
@@ -114,8 +115,8 @@ def _time_and_place(booked: BookedVisit) -> str:
 
 def change_visit(app: App[Services]) -> ft.Control:
     """Return the way to another day for the visit that is booked, or to none."""
-    return quiet_button(message("Move or cancel the visit"), lambda: app.go("/visit"),
-                        icon=ft.Icons.EDIT_CALENDAR, key="change the visit")  # fmt: skip
+    return link(app, message("Move or cancel the visit"), "/visit",
+                ft.Icons.EDIT_CALENDAR, key="change the visit")  # fmt: skip
 
 
 def _told_at_once(app: App[Services], answer: Forecast | None, on: date | None) -> list[ft.Control]:

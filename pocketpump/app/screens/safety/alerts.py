@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 import flet as ft
 
 from pocketpump.app.parts import notice, quiet_button
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.calls import first_calls as first_calls
 from pocketpump.app.screens.safety.ticked_signs import SEDATIVES, open_signs, with_sedatives
 from pocketpump.app.services import Services
@@ -101,8 +102,7 @@ def alerts(app: App[Services]) -> list[ft.Control]:
         notice(text, needs_you=True, key="heed", heading=advice.headline),
         *first_calls(app, emergency_first=advice.calls_emergency, key="heed"),
         see,
-        quiet_button(message("It is better: check in again"), lambda: app.go("/check-in"),
-                     icon=ft.Icons.FAVORITE_OUTLINE),
+        link(app, message("It is better: check in again"), "/check-in", ft.Icons.FAVORITE_OUTLINE),
     ]  # fmt: skip
 
 

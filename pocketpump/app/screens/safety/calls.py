@@ -5,7 +5,8 @@ from collections.abc import Collection
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts import Pinned, body, call_button, call_line, quiet_button
+from pocketpump.app.parts import Pinned, body, call_button, call_line
+from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
@@ -74,9 +75,7 @@ def clinic_call(app: App[Services]) -> ft.Control:
 
 def set_numbers(app: App[Services]) -> ft.Control:
     """Return the way to the numbers."""
-    return quiet_button(
-        message("Set numbers to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
-    )
+    return link(app, message("Set numbers to call"), "/contacts", ft.Icons.CONTACTS)
 
 
 def pinned_calls(app: App[Services], advice: Advice | None) -> tuple[ft.Control, frozenset[str]]:
@@ -157,4 +156,4 @@ def _headline(advice: Advice) -> ft.Control:
 def _unset(app: App[Services], role: str) -> ft.Control:
     # The role goes along in the route; a space would end it.
     route = f"/contact?role={role.replace(' ', '+')}"
-    return quiet_button(_NOT_SET[role], lambda: app.go(route), icon=ft.Icons.ADD)
+    return link(app, _NOT_SET[role], route, ft.Icons.ADD)

@@ -8,8 +8,9 @@ import flet as ft
 
 from pocketpump.app.forms.fields import Choice, Words, YesNo
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import body, call_button, card, notice, quiet_button, section
+from pocketpump.app.parts import body, call_button, card, notice, section
 from pocketpump.app.screens.editing import of_entry
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
@@ -70,9 +71,7 @@ def contacts(app: App[Services]) -> list[ft.Control]:
 
 def _add(app: App[Services], label: str, role: str) -> ft.Control:
     # The role goes along in the route; a space would end it.
-    return quiet_button(
-        label, lambda: app.go(f"/contact?role={role.replace(' ', '+')}"), icon=ft.Icons.ADD
-    )
+    return link(app, label, f"/contact?role={role.replace(' ', '+')}", ft.Icons.ADD)
 
 
 def _contact(app: App[Services], contact: Contact) -> ft.Control:
@@ -94,8 +93,8 @@ def _contact(app: App[Services], contact: Contact) -> ft.Control:
                                  key=f"call:{contact.id}"))  # fmt: skip
     lines.append(
         # Note: opens the form for this telephone number.
-        quiet_button(message("Correct"), lambda: app.go(f"/contact?id={contact.id}"),
-                     icon=ft.Icons.EDIT_OUTLINED, key=f"correct:{contact.id}")
+        link(app, message("Correct"), f"/contact?id={contact.id}",
+             ft.Icons.EDIT_OUTLINED, key=f"correct:{contact.id}")
     )  # fmt: skip
     return card(lines)
 

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts import body, card, quiet_button, section
+from pocketpump.app.parts import body, card, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.calls import other_calls
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -39,11 +40,7 @@ def answer(
     controls += ticked
     controls += other_calls(app, pinned, emergency_first=advice.calls_emergency)
     if app.has("/card"):
-        controls.append(
-            quiet_button(
-                message("Show my card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED
-            )
-        )
+        controls.append(link(app, message("Show my card"), "/card", ft.Icons.BADGE_OUTLINED))
     controls.append(app.explain("signs", _sources(advice)))
     return controls
 

@@ -10,7 +10,8 @@ import flet as ft
 
 from pocketpump.app.forms.form import Form
 from pocketpump.app.look import theme
-from pocketpump.app.parts import body, check_boxes, expander, notice, quiet_button, section
+from pocketpump.app.parts import body, check_boxes, expander, notice, section
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.calls import other_calls, pinned_calls
 from pocketpump.app.screens.safety.sign_answer import ANSWER, answer, written_plan
 from pocketpump.app.screens.safety.ticked_signs import (
@@ -81,11 +82,7 @@ def signs(app: App[Services]) -> list[ft.Control]:
     controls += _asked(form, Form(app, _FOLDS, {_OPEN: []}), tick)
     if advice is not None:
         controls.append(
-            quiet_button(
-                message("Save this with a check-in"),
-                lambda: app.go("/check-in"),
-                icon=ft.Icons.CHECK,
-            )
+            link(app, message("Save this with a check-in"), "/check-in", ft.Icons.CHECK)
         )
     return [*controls, bar]
 

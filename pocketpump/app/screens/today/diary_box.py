@@ -4,7 +4,8 @@ from datetime import timedelta
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, notice, quiet_button
+from pocketpump.app.parts import big_button, notice
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.alerts import is_offered
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -39,8 +40,8 @@ def how_is_it(app: App[Services]) -> list[ft.Control]:
         # Calm to look at, since it can be chance; what is alarming are the signs themselves.
         controls += [
             notice(joined(" ", (sudden.sentence, WHAT_THEN)), key="sudden",
-                   below=[quiet_button(message("Look at the warning signs"),
-                                       lambda: app.go("/signs"), icon=ft.Icons.HEARING)]),
+                   below=[link(app, message("Look at the warning signs"), "/signs",
+                               ft.Icons.HEARING)]),
         ]  # fmt: skip
     for diary_event, question in open_follow_ups(diary_events_of(entries)):
         asked = message(
@@ -57,5 +58,5 @@ def how_is_it(app: App[Services]) -> list[ft.Control]:
 
 
 def _answer(app: App[Services], entry_id: str) -> ft.Control:
-    return quiet_button(message("Answer this"), lambda: app.go(f"/happening?id={entry_id}"),
-                        icon=ft.Icons.EDIT_OUTLINED, key=f"answer:{entry_id}")  # fmt: skip
+    return link(app, message("Answer this"), f"/happening?id={entry_id}",
+                ft.Icons.EDIT_OUTLINED, key=f"answer:{entry_id}")  # fmt: skip

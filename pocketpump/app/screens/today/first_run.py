@@ -5,6 +5,7 @@ from collections.abc import Callable
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, notice, quiet_button
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.language import choose_language, language_of
 from pocketpump.app.screens.pump.dose_form import dose_form
 from pocketpump.app.screens.pump.pump import pump_form
@@ -33,9 +34,7 @@ def start(app: App[Services]) -> list[ft.Control]:
         ),
         body(message("Have the printout of your last refill ready. Three short steps follow.")),
         big_button(message("Begin"), lambda: app.go("/start/pump"), icon=ft.Icons.ARROW_FORWARD),
-        quiet_button(
-            message("I have a backup"), lambda: app.go("/start/copy"), icon=ft.Icons.FOLDER_OPEN
-        ),
+        link(app, message("I have a backup"), "/start/copy", ft.Icons.FOLDER_OPEN),
         *_languages(app),
         body(message("What you enter stays on this device. Nothing is sent anywhere."), soft=True),
         body(CAUTION, soft=True),
@@ -69,9 +68,7 @@ def start_pump(app: App[Services]) -> list[ft.Control]:
 def start_refill(app: App[Services]) -> list[ft.Control]:
     """Draw step 2."""
     known = _known(app, "refill")
-    another = quiet_button(
-        message("Log another refill"), lambda: app.go("/refill"), icon=ft.Icons.ADD
-    )
+    another = link(app, message("Log another refill"), "/refill", ft.Icons.ADD)
     return [
         body(message("Step 2 of 3."), soft=True),
         *_saved(known, another),

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 import flet as ft
 
 from pocketpump.app.parts import notice, quiet_button
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.pump.device_life import life_of, near_sentence
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
@@ -183,8 +184,8 @@ def _of(problem: Problem) -> ProblemBox:
 
 
 def _drawn(app: App[Services], trouble: ProblemBox) -> ft.Control:
-    button = quiet_button(trouble.label, lambda: app.go(trouble.route),
-                          key=f"mend:{trouble.route}", icon=ft.Icons.EDIT_OUTLINED)  # fmt: skip
+    button = link(app, trouble.label, trouble.route,
+                  ft.Icons.EDIT_OUTLINED, key=f"mend:{trouble.route}")  # fmt: skip
     return _notice(trouble, button)
 
 
@@ -203,8 +204,8 @@ def _mended(app: App[Services], unread: Unread) -> ft.Control:
         return remove_button(app, entry.id, name_of(entry, app.services.zone), "/today")
     if entry.kind in _FORMS:
         form = f"{_FORMS[entry.kind]}?id={entry.id}"
-        return quiet_button(message("Correct it"), lambda: app.go(form),
-                            icon=ft.Icons.EDIT_OUTLINED, key=f"mend:{entry.id}")  # fmt: skip
+        return link(app, message("Correct it"), form,
+                    ft.Icons.EDIT_OUTLINED, key=f"mend:{entry.id}")  # fmt: skip
 
     def leave_out() -> None:
         known = {field.name for field in KINDS[entry.kind]}

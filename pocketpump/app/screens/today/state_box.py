@@ -3,7 +3,8 @@
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts import call_button, notice, quiet_button
+from pocketpump.app.parts import call_button, notice
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.refills.visit import when_and_where
 from pocketpump.app.screens.safety.calls import able_contacts, first_calls
 from pocketpump.app.services import Services
@@ -61,11 +62,10 @@ def _mended(app: App[Services], word: str) -> list[ft.Control]:
     """Return the way to say that things are otherwise by now."""
     if word == "stopped":
         return [
-            quiet_button(message("It runs again? Log the dose"), lambda: app.go("/dose"),
-                         icon=ft.Icons.TUNE)
+            link(app, message("It runs again? Log the dose"), "/dose", ft.Icons.TUNE)
         ]  # fmt: skip
-    refill = quiet_button(message("Had a refill since? Log it"), lambda: app.go("/refill"),
-                          icon=ft.Icons.WATER_DROP_OUTLINED)  # fmt: skip
+    refill = link(app, message("Had a refill since? Log it"), "/refill",
+                  ft.Icons.WATER_DROP_OUTLINED)  # fmt: skip
     if word not in ("window", "due", "late-visit", "call", "missed", "overdue", "drug-age"):
         return [refill]
     visit = note_visit(app, moved=word == "late-visit")
@@ -75,5 +75,4 @@ def _mended(app: App[Services], word: str) -> list[ft.Control]:
 def note_visit(app: App[Services], *, moved: bool = False) -> ft.Control:
     """Return the way to note the day that the clinic gives; another day, once it is ``moved``."""
     known = message("New day? Note it") if moved else message("Booked? Note the day")
-    return quiet_button(known, lambda: app.go("/visit"), icon=ft.Icons.EVENT,
-                        key="note the visit")  # fmt: skip
+    return link(app, known, "/visit", ft.Icons.EVENT, key="note the visit")  # fmt: skip

@@ -12,10 +12,10 @@ from pocketpump.app.parts import (
     card,
     fact_row,
     notice,
-    quiet_button,
     reservoir_chart,
 )
 from pocketpump.app.parts.level_layout import LevelMark
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.alerts import alerts
 from pocketpump.app.screens.today.diary_box import how_is_it
 from pocketpump.app.screens.today.problem_boxes import (
@@ -66,13 +66,9 @@ def today(app: App[Services]) -> list[ft.Control]:
     controls += others
     controls += how_is_it(app)
     controls += [
-        quiet_button(message("Warning signs"), lambda: app.go("/signs"), icon=ft.Icons.HEARING),
-        quiet_button(
-            message("Log a refill"), lambda: app.go("/refill"), icon=ft.Icons.WATER_DROP_OUTLINED
-        ),
-        quiet_button(
-            message("Show my card"), lambda: app.go("/card"), icon=ft.Icons.BADGE_OUTLINED
-        ),
+        link(app, message("Warning signs"), "/signs", ft.Icons.HEARING),
+        link(app, message("Log a refill"), "/refill", ft.Icons.WATER_DROP_OUTLINED),
+        link(app, message("Show my card"), "/card", ft.Icons.BADGE_OUTLINED),
         card(
             [
                 fact_row(message("Alarm date"), _alarm_text(answer), note=_window_text(answer)),
@@ -82,7 +78,7 @@ def today(app: App[Services]) -> list[ft.Control]:
         ),
         app.explain("today", _workings(answer)),
         *_to_book(app, answer, state, booked),
-        quiet_button(message("Log a dose change"), lambda: app.go("/dose"), icon=ft.Icons.TUNE),
+        link(app, message("Log a dose change"), "/dose", ft.Icons.TUNE),
         *coming(app, answer),
     ]
     # In a grave state the way to the numbers stands in place of the calls already.
@@ -130,11 +126,9 @@ def _missing(app: App[Services], problems: Sequence[Problem]) -> list[ft.Control
         return [
             *problem_boxes(app, None, problems, None)[1],
             *how_is_it(app),
-            quiet_button(message("Refills"), lambda: app.go("/refills"), icon=ft.Icons.LIST),
-            quiet_button(message("Dose settings"), lambda: app.go("/doses"), icon=ft.Icons.TUNE),
-            quiet_button(
-                message("Whom to call"), lambda: app.go("/contacts"), icon=ft.Icons.CONTACTS
-            ),
+            link(app, message("Refills"), "/refills", ft.Icons.LIST),
+            link(app, message("Dose settings"), "/doses", ft.Icons.TUNE),
+            link(app, message("Whom to call"), "/contacts", ft.Icons.CONTACTS),
         ]
     unread = unread_problem_boxes(app)
     told = {sentence.sentence for one in services.record.unread for sentence in one.problems}

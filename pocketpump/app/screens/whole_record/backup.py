@@ -5,7 +5,8 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, body, check_boxes, choice, notice, quiet_button
+from pocketpump.app.parts import big_button, body, check_boxes, choice, notice
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.whole_record.backup_check import check_controls
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
@@ -50,11 +51,7 @@ def reminder(app: App[Services]) -> list[ft.Control]:
                 told,
                 needs_you=True,
                 key="clock",
-                below=[
-                    quiet_button(
-                        message("See which"), lambda: app.go("/record"), icon=ft.Icons.EVENT_BUSY
-                    )
-                ],
+                below=[link(app, message("See which"), "/record", ft.Icons.EVENT_BUSY)],
             )
         ]
     if not state.due:
@@ -65,11 +62,7 @@ def reminder(app: App[Services]) -> list[ft.Control]:
         notice(
             sentence,
             key="backup due",
-            below=[
-                quiet_button(
-                    message("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT
-                )
-            ],
+            below=[link(app, message("Make a backup"), "/backup", ft.Icons.SAVE_ALT)],
         )
     ]
 
@@ -123,7 +116,7 @@ def backup(app: App[Services]) -> list[ft.Control]:
         controls.append(body(message("To be sure, open the file that your browser kept.")))
     controls += [
         *check_controls(app),
-        quiet_button(message("Bring in a copy"), lambda: app.go("/merge"), icon=ft.Icons.MERGE),
+        link(app, message("Bring in a copy"), "/merge", ft.Icons.MERGE),
     ]
     return controls
 

@@ -6,6 +6,7 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, text_field
 from pocketpump.app.parts import section as heading
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.whole_record.backup_check import is_checked
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
@@ -147,7 +148,7 @@ def _not_in_backup(app: App[Services]) -> list[ft.Control]:
 
 
 def _to_backup(app: App[Services], label: str) -> ft.Control:
-    return quiet_button(label, lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT)
+    return link(app, label, "/backup", ft.Icons.SAVE_ALT)
 
 
 def _put(app: App[Services], draft: dict[str, Any], name: str, value: Any) -> None:

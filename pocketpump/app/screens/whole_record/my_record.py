@@ -4,6 +4,7 @@ import flet as ft
 
 from pocketpump.app.parts import body, card, fact_row, notice, quiet_button
 from pocketpump.app.parts import section as heading
+from pocketpump.app.screens.link import link
 from pocketpump.app.screens.undo import remove_button
 from pocketpump.app.screens.whole_record.end_record import ending_controls
 from pocketpump.app.server.file_saving import save_file
@@ -43,7 +44,7 @@ def my_record(app: App[Services]) -> list[ft.Control]:
     controls += [
         *_dated_ahead(app),
         card(rows),
-        quiet_button(message("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        link(app, message("Make a backup"), "/backup", ft.Icons.SAVE_ALT),
         heading(message("When somebody helps you")),
         body(message("A support file says which version this is and what is odd. It holds no entry,"
                     " no value and no date of yours.")),
@@ -60,14 +61,14 @@ def new_phone(app: App[Services]) -> list[ft.Control]:
     return [
         heading(message("1. On the old phone: make a backup")),
         body(message("Lock it with a passphrase if it will travel by mail or by message.")),
-        quiet_button(message("Make a backup"), lambda: app.go("/backup"), icon=ft.Icons.SAVE_ALT),
+        link(app, message("Make a backup"), "/backup", ft.Icons.SAVE_ALT),
         heading(message("2. Send the file to the new phone")),
         body(message("By cable, by memory card, or as a message to yourself. Do not rename it to"
                     " another kind of file.")),
         heading(message("3. On the new phone: bring it in")),
         body(message("Open PocketPump there, choose “{button}”, and choose the file.",
                     button=message("I have a backup"))),
-        quiet_button(message("Bring in a copy"), lambda: app.go("/merge"), icon=ft.Icons.MERGE),
+        link(app, message("Bring in a copy"), "/merge", ft.Icons.MERGE),
         heading(message("4. Compare")),
         body(message("Both phones must show the same days left and the same alarm date on Today,"
                     " and about the same number here.")),
