@@ -1,21 +1,14 @@
-"""Puts the screens together: the map of routes and the function that flet calls for a tab."""
+"""The places of the bar, and the function that flet calls for a tab."""
 
 from collections.abc import Callable
 
 import flet as ft
 
 from pocketpump.app.look.fonts import name_fonts
-from pocketpump.app.screens.card import routes as card
-from pocketpump.app.screens.diary import routes as diary
 from pocketpump.app.screens.error_screen import error_screen
-from pocketpump.app.screens.more import routes as more
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.screens.more.more import look_of
-from pocketpump.app.screens.pump import routes as pump
-from pocketpump.app.screens.refills import routes as refills
-from pocketpump.app.screens.safety import routes as safety
-from pocketpump.app.screens.today import routes as today
-from pocketpump.app.screens.whole_record import routes as record
+from pocketpump.app.screens.routes import ROUTES
 from pocketpump.app.server.flet_patch import install_flet_patch
 from pocketpump.app.services import Services
 from pocketpump.app.shell.frame import BarPlace
@@ -32,17 +25,6 @@ PLACES = (
     BarPlace("/card", message("Card"), ft.Icons.BADGE_OUTLINED),
     BarPlace("/more", message("More"), ft.Icons.MENU),
 )
-
-ROUTES = {
-    **today.ROUTES,
-    **diary.ROUTES,
-    **safety.ROUTES,
-    **refills.ROUTES,
-    **pump.ROUTES,
-    **card.ROUTES,
-    **record.ROUTES,
-    **more.ROUTES,
-}
 
 
 def _keep_in_step(app: App[Services], services: Services) -> None:

@@ -259,7 +259,7 @@ def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[s
 
 def _routes() -> Collection[str]:
     """Return the routes the app knows, so that no shortcut leads nowhere."""
-    from pocketpump.app.main import ROUTES  # loads Flet, which only a build needs
+    from pocketpump.app.screens.routes import ROUTES  # loads Flet, which only a build needs
 
     return ROUTES.keys()
 

@@ -17,9 +17,10 @@ from flet.controls.services import url_launcher
 from mangling import NAME
 from screen_hand import controls_in
 
-from pocketpump.app.main import ROUTES, tab
+from pocketpump.app.main import tab
 from pocketpump.app.screens.card.card import card_of
 from pocketpump.app.screens.more.language import language_of
+from pocketpump.app.screens.routes import ROUTES
 from pocketpump.app.services import Services
 from pocketpump.cli import main as command_line
 from pocketpump.core.errors import PocketPumpError

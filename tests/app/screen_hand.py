@@ -4,9 +4,10 @@ import asyncio
 from datetime import UTC, datetime
 from types import SimpleNamespace
 
-from pocketpump.app.main import PLACES, ROUTES
+from pocketpump.app.main import PLACES
 from pocketpump.app.parts.fields import SteadyField, secret_field
 from pocketpump.app.screens.error_screen import error_screen
+from pocketpump.app.screens.routes import ROUTES
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.pump.programme import constant_rate

@@ -10,7 +10,7 @@ import inspect
 import pytest
 from screen_hand import OpenTab, PagelessApp, at, controls_in, in_use, texts
 
-from pocketpump.app.main import ROUTES
+from pocketpump.app.screens.routes import ROUTES
 from pocketpump.record import MemoryFiles
 
 REFUSED = "could not be saved"

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import flet as ft
 import pytest
 
-from pocketpump.app.shell.routes import ScreenRoute
+from pocketpump.app.shell.screen_route import ScreenRoute
 from pocketpump.app.shell.shell import App
 
 # The night in which the clocks here are put forward: the day has 23 hours.

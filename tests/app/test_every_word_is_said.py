@@ -8,7 +8,7 @@ import pytest
 from loud import Loud
 from screen_hand import PagelessApp, controls_in, texts
 
-from pocketpump.app.main import ROUTES
+from pocketpump.app.screens.routes import ROUTES
 from pocketpump.app.shell.translation import translate
 from pocketpump.exchange.language.locales import LANGUAGE_NAMES
 from pocketpump.record.demo import demo_folder, moved_to_now

@@ -12,13 +12,14 @@ from screen_hand import PagelessApp, at, controls_in, in_use, texts
 from pocketpump.app.draft_keeping import Keep
 from pocketpump.app.forms.fields import Whole
 from pocketpump.app.forms.form import Form
-from pocketpump.app.main import PLACES, ROUTES, tab
+from pocketpump.app.main import PLACES, tab
 from pocketpump.app.parts import stepper
 from pocketpump.app.parts.axis import TimeAxis
 from pocketpump.app.parts.fields import SteadyField
 from pocketpump.app.screens.card.card import emergency_card
 from pocketpump.app.screens.error_screen import error_screen
 from pocketpump.app.screens.more import language
+from pocketpump.app.screens.routes import ROUTES
 from pocketpump.app.screens.safety.contacts import contact
 from pocketpump.app.shell.shell import App
 from pocketpump.app.shell.translation import translate

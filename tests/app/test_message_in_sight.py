@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import flet as ft
 
-from pocketpump.app.shell.routes import ScreenRoute
+from pocketpump.app.shell.screen_route import ScreenRoute
 from pocketpump.app.shell.shell import App
 
 

@@ -3,7 +3,7 @@
 import pytest
 from screen_hand import OpenTab, in_use, texts
 
-from pocketpump.app.main import ROUTES
+from pocketpump.app.screens.routes import ROUTES
 
 TRIP = {"place": "Rome", "zone": "Europe/Rome", "leaves_on": "2026-04-01",
         "returns_on": "2026-04-09"}  # fmt: skip

@@ -8,7 +8,7 @@ from screen_hand import controls_in
 
 from pocketpump.app.parts import body
 from pocketpump.app.shell.frame import BarPlace
-from pocketpump.app.shell.routes import ScreenRoute
+from pocketpump.app.shell.screen_route import ScreenRoute
 from pocketpump.app.shell.shell import App
 
 

@@ -5,9 +5,9 @@ import pytest
 from screen_hand import controls_in, in_use
 
 from pocketpump.app.look import theme
-from pocketpump.app.main import ROUTES
 from pocketpump.app.parts import number_grid
 from pocketpump.app.parts.tap_guard import GuardedOutline
+from pocketpump.app.screens.routes import ROUTES
 
 
 def test_contrast_of_known_pairs():

@@ -17,7 +17,7 @@ import flet as ft
 from pocketpump.app import parts
 from pocketpump.app.server.serve import serve
 from pocketpump.app.shell.frame import BarPlace
-from pocketpump.app.shell.routes import ScreenRoute
+from pocketpump.app.shell.screen_route import ScreenRoute
 from pocketpump.app.shell.shell import App
 
 DONE = Path(os.environ["POCKETPUMP_RECORD"], "done")

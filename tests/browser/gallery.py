@@ -12,7 +12,7 @@ from pocketpump.app.look import theme
 from pocketpump.app.parts.level_layout import LevelMark
 from pocketpump.app.server.serve import serve
 from pocketpump.app.shell.frame import BarPlace
-from pocketpump.app.shell.routes import ScreenRoute
+from pocketpump.app.shell.screen_route import ScreenRoute
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.units.quantity import parse_number

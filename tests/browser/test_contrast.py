@@ -12,7 +12,7 @@ import pytest
 from driving import PHONE, Hand
 from PIL import Image
 
-from pocketpump.app.main import ROUTES
+from pocketpump.app.screens.routes import ROUTES
 
 LEAST = 7.0
 TALL = 4000

@@ -9,7 +9,7 @@ from driving import DESKTOP, PHONE
 from test_contrast import TEXTS
 from webkit_driving import WebKit, webkit_missing
 
-from pocketpump.app.main import ROUTES
+from pocketpump.app.screens.routes import ROUTES
 
 LEAST, APART = 56, 12
 TABLET_WIDTH = 820

@@ -8,7 +8,7 @@ import pytest
 from phone_driving import Phone, Site, put_demo
 from test_glance import SAVED, facts_of
 
-from pocketpump.app.main import ROUTES
+from pocketpump.app.screens.routes import ROUTES
 
 pytestmark = pytest.mark.browser
 

@@ -12,7 +12,7 @@ import pytest
 from phone_driving import Phone, Site, offline_ready
 from pypdf import PdfReader
 
-from pocketpump.app.main import ROUTES
+from pocketpump.app.screens.routes import ROUTES
 from pocketpump.exchange.backup.backup import write_backup
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
 from pocketpump.record.demo import demo_folder, moved_to_now

@@ -1,6 +1,6 @@
 """The frame around every screen.
 
-``routes``          which screen stands where
+``screen_route``    what goes with a screen: its title, its place, the way back
 ``shell``           one tab: the screen that is drawn, the way elsewhere, what was said
 ``frame``           the bar and the column; drawing only
 ``event_handling``  every tap and typed letter goes through one place

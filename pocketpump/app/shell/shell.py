@@ -29,7 +29,7 @@ from pocketpump.app.shell.demo_calls import DIALS_NOTHING, mark_demo_calls
 from pocketpump.app.shell.event_handling import ControlPath, guard, sentence_of
 from pocketpump.app.shell.frame import BarPlace, frame
 from pocketpump.app.shell.refused_save import Refusal
-from pocketpump.app.shell.routes import Screen, ScreenRoute
+from pocketpump.app.shell.screen_route import Screen, ScreenRoute
 from pocketpump.app.shell.secret_fields import Secrets
 from pocketpump.app.shell.translation import translate
 from pocketpump.app.shell.typed_text import Typed

@@ -1,4 +1,4 @@
-"""The map of routes: which screen stands where, and what goes with it."""
+"""What goes with a screen: its title, its place, where "Back" leads."""
 
 from __future__ import annotations
 
