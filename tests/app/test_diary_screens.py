@@ -107,9 +107,9 @@ def test_days_stand_in_order_inside_the_axis(first, length, right):
     places = [axis.x_of_day(begin + timedelta(days=d)) for d in (0, length // 2, length)]
     assert places == sorted(places)
     assert 40 <= places[0] <= places[-1] <= right
-    check_boxes = axis.check_boxes(4)
-    assert 1 <= len(check_boxes) <= 4
-    assert [x for x, _ in check_boxes] == sorted(x for x, _ in check_boxes)
+    marks = axis.date_marks(4)
+    assert 1 <= len(marks) <= 4
+    assert [x for x, _ in marks] == sorted(x for x, _ in marks)
 
 
 @given(st.lists(st.floats(0, 1e5), max_size=9))

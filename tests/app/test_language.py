@@ -168,11 +168,11 @@ def test_a_number_drawn_with_a_comma_reads_as_the_number_it_was():
 
 
 def test_dates_under_a_chart_are_said():
-    days = TimeAxis(date(2026, 2, 1), date(2026, 2, 26), 0, 100).check_boxes(2)
+    days = TimeAxis(date(2026, 2, 1), date(2026, 2, 26), 0, 100).date_marks(2)
     assert [text for _, text in days] == ["1 Feb", "26 Feb"]
     assert text_in(days[1][1], Loud()) == "26 FEB"
     first = date(2025, 2, 26)
-    years = TimeAxis(first, first + timedelta(days=365), 0, 100).check_boxes(2)
+    years = TimeAxis(first, first + timedelta(days=365), 0, 100).date_marks(2)
     assert [text for _, text in years] == ["Feb 2025", "Feb 2026"]
     assert text_in(years[0][1], Loud()) == "FEB 2025"
 

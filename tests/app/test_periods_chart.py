@@ -26,7 +26,7 @@ def shapes_of(scale=1.0, width=310.0, **changed):
         "likely": (2.0, 4.0),
         "top": 10,
     } | changed
-    drawn = periods_chart(PeriodsPicture(**picture), width=width, scale=scale, said="said")
+    drawn = periods_chart(PeriodsPicture(**picture), width=width, scale=scale, spoken="said")
     while not hasattr(drawn, "shapes"):
         drawn = drawn.content
     return drawn.shapes

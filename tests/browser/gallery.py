@@ -36,7 +36,7 @@ def home(app: App[dict]) -> list[ft.Control]:
     return [
         ft.Row(
             [
-                parts.reservoir_chart(14.2, 20, MARKS, words=WORDS, scale=app.scale),
+                parts.reservoir_chart(14.2, 20, MARKS, spoken=WORDS, scale=app.scale),
                 ft.Column(
                     [
                         ft.Text("37", theme_style=theme.NUMBER),
@@ -166,9 +166,9 @@ def words(app: App[dict]) -> list[ft.Control]:
         ),
         ft.Row(
             [
-                parts.reservoir_chart(2.6, 20, MARKS, words="Low.", height=220, scale=app.scale),
+                parts.reservoir_chart(2.6, 20, MARKS, spoken="Low.", height=220, scale=app.scale),
                 parts.reservoir_chart(
-                    None, 40, [], words="Not known.", height=220, scale=app.scale
+                    None, 40, [], spoken="Not known.", height=220, scale=app.scale
                 ),
             ],
             wrap=True,

@@ -240,7 +240,7 @@ class Form:
             mended = notice(message("It can be saved now."), room_of=before)
             return [ft.Container(mended, key=key), button]
         # What is refused is announced, and beside its field it is told to a screen reader again.
-        told = notice(self._refusal(trouble), needs_you=True, translated=asked)
+        told = notice(self._refusal(trouble), needs_you=True, spoken=asked)
         if not asked:
             return [ft.Container(told, key=key), button]
         ticked = ["sure"] if self._draft.get("sure") == ask else []

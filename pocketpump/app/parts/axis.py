@@ -32,7 +32,7 @@ class TimeAxis:
         whole = (self.last - self.first).days + 1
         return self.left + min(max(days / whole, 0.0), 1.0) * (self.right - self.left)
 
-    def check_boxes(self, most: int) -> list[tuple[float, str]]:
+    def date_marks(self, most: int) -> list[tuple[float, str]]:
         """At most ``most`` dates with their places, evenly spread, the year told when long."""
         whole = (self.last - self.first).days
         count = max(2, min(most, whole + 1))

@@ -5,9 +5,8 @@ from __future__ import annotations
 import flet as ft
 
 from pocketpump.app.look import theme
+from pocketpump.app.parts.layout import SHAPE
 from pocketpump.app.parts.tap_guard import GuardedButton, GuardedOutline, Tap
-
-_SHAPE = ft.RoundedRectangleBorder(radius=theme.RADIUS)
 
 
 def _face(label: str, icon: ft.IconData | None, colour: str) -> ft.Control:
@@ -31,7 +30,7 @@ def _face(label: str, icon: ft.IconData | None, colour: str) -> ft.Control:
 
 def _style(*, filled: bool, vertical: int) -> ft.ButtonStyle:
     return ft.ButtonStyle(
-        shape=_SHAPE,
+        shape=SHAPE,
         padding=ft.Padding.symmetric(vertical=vertical, horizontal=18),
         bgcolor=theme.DEEP if filled else theme.SHELL,
         side=ft.BorderSide(0 if filled else 2, ft.Colors.TRANSPARENT if filled else theme.LINE),

@@ -28,6 +28,11 @@ def stroke(colour: str, width: float, dashed: bool = False) -> ft.Paint:
     )
 
 
+def fill(colour: str) -> ft.Paint:
+    """The paint of a surface."""
+    return ft.Paint(color=colour, style=ft.PaintingStyle.FILL)
+
+
 def words(
     x: float, y: float, text: str, scale: float, where: Any, *, bold: bool = False,
     colour: str = theme.SOFT_INK,
@@ -47,6 +52,13 @@ def words(
     )
 
 
+def heading(
+    x: float, y: float, text: str, scale: float, where: Any = ft.Alignment.TOP_LEFT
+) -> cv.Shape:
+    """What a panel shows, over it."""
+    return words(x, y, text, scale, where, bold=True, colour=theme.INK)
+
+
 def frame_of(
     axis: ValueAxis, left: float, right: float, marks: Sequence[float], scale: float
 ) -> list[cv.Shape]:
@@ -63,13 +75,13 @@ def frame_of(
 
 def dates_under(axis: TimeAxis, y: float, scale: float, most: int) -> list[cv.Shape]:
     """The dates under a chart; the outer ones keep inside it."""
-    check_boxes = axis.check_boxes(most)
+    marks = axis.date_marks(most)
     shapes: list[cv.Shape] = []
-    for index, (x, text) in enumerate(check_boxes):
+    for index, (x, text) in enumerate(marks):
         where, place = ft.Alignment.TOP_CENTER, x
         if index == 0:
             where, place = ft.Alignment.TOP_LEFT, axis.left
-        elif index == len(check_boxes) - 1:
+        elif index == len(marks) - 1:
             where, place = ft.Alignment.TOP_RIGHT, axis.right
         shapes.append(words(place, y, text, scale, where))
     return shapes
@@ -98,10 +110,10 @@ def path(places: Sequence[tuple[float, float]], paint: ft.Paint) -> list[cv.Shap
     return [cv.Path(elements, paint=paint)]
 
 
-def picture(shapes: list[cv.Shape], width: float, height: float, said: str) -> ft.Control:
-    """The canvas, as one picture with one name."""
+def picture(shapes: list[cv.Shape], width: float, height: float, spoken: str) -> ft.Control:
+    """The canvas, as one picture; ``spoken`` says all of it to a screen reader."""
     return ft.Semantics(
-        label=said,
+        label=spoken,
         image=True,
         container=True,
         exclude_semantics=True,

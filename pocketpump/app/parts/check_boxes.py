@@ -8,7 +8,8 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts.fields import field_frame, label_text
+from pocketpump.app.parts.fields import field_frame, named_group, silent_label
+from pocketpump.app.parts.layout import box_style, column
 from pocketpump.app.parts.tap_guard import GuardedOutline
 from pocketpump.core.messages import message
 
@@ -22,16 +23,10 @@ def check_boxes(
     """The ``options``, each (value, words); ``on_toggle`` is told the value tapped."""
     rows = [_row(own, words, own in ticked, on_toggle) for own, words in options]
     pieces: list[ft.Control] = [
-        ft.Semantics(exclude_semantics=True, content=label_text(label)),
-        ft.Semantics(
-            label=label,
-            container=True,
-            content=ft.Column(
-                rows, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH
-            ),
-        ),
+        silent_label(label),
+        named_group(label, column(rows)),
     ]
-    return field_frame(pieces, error="", key=f"ticks:{label}")
+    return field_frame(pieces, key=f"ticks:{label}")
 
 
 def _row(own: str, words: str, is_ticked: bool, on_toggle: Callable[[str], Any]) -> ft.Control:
@@ -53,13 +48,7 @@ def _row(own: str, words: str, is_ticked: bool, on_toggle: Callable[[str], Any])
                 spacing=theme.GAP,
             ),
             on_click=lambda: on_toggle(own),
-            style=ft.ButtonStyle(
-                shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-                side=ft.BorderSide(3 if is_ticked else 2, theme.DEEP if is_ticked else theme.LINE),
-                bgcolor=theme.WATER if is_ticked else theme.SHELL,
-                padding=ft.Padding.symmetric(vertical=16, horizontal=14),
-                visual_density=ft.VisualDensity.STANDARD,
-            ),
+            style=box_style(ft.Padding.symmetric(vertical=16, horizontal=14), chosen=is_ticked),
         ),
     )
     return ft.MergeSemantics(content=button, key=f"tick:{own}")

@@ -8,7 +8,8 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts.fields import field_frame, helper_text, label_text
+from pocketpump.app.parts.fields import field_frame, helper_text, named_group, silent_label
+from pocketpump.app.parts.layout import box_style, column
 from pocketpump.app.parts.tap_guard import GuardedOutline
 from pocketpump.core.messages import message
 
@@ -43,15 +44,13 @@ def choice(
     group: ft.Control = (
         ft.Row(buttons, wrap=True, spacing=theme.GAP, run_spacing=theme.GAP)
         if in_row
-        else ft.Column(
-            buttons, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH
-        )
+        else column(buttons)
     )
     # The group carries the label's name, so the words above it stay silent.
-    pieces: list[ft.Control] = [ft.Semantics(exclude_semantics=True, content=label_text(label))]
+    pieces = [silent_label(label)]
     if helper:
         pieces.append(helper_text(helper))
-    pieces.append(ft.Semantics(label=label, container=True, content=group))
+    pieces.append(named_group(label, group))
     return field_frame(pieces, error=error, key=key or f"field:{label}")
 
 
@@ -83,13 +82,7 @@ def _option(
         content=GuardedOutline(
             content=ft.Row(face, spacing=4, tight=compact, alignment=ft.MainAxisAlignment.CENTER),
             on_click=on_tap,
-            style=ft.ButtonStyle(
-                shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-                side=ft.BorderSide(3, theme.DEEP) if chosen else ft.BorderSide(2, theme.LINE),
-                bgcolor=theme.WATER if chosen else theme.SHELL,
-                padding=padding,
-                visual_density=ft.VisualDensity.STANDARD,
-            ),
+            style=box_style(padding, chosen=chosen),
         ),
     )
     return ft.MergeSemantics(content=button, key=key)

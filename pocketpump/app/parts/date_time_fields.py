@@ -13,8 +13,7 @@ from pocketpump.app.parts.fields import (
     SteadyField,
     Typed,
     field_frame,
-    helper_text,
-    label_text,
+    silent_label,
     typed_box,
 )
 from pocketpump.app.parts.stepper import between_buttons, named_box
@@ -121,7 +120,7 @@ def _moment(
         # How to write it, never a reproach while typing.
         now, said = value, hint
     pieces: list[ft.Control] = [
-        ft.Semantics(exclude_semantics=True, content=label_text(label)),
+        silent_label(label),
         between_buttons(
             named_box(label, box),
             now=now,
@@ -133,6 +132,4 @@ def _moment(
         pieces.append(
             ft.Text(said, theme_style=theme.BODY, text_align=ft.TextAlign.CENTER, key="said")
         )
-    if helper:
-        pieces.append(helper_text(helper))
-    return field_frame(pieces, error=error, key=key or f"field:{label}")
+    return field_frame(pieces, helper=helper, error=error, key=key or f"field:{label}")

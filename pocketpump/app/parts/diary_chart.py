@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from statistics import median
@@ -12,7 +12,16 @@ import flet.canvas as cv
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top, thinned
-from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke, words
+from pocketpump.app.parts.chart import (
+    dates_under,
+    dots,
+    fill,
+    frame_of,
+    heading,
+    path,
+    picture,
+    stroke,
+)
 from pocketpump.core.messages import message
 
 _MOST_POINTS = 120
@@ -38,7 +47,7 @@ class DiaryPicture:
     diary_events: Sequence[datetime]
 
 
-def diary_chart(show: DiaryPicture, *, width: float, scale: float, said: str) -> ft.Control:
+def diary_chart(show: DiaryPicture, *, width: float, scale: float, spoken: str) -> ft.Control:
     """Three panels under each other, the changes of the dose drawn through all of them."""
     s = min(scale, 1.4)
     left, right = 46 * s, width - 6
@@ -55,10 +64,7 @@ def diary_chart(show: DiaryPicture, *, width: float, scale: float, said: str) ->
         (dose, (0, top), message("Daily dose, mcg/day")),
     ):
         shapes += frame_of(panel, left, right, marks, scale)
-        shapes.append(
-            words(0, panel.top - head + 14 * s, title, scale, ft.Alignment.TOP_LEFT, bold=True,
-                  colour=theme.INK)
-        )  # fmt: skip
+        shapes.append(heading(0, panel.top - head + 14 * s, title, scale))
     shapes += _changes(show, axis, stiff.top, dose.bottom)
     shapes += _series(show.stiffness, axis, stiff)
     shapes += _series(show.spasms, axis, spasm)
@@ -67,7 +73,7 @@ def diary_chart(show: DiaryPicture, *, width: float, scale: float, said: str) ->
     shapes += _happenings(show, axis, stiff.top)
     base = dose.bottom + 18
     shapes += dates_under(axis, base, scale, 3 if scale > 1.3 else 4)
-    return picture(shapes, width, base + 24 * s, said)
+    return picture(shapes, width, base + 24 * s, spoken)
 
 
 def _series(days: Mapping[date, float], axis: TimeAxis, panel: ValueAxis) -> list[cv.Shape]:
@@ -110,46 +116,40 @@ def _steps(show: DiaryPicture, axis: TimeAxis, panel: ValueAxis) -> list[cv.Shap
         return []
     places.append((axis.right, places[-1][1]))
     ground = [(places[0][0], panel.bottom), *places, (axis.right, panel.bottom)]
-    filled = ft.Paint(color=theme.WATER, style=ft.PaintingStyle.FILL)
+    filled = fill(theme.WATER)
     return path(ground, filled) + path(places, stroke(theme.DEEP, 2))
 
 
-def _changes(
-    show: DiaryPicture, axis: TimeAxis, top: float, bottom: float
-) -> list[cv.Shape]:  # fmt: skip
+def _places(instants: Iterable[datetime], axis: TimeAxis) -> list[float]:
+    return [axis.x_of(at) for at in instants if axis.first <= at.date() <= axis.last]
+
+
+def _changes(show: DiaryPicture, axis: TimeAxis, top: float, bottom: float) -> list[cv.Shape]:
     paint = stroke(theme.LINE, 1.5, dashed=True)
-    xs = [axis.x_of(at) for at, _ in show.doses if axis.first <= at.date() <= axis.last]
-    return [cv.Line(x, top, x, bottom, paint=paint) for x in xs]
+    places = _places((at for at, _ in show.doses), axis)
+    return [cv.Line(x, top, x, bottom, paint=paint) for x in places]
 
 
 def _refills(show: DiaryPicture, axis: TimeAxis, y: float) -> list[cv.Shape]:
     """A drop under the axis for each refill."""
-    shapes: list[cv.Shape] = []
-    for at in show.refills:
-        if not axis.first <= at.date() <= axis.last:
-            continue
-        x = axis.x_of(at)
-        shapes.append(
-            cv.Path(
-                [
-                    cv.Path.MoveTo(x, y + 3),
-                    cv.Path.QuadraticTo(x + 6, y + 10, x + 4, y + 13),
-                    cv.Path.QuadraticTo(x, y + 18, x - 4, y + 13),
-                    cv.Path.QuadraticTo(x - 6, y + 10, x, y + 3),
-                ],
-                paint=ft.Paint(color=theme.INK, style=ft.PaintingStyle.FILL),
-            )
+    return [
+        cv.Path(
+            [
+                cv.Path.MoveTo(x, y + 3),
+                cv.Path.QuadraticTo(x + 6, y + 10, x + 4, y + 13),
+                cv.Path.QuadraticTo(x, y + 18, x - 4, y + 13),
+                cv.Path.QuadraticTo(x - 6, y + 10, x, y + 3),
+            ],
+            paint=fill(theme.INK),
         )
-    return shapes
+        for x in _places(show.refills, axis)
+    ]
 
 
 def _happenings(show: DiaryPicture, axis: TimeAxis, y: float) -> list[cv.Shape]:
     """A diamond over the stiffness for each happening."""
     shapes: list[cv.Shape] = []
-    for at in show.diary_events:
-        if not axis.first <= at.date() <= axis.last:
-            continue
-        x = axis.x_of(at)
+    for x in _places(show.diary_events, axis):
         corners = [(x, y - 13), (x + 5, y - 7), (x, y - 1), (x - 5, y - 7), (x, y - 13)]
-        shapes += path(corners, ft.Paint(color=theme.INK, style=ft.PaintingStyle.FILL))
+        shapes += path(corners, fill(theme.INK))
     return shapes

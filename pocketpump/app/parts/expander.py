@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 import flet as ft
 
 from pocketpump.app.look import theme
+from pocketpump.app.parts.layout import box_style, column
 from pocketpump.app.parts.tap_guard import GuardedOutline
 
 
@@ -37,17 +38,11 @@ def expander(
                 ],
                 spacing=theme.GAP,
             ),
-            style=ft.ButtonStyle(
-                shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-                side=ft.BorderSide(2, theme.LINE),
-                bgcolor=theme.SHELL,
-                padding=ft.Padding.symmetric(vertical=16, horizontal=14),
-                visual_density=ft.VisualDensity.STANDARD,
-            ),
+            style=box_style(ft.Padding.symmetric(vertical=16, horizontal=14)),
             on_click=on_toggle,
         ),
     )
     pieces: list[ft.Control] = [ft.MergeSemantics(content=button, key=key)]
     if is_open:
         pieces += controls
-    return ft.Column(pieces, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    return column(pieces)

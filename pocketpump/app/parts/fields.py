@@ -8,6 +8,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.look import theme
+from pocketpump.app.parts.layout import box_style, column
 from pocketpump.app.parts.tap_guard import GuardedOutline
 from pocketpump.core.messages import message
 
@@ -136,17 +137,29 @@ def error_text(sentence: str) -> ft.Control:
 
 
 def field_frame(
-    controls: list[ft.Control], *, error: str, key: str | None, spacing: float = 6
+    controls: list[ft.Control],
+    *,
+    helper: str = "",
+    error: str = "",
+    key: str | None,
+    spacing: float = 6,
 ) -> ft.Control:
-    """A field's pieces in a column, with the error sentence last."""
+    """A field's pieces in a column, the helper under them, the error sentence last."""
+    if helper:
+        controls = [*controls, helper_text(helper)]
     if error:
         controls = [*controls, error_text(error)]
-    return ft.Column(
-        controls,
-        spacing=spacing,
-        horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
-        key=key,
-    )
+    return column(controls, spacing, key=key)
+
+
+def silent_label(label: str) -> ft.Control:
+    """The name above what brings its own to a screen reader."""
+    return ft.Semantics(exclude_semantics=True, content=label_text(label))
+
+
+def named_group(label: str, group: ft.Control) -> ft.Control:
+    """What belongs together under one name, which a screen reader says."""
+    return ft.Semantics(label=label, container=True, content=group)
 
 
 def text_field(
@@ -196,34 +209,28 @@ def _named(label: str, box: SteadyField, helper: str) -> ft.Control:
     named: list[ft.Control] = [label_text(label), box]
     if helper:
         named.append(helper_text(helper))
-    column = ft.Column(named, spacing=6, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
-    return ft.MergeSemantics(content=column)
+    return ft.MergeSemantics(content=column(named, 6))
 
 
 def _look(label: str, on_look: Callable[[], None], *, shown: bool) -> ft.Control:
     """Return the button that shows a secret. Flet's own eye, in the box, loses long presses."""
     if shown:
         icon, does = ft.Icons.VISIBILITY_OFF_OUTLINED, message("Hide")
-        translated = message("Hide: {field}", field=label)
+        spoken = message("Hide: {field}", field=label)
     else:
         icon, does = ft.Icons.VISIBILITY_OUTLINED, message("Show")
-        translated = message("Show: {field}", field=label)
+        spoken = message("Show: {field}", field=label)
     face = ft.Row(
         [
             ft.Icon(icon, size=theme.sized(28), color=theme.DEEP),
-            ft.Text(does, theme_style=theme.BUTTON, color=theme.DEEP, semantics_label=translated),
+            ft.Text(does, theme_style=theme.BUTTON, color=theme.DEEP, semantics_label=spoken),
         ],
         tight=True,
         spacing=8,
     )
     button = GuardedOutline(
         content=face,
-        style=ft.ButtonStyle(
-            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-            side=ft.BorderSide(2, theme.LINE),
-            bgcolor=theme.SHELL,
-            padding=ft.Padding.symmetric(horizontal=16, vertical=16),
-        ),
+        style=box_style(ft.Padding.symmetric(horizontal=16, vertical=16)),
         on_click=on_look,
         key="look",
     )

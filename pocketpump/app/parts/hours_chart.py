@@ -9,7 +9,7 @@ import flet.canvas as cv
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import ValueAxis, round_top
-from pocketpump.app.parts.chart import frame_of, path, picture, stroke, words
+from pocketpump.app.parts.chart import fill, frame_of, heading, path, picture, stroke, words
 from pocketpump.core.messages import localized_number, message
 
 
@@ -19,7 +19,7 @@ def hours_chart(
     *,
     width: float,
     scale: float,
-    said: str,
+    spoken: str,
 ) -> ft.Control:
     """``spans`` are (first hour, hours, median or None, stands out); ``rates`` 24 numbers."""
     s = min(scale, 1.4)
@@ -34,21 +34,18 @@ def hours_chart(
     shapes: list[cv.Shape] = frame_of(score, left, right, (0, 5, 10), scale)
     shapes += frame_of(rate, left, right, (0, top), scale)
     for panel, title in ((score, message("Stiffness, median")), (rate, message("Rate, mcg/h"))):
-        shapes.append(
-            words(0, panel.top - head + 14 * s, title, scale, ft.Alignment.TOP_LEFT, bold=True,
-                  colour=theme.INK)
-        )  # fmt: skip
+        shapes.append(heading(0, panel.top - head + 14 * s, title, scale))
     for start, hours, middle, stands_out in spans:
         if middle is not None:
             shapes += _block(x(start) + 3, x(start + hours) - 3, score, middle, stands_out, scale)
     steps = [(x(h + edge), rate.y_of(r)) for h, r in enumerate(rates_mcg_per_h) for edge in (0, 1)]
     ground = [(x(0), rate.bottom), *steps, (x(24), rate.bottom)]
-    shapes += path(ground, ft.Paint(color=theme.WATER, style=ft.PaintingStyle.FILL))
+    shapes += path(ground, fill(theme.WATER))
     shapes += path(steps, stroke(theme.DEEP, 2))
     for hour in (0, 4, 8, 12, 16, 20, 24):
         where = ft.Alignment.TOP_RIGHT if hour == 24 else ft.Alignment.TOP_CENTER
         shapes.append(words(x(hour), rate.bottom + 6, f"{hour}", scale, where))
-    return picture(shapes, width, rate.bottom + 6 + 24 * s, said)
+    return picture(shapes, width, rate.bottom + 6 + 24 * s, spoken)
 
 
 def _block(
@@ -63,7 +60,7 @@ def _block(
             x2 - x1,
             axis.bottom - y,
             border_radius=ft.BorderRadius.only(top_left=5, top_right=5),
-            paint=ft.Paint(color=theme.WATER, style=ft.PaintingStyle.FILL),
+            paint=fill(theme.WATER),
         ),
         cv.Line(x1, y, x2, y, paint=stroke(theme.DEEP, 3)),
         words((x1 + x2) / 2, y - 3, localized_number(f"{value:g}"), scale,

@@ -10,8 +10,7 @@ import flet.canvas as cv
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top
-from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke
-from pocketpump.app.parts.chart import words as chart_words
+from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke, words
 from pocketpump.core.messages import message
 
 _HEIGHT = 150
@@ -24,9 +23,9 @@ def line_chart(
     unit: str,
     width: float,
     scale: float,
-    words: str,
+    spoken: str,
 ) -> ft.Control:
-    """``points`` in order of time, at least one; ``words`` say it to a screen reader."""
+    """``points`` in order of time, at least one; ``spoken`` says it to a screen reader."""
     values = [value for _, value in points]
     top = round_top([*values, goal or 0.0])
     low = min(0.0, *values)
@@ -39,11 +38,11 @@ def line_chart(
         y = upright.y_of(goal)
         shapes.append(cv.Line(left, y, right, y, paint=stroke(theme.DEEP, 2, dashed=True)))
         shapes.append(
-            chart_words(right, y - 2, message("goal"), scale, ft.Alignment.BOTTOM_RIGHT,
+            words(right, y - 2, message("goal"), scale, ft.Alignment.BOTTOM_RIGHT,
                         colour=theme.DEEP)
         )  # fmt: skip
     shapes += path(places, stroke(theme.DEEP, 2))
     shapes += dots(places, theme.DEEP, 9)
-    shapes.append(chart_words(left, 0, unit, scale, ft.Alignment.TOP_LEFT))
+    shapes.append(words(left, 0, unit, scale, ft.Alignment.TOP_LEFT))
     shapes += dates_under(axis, _HEIGHT + 8, scale, 3)
-    return picture(shapes, width, _HEIGHT + 8 + 24 * min(scale, 1.4), words)
+    return picture(shapes, width, _HEIGHT + 8 + 24 * min(scale, 1.4), spoken)

@@ -8,7 +8,8 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts.fields import field_frame, helper_text, label_text
+from pocketpump.app.parts.fields import field_frame, named_group, silent_label
+from pocketpump.app.parts.layout import SHAPE, box_style
 from pocketpump.app.parts.tap_guard import GuardedOutline
 from pocketpump.core.messages import message
 
@@ -42,16 +43,10 @@ def number_grid(
         cells += [ft.Container(expand=True) for _ in range(columns - len(cells))]
         rows.append(ft.Row(cells, spacing=theme.GAP))
     pieces: list[ft.Control] = [
-        ft.Semantics(exclude_semantics=True, content=label_text(label)),
-        ft.Semantics(
-            label=label,
-            container=True,
-            content=ft.Column(rows, spacing=theme.GAP),
-        ),
+        silent_label(label),
+        named_group(label, ft.Column(rows, spacing=theme.GAP)),
     ]
-    if helper:
-        pieces.append(helper_text(helper))
-    return field_frame(pieces, error=error, key=key or f"grid:{label}")
+    return field_frame(pieces, helper=helper, error=error, key=key or f"grid:{label}")
 
 
 def _dash(label: str, on_change: Callable[[str], Any]) -> ft.Control:
@@ -65,13 +60,7 @@ def _dash(label: str, on_change: Callable[[str], Any]) -> ft.Control:
         ),
         height=theme.TARGET,
         on_click=lambda: on_change(""),
-        style=ft.ButtonStyle(
-            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-            side=ft.BorderSide(2, theme.LINE),
-            bgcolor=theme.SHELL,
-            padding=0,
-            visual_density=ft.VisualDensity.STANDARD,
-        ),
+        style=box_style(0),
     )
     return ft.Container(button, expand=True, key="number:none")
 
@@ -90,7 +79,7 @@ def _cell(text: str, *, chosen: bool, on_change: Callable[[str], Any]) -> ft.Con
             height=theme.TARGET,
             on_click=lambda: on_change(text),
             style=ft.ButtonStyle(
-                shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+                shape=SHAPE,
                 side=ft.BorderSide(2, theme.DEEP if chosen else theme.LINE),
                 bgcolor=theme.DEEP if chosen else theme.SHELL,
                 padding=0,

@@ -9,6 +9,7 @@ import flet as ft
 import flet.canvas as cv
 
 from pocketpump.app.look import theme
+from pocketpump.app.parts.chart import picture
 from pocketpump.core.messages import message
 
 _HEIGHT = 190.0
@@ -27,11 +28,11 @@ class Lesson:
 
 
 def pace_chart(
-    lessons: Sequence[Lesson], tolerance: float, *, words: str, width: float, scale: float = 1.0
+    lessons: Sequence[Lesson], tolerance: float, *, spoken: str, width: float, scale: float = 1.0
 ) -> ft.Control:
     """Dots around the line "as told", over the band of the flow accuracy.
 
-    ``tolerance`` is a share (0.145); ``words`` say all of it to a screen reader.
+    ``tolerance`` is a share (0.145); ``spoken`` says all of it to a screen reader.
     """
     reach = max([2 * tolerance, *(abs(lesson.ratio - 1) for lesson in lessons)]) * 1.15 or 0.1
 
@@ -61,10 +62,4 @@ def pace_chart(
         shapes.append(cv.Line(x, y(1), x, y(lesson.ratio), paint=line))
         shapes.append(cv.Circle(x, y(lesson.ratio), _DOT, paint=dot))
         shapes.append(cv.Text(x, _HEIGHT - 14, lesson.label, text, alignment=ft.Alignment.CENTER))
-    return ft.Semantics(
-        label=words,
-        image=True,
-        container=True,
-        exclude_semantics=True,
-        content=cv.Canvas(shapes=shapes, width=width, height=_HEIGHT),
-    )
+    return picture(shapes, width, _HEIGHT, spoken)

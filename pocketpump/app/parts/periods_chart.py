@@ -11,7 +11,16 @@ import flet.canvas as cv
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.axis import TimeAxis, ValueAxis
-from pocketpump.app.parts.chart import dates_under, dots, frame_of, path, picture, stroke, words
+from pocketpump.app.parts.chart import (
+    dates_under,
+    dots,
+    fill,
+    frame_of,
+    heading,
+    path,
+    picture,
+    stroke,
+)
 from pocketpump.core.messages import message
 
 Days = Sequence[tuple[date, float]]
@@ -35,7 +44,7 @@ class PeriodsPicture:
     top: float
 
 
-def periods_chart(show: PeriodsPicture, *, width: float, scale: float, said: str) -> ft.Control:
+def periods_chart(show: PeriodsPicture, *, width: float, scale: float, spoken: str) -> ft.Control:
     """Dots of both periods, the middle before as a line, where the days after lie as a band."""
     s = min(scale, 1.4)
     left, right, head = 40 * s, width - 6, 44 * s
@@ -54,17 +63,11 @@ def periods_chart(show: PeriodsPicture, *, width: float, scale: float, said: str
     shapes += _dots(show.pale, axis, panel, theme.LINE)
     shapes += _dots((*show.before, *show.after), axis, panel, theme.DEEP)
     title = 14 * s
-    shapes.append(
-        words(left, title, message("Before"), scale, ft.Alignment.TOP_LEFT, bold=True,
-              colour=theme.INK)
-    )  # fmt: skip
-    shapes.append(
-        words(right, title, message("After"), scale, ft.Alignment.TOP_RIGHT, bold=True,
-              colour=theme.INK)
-    )  # fmt: skip
+    shapes.append(heading(left, title, message("Before"), scale))
+    shapes.append(heading(right, title, message("After"), scale, ft.Alignment.TOP_RIGHT))
     base = panel.bottom + 12
     shapes += dates_under(axis, base, scale, 3)
-    return picture(shapes, width, base + 24 * s, said)
+    return picture(shapes, width, base + 24 * s, spoken)
 
 
 def _dots(days: Days, axis: TimeAxis, panel: ValueAxis, colour: str) -> list[cv.Shape]:
@@ -87,5 +90,5 @@ def _band(likely: tuple[float, float], axis: TimeAxis, panel: ValueAxis, after: 
         x2 - x1,
         max(low - high, 3),
         border_radius=ft.BorderRadius.all(4),
-        paint=ft.Paint(color=theme.WATER, style=ft.PaintingStyle.FILL),
+        paint=fill(theme.WATER),
     )

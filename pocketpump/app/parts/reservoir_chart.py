@@ -8,6 +8,7 @@ import flet as ft
 import flet.canvas as cv
 
 from pocketpump.app.look import theme
+from pocketpump.app.parts.chart import fill, picture
 from pocketpump.app.parts.level_layout import LevelMark, PlacedMark, Vessel, amount_y, place_marks
 from pocketpump.core.messages import localized_number, message
 
@@ -24,11 +25,11 @@ def reservoir_chart(
     capacity_ml: float,
     marks: Sequence[LevelMark],
     *,
-    words: str,
+    spoken: str,
     height: float = 300,
     scale: float = 1.0,
 ) -> ft.Control:
-    """The vessel, its level and its marks; ``words`` says all of it to a screen reader.
+    """The vessel, its level and its marks; ``spoken`` says all of it to a screen reader.
 
     ``volume_ml`` is ``None`` while it cannot be computed: the vessel then stands empty
     with a question mark. ``scale`` is the person's text scale.
@@ -56,17 +57,7 @@ def reservoir_chart(
     for mark in placed:
         shapes += _mark(vessel, mark, scale)
     shapes += [_outline(vessel), _amount(vessel, volume_ml, placed, scale)]
-    return ft.Semantics(
-        label=words,
-        image=True,
-        container=True,
-        exclude_semantics=True,
-        content=cv.Canvas(
-            shapes=shapes,
-            width=vessel.right + _LEADER + label_width,
-            height=height,
-        ),
-    )
+    return picture(shapes, vessel.right + _LEADER + label_width, height, spoken)
 
 
 def _wall(vessel: Vessel, start: float) -> list[cv.Path.PathElement]:
@@ -118,7 +109,7 @@ def _water(vessel: Vessel, volume_ml: float) -> list[cv.Shape]:
     return [
         cv.Path(
             [*surface, *_wall(vessel, y), cv.Path.Close()],
-            paint=ft.Paint(color=theme.WATER, style=ft.PaintingStyle.FILL),
+            paint=fill(theme.WATER),
         ),
         cv.Path(
             surface,

@@ -11,10 +11,10 @@ from pocketpump.app.look import theme
 from pocketpump.app.parts.fields import (
     Typed,
     field_frame,
-    helper_text,
     label_text,
     typed_box,
 )
+from pocketpump.app.parts.layout import box_style, column
 from pocketpump.app.parts.tap_guard import GuardedOutline, Tap
 from pocketpump.core.errors import InputError
 from pocketpump.core.messages import joined, message
@@ -47,12 +47,7 @@ def step_button(icon: ft.IconData, name: str, on_tap: Tap, *, key: str) -> ft.Co
     """A square button with a sign on it and a spoken name."""
     return GuardedOutline(
         content=ft.Icon(icon, size=theme.sized(28), color=theme.DEEP, semantics_label=name),
-        style=ft.ButtonStyle(
-            shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
-            side=ft.BorderSide(2, theme.LINE),
-            bgcolor=theme.SHELL,
-            padding=0,
-        ),
+        style=box_style(0),
         width=theme.BIG_TARGET,
         height=theme.BIG_TARGET,
         on_click=on_tap,
@@ -78,22 +73,14 @@ def between_buttons(
     if theme.roomy():
         # Beside two buttons a whole date in the largest letters would be cut off.
         steps = ft.Row([fewer, greater], alignment=ft.MainAxisAlignment.SPACE_BETWEEN, key="steps")
-        return ft.Column(
-            [ft.Container(box, key="box"), steps],
-            spacing=theme.GAP,
-            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
-        )
+        return column([ft.Container(box, key="box"), steps])
     return ft.Row([fewer, ft.Container(box, expand=True, key="box"), greater], spacing=theme.GAP)
 
 
 def named_box(name: str, box: ft.Control) -> ft.Control:
     """A box whose visible label stands elsewhere, with a name for screen readers."""
     return ft.MergeSemantics(
-        content=ft.Column(
-            [ft.Semantics(label=name, content=ft.Container(height=0)), box],
-            spacing=0,
-            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
-        )
+        content=column([ft.Semantics(label=name, content=ft.Container(height=0)), box], 0)
     )
 
 
@@ -153,6 +140,4 @@ def stepper(
             more=(message("More: {field}", field=label), lambda: move(Decimal(step))),
         ),
     ]
-    if helper:
-        pieces.append(helper_text(helper))
-    return field_frame(pieces, error=error, key=key or f"field:{label}")
+    return field_frame(pieces, helper=helper, error=error, key=key or f"field:{label}")

@@ -8,6 +8,7 @@ import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.buttons import quiet_button
+from pocketpump.app.parts.layout import SHAPE, column
 from pocketpump.app.parts.tap_guard import GuardedText, Tap
 from pocketpump.core.messages import message
 
@@ -44,7 +45,7 @@ def fact_row(label: str, value: str, *, note: str = "") -> ft.Control:
         lines.append(ft.Text(note, theme_style=theme.SMALL, color=theme.SOFT_INK))
     return ft.MergeSemantics(
         content=ft.Container(
-            ft.Column(lines, spacing=2, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
+            column(lines, 2),
             padding=ft.Padding.symmetric(vertical=10),
             border=ft.Border.only(bottom=ft.BorderSide(1, theme.HAIRLINE)),
         )
@@ -54,11 +55,7 @@ def fact_row(label: str, value: str, *, note: str = "") -> ft.Control:
 def card(controls: Sequence[ft.Control]) -> ft.Control:
     """A sheet that holds what belongs together."""
     return ft.Container(
-        ft.Column(
-            list(controls),
-            spacing=theme.GAP,
-            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
-        ),
+        column(controls),
         bgcolor=theme.SHELL,
         border_radius=theme.RADIUS,
         padding=theme.SPACE,
@@ -89,7 +86,7 @@ def explain(
             ),
             style=ft.ButtonStyle(
                 padding=ft.Padding.symmetric(vertical=18, horizontal=4),
-                shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+                shape=SHAPE,
             ),
             on_click=on_toggle,
         ),
@@ -104,7 +101,7 @@ def explain(
                 margin=ft.Margin.only(left=12),
             )
         )
-    return ft.Column(parts, spacing=4, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    return column(parts, 4)
 
 
 def _working(what: str, how: str) -> ft.Control:
@@ -132,7 +129,7 @@ def notice(
     undo: Tap | None = None,
     close: Tap | None = None,
     needs_you: bool = False,
-    translated: bool = True,
+    spoken: bool = True,
     key: str = "notice",
     heading: str = "",
     below: Sequence[ft.Control] = (),
@@ -142,7 +139,7 @@ def notice(
 
     ``heading`` stands before ``text`` in bold, and in the place of "Please check"; either may
     be "". ``below`` are buttons inside the box, to do what the message asks for.
-    Spoken when it appears (a live region), unless the screen says it by itself (``translated``
+    Spoken when it appears (a live region), unless the screen says it by itself (``spoken``
     false). ``needs_you`` gives it the accent and the word "Please check" before the text, since
     colour alone says nothing. ``room_of`` is the text of a message in whose place this one stands:
     it takes no less room, so that nothing below it moves.
@@ -168,7 +165,7 @@ def notice(
                     content=texts[0]
                     if len(texts) == 1
                     else ft.MergeSemantics(content=ft.Column(texts, spacing=theme.GAP)),
-                    live_region=translated,
+                    live_region=spoken,
                     container=True,
                     expand=True,
                 ),
@@ -192,18 +189,10 @@ def notice(
         rows.append(
             ft.Row([ft.Container(one, expand=True) for one in actions], spacing=theme.GAP)
             if len(actions) > 1 and not theme.roomy()
-            else ft.Column(
-                list(actions),
-                spacing=theme.GAP,
-                horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
-            )
+            else column(actions)
         )
     return ft.Container(
-        ft.Column(
-            rows,
-            spacing=theme.GAP,
-            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
-        ),
+        column(rows),
         bgcolor=ground,
         border_radius=theme.RADIUS,
         padding=16,

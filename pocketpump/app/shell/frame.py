@@ -9,6 +9,7 @@ import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.calls import Pinned
+from pocketpump.app.parts.layout import SHAPE, column
 from pocketpump.app.parts.tap_guard import GuardedText
 from pocketpump.app.parts.texts import section
 from pocketpump.core.messages import message
@@ -67,11 +68,7 @@ def frame(
         [
             ft.Container(
                 ft.Container(
-                    ft.Column(
-                        [*head, *controls],
-                        spacing=theme.SPACE,
-                        horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
-                    ),
+                    column([*head, *controls], theme.SPACE),
                     width=theme.CONTENT_WIDTH,
                 ),
                 alignment=ft.Alignment.TOP_CENTER,
@@ -83,11 +80,11 @@ def frame(
         horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
         key=f"screen:{route}",
     )
-    column: ft.Control = scrolled
+    content: ft.Control = scrolled
     if pinned:
-        column = ft.Column([scrolled, *pinned], spacing=0, expand=True)
+        content = ft.Column([scrolled, *pinned], spacing=0, expand=True)
     if bare:
-        return ft.SafeArea(column, expand=True, key="frame:bare"), scrolled
+        return ft.SafeArea(content, expand=True, key="frame:bare"), scrolled
     gap = theme.GAP if width >= _NARROW else 8
     size = _name_size(places, scale, gap, width)
     entries = [_entry(p, here=p.route == place, on_go=on_go, size=size) for p in places]
@@ -106,7 +103,7 @@ def frame(
             key="places",
         )
         window: ft.Control = ft.Row(
-            [rail, column],
+            [rail, content],
             spacing=0,
             expand=True,
             vertical_alignment=ft.CrossAxisAlignment.STRETCH,
@@ -119,7 +116,7 @@ def frame(
         border=ft.Border.only(top=ft.BorderSide(1, theme.HAIRLINE)),
         key="places",
     )
-    whole = ft.Column([column, bar], spacing=0, expand=True)
+    whole = ft.Column([content, bar], spacing=0, expand=True)
     return ft.SafeArea(whole, expand=True, key="frame:narrow"), scrolled
 
 
@@ -146,7 +143,7 @@ def _back(on_back: Callable[[], None]) -> ft.Control:
                 ),
                 style=ft.ButtonStyle(
                     padding=ft.Padding.symmetric(vertical=16, horizontal=12),
-                    shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+                    shape=SHAPE,
                 ),
                 on_click=on_back,
                 key="back",
@@ -181,7 +178,7 @@ def _entry(place: BarPlace, *, here: bool, on_go: Callable[[str], None], size: f
             style=ft.ButtonStyle(
                 bgcolor=theme.WATER if here else ft.Colors.TRANSPARENT,
                 padding=ft.Padding.symmetric(vertical=8, horizontal=2),
-                shape=ft.RoundedRectangleBorder(radius=theme.RADIUS),
+                shape=SHAPE,
             ),
             height=max(64, 34 + size * 2),
             on_click=lambda: on_go(place.route),

@@ -8,7 +8,7 @@ import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.look.fonts import families
-from pocketpump.app.parts import dialling
+from pocketpump.app.parts import column, dialling
 from pocketpump.core.messages import message, text_in
 from pocketpump.core.safety.card import Card
 from pocketpump.core.safety.contacts import can_be_dialled, dial_text
@@ -48,8 +48,7 @@ def first_screen(items: Sequence[Words], language: str, scale: float) -> ft.Cont
             rows += [_row(w, language, scale, _BLACK) for w in own]
         else:
             calls = [_row(w, language, scale, _BLACK) for w in found]
-            rows.append(ft.Column(calls, spacing=theme.GAP,
-                                  horizontal_alignment=ft.CrossAxisAlignment.STRETCH))  # fmt: skip
+            rows.append(column(calls))  # fmt: skip
     return _paper(rows, "sheet", spacing=4)
 
 
@@ -69,7 +68,7 @@ def rest_of_card(items: Sequence[Words], made: Card, language: str, scale: float
 
 def _paper(rows: list[ft.Control], key: str, *, spacing: float) -> ft.Control:
     return ft.Container(
-        ft.Column(rows, spacing=spacing, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
+        column(rows, spacing),
         bgcolor=_WHITE, border_radius=theme.RADIUS, padding=8, key=key,
         border=ft.Border.all(2, _BLACK),
     )  # fmt: skip
@@ -130,7 +129,7 @@ def _facts(items: Sequence[Words], language: str, scale: float) -> ft.Control:
 
 def _framed(rows: list[ft.Control]) -> ft.Control:
     return ft.Container(
-        ft.Column(rows, spacing=2, horizontal_alignment=ft.CrossAxisAlignment.STRETCH),
+        column(rows, 2),
         border=ft.Border.symmetric(vertical=ft.BorderSide(2, _BLACK)),
         padding=ft.Padding.symmetric(vertical=4),
     )
@@ -171,14 +170,14 @@ def _row(item: Words, language: str, scale: float, ink: str) -> ft.Control:
         pieces.append(_text(item.text, language, size, ink, bold=item.weight != "plain"))
     if original:
         pieces.append(_text(original, ORIGINAL, _ORIGINAL * scale, ink))
-    lines = ft.Column(pieces, spacing=0, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    lines = column(pieces, 0)
     if item.phone and can_be_dialled(item.phone):
         return _dialling(item, lines, scale)
     return ft.MergeSemantics(content=lines)
 
 
 def _dark(rows: list[ft.Control]) -> ft.Control:
-    lines = ft.Column(rows, spacing=4, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    lines = column(rows, 4)
     return ft.Container(lines, bgcolor=_BLACK, padding=6, border_radius=6)
 
 

@@ -60,7 +60,7 @@ def diary(app: App[Services]) -> list[ft.Control]:
         show = _picture(found, situation, first, now.date())
         controls += [
             choice(message("How far back?"), _SPANS, span, choose, in_row=True),
-            diary_chart(show, width=app.room, scale=app.scale, said=_said(show)),
+            diary_chart(show, width=app.room, scale=app.scale, spoken=_spoken(show)),
             body(message("Dashed lines: the dose setting changed. Drops: refills. Diamonds:"
                         " something happened."), soft=True),
             *_sentences(app, found),
@@ -101,7 +101,7 @@ def _picture(
     )
 
 
-def _said(show: DiaryPicture) -> str:
+def _spoken(show: DiaryPicture) -> str:
     if not show.stiffness:
         return message("Chart: no check-in in this time.")
     values = list(show.stiffness.values())
@@ -159,13 +159,13 @@ def _hours(app: App[Services], hours: Hours) -> list[ft.Control]:
     spans = [
         (span.start_hour, SPAN_HOURS, span.middle, span in standing_out) for span in hours.spans
     ]
-    said = joined("; ", hours.lines[: len(spans)])
+    spoken = joined("; ", hours.lines[: len(spans)])
     return [
         card(
             [
                 section(message("Hours of the day")),
                 hours_chart(spans, hours.rate_by_hour_mcg_per_h, width=app.room - 40,
-                            scale=app.scale, said=said),
+                            scale=app.scale, spoken=spoken),
                 body(hours.sentence),
                 app.explain("hours", [("", line) for line in hours.lines]),
             ]

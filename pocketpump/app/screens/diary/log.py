@@ -5,8 +5,7 @@ from functools import partial
 
 import flet as ft
 
-from pocketpump.app.look import theme
-from pocketpump.app.parts import body, card, fact_row, quiet_button, section
+from pocketpump.app.parts import body, card, column, fact_row, quiet_button, section
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.services import Services
@@ -58,7 +57,7 @@ def _entry(app: App[Services], entry: Entry) -> ft.Control:
         link(app, message("Correct"), f"{route}?id={entry.id}",
              ft.Icons.EDIT_OUTLINED, key=f"correct:{entry.id}"),
     ]  # fmt: skip
-    return ft.Column(lines, spacing=theme.GAP, horizontal_alignment=ft.CrossAxisAlignment.STRETCH)
+    return column(lines)
 
 
 def _check_in(entry: Entry) -> tuple[str, str, str]:

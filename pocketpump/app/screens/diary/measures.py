@@ -78,7 +78,7 @@ def _group(app: App[Services], name: str, group: tuple[Measure, ...]) -> ft.Cont
             unit=last.unit,
             width=app.room - 40,
             scale=app.scale,
-            words=plural_message(
+            spoken=plural_message(
                 "{name}: {count} values, the last {value}.",
                 "{name}: {count} values, the last {value}.",
                 len(group),

@@ -91,7 +91,7 @@ def _pace(app: App[Services]) -> list[ft.Control]:
         for r in lessons[-_MOST_LESSONS:]
     ]
     low, high = ratio.band()
-    words = plural_message(
+    spoken = plural_message(
         "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
         "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
         len(lessons),
@@ -106,8 +106,8 @@ def _pace(app: App[Services]) -> list[ft.Control]:
         card(
             [
                 section(message("This pump's pace")),
-                pace_chart(shown, tolerance, words=words, width=width, scale=app.scale),
-                body(words),
+                pace_chart(shown, tolerance, spoken=spoken, width=width, scale=app.scale),
+                body(spoken),
                 body(
                     message("Each dot is a refill; the band is the usual flow accuracy."), soft=True
                 ),

@@ -154,6 +154,10 @@ def _headline(advice: Advice) -> ft.Control:
 
 
 def _unset(app: App[Services], role: str) -> ft.Control:
+    return add_number(app, _NOT_SET[role], role)
+
+
+def add_number(app: App[Services], label: str, role: str) -> ft.Control:
+    """Return the way to a new number for ``role``."""
     # The role goes along in the route; a space would end it.
-    route = f"/contact?role={role.replace(' ', '+')}"
-    return link(app, _NOT_SET[role], route, ft.Icons.ADD)
+    return link(app, label, f"/contact?role={role.replace(' ', '+')}", ft.Icons.ADD)

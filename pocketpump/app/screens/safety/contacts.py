@@ -12,6 +12,7 @@ from pocketpump.app.parts import body, call_button, card, notice, section
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
+from pocketpump.app.screens.safety.calls import add_number
 from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -62,16 +63,13 @@ def contacts(app: App[Services]) -> list[ft.Control]:
     able = call_order(known, emergency_first=True)
     roles = {contact.role for contact in able}
     controls: list[ft.Control] = []
-    controls += [_add(app, label, role) for role, label in _SETTING.items() if role not in roles]
+    controls += [
+        add_number(app, label, role) for role, label in _SETTING.items() if role not in roles
+    ]
     rest = [contact for contact in known if contact not in able]
     controls += [row(app, one.id, partial(_contact, app, one)) for one in (*able, *rest)]
-    controls.append(_add(app, message("Add someone else"), ROLES[-1]))
+    controls.append(add_number(app, message("Add someone else"), ROLES[-1]))
     return controls
-
-
-def _add(app: App[Services], label: str, role: str) -> ft.Control:
-    # The role goes along in the route; a space would end it.
-    return link(app, label, f"/contact?role={role.replace(' ', '+')}", ft.Icons.ADD)
 
 
 def _contact(app: App[Services], contact: Contact) -> ft.Control:

@@ -63,7 +63,7 @@ def _box(advice: Advice) -> ft.Control:
         ft.Text(advice.headline, theme_style=theme.HEADING, color=ink),
         *(ft.Text(sentence, theme_style=theme.BODY, color=ink) for sentence in said),
     ]
-    translated = ft.Semantics(
+    spoken = ft.Semantics(
         # One name, so that the whole answer is spoken as one when it changes.
         label=joined(" ", [advice.headline, *said]),
         live_region=True,
@@ -71,9 +71,7 @@ def _box(advice: Advice) -> ft.Control:
         exclude_semantics=True,
         content=ft.Column(lines, spacing=8),
     )
-    box = ft.Container(
-        translated, bgcolor=ground, border_radius=theme.RADIUS, padding=16, key="answer"
-    )
+    box = ft.Container(spoken, bgcolor=ground, border_radius=theme.RADIUS, padding=16, key="answer")
     key = ft.ScrollKey(ANSWER)  # type: ignore[call-arg]  # flet hides its own constructor
     return ft.Container(box, key=key)
 

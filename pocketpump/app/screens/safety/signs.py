@@ -10,7 +10,7 @@ import flet as ft
 
 from pocketpump.app.forms.form import Form
 from pocketpump.app.look import theme
-from pocketpump.app.parts import body, check_boxes, expander, notice, section
+from pocketpump.app.parts import body, check_boxes, column, expander, notice, section
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.calls import other_calls, pinned_calls
 from pocketpump.app.screens.safety.sign_answer import ANSWER, answer, written_plan
@@ -140,11 +140,7 @@ def _asked(form: Form, folds: Form, tick: Callable[[str], None]) -> list[ft.Cont
         )
     return [
         rows(message("Any of these?"), [_BY_ID[one] for one in FIRST_ASKED]),
-        ft.Column(
-            [section(message("Or any of these?")), *subjects],
-            spacing=theme.GAP,
-            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
-        ),
+        column([section(message("Or any of these?")), *subjects]),
     ]
 
 

@@ -47,11 +47,11 @@ def _languages(app: App[Services]) -> list[ft.Control]:
     def speaks(code: str) -> Callable[[], None]:
         return lambda: choose_language(app, code)
 
-    translated = language_of(app.services)
+    chosen = language_of(app.services)
     return [
         quiet_button(name, speaks(code), icon=ft.Icons.TRANSLATE)
         for code, name in LANGUAGE_NAMES.items()
-        if code != translated
+        if code != chosen
     ]
 
 

@@ -151,7 +151,7 @@ def _head(app: App[Services], answer: Forecast, state: State) -> ft.Control:
         marks.insert(
             0, LevelMark(message("refill by"), by_ml, leading=True, needs_you=state.word != "calm")
         )
-    words = message(
+    spoken = message(
         "{left} of {capacity} left; alarm at {alarm}.",
         left=format_quantity(answer.volume_now_ml, VOLUME, 1),
         capacity=entered_quantity(capacity, VOLUME),
@@ -177,7 +177,7 @@ def _head(app: App[Services], answer: Forecast, state: State) -> ft.Control:
     )
     return ft.Row(
         [
-            reservoir_chart(answer.volume_now_ml, capacity, marks, words=words, scale=app.scale),
+            reservoir_chart(answer.volume_now_ml, capacity, marks, spoken=spoken, scale=app.scale),
             ft.Container(figures, width=(240 if app.wide else 132) * app.scale),
         ],
         wrap=True,
