@@ -18,7 +18,7 @@ from pocketpump.core.units.instants import is_zone, zone_named
 from pocketpump.exchange.papers.drawing.page import Page
 from pocketpump.exchange.papers.drawing.png import to_png
 from pocketpump.record import Entry, Record
-from pocketpump.record.facts.situation import newest, of_kind, situation_of
+from pocketpump.record.facts.situation import newest, of_kind, preferences_of, situation_of
 from pocketpump.record.facts.state import next_turn
 
 _NO_DATES = Problem(
@@ -104,6 +104,14 @@ class Services:
     def newest(self, kind: str) -> Entry | None:
         """The latest entry of one kind; None without one."""
         return newest(self.record.alive, kind, self.now())
+
+    def preferences(self) -> dict[str, str]:
+        """The preferences that count now, by name."""
+        return preferences_of(self.record.alive, self.now())
+
+    def prefer(self, name: str, value: str) -> None:
+        """Save the preference ``name``."""
+        self.save("preference", self.now(), {"name": name, "value": value})
 
     def find(self, entry_id: str) -> Entry | None:
         """The entry with this id if it counts now."""

@@ -54,9 +54,6 @@ class Tab:
     def save(self, place):
         self.saves[place]()
 
-    def has(self, _route):
-        return False
-
 
 def notebook_with(*drafts) -> Services:
     record = Record.open(MemoryFiles(), clock=lambda: NOW)

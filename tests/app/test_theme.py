@@ -9,30 +9,63 @@ from pocketpump.app.parts import number_grid
 from pocketpump.app.parts.tap_guard import GuardedOutline
 from pocketpump.app.screens.routes import ROUTES
 
+# Every (text, background) pair a part may draw.
+TEXT_PAIRS = (
+    ("ink", "sand"),
+    ("ink", "shell"),
+    ("ink", "water"),
+    ("soft_ink", "sand"),
+    ("soft_ink", "shell"),
+    ("on_water", "water"),
+    ("deep", "sand"),
+    ("deep", "shell"),
+    ("on_deep", "deep"),
+    ("accent", "sand"),
+    ("accent", "shell"),
+    ("on_accent", "accent"),
+    ("on_accent_wash", "accent_wash"),
+)
+
+# Every (outline, background) pair that shows where a control is.
+SHAPE_PAIRS = (("line", "sand"), ("line", "shell"))
+
+
+def luminance(colour):
+    # As WCAG 2.2 defines the relative luminance.
+    value = colour.removeprefix("#")
+    channels = [int(value[i : i + 2], 16) / 255 for i in (0, 2, 4)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(a, b):
+    lighter, darker = sorted((luminance(a), luminance(b)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
 
 def test_contrast_of_known_pairs():
-    assert theme.contrast("#000000", "#FFFFFF") == pytest.approx(21)
-    assert theme.contrast("#FFFFFF", "#000000") == pytest.approx(21)
-    assert theme.contrast("#777777", "#FFFFFF") == pytest.approx(4.48, abs=0.01)
-    assert theme.contrast("#123456", "#123456") == 1
+    assert contrast("#000000", "#FFFFFF") == pytest.approx(21)
+    assert contrast("#FFFFFF", "#000000") == pytest.approx(21)
+    assert contrast("#777777", "#FFFFFF") == pytest.approx(4.48, abs=0.01)
+    assert contrast("#123456", "#123456") == 1
 
 
 @pytest.mark.parametrize("palette", [theme.LIGHT, theme.DARK], ids=["light", "dark"])
-@pytest.mark.parametrize("pair", theme.TEXT_PAIRS, ids="-on-".join)
+@pytest.mark.parametrize("pair", TEXT_PAIRS, ids="-on-".join)
 def test_text_reads_at_seven_to_one(palette, pair):
     text, ground = (getattr(palette, name) for name in pair)
-    assert theme.contrast(text, ground) >= 7
+    assert contrast(text, ground) >= 7
 
 
 @pytest.mark.parametrize("palette", [theme.LIGHT, theme.DARK], ids=["light", "dark"])
-@pytest.mark.parametrize("pair", theme.SHAPE_PAIRS, ids="-on-".join)
+@pytest.mark.parametrize("pair", SHAPE_PAIRS, ids="-on-".join)
 def test_outlines_show_at_three_to_one(palette, pair):
     shape, ground = (getattr(palette, name) for name in pair)
-    assert theme.contrast(shape, ground) >= 3
+    assert contrast(shape, ground) >= 3
 
 
 def test_every_colour_but_the_hairline_is_in_a_checked_pair():
-    checked = {name for pair in theme.TEXT_PAIRS + theme.SHAPE_PAIRS for name in pair}
+    checked = {name for pair in TEXT_PAIRS + SHAPE_PAIRS for name in pair}
     assert {f.name for f in fields(theme.Palette)} - checked == {"hairline"}
 
 

@@ -81,73 +81,26 @@ class Palette:
     hairline: str
 
 
-LIGHT = Palette(
-    ink="#14262E",
-    soft_ink="#38494F",
-    sand="#F6F0E4",
-    shell="#FFFCF6",
-    water="#C9E1E6",
-    on_water="#0C2A33",
-    deep="#0F4653",
-    on_deep="#FFFCF6",
-    accent="#86290F",
-    on_accent="#FFFCF6",
-    accent_wash="#F9E0D3",
-    on_accent_wash="#5A1A08",
-    line="#66757A",
-    hairline="#DBD2C0",
+_IN_LIGHT_AND_DARK = {
+    "ink": ("#14262E", "#F3EBDC"),
+    "soft_ink": ("#38494F", "#CFC8BA"),
+    "sand": ("#F6F0E4", "#0F191E"),
+    "shell": ("#FFFCF6", "#18252B"),
+    "water": ("#C9E1E6", "#1D4652"),
+    "on_water": ("#0C2A33", "#EAF4F4"),
+    "deep": ("#0F4653", "#BFE0E6"),
+    "on_deep": ("#FFFCF6", "#0C2A33"),
+    "accent": ("#86290F", "#FFB89C"),
+    "on_accent": ("#FFFCF6", "#3B1206"),
+    "accent_wash": ("#F9E0D3", "#4A1E10"),
+    "on_accent_wash": ("#5A1A08", "#FFE3D8"),
+    "line": ("#66757A", "#8D9A9C"),
+    "hairline": ("#DBD2C0", "#2C3B41"),
+}
+LIGHT, DARK = (
+    Palette(**dict(zip(_IN_LIGHT_AND_DARK, colours, strict=True)))
+    for colours in zip(*_IN_LIGHT_AND_DARK.values(), strict=True)
 )
-
-DARK = Palette(
-    ink="#F3EBDC",
-    soft_ink="#CFC8BA",
-    sand="#0F191E",
-    shell="#18252B",
-    water="#1D4652",
-    on_water="#EAF4F4",
-    deep="#BFE0E6",
-    on_deep="#0C2A33",
-    accent="#FFB89C",
-    on_accent="#3B1206",
-    accent_wash="#4A1E10",
-    on_accent_wash="#FFE3D8",
-    line="#8D9A9C",
-    hairline="#2C3B41",
-)
-
-TEXT_PAIRS: tuple[tuple[str, str], ...] = (
-    ("ink", "sand"),
-    ("ink", "shell"),
-    ("ink", "water"),
-    ("soft_ink", "sand"),
-    ("soft_ink", "shell"),
-    ("on_water", "water"),
-    ("deep", "sand"),
-    ("deep", "shell"),
-    ("on_deep", "deep"),
-    ("accent", "sand"),
-    ("accent", "shell"),
-    ("on_accent", "accent"),
-    ("on_accent_wash", "accent_wash"),
-)
-"""Every (text, background) pair a part may draw; each reads at 7:1 or better."""
-
-SHAPE_PAIRS: tuple[tuple[str, str], ...] = (("line", "sand"), ("line", "shell"))
-"""Every (outline, background) pair that shows where a control is; 3:1 or better."""
-
-
-def luminance(colour: str) -> float:
-    """The relative luminance of ``#RRGGBB``, as WCAG 2.2 defines it."""
-    value = colour.removeprefix("#")
-    channels = [int(value[i : i + 2], 16) / 255 for i in (0, 2, 4)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def contrast(a: str, b: str) -> float:
-    """The contrast ratio of two ``#RRGGBB`` colours, from 1 to 21, in either order."""
-    lighter, darker = sorted((luminance(a), luminance(b)), reverse=True)
-    return (lighter + 0.05) / (darker + 0.05)
 
 
 def text_theme(scale: float = 1.0, ink: str = LIGHT.ink) -> ft.TextTheme:

@@ -10,6 +10,7 @@ import flet as ft
 
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import big_button, body, quiet_button
+from pocketpump.app.screens.undo import remove_button
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
@@ -45,6 +46,28 @@ def of_entry(
     return [
         body(_GONE[kind]),
         big_button(message("See the list"), lambda: app.go(then), icon=ft.Icons.LIST),
+    ]
+
+
+def correction_buttons(
+    app: App[Services],
+    form: Form,
+    old: Entry | None,
+    what: str,
+    then: str,
+    leave: Callable[[], None] | None = None,
+) -> list[ft.Control]:
+    """Return how to leave ``old`` as it was, or to remove it as ``what``; nothing for a new one.
+
+    Both lead to the list at ``then``. In the first run ``leave`` leads on, and nothing is removed.
+    """
+    if old is None:
+        return []
+    if leave is not None:
+        return [leave_button(form, leave)]
+    return [
+        leave_button(form, lambda: app.go(then)),
+        remove_button(app, old.id, what, then),
     ]
 
 

@@ -4,7 +4,7 @@ import flet as ft
 
 from pocketpump.app.parts import body, notice, quiet_button
 from pocketpump.app.screens.link import link
-from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.screens.undo import say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import EMERGENCY_SIGNS
 from pocketpump.app.shell.shell import App
@@ -20,7 +20,7 @@ def _take_back(app: App[Services]) -> list[ft.Control]:
 
     def take_back() -> None:
         removal = app.services.record.undo(last.id)
-        app.say(message("That was taken back."), undo=undo_of(app, removal.id))
+        say_with_undo(app, message("That was taken back."), removal.id)
 
     what = name_of(last, app.services.zone)
     return [

@@ -20,48 +20,26 @@ class _Removed(NamedTuple):
 
 
 _REMOVED = {
-    "check-in": _Removed(
-        message("Remove this check-in"),
-        message("The check-in was removed."),
-        message("The check-in is back."),
-    ),
-    "dose setting": _Removed(
-        message("Remove this dose setting"),
-        message("The dose setting was removed."),
-        message("The dose setting is back."),
-    ),
-    "measure": _Removed(
-        message("Remove this measure"),
-        message("The measure was removed."),
-        message("The measure is back."),
-    ),
-    "note": _Removed(
-        message("Remove this note"), message("The note was removed."), message("The note is back.")
-    ),
-    "number": _Removed(
-        message("Remove this number"),
-        message("The number was removed."),
-        message("The number is back."),
-    ),
-    "picture": _Removed(
-        message("Remove this picture"),
-        message("The picture was removed."),
-        message("The picture is back."),
-    ),
-    "question": _Removed(
-        message("Remove this question"),
-        message("The question was removed."),
-        message("The question is back."),
-    ),
-    "refill": _Removed(
-        message("Remove this refill"),
-        message("The refill was removed."),
-        message("The refill is back."),
-    ),
-    "trip": _Removed(
-        message("Remove this trip"), message("The trip was removed."), message("The trip is back.")
-    ),
-}
+    "check-in": _Removed(message("Remove this check-in"), message("The check-in was removed."),
+                         message("The check-in is back.")),
+    "dose setting": _Removed(message("Remove this dose setting"),
+                             message("The dose setting was removed."),
+                             message("The dose setting is back.")),
+    "measure": _Removed(message("Remove this measure"), message("The measure was removed."),
+                        message("The measure is back.")),
+    "note": _Removed(message("Remove this note"), message("The note was removed."),
+                     message("The note is back.")),
+    "number": _Removed(message("Remove this number"), message("The number was removed."),
+                       message("The number is back.")),
+    "picture": _Removed(message("Remove this picture"), message("The picture was removed."),
+                        message("The picture is back.")),
+    "question": _Removed(message("Remove this question"), message("The question was removed."),
+                         message("The question is back.")),
+    "refill": _Removed(message("Remove this refill"), message("The refill was removed."),
+                       message("The refill is back.")),
+    "trip": _Removed(message("Remove this trip"), message("The trip was removed."),
+                     message("The trip is back.")),
+}  # fmt: skip
 
 
 def undo_of(app: App[Services], *entry_ids: str) -> Callable[[], None]:
@@ -72,6 +50,11 @@ def undo_of(app: App[Services], *entry_ids: str) -> Callable[[], None]:
         app.say(message("That was taken back."))
 
     return undo
+
+
+def say_with_undo(app: App[Services], text: str, *entry_ids: str) -> None:
+    """Say ``text`` of the entries just saved, beside it what takes them back."""
+    app.say(text, undo=undo_of(app, *entry_ids))
 
 
 def remove_button(app: App[Services], entry_id: str, what: str, then: str) -> ft.Control:

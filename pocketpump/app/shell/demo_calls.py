@@ -3,38 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import fields
 from typing import Any
 
 import flet as ft
 
+from pocketpump.app.parts.control_tree import values
 from pocketpump.core.messages import message
 
 DIALS_NOTHING = message("The demo dials nothing. In your own record this calls the number.")
 
 
 def mark_demo_calls(control: ft.BaseControl, tell: Callable[[], object]) -> None:
-    """Let each button of ``control``, and of all it holds, that would dial ``tell`` instead.
-
-    Whole trees are gone through, and not each button by itself, so that none can be forgotten.
-    """
+    """Let each button of ``control``, and of all it holds, that would dial ``tell`` instead."""
 
     def told(_event: Any = None) -> None:
         tell()
 
-    for field in fields(control):
-        if field.name.startswith("_") or field.name in ("key", "data"):
-            continue
-        value = getattr(control, field.name)
-        if field.name == "action" and _dials(value):
-            control.action = None  # type: ignore[attr-defined]
-            control.on_click = told  # type: ignore[attr-defined]
-        elif isinstance(value, ft.BaseControl):
-            mark_demo_calls(value, tell)
-        elif isinstance(value, list):
-            for inner in value:
-                if isinstance(inner, ft.BaseControl):
-                    mark_demo_calls(inner, tell)
+    for one, name, value in values(control):
+        if name == "action" and _dials(value):
+            one.action = None  # type: ignore[attr-defined]
+            one.on_click = told  # type: ignore[attr-defined]
 
 
 def _dials(action: object) -> bool:

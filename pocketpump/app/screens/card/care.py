@@ -9,7 +9,7 @@ from pocketpump.app.forms.fields import Day, Words, YesNo
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, card, fact_row, quiet_button, section
 from pocketpump.app.screens.link import link
-from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.screens.undo import say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
@@ -89,9 +89,7 @@ def care(app: App[Services]) -> list[ft.Control]:
             saved += save_plan(services, told)
         form.clear()
         app.go("/card")
-        app.say(
-            message("The details are saved."), undo=undo_of(app, *(entry.id for entry in saved))
-        )
+        say_with_undo(app, message("The details are saved."), *(entry.id for entry in saved))
 
     return [
         body(message("The card shows only what is written here. All of it may stay empty.")),

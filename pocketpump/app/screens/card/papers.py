@@ -6,7 +6,7 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, body, card, quiet_button, section
 from pocketpump.app.screens.list_row import row
-from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -34,7 +34,7 @@ def papers(app: App[Services]) -> list[ft.Control]:
         payload = attachment_payload(files[0].name, files[0].bytes or b"")
         check_room(services.record.entries, payload)
         entry = services.save("attachment", services.now(), payload)
-        app.say(message("The picture is kept in the record."), undo=undo_of(app, entry.id))
+        say_with_undo(app, message("The picture is kept in the record."), entry.id)
 
     controls: list[ft.Control] = [
         body(

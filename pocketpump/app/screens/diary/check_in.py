@@ -17,7 +17,7 @@ from pocketpump.app.screens.safety.ticked_signs import (
     asks_for_sedatives,
     question,
 )
-from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import (
@@ -77,7 +77,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
         form.clear()
         app.go("/log" if old else "/today")
         words = message("The check-in is corrected.") if old else message("The check-in is saved.")
-        app.say(words, undo=undo_of(app, entry.id))
+        say_with_undo(app, words, entry.id)
 
     more = _more(form, there) if form.text("more") else []
     controls: list[ft.Control] = [

@@ -14,7 +14,7 @@ from pocketpump.app.screens.safety.alerts import noted_advice
 from pocketpump.app.screens.safety.calls import clinic_call
 from pocketpump.app.screens.safety.signs import open_subject
 from pocketpump.app.screens.safety.ticked_signs import open_signs
-from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import DiaryEvent
@@ -86,9 +86,10 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
         entry = services.save("happening", at, payload, old.id if old else "")
         form.clear()
         _lead_on(app, known, diary_events_of([entry])[0])
-        app.say(
+        say_with_undo(
+            app,
             message("The note is corrected.") if old else message("The note is saved."),
-            undo=undo_of(app, entry.id),
+            entry.id,
         )
 
     def choose(picked: str) -> None:

@@ -13,7 +13,7 @@ from pocketpump.app.parts.line_chart import line_chart
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
-from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.measures import (
@@ -167,7 +167,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
         entry = services.save("measure", at, kept, old.id if old else "")
         form.clear()
         app.go("/measures")
-        app.say(message("The measure is saved."), undo=undo_of(app, entry.id))
+        say_with_undo(app, message("The measure is saved."), entry.id)
 
     controls += [
         goal_field.draw(form),

@@ -6,7 +6,6 @@ from pocketpump.app.forms.fields import Whole
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, choice, section
 from pocketpump.app.screens.link import link
-from pocketpump.app.screens.more.more import preferences
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import NO_YES
 from pocketpump.app.shell.shell import App
@@ -33,13 +32,13 @@ _SETTLING = Whole(
 def about_you(app: App[Services]) -> list[ft.Control]:
     """Draw the choices; each is kept when it is made."""
     services = app.services
-    chosen = preferences(services)
+    chosen = services.preferences()
     kept = settling_days_of(services.record.alive, services.now())
     form = Form(app, "about you", {"settling": kept}, fields=[_SETTLING])
 
     def keep(name: str, value: str) -> None:
         if chosen.get(name) != value:
-            services.save("preference", services.now(), {"name": name, "value": value})
+            services.prefer(name, value)
         app.refresh()
 
     def save_days() -> None:

@@ -9,21 +9,19 @@ from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
 from pocketpump.exchange.language.locales import ENGLISH, LANGUAGE_NAMES, locale
-from pocketpump.record.facts.situation import preferences_of
 
 PREFERENCE = "language"
 
 
 def language_of(services: Services) -> str:
     """Return the code of the language spoken; English until another is chosen."""
-    code = preferences_of(services.record.alive, services.now()).get(PREFERENCE, ENGLISH)
+    code = services.preferences().get(PREFERENCE, ENGLISH)
     return code if code in LANGUAGE_NAMES else ENGLISH
 
 
 def choose_language(app: App[Services], code: str) -> None:
     """Keep the language with this code as the one chosen, and speak it at once."""
-    services = app.services
-    services.save("preference", services.now(), {"name": PREFERENCE, "value": code})
+    app.services.prefer(PREFERENCE, code)
     app.speak(locale(code))
 
 

@@ -10,7 +10,6 @@ from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import CAUTION, EMERGENCY_SIGNS
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
-from pocketpump.record.facts.situation import preferences_of
 
 _SCALES = (
     # Note: a size of text.
@@ -66,12 +65,11 @@ def look(app: App[Services]) -> list[ft.Control]:
     """Draw the choice of text size, brightness and language; kept in the record."""
 
     def keep(name: str, value: str) -> None:
-        services = app.services
-        services.save("preference", services.now(), {"name": name, "value": value})
-        scale, mode = look_of(services)
+        app.services.prefer(name, value)
+        scale, mode = look_of(app.services)
         app.set_look(scale=scale, mode=mode)
 
-    chosen = preferences(app.services)
+    chosen = app.services.preferences()
     return [
         choice(message("Text size"), _SCALES, chosen.get("text size", "1.0"),
                lambda value: keep("text size", value)),
@@ -81,14 +79,9 @@ def look(app: App[Services]) -> list[ft.Control]:
     ]  # fmt: skip
 
 
-def preferences(services: Services) -> dict[str, str]:
-    """Return the preferences that count now, by name."""
-    return preferences_of(services.record.alive, services.now())
-
-
 def look_of(services: Services) -> tuple[float, ft.ThemeMode]:
     """Return text scale and brightness."""
-    chosen = preferences(services)
+    chosen = services.preferences()
     scales = {value for value, _ in _SCALES}
     scale = chosen.get("text size", "1.0")
     modes = {"light": ft.ThemeMode.LIGHT, "dark": ft.ThemeMode.DARK}

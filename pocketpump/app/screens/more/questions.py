@@ -10,7 +10,7 @@ from pocketpump.app.forms.fields import Words
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, card, quiet_button, section
 from pocketpump.app.screens.list_row import row
-from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
@@ -29,7 +29,7 @@ def questions(app: App[Services]) -> list[ft.Control]:
     def save() -> None:
         entry = services.save("question", services.now(), form.payload())
         form.clear()
-        app.say(message("The question is saved."), undo=undo_of(app, entry.id))
+        say_with_undo(app, message("The question is saved."), entry.id)
 
     entries = services.of_kind("question")
     asked = [entry for entry in entries if not entry.payload.get("answered")]
@@ -56,11 +56,12 @@ def _question(app: App[Services], entry: Entry) -> ft.Control:
         changed = app.services.save(
             "question", entry.at, {"text": payload["text"], "answered": not answered}, entry.id
         )
-        app.say(
+        say_with_undo(
+            app,
             message("The question is noted as open again.")
             if answered
             else message("The question is noted as answered."),
-            undo=undo_of(app, changed.id),
+            changed.id,
         )
 
     return card(

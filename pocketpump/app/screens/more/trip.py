@@ -14,7 +14,7 @@ from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
-from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -212,7 +212,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
         entry = services.save("trip", services.now(), payload, old.id if old else "")
         form.clear()
         app.go(f"/trip?id={entry.id}")
-        app.say(message("The trip is saved."), undo=undo_of(app, entry.id))
+        say_with_undo(app, message("The trip is saved."), entry.id)
 
     controls: list[ft.Control] = []
     today = services.now().date()

@@ -9,7 +9,7 @@ import flet as ft
 from pocketpump.app.forms.fields import Choice, Day, Whole
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, check_boxes, quiet_button, section
-from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.screens.undo import say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
@@ -66,7 +66,7 @@ def clinic_days(app: App[Services]) -> list[ft.Control]:
         entry = services.save("clinic days", services.now(), payload)
         form.clear()
         app.back()
-        app.say(message("The clinic's days are saved."), undo=undo_of(app, entry.id))
+        say_with_undo(app, message("The clinic's days are saved."), entry.id)
 
     controls: list[ft.Control] = [
         _members(form, "open", message("The clinic does refills on"), enumerate(WEEKDAYS))

@@ -6,7 +6,7 @@ from pocketpump.app.forms.fields import Day, Whole
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, card, fact_row, notice, section
 from pocketpump.app.screens.link import link
-from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.screens.undo import say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import month_and_year
 from pocketpump.app.shell.shell import App
@@ -86,7 +86,7 @@ def device(app: App[Services]) -> list[ft.Control]:
     def save() -> None:
         entry = services.save("device", services.now(), payload)
         form.clear()
-        app.say(message("What the clinic read is saved."), undo=undo_of(app, entry.id))
+        say_with_undo(app, message("What the clinic read is saved."), entry.id)
 
     return [
         *_known(app, life),

@@ -9,7 +9,7 @@ import flet as ft
 from pocketpump.app.forms.fields import Choice, Clock, Day, Words
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, notice
-from pocketpump.app.screens.editing import leave_button, of_entry
+from pocketpump.app.screens.editing import correction_buttons, of_entry
 from pocketpump.app.screens.pump.dose_fields import (
     DOSE_FIELDS,
     defaults,
@@ -21,13 +21,12 @@ from pocketpump.app.screens.pump.dose_texts import (
     dose_words,
     kept_odds,
     question_of,
-    runs_on,
+    say_saved,
 )
 from pocketpump.app.screens.pump.pump_clock import clock_fields, clock_offset
-from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import joined, message
+from pocketpump.core.messages import message
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.programme_payload import programme_to_payload
 from pocketpump.core.pump.timeline import Setting
@@ -91,12 +90,7 @@ def dose_form(
             if old
             else message("The dose setting is saved.")
         )
-        other = runs_on(services, [entry.id])
-        app.say(
-            joined(" ", filter(None, (done, other))),
-            undo=undo_of(app, entry.id),
-            needs_you=bool(other) and old is None,
-        )
+        say_saved(app, done, [entry.id], is_new=old is None)
 
     correcting = old.id if old else ""
     odds = dose_odds(services, programme, at or now, correcting)
@@ -113,12 +107,8 @@ def dose_form(
     controls.append(form.ask("note"))
     ask = question_of(odds, kept_odds(services, at or now, correcting))
     controls += form.save_button(message("Save the dose setting"), save, ask=ask)
-    if old is not None:
-        leave = after if is_step else lambda: app.go("/doses")
-        controls.append(leave_button(form, leave))
-        if not is_step:
-            controls.append(remove_button(app, old.id, "dose setting", "/doses"))
-    return controls
+    leave = after if is_step else None
+    return [*controls, *correction_buttons(app, form, old, "dose setting", "/doses", leave)]
 
 
 def _check(

@@ -1,13 +1,15 @@
 """What stands under the fields of a dose setting: its sum, the change, and what to look at."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 import flet as ft
 
 from pocketpump.app.parts import body, notice
+from pocketpump.app.screens.undo import undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import STOPPING
+from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.dose_steps import NO_CHANGE_PERCENT, dose_before, percent_text
 from pocketpump.core.pump.programme import Programme
@@ -53,13 +55,17 @@ def dose_words(
     return [body(joined(" ", filter(None, told))), *odd_notices(odds, *_OF_THE_DOSE)]
 
 
-def runs_on(services: Services, saved: Iterable[str]) -> str:
-    """Return what to say when a dose setting among the ``saved`` ids is not what runs now."""
-    situation, _ = services.situation()
-    if situation is None:
-        return ""
-    now = services.now()
-    return next(filter(None, (not_in_force(situation, one, now) for one in saved)), "")
+def say_saved(app: App[Services], done: str, saved: Sequence[str], *, is_new: bool) -> None:
+    """Say ``done`` of the ``saved`` ids, and when of them a dose setting is not what runs now."""
+    situation, _ = app.services.situation()
+    now = app.services.now()
+    told = (not_in_force(situation, one, now) for one in saved) if situation else ()
+    other = next(filter(None, told), "")
+    app.say(
+        joined(" ", filter(None, (done, other))),
+        undo=undo_of(app, *saved),
+        needs_you=bool(other) and is_new,
+    )
 
 
 def stopping(programme: Programme | None) -> list[ft.Control]:

@@ -11,7 +11,7 @@ from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, quiet_button
 from pocketpump.app.screens.editing import leave_button
 from pocketpump.app.screens.pump.dose_texts import odd_notices, question_of
-from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.screens.undo import say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
@@ -119,7 +119,7 @@ def pump_form(
                 )
         form.clear()
         after()
-        app.say(said, undo=undo_of(app, *(entry.id for entry in entries)))
+        say_with_undo(app, said, *(entry.id for entry in entries))
 
     odds = _odd(read)
     controls: list[ft.Control] = [

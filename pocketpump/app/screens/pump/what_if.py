@@ -17,7 +17,7 @@ from pocketpump.app.screens.pump.dose_fields import (
     read_programme,
 )
 from pocketpump.app.screens.pump.dose_texts import odd_notices, stopping
-from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.screens.undo import say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import joined, message
@@ -95,7 +95,7 @@ def what_if(app: App[Services]) -> list[ft.Control]:
 
     def ask() -> None:
         entry = services.save("question", services.now(), {"text": app.translated(question)})
-        app.say(message("The question is saved for the clinic sheet."), undo=undo_of(app, entry.id))
+        say_with_undo(app, message("The question is saved for the clinic sheet."), entry.id)
 
     return [
         *controls,

@@ -14,7 +14,6 @@ from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_parts import Section, Table
 from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
-from pocketpump.record.facts.situation import preferences_of
 
 _TITLES = (
     ("plain", message("Plain: nothing about health")),
@@ -42,10 +41,10 @@ def sheet(app: App[Services]) -> list[ft.Control]:
         _, calendar = calendar_of(ever, now, services.zone, locale=app.locale)
         await save_file(app, "dates.ics", calendar)
 
-    full = preferences_of(entries, services.now()).get("calendar titles") == "full"
+    full = services.preferences().get("calendar titles") == "full"
 
     def keep_titles(value: str) -> None:
-        services.save("preference", now, {"name": "calendar titles", "value": value})
+        services.prefer("calendar titles", value)
         app.refresh()
 
     return [
@@ -53,7 +52,7 @@ def sheet(app: App[Services]) -> list[ft.Control]:
         big_button(message("Save as PDF"), save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
         quiet_button(message("Save as a web page"), save_page, icon=ft.Icons.PRINT_OUTLINED),
         choice(message("Titles in a calendar"), _TITLES, "full" if full else "plain",
-               lambda value: keep_titles(value),
+               keep_titles,
                helper=message("Others may see your calendar.")),
         quiet_button(message("Save the coming dates for a calendar"), save_calendar,
                      icon=ft.Icons.EVENT_OUTLINED),

@@ -10,13 +10,13 @@ import flet as ft
 from pocketpump.app.draft_keeping import Keep
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, notice, quiet_button
-from pocketpump.app.screens.editing import leave_button, of_entry
+from pocketpump.app.screens.editing import correction_buttons, of_entry
 from pocketpump.app.screens.pump.dose_fields import mode_fields, read_programme
 from pocketpump.app.screens.pump.dose_texts import (
     dose_words,
     odd_notices,
     question_of,
-    runs_on,
+    say_saved,
 )
 from pocketpump.app.screens.pump.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.refills.refill_fields import (
@@ -33,7 +33,6 @@ from pocketpump.app.screens.refills.refill_saving import (
     refill_odds,
     save_refill,
 )
-from pocketpump.app.screens.undo import remove_button, undo_of
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import joined, message
@@ -102,12 +101,7 @@ def refill_form(
         form.clear()
         after()
         done = message("The refill is corrected.") if old else message("The refill is saved.")
-        other = runs_on(services, ids)
-        app.say(
-            joined(" ", filter(None, (done, other))),
-            undo=undo_of(app, *ids),
-            needs_you=bool(other) and old is None,
-        )
+        say_saved(app, done, ids, is_new=old is None)
 
     check = check_refill(services, read, old)
     alarm_on = check.computed_alarm_on or services.now().date()
@@ -124,12 +118,8 @@ def refill_form(
     controls += [notice(late, needs_you=True, key="late visit")] if late else []
     ask = question_of(odds, known_odds(services, read, old or before))
     controls += form.save_button(message("Save the refill"), save, ask=ask)
-    if old is not None:
-        leave = after if is_step else lambda: app.go("/refills")
-        controls.append(leave_button(form, leave))
-        if not is_step:
-            controls.append(remove_button(app, old.id, "refill", "/refills"))
-    return controls
+    leave = after if is_step else None
+    return [*controls, *correction_buttons(app, form, old, "refill", "/refills", leave)]
 
 
 def _fields(

@@ -11,7 +11,7 @@ from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, fact_row, notice, quiet_button
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.calls import clinic_call
-from pocketpump.app.screens.undo import undo_of
+from pocketpump.app.screens.undo import say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import joined, message
@@ -59,11 +59,12 @@ def visit(app: App[Services]) -> list[ft.Control]:
         saved = services.save("visit", services.now(), said, replaces)
         form.clear()
         app.go("/today")
-        app.say(
+        say_with_undo(
+            app,
             message("The visit is noted as cancelled.")
             if cancelled
             else message("The visit is saved."),
-            undo=undo_of(app, saved.id),
+            saved.id,
         )
 
     if standing is None:

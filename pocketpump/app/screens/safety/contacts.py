@@ -13,7 +13,7 @@ from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.safety.calls import add_number
-from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import joined, message
@@ -143,7 +143,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
         entry = services.save("contact", at, kept, old.id if old else "")
         form.clear()
         app.go("/contacts")
-        app.say(message("{name}: the number is saved.", name=name), undo=undo_of(app, entry.id))
+        say_with_undo(app, message("{name}: the number is saved.", name=name), entry.id)
 
     role = form.text("role")
     is_person = role == OTHER_ROLE

@@ -39,8 +39,7 @@ def answer(
         controls.append(card([section(message("Until help is there")), *steps]))
     controls += ticked
     controls += other_calls(app, pinned, emergency_first=advice.calls_emergency)
-    if app.has("/card"):
-        controls.append(link(app, message("Show my card"), "/card", ft.Icons.BADGE_OUTLINED))
+    controls.append(link(app, message("Show my card"), "/card", ft.Icons.BADGE_OUTLINED))
     controls.append(app.explain("signs", _sources(advice)))
     return controls
 

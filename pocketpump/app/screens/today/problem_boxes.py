@@ -8,7 +8,7 @@ import flet as ft
 from pocketpump.app.parts import notice, quiet_button
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.pump.device_life import life_of, near_sentence
-from pocketpump.app.screens.undo import remove_button, undo_of
+from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import Problem
@@ -211,7 +211,7 @@ def _mended(app: App[Services], unread: Unread) -> ft.Control:
         known = {field.name for field in KINDS[entry.kind]}
         rest = {name: value for name, value in kept.payload.items() if name in known}
         saved = app.services.record.correct(entry.id, rest)
-        app.say(message("It is left out for good."), undo=undo_of(app, saved.id))
+        say_with_undo(app, message("It is left out for good."), saved.id)
 
     return quiet_button(message("Leave it out for good"), leave_out,
                         icon=ft.Icons.DELETE_OUTLINE, key=f"leave out:{entry.id}")  # fmt: skip
