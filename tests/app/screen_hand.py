@@ -80,9 +80,6 @@ class PagelessApp:
             **more,
         )  # fmt: skip
 
-    def has(self, route):
-        return True
-
     def translated(self, text):
         return text
 
@@ -211,5 +208,5 @@ class OpenTab:
         """Let the tasks run that wait for nothing."""
         tasks, self.tasks = self.tasks, []
         for handler, args, more in tasks:
-            if handler == self.app._catch_up:
+            if handler == self.app._drawing.later:
                 asyncio.run(handler(*args, **more))

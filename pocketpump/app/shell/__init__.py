@@ -1,7 +1,8 @@
 """The frame around every screen.
 
 ``screen_route``    what goes with a screen: its title, its place, the way back
-``shell``           one tab: the screen that is drawn, the way elsewhere, what was said
+``shell``           one tab: its route, its screen, what a screen may ask and do
+``drawing``         when it is drawn; ``last_said`` what was said last
 ``frame``           the bar and the column; drawing only
 ``event_handling``  every tap and typed letter goes through one place
 ``refused_save``    where a refused save says why

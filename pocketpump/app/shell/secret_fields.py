@@ -36,11 +36,16 @@ class Secrets:
         value: str,
         on_change: Callable[[str], None],
         *,
-        helper: str,
-        error: str,
-        key: str,
+        helper: str = "",
+        error: str = "",
+        key: str = "",
     ) -> ft.Control:
-        """Draw the box ``key`` with its eye, which gives the caret back to the box that had it."""
+        """Draw a typed secret: hidden until its eye is tapped, and again once the screen is left.
+
+        The eye gives the caret back to the box that had it last. Another ``key`` makes it another
+        box, in which nothing of the one before is left.
+        """
+        key = key or f"field:{label}"
 
         def entered() -> None:
             self._entered = key

@@ -12,8 +12,8 @@ the bar, the browser's back) changes the route, and the route draws the screen.
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any, Generic, TypeVar
 from urllib.parse import parse_qsl, urlsplit
@@ -22,12 +22,14 @@ import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts.tap_guard import Tap, wait_anew
-from pocketpump.app.parts.texts import explain, notice
-from pocketpump.app.shell.client import is_connected, keep_awake, tell_language
+from pocketpump.app.parts.texts import explain
+from pocketpump.app.shell.client import keep_awake, tell_language
 from pocketpump.app.shell.day_watch import DayWatch
 from pocketpump.app.shell.demo_calls import DIALS_NOTHING, mark_demo_calls
+from pocketpump.app.shell.drawing import Drawing
 from pocketpump.app.shell.event_handling import ControlPath, guard, sentence_of
 from pocketpump.app.shell.frame import BarPlace, frame
+from pocketpump.app.shell.last_said import LastSaid
 from pocketpump.app.shell.refused_save import Refusal
 from pocketpump.app.shell.screen_route import Screen, ScreenRoute
 from pocketpump.app.shell.secret_fields import Secrets
@@ -36,13 +38,6 @@ from pocketpump.app.shell.typed_text import Typed
 from pocketpump.core.messages import Locale, message, text_in
 
 Services = TypeVar("Services")
-
-
-@dataclass(frozen=True)
-class _Said:
-    text: str
-    undo: Tap | None
-    needs_you: bool
 
 
 class App(Generic[Services]):
@@ -78,13 +73,13 @@ class App(Generic[Services]):
         self._home = home
         self._day = DayWatch(page, now, self.refresh, next_turn)
         self._broken = error_screen
-        self._scale = scale
+        self.scale = scale
+        """The person's text scale, 1.0 to 2.0."""
         self._mode = mode
-        self._locale = locale
-        self._said: _Said | None = None
-        self._said_here = False
-        self._said_from: str | None = None
-        self._route_before = ""
+        self.locale = locale
+        """The language spoken here, for what is written into a file; None for English."""
+        self._drawing = Drawing(page, self._draw)
+        self._said = LastSaid(self.refresh)
         self._trail: list[str] = []
         self._column = ft.Column()
         self._refusal = Refusal(page, lambda key: self._scroll(scroll_key=key))
@@ -93,10 +88,8 @@ class App(Generic[Services]):
         """What has been typed in this tab and not yet saved."""
         self._open: set[tuple[str, str]] = set()
         self._secrets = Secrets(page, lambda: self._column, self.refresh)
+        self.secret = self._secrets.field
         self._saves: dict[str, Callable[[], None]] = {}
-        self._running = 0
-        self._stale = False
-        self._leaving = False
         self.on_closed: Callable[[], None] = lambda: None
         """Called when the tab is closed."""
 
@@ -114,23 +107,9 @@ class App(Generic[Services]):
         return dict(parse_qsl(urlsplit(self.page.route or "").query))
 
     @property
-    def scale(self) -> float:
-        """The person's text scale, 1.0 to 2.0."""
-        return self._scale
-
-    @property
-    def locale(self) -> Locale | None:
-        """The language spoken here, for what is written into a file; None for English."""
-        return self._locale
-
-    @property
     def wide(self) -> bool:
         """Whether there is room for the rail."""
         return (self.page.width or 0) >= theme.WIDE
-
-    def has(self, route: str) -> bool:
-        """Whether there is a screen at ``route``."""
-        return route in self._screen_routes
 
     @property
     def room(self) -> float:
@@ -152,43 +131,19 @@ class App(Generic[Services]):
         title: str = message("How was this worked out?"),
     ) -> ft.Control:
         """The working behind the number ``name`` on this screen, folded until tapped."""
-        is_open, toggle = self._turning(self._open, (self.route, name))
-        return explain(lines, is_open=is_open, on_toggle=toggle, title=title)
+        spot = (self.route, name)
 
-    def secret(
-        self,
-        label: str,
-        value: str,
-        on_change: Callable[[str], None],
-        *,
-        helper: str = "",
-        error: str = "",
-        key: str = "",
-    ) -> ft.Control:
-        """A typed secret: hidden until its eye is tapped, and again once the screen is left.
-
-        The eye gives the caret back to the box that had it last. Another ``key`` makes it another
-        box, in which nothing of the one before is left.
-        """
-        return self._secrets.field(
-            label, value, on_change, helper=helper, error=error, key=key or f"field:{label}"
-        )
-
-    def _turning(self, turned: set[Any], spot: Hashable) -> tuple[bool, Callable[[], None]]:
-        """Return whether ``spot`` is turned, and what turns it over and draws it."""
-
-        def turn() -> None:
-            turned.symmetric_difference_update({spot})
+        def toggle() -> None:
+            self._open ^= {spot}
             self.refresh()
 
-        return spot in turned, turn
+        return explain(lines, is_open=spot in self._open, on_toggle=toggle, title=title)
 
     # ── what a screen may do ─────────────────────────────────────────────────
 
     def go(self, route: str) -> None:
         """Show another screen, as a new step that the browser's back undoes."""
-        # It is drawn when it has come; what is left need not be drawn again.
-        self._leaving = route != self.page.route
+        self._drawing.is_leaving = route != self.page.route
         self.page.navigate(route)
 
     def offer_save(self, place: str, save: Callable[[], None]) -> None:
@@ -202,14 +157,14 @@ class App(Generic[Services]):
         the record may be another one.
         """
         self._saves.clear()
-        with theme.drawn_at(self._scale):
+        with theme.drawn_at(self.scale):
             self._screen_routes[self.route].screen(self)
         self._saves.get(place, self.refresh)()
 
     def forget_typed(self) -> None:
         """Forget all that was typed and not saved, passphrases too: the record has ended."""
         self.typed.forget()
-        self._said = None
+        self._said.end()
         self._refusal.end()
 
     def back(self) -> None:
@@ -227,7 +182,7 @@ class App(Generic[Services]):
         field tells its trouble, what has the scroll key ``key`` is scrolled to.
         """
         self._refusal.begin()
-        self._draw()
+        self._drawing.now()
         self._refusal.lead(self.translated(sentence), key)
 
     async def _scroll(self, **place: Any) -> None:
@@ -243,97 +198,69 @@ class App(Generic[Services]):
 
     def say(self, text: str, *, undo: Tap | None = None, needs_you: bool = False) -> None:
         """Put a message at the top of the screen; it stays till closed or replaced."""
-        self._said = _Said(text, undo, needs_you)
-        self._said_here = True
+        self._said.say(text, undo, needs_you)
         self.refresh()
         self.page.run_task(self._scroll, offset=0)
 
     def hush(self) -> None:
         """Take the message away."""
-        self._said = None
+        self._said.end()
         self.refresh()
         self._wait_anew()
 
     def set_look(self, *, scale: float | None = None, mode: ft.ThemeMode | None = None) -> None:
         """Change the text scale or the brightness, now."""
-        self._scale = self._scale if scale is None else min(max(scale, 1.0), 2.0)
+        self.scale = self.scale if scale is None else min(max(scale, 1.0), 2.0)
         self._mode = mode or self._mode
-        theme.apply(self.page, self._scale, self._mode)
+        theme.apply(self.page, self.scale, self._mode)
         self.refresh()
 
     def speak(self, locale: Locale | None) -> None:
         """Speak another language from now on; None for English."""
-        self._locale = locale
-        tell_language(self.page, self._locale)
+        self.locale = locale
+        tell_language(self.page, self.locale)
         self.refresh()
 
     def translated(self, text: str) -> str:
         """Return ``text`` in the language spoken here, to be kept as if it had been typed."""
-        return text_in(text, self._locale)
+        return text_in(text, self.locale)
 
     def refresh(self) -> None:
         """Draw the screen again from what is known now; within a tap once, at its end."""
-        if self._running:
-            self._stale = True
-        else:
-            self._draw()
+        self._drawing.refresh()
 
     def changed_elsewhere(self) -> None:
-        """Draw the screen again soon, because another tab has changed the record; never raises.
-
-        A tab without a client (closed, or asleep) is drawn when the client is back.
-        """
-        if not self._running:
-            self._stale = True
-            try:
-                if is_connected(self.page):
-                    self.page.run_task(self._catch_up)
-            except Exception:
-                # The save of the other tab is done and must be told as done.
-                traceback.print_exc()
-
-    def _connected(self, _event: Any) -> None:
-        if self._stale:
-            self._draw()
-
-    async def _catch_up(self) -> None:
-        if self._stale:
-            self._draw()
+        """Draw the screen again soon, because another tab has changed the record; never raises."""
+        self._drawing.soon()
 
     def run(self, place: ControlPath, act: Callable[[], Any]) -> Any:
         """Do ``act`` for the control at ``place``; what it cannot do is told beside it."""
-        self._running += 1
-        self._leaving = False
         try:
-            done = act()
+            with self._drawing.held():
+                done = act()
         except Exception as error:
-            self._running -= 1
             self.failed(place, error)
             return None
-        self._running -= 1
         self._refusal.mended(place)
-        if self._stale and not self._running and not self._leaving:
-            self._draw()
+        self._drawing.catch_up()
         return done
 
     def failed(self, place: ControlPath, error: Exception) -> None:
         """Tell of ``error`` beside the control at ``place``; where it is gone, at the top."""
         sentence = sentence_of(error)
         self._refusal.fail(place, sentence)
-        if self._draw():
+        if self._drawing.now():
             self._refusal.lead_to_button(self.translated(sentence))
         else:
             self.say(sentence, needs_you=True)
 
     def _draw(self) -> bool:
         """Draw the screen; return whether what failed last has its place on it."""
-        self._stale = False
-        route = self.route
-        screen_route = self._screen_routes[route]
+        screen_route = self._screen_routes[self.route]
         self._day.drawn()
         title = message("{screen} – PocketPump", screen=self._title(screen_route))
         self.page.title = self.translated(title)
-        with theme.drawn_at(self._scale):
+        with theme.drawn_at(self.scale):
             window, self._column = frame(
                 self._drawn(screen_route),
                 route=self.page.route or self._home,
@@ -342,12 +269,12 @@ class App(Generic[Services]):
                     replace(place, label=self.translated(place.label)) for place in self._places
                 ],
                 place=screen_route.place,
-                said=self._notice(),
+                said=self._said.drawn(self.hush),
                 on_go=self.go,
                 on_back=self.back if screen_route.up else None,
                 wide=self.wide,
                 bare=screen_route.bare,
-                scale=self._scale,
+                scale=self.scale,
                 width=self.page.width or 390,
             )
         if not self._dials:
@@ -355,7 +282,7 @@ class App(Generic[Services]):
         self._refusal.drawn(self._column)
         told = self._refusal.told_at_button(self._column)
         guard(window, self)
-        translate(window, self._locale)
+        translate(window, self.locale)
         self.page.views[0].controls = [window]
         self.page.update()
         return told
@@ -372,14 +299,14 @@ class App(Generic[Services]):
 
     def start(self) -> None:
         """Dress the page, listen, and draw the first screen."""
-        theme.apply(self.page, self._scale, self._mode)
-        tell_language(self.page, self._locale)
+        theme.apply(self.page, self.scale, self._mode)
+        tell_language(self.page, self.locale)
         view = self.page.views[0]
         view.padding = 0
         view.spacing = 0
         self.page.on_route_change = self._moved
         self.page.on_resize = self._resized
-        self.page.on_connect = self._connected
+        self.page.on_connect = self._drawing.connected
         self._was_width = self.page.width
         self._follow()
         self.refresh()
@@ -394,15 +321,9 @@ class App(Generic[Services]):
         self.page.on_close = closed
 
     def _moved(self, _event: ft.RouteChangeEvent) -> None:
-        # A save often leads elsewhere at once, so what was said goes along for one step, and
-        # for one back, where its Undo is looked for; two steps on it would be out of place.
-        self._leaving = False
+        self._drawing.is_leaving = False
         self._secrets.leave()
-        route, before = self.page.route or self._home, self._route_before
-        if not self._said_here and route != self._said_from:
-            self._said = None
-        self._said_from = before if self._said_here else None
-        self._said_here = False
+        self._said.moved(self._trail[-1], self.page.route or self._home)
         self._refusal.end()
         self._follow()
         self.refresh()
@@ -410,7 +331,7 @@ class App(Generic[Services]):
 
     def _follow(self) -> None:
         """Keep the way here, so that "Back" leads where the person came from."""
-        route = self._route_before = self.page.route or self._home
+        route = self.page.route or self._home
         if not self._screen_routes[self.route].up:
             self._trail = [route]
         elif self._trail[-2:-1] == [route]:
@@ -435,23 +356,4 @@ class App(Generic[Services]):
             screen_route.correcting
             if screen_route.correcting and self.query.get("id")
             else screen_route.title
-        )
-
-    def _notice(self) -> ft.Control | None:
-        said = self._said
-        if said is None:
-            return None
-
-        def undone() -> Any:
-            done = said.undo() if said.undo else None
-            if self._said is said:
-                self._said = None
-                self.refresh()
-            return done
-
-        return notice(
-            said.text,
-            undo=undone if said.undo else None,
-            close=self.hush,
-            needs_you=said.needs_you,
         )
