@@ -12,37 +12,37 @@ class BuildError(PocketPumpError):
     """The web build cannot go on; the message says what is missing."""
 
 
-class StorageUnavailableError(PocketPumpError, OSError):
+class _StorageError(PocketPumpError, OSError):
+    """The browser's files cannot be used; ``sentence`` says why."""
+
+    sentence = ""
+
+    def __init__(self) -> None:
+        super().__init__(self.sentence)
+
+
+class StorageUnavailableError(_StorageError):
     """The browser gives this page no private files (private mode, or an old browser)."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            message(
-                "This browser window keeps no files, so nothing could be saved. "
-                "Open PocketPump in an ordinary window (not a private one), or update the browser."
-            )
-        )
+    sentence = message(
+        "This browser window keeps no files, so nothing could be saved. "
+        "Open PocketPump in an ordinary window (not a private one), or update the browser."
+    )
 
 
-class StorageBusyError(PocketPumpError, OSError):
+class StorageBusyError(_StorageError):
     """Another tab or window of this browser holds the record."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            message(
-                "PocketPump is already open in another tab or window. "
-                "Use that one, or close it and open this page again; nothing is lost."
-            )
-        )
+    sentence = message(
+        "PocketPump is already open in another tab or window. "
+        "Use that one, or close it and open this page again; nothing is lost."
+    )
 
 
-class StorageFailedError(PocketPumpError, OSError):
+class StorageFailedError(_StorageError):
     """The browser has files of ours, or could have, and does not open them."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            message(
-                "The browser could not open the files that PocketPump keeps in it. Nothing in them "
-                "was changed. Close the browser, open it again, and load this page once more."
-            )
-        )
+    sentence = message(
+        "The browser could not open the files that PocketPump keeps in it. Nothing in them "
+        "was changed. Close the browser, open it again, and load this page once more."
+    )

@@ -136,22 +136,21 @@ def glance_facts(
     `LANGUAGE_NAMES`, ``since`` what happened since the last refill.
     """
     code = language if language in LANGUAGE_NAMES else ENGLISH
-    translated = locale(code)
+    into = locale(code)
     facts: dict[str, Any] = {"language": code}
-    if translated is not None:
+    if into is not None:
         facts["words"] = {
-            name: text_in(text, translated)
-            for name, text in {**PAGE_WORDS, **REMINDER_WORDS}.items()
+            name: text_in(text, into) for name, text in {**PAGE_WORDS, **REMINDER_WORDS}.items()
         }
     if answer is not None:
         every = states(answer, next_visit_on=next_visit_on, **(since or NOTHING_SINCE))
-        counted = _countdown(answer, booked_on(answer, next_visit_on), every, translated)
-        facts |= {**counted, "written": _written(counted, translated)}
+        counted = _countdown(answer, booked_on(answer, next_visit_on), every, into)
+        facts |= {**counted, "written": _written(counted, into)}
     return {**facts, "card": _card(card, code if code in LANGUAGES else ORIGINAL)}
 
 
 def _countdown(
-    answer: Forecast, booked: date | None, every: Sequence[State], translated: Locale | None
+    answer: Forecast, booked: date | None, every: Sequence[State], into: Locale | None
 ) -> dict[str, Any]:
     stopped = answer.programme.mode == "stopped"
     printed = answer.printed_in_force
@@ -166,29 +165,29 @@ def _countdown(
         "alarm_latest_on": _day(answer.alarm_latest),
         "empty_on": _day(answer.empty_at),
         "clinic_alarm_on": printed.isoformat() if printed else None,
-        "states": [_state(one, translated) for one in every],
+        "states": [_state(one, into) for one in every],
     }
 
 
-def _state(state: State, translated: Locale | None) -> dict[str, Any]:
+def _state(state: State, into: Locale | None) -> dict[str, Any]:
     """Return one way in which things can stand; None where nothing bounds it in time."""
     text = joined(" ", (state.sentence, EMERGENCY_SIGNS)) if state.is_grave else state.sentence
     return {
         "state": state.word,
         "grave": state.is_grave,
-        "text": text_in(text, translated),
+        "text": text_in(text, into),
         "from_at": _instant(state.from_at),
         "from_on": state.from_on.isoformat() if state.from_on else None,
         "until_on": state.until_on.isoformat() if state.until_on else None,
     }
 
 
-def _written(counted: Mapping[str, Any], translated: Locale | None) -> dict[str, str]:
+def _written(counted: Mapping[str, Any], into: Locale | None) -> dict[str, str]:
     """Return every date the page writes out, by its ISO form, as the app writes it."""
     shown = ("refill_by", "call_by", "alarm_on", "alarm_earliest_on", "alarm_latest_on",
              "empty_on", "clinic_alarm_on", "booked_on", "computed_at")  # fmt: skip
     days = (counted[name][:10] for name in shown if counted[name])
-    return {day: text_in(date_text(date.fromisoformat(day)), translated) for day in days}
+    return {day: text_in(date_text(date.fromisoformat(day)), into) for day in days}
 
 
 def _card(card: Card, language: str) -> dict[str, Any]:

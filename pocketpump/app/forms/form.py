@@ -15,7 +15,7 @@ import flet as ft
 from pocketpump.app.draft_keeping import STATE, Keep
 from pocketpump.app.forms.fields import FormField
 from pocketpump.app.look import theme
-from pocketpump.app.parts import big_button, check_boxes, notice
+from pocketpump.app.parts import big_button, check_boxes, notice, scroll_key
 from pocketpump.app.parts.fields import field_frame
 from pocketpump.app.shell.event_handling import sentence_of
 from pocketpump.app.shell.shell import App
@@ -231,7 +231,7 @@ class Form:
         button = big_button(label, lambda: self._app.save(place), icon=ft.Icons.CHECK)
         asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
         trouble = self._trouble() or (ask if asked else "")
-        key = ft.ScrollKey(place)  # type: ignore[call-arg]  # flet hides its own constructor
+        key = scroll_key(place)
         if not trouble:
             before = self._draft.get("told", "")
             if not before:

@@ -12,7 +12,7 @@ from pocketpump.app.parts.choice import choice
 from pocketpump.app.parts.date_time_fields import date_field, time_field
 from pocketpump.app.parts.expander import expander
 from pocketpump.app.parts.fields import secret_field, text_field
-from pocketpump.app.parts.layout import column
+from pocketpump.app.parts.layout import column, scroll_key
 from pocketpump.app.parts.number_grid import number_grid
 from pocketpump.app.parts.pace_chart import Lesson, pace_chart
 from pocketpump.app.parts.reservoir_chart import reservoir_chart
@@ -42,6 +42,7 @@ __all__ = [
     "pace_chart",
     "quiet_button",
     "reservoir_chart",
+    "scroll_key",
     "secret_field",
     "section",
     "stepper",

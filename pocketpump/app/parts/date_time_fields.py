@@ -9,13 +9,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts.fields import (
-    SteadyField,
-    Typed,
-    field_frame,
-    silent_label,
-    typed_box,
-)
+from pocketpump.app.parts.fields import SteadyField, Typed, field_frame, silent_label, typed_box
 from pocketpump.app.parts.stepper import between_buttons, named_box
 from pocketpump.core.errors import InputError
 from pocketpump.core.messages import message, plural_message

@@ -9,6 +9,7 @@ import flet as ft
 
 from pocketpump.app.parts.control_tree import everything, inside
 from pocketpump.app.parts.fields import ERROR, SteadyField, error_text
+from pocketpump.app.parts.layout import scroll_key
 from pocketpump.app.parts.texts import unseen
 from pocketpump.core.messages import joined, message
 
@@ -52,7 +53,7 @@ def mark(screen: ft.BaseControl, marks: Mapping[str, str]) -> None:
             first = one
             while inner := list(inside(first)):
                 first = inner[0]
-            first.key = ft.ScrollKey(value)  # type: ignore[call-arg]  # flet hides its constructor
+            first.key = scroll_key(value)
 
 
 def keep_rooms(screen: ft.BaseControl, rooms: MutableMapping[str, str]) -> None:

@@ -20,6 +20,11 @@ def column(
                      horizontal_alignment=ft.CrossAxisAlignment.STRETCH)  # fmt: skip
 
 
+def scroll_key(name: str) -> ft.ScrollKey:
+    """Return the key by which what has it is scrolled to."""
+    return ft.ScrollKey(name)  # type: ignore[call-arg]  # flet hides its own constructor
+
+
 def box_style(padding: ft.PaddingValue, *, chosen: bool = False) -> ft.ButtonStyle:
     """Return the look of an outlined button; filled where it is ``chosen``."""
     return ft.ButtonStyle(

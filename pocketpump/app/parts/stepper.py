@@ -8,12 +8,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts.fields import (
-    Typed,
-    field_frame,
-    label_text,
-    typed_box,
-)
+from pocketpump.app.parts.fields import Typed, field_frame, label_text, typed_box
 from pocketpump.app.parts.layout import box_style, column
 from pocketpump.app.parts.tap_guard import GuardedOutline, Tap
 from pocketpump.core.errors import InputError

@@ -14,7 +14,8 @@ from pocketpump.app.screens.diary.measures import measure, measures
 from pocketpump.app.screens.more.about_you import about_you
 from pocketpump.app.screens.more.more import about, look, more
 from pocketpump.app.screens.more.questions import questions
-from pocketpump.app.screens.more.trip import trip, trip_form, trips
+from pocketpump.app.screens.more.trip import trip, trips
+from pocketpump.app.screens.more.trip_form import trip_form
 from pocketpump.app.screens.pump.clinic_days import clinic_days
 from pocketpump.app.screens.pump.device_life import device
 from pocketpump.app.screens.pump.dose_form import dose

@@ -9,6 +9,7 @@ from itertools import pairwise
 import flet as ft
 
 from pocketpump.app.parts.first_problem import FirstProblem, first_problem, keep_rooms, mark
+from pocketpump.app.parts.layout import scroll_key
 from pocketpump.app.parts.texts import notice
 from pocketpump.app.shell.client import announce
 from pocketpump.app.shell.event_handling import ControlPath, place_in
@@ -71,8 +72,7 @@ class Refusal:
         way = place_in(column, place[place.index(str(column.key)) :]) or []
         for outer, inner in reversed(list(pairwise(way))):
             if isinstance(outer, ft.Column):
-                key = ft.ScrollKey(_FAILED)  # type: ignore[call-arg]  # flet hides its constructor
-                told = ft.Container(notice(sentence, needs_you=True), key=key)
+                told = ft.Container(notice(sentence, needs_you=True), key=scroll_key(_FAILED))
                 at = next(n for n, one in enumerate(outer.controls) if one is inner)
                 outer.controls.insert(at, told)
                 return True

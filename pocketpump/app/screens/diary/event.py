@@ -18,12 +18,7 @@ from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.diary.check_ins import DiaryEvent
-from pocketpump.core.diary.events import (
-    HAPPENINGS,
-    Known,
-    known_event,
-    signs_of_event,
-)
+from pocketpump.core.diary.events import HAPPENINGS, Known, known_event, signs_of_event
 from pocketpump.core.errors import InputError
 from pocketpump.core.messages import message
 from pocketpump.record import Entry

@@ -1,1 +1,3 @@
-"""What is not needed every day: ``more``, ``trip``, ``questions``, ``about_you``, ``language``."""
+"""What is not needed every day: ``more``, ``trip`` and ``trip_form``, ``questions``, ``about_you``,
+``language``.
+"""

@@ -19,13 +19,7 @@ from pocketpump.app.screens.pump.bolus_fields import (
 from pocketpump.app.services import Services
 from pocketpump.core.errors import InputError
 from pocketpump.core.messages import message, text_in
-from pocketpump.core.pump.programme import (
-    Programme,
-    RateStep,
-    constant_rate,
-    day_pattern,
-    stopped,
-)
+from pocketpump.core.pump.programme import Programme, RateStep, constant_rate, day_pattern, stopped
 from pocketpump.core.pump.programme_payload import programme_from_payload
 from pocketpump.core.pump.programme_text import (
     clock_text,

@@ -12,12 +12,7 @@ from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, notice, quiet_button
 from pocketpump.app.screens.editing import correction_buttons, of_entry
 from pocketpump.app.screens.pump.dose_fields import mode_fields, read_programme
-from pocketpump.app.screens.pump.dose_texts import (
-    dose_words,
-    odd_notices,
-    question_of,
-    say_saved,
-)
+from pocketpump.app.screens.pump.dose_texts import dose_words, odd_notices, question_of, say_saved
 from pocketpump.app.screens.pump.pump_clock import clock_fields, clock_offset
 from pocketpump.app.screens.refills.refill_fields import (
     REFILL_FIELDS,

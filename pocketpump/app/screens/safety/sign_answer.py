@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts import body, card, section
+from pocketpump.app.parts import body, card, scroll_key, section
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.calls import other_calls
 from pocketpump.app.services import Services
@@ -71,8 +71,7 @@ def _box(advice: Advice) -> ft.Control:
         content=ft.Column(lines, spacing=8),
     )
     box = ft.Container(spoken, bgcolor=ground, border_radius=theme.RADIUS, padding=16, key="answer")
-    key = ft.ScrollKey(ANSWER)  # type: ignore[call-arg]  # flet hides its own constructor
-    return ft.Container(box, key=key)
+    return ft.Container(box, key=scroll_key(ANSWER))
 
 
 def _sentences(advice: Advice) -> list[str]:

@@ -1,7 +1,8 @@
-"""Today's troubles: one box for each place at which something is mended, with its button."""
+"""What Today has to tell: one box for each place at which something is mended, with its button."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 import flet as ft
 
@@ -82,29 +83,18 @@ def problem_boxes(
     A slip in an amount makes the sentence and the number wrong, so it stands between them.
     """
     found: dict[str, ProblemBox] = {}
-
-    def tell(sentence: str, trouble: ProblemBox) -> None:
-        kept = found.setdefault(trouble.route, trouble)
-        kept.needs_you = kept.needs_you or trouble.needs_you
-        if sentence not in kept.sentences:
-            kept.sentences.append(sentence)
-
+    tell = partial(_tell, found)
     overfull_told = False
     if answer is not None and state is not None:
         for note, check in _refill_checks(app.services, answer):
             overfull_told = True
             probably = _probably(check)
             # What one slip explains is told in a few words here; the form itself says the rest.
-            told = (
-                {candidate_error.text for candidate_error in check.candidate_errors}
-                if probably
-                else set()
-            )
+            told = {one.text for one in check.candidate_errors} if probably else set()
             for sentence in check.asks:
                 if sentence not in told:
-                    tell(
-                        sentence, ProblemBox(_REFILL, f"/refill?id={note}", True, heading=probably)
-                    )
+                    box = ProblemBox(_REFILL, f"/refill?id={note}", True, heading=probably)
+                    tell(sentence, box)
         for sentence, setting in (*_setting_asks(answer), *_odd_setting(app.services, answer)):
             tell(sentence, ProblemBox(_SETTING, f"/dose?id={setting}", needs_you=True))
         if state.word != "late-visit":
@@ -120,9 +110,17 @@ def problem_boxes(
     aging = near_sentence(life_of(app.services))
     if aging:
         tell(aging, ProblemBox(message("Life of the pump"), "/device", needs_you=True))
-    candidate_errors = [_drawn(app, trouble) for trouble in found.values() if trouble.heading]
-    others = [_drawn(app, trouble) for trouble in found.values() if not trouble.heading]
-    return candidate_errors, [*unread_problem_boxes(app), *others]
+    slips = [_drawn(app, box) for box in found.values() if box.heading]
+    others = [_drawn(app, box) for box in found.values() if not box.heading]
+    return slips, [*unread_problem_boxes(app), *others]
+
+
+def _tell(found: dict[str, ProblemBox], sentence: str, box: ProblemBox) -> None:
+    """Put ``sentence`` into ``box``, or into the one ``found`` that leads to the same place."""
+    kept = found.setdefault(box.route, box)
+    kept.needs_you |= box.needs_you
+    if sentence not in kept.sentences:
+        kept.sentences.append(sentence)
 
 
 def unread_problem_boxes(app: App[Services]) -> list[ft.Control]:
@@ -146,7 +144,7 @@ def unread_problem_boxes(app: App[Services]) -> list[ft.Control]:
     return controls
 
 
-def file_troubles(app: App[Services]) -> list[ft.Control]:
+def file_problem_boxes(app: App[Services]) -> list[ft.Control]:
     """Draw what the record's files were found with when they were opened."""
     found: dict[str, ProblemBox] = {}
     for problem in app.services.record.problems:
@@ -154,11 +152,9 @@ def file_troubles(app: App[Services]) -> list[ft.Control]:
             continue
         files = problem.code in _FILES
         label, route = (_BRING_IN, "/merge") if files else (_MY_RECORD, "/record")
-        trouble = found.setdefault(route, ProblemBox(label, route))
-        trouble.needs_you |= problem.code == "other file newer"  # the dates may be old
-        if problem.sentence not in trouble.sentences:
-            trouble.sentences.append(problem.sentence)
-    return [_drawn(app, trouble) for trouble in found.values()]
+        may_be_old = problem.code == "other file newer"
+        _tell(found, problem.sentence, ProblemBox(label, route, needs_you=may_be_old))
+    return [_drawn(app, box) for box in found.values()]
 
 
 def numbers_missing(app: App[Services]) -> list[ft.Control]:
@@ -183,16 +179,16 @@ def _of(problem: Problem) -> ProblemBox:
     return ProblemBox(_REFILLS, "/refills", needs_you)
 
 
-def _drawn(app: App[Services], trouble: ProblemBox) -> ft.Control:
-    button = link(app, trouble.label, trouble.route,
-                  ft.Icons.EDIT_OUTLINED, key=f"mend:{trouble.route}")  # fmt: skip
-    return _notice(trouble, button)
+def _drawn(app: App[Services], box: ProblemBox) -> ft.Control:
+    button = link(app, box.label, box.route,
+                  ft.Icons.EDIT_OUTLINED, key=f"mend:{box.route}")  # fmt: skip
+    return _notice(box, button)
 
 
-def _notice(trouble: ProblemBox, button: ft.Control) -> ft.Control:
+def _notice(box: ProblemBox, button: ft.Control) -> ft.Control:
     return notice(
-        joined("\n", trouble.sentences), needs_you=trouble.needs_you,
-        key=f"trouble:{trouble.route}", heading=trouble.heading, below=[button],
+        joined("\n", box.sentences), needs_you=box.needs_you,
+        key=f"trouble:{box.route}", heading=box.heading, below=[button],
     )  # fmt: skip
 
 

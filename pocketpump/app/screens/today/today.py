@@ -6,20 +6,13 @@ from datetime import date, timedelta
 import flet as ft
 
 from pocketpump.app.look import theme
-from pocketpump.app.parts import (
-    big_button,
-    body,
-    card,
-    fact_row,
-    notice,
-    reservoir_chart,
-)
+from pocketpump.app.parts import big_button, body, card, fact_row, notice, reservoir_chart
 from pocketpump.app.parts.level_layout import LevelMark
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.safety.alerts import alerts
 from pocketpump.app.screens.today.diary_box import how_is_it
 from pocketpump.app.screens.today.problem_boxes import (
-    file_troubles,
+    file_problem_boxes,
     numbers_missing,
     problem_boxes,
     unread_problem_boxes,
@@ -53,12 +46,12 @@ def today(app: App[Services]) -> list[ft.Control]:
     state = state_by(entries, answer)
     booked = booked_visit(entries, answer.now)
     noted = alerts(app)
-    candidate_errors, others = problem_boxes(app, answer, problems, state)
+    slips, others = problem_boxes(app, answer, problems, state)
     # The sentence first, and the number; above them only a danger that was noted itself.
     controls: list[ft.Control] = [
         *noted,
         state_box(app, state, booked, calls=not noted),
-        *candidate_errors,
+        *slips,
         _head(app, answer, state),
     ]
     if app.services.is_demo:
@@ -83,7 +76,7 @@ def today(app: App[Services]) -> list[ft.Control]:
     ]
     # In a grave state the way to the numbers stands in place of the calls already.
     controls += [] if state.is_grave else numbers_missing(app)
-    controls += [*reminder(app), *file_troubles(app)]
+    controls += [*reminder(app), *file_problem_boxes(app)]
     return controls
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, body, check_boxes, choice, notice
+from pocketpump.app.parts import big_button, body, check_boxes, choice, notice, scroll_key
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.whole_record.backup_check import check_controls
 from pocketpump.app.server.file_saving import save_file
@@ -108,8 +108,7 @@ def backup(app: App[Services]) -> list[ft.Control]:
     if draft.get("asked") and _is_weak(draft):
         told += _ask(app, draft)
     if told:
-        key = ft.ScrollKey(_MAKE)  # type: ignore[call-arg]  # flet hides its own constructor
-        controls.append(ft.Container(told[0], key=key))
+        controls.append(ft.Container(told[0], key=scroll_key(_MAKE)))
         controls += told[1:]
     controls.append(big_button(message("Make the backup"), make, icon=ft.Icons.SAVE_ALT))
     if draft.get("made"):

@@ -1,13 +1,12 @@
 """Ending a record here: begin an empty one, erase everything, or bring back what was set aside."""
 
-from typing import Any
-
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, text_field
 from pocketpump.app.parts import section as heading
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.whole_record.backup_check import is_checked
+from pocketpump.app.screens.whole_record.import_preview import put
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import YES_NO
@@ -54,7 +53,7 @@ def _start_over(app: App[Services]) -> list[ft.Control]:
         said,
         choice(message("Begin an empty record?"),
                YES_NO, draft.get("sure", "no"),
-               lambda value: _put(app, draft, "sure", value), in_row=True),
+               lambda value: put(app, draft, "sure", value), in_row=True),
     ]  # fmt: skip
     if draft.get("sure") == "yes":
         controls.append(big_button(message("Start over"), go, icon=ft.Icons.RESTART_ALT))
@@ -94,7 +93,7 @@ def _erase(app: App[Services]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         said,
         choice(message("And a backup?"), ways, draft.get("way"),
-               lambda value: _put(app, draft, "way", value)),
+               lambda value: put(app, draft, "way", value)),
     ]  # fmt: skip
     way = draft.get("way")
     if way is None:
@@ -106,12 +105,8 @@ def _erase(app: App[Services]) -> list[ft.Control]:
 
     def go() -> None:
         if str(draft.get("word", "")).strip().upper() != _WORD:
-            _put(
-                app,
-                draft,
-                "trouble",
-                message("Nothing was erased: write {word} first.", word=_WORD),
-            )
+            wrong = message("Nothing was erased: write {word} first.", word=_WORD)
+            put(app, draft, "trouble", wrong)
             return
         app.services.erase()
         app.go("/start")
@@ -149,8 +144,3 @@ def _not_in_backup(app: App[Services]) -> list[ft.Control]:
 
 def _to_backup(app: App[Services], label: str) -> ft.Control:
     return link(app, label, "/backup", ft.Icons.SAVE_ALT)
-
-
-def _put(app: App[Services], draft: dict[str, Any], name: str, value: Any) -> None:
-    draft[name] = value
-    app.refresh()

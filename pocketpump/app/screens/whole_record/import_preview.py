@@ -57,7 +57,7 @@ def bring_controls(
             ),
             choice(message("Is it the same person's?"),
                    (("yes", message("Yes")), ("no", message("No, or I do not know"))),
-                   draft.get("same"), lambda value: _put(app, draft, "same", value), in_row=True),
+                   draft.get("same"), lambda value: put(app, draft, "same", value), in_row=True),
         ]  # fmt: skip
     if draft.get("trouble"):
         controls.append(notice(draft["trouble"], needs_you=True, key="trouble"))
@@ -86,7 +86,7 @@ def _bring(app: App[Services], draft: MutableMapping[str, Any], entries: Sequenc
     try:
         imported = record.import_entries(entries)
     except PocketPumpError as error:
-        _put(app, draft, "trouble", str(error))
+        put(app, draft, "trouble", str(error))
         return
     draft.clear()
 
@@ -102,7 +102,8 @@ def _bring(app: App[Services], draft: MutableMapping[str, Any], entries: Sequenc
     )
 
 
-def _put(app: App[Services], draft: MutableMapping[str, Any], name: str, value: Any) -> None:
+def put(app: App[Services], draft: MutableMapping[str, Any], name: str, value: Any) -> None:
+    """Take ``value`` into ``draft`` and draw the screen again."""
     draft[name] = value
     app.refresh()
 
