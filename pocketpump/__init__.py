@@ -1,6 +1,6 @@
 """PocketPump: a private, offline notebook with arithmetic for an implanted baclofen pump.
 
-Imports run one way: the faces (``cli``, ``app``, ``web``) use ``exchange``, which uses
+Imports run one way: the views (``cli``, ``app``, ``web``) use ``exchange``, which uses
 ``record``, which uses ``core``; the core uses nothing of ours.
 """
 

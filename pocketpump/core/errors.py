@@ -1,6 +1,6 @@
 """Errors and problems that speak to the person.
 
-Every message is one plain sentence that says what is wrong and how to mend it; faces
+Every message is one plain sentence that says what is wrong and how to mend it; views
 (screens, command line) show it as it is. An *error* is raised when nothing can be
 returned; a *problem* is a value that travels beside a result that is still useful.
 """

@@ -3,7 +3,7 @@
 Everything shown is written once, in English, with `message`. What comes back is an ordinary
 ``str`` holding the English sentence, so tests, the command line and files go on as if
 nothing had happened; but it also remembers the template and the values it was made of. A
-face that speaks another language hands it to a `Locale` with `text_in` just before it is
+view that speaks another language hands it to a `Locale` with `text_in` just before it is
 drawn. So the core never asks which language is spoken, and one record reads in any.
 
 What the person has typed is a plain ``str`` and stays as typed in every language.

@@ -33,7 +33,7 @@ SCREENS = (changes, check_in, contacts, diary, diary_event, log, measure, measur
 class Tab:
     """As much of an open tab as a screen asks for."""
 
-    scale, room = 1.0, 350.0
+    scale, content_width = 1.0, 350.0
 
     def __init__(self, services, query=None):
         self.services = services

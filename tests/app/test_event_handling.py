@@ -4,7 +4,7 @@ import dataclasses
 
 import flet as ft
 import pytest
-from every_face import ListeningPage, opened, routes_of
+from every_view import ListeningPage, opened, routes_of
 from flet.controls.services import url_launcher
 from mangling import BASES, NOW, journal
 

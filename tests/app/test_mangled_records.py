@@ -1,4 +1,4 @@
-"""Whatever is in the record: it opens or is refused in a sentence, and every face is drawn.
+"""Whatever is in the record: it opens or is refused in a sentence, and every view is drawn.
 
 A seed is a spoilt file; the seeds are always the same, so a failure can be looked at. Set
 ``POCKETPUMP_MANGLED`` to how many are wanted in a thorough run.
@@ -7,7 +7,7 @@ A seed is a spoilt file; the seeds are always the same, so a failure can be look
 import os
 
 import pytest
-from every_face import drawn_screens, files_of, opened, said_by_commands, undone
+from every_view import drawn_screens, files_of, opened, said_by_commands, undone
 from mangling import BASES, NAME, NOW, journal, mangled
 
 from pocketpump.record import to_document
@@ -46,18 +46,18 @@ def check(base: str, seeds: range, *, take_turns: bool) -> None:
 
 
 @pytest.mark.parametrize(("base", "seeds"), parts(USUAL, 2), ids=str)
-def test_every_face_of_a_mangled_record_is_drawn(base, seeds):
+def test_every_view_of_a_mangled_record_is_drawn(base, seeds):
     check(base, seeds, take_turns=False)
 
 
 @pytest.mark.thorough
 @pytest.mark.parametrize(("base", "seeds"), parts(MANY, max(1, MANY // 250)), ids=str)
-def test_every_face_of_thousands_of_mangled_records_is_drawn(base, seeds):
+def test_every_view_of_thousands_of_mangled_records_is_drawn(base, seeds):
     check(base, seeds, take_turns=True)
 
 
 @pytest.mark.parametrize("base", BASES)
-def test_every_face_of_a_sound_record_is_drawn(base):
+def test_every_view_of_a_sound_record_is_drawn(base):
     record = opened("record", journal([to_document(one) for one in BASES[base]()]), NOW)
     assert {**drawn_screens(record, NOW), **files_of(record, NOW), **undone(record)} == {}
     assert record.unread == ()

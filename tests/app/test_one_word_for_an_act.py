@@ -29,7 +29,9 @@ def test_the_way_to_an_entry_s_form_and_its_title_say_correct(kind, payload, sho
 
 
 def test_every_title_of_a_correction_says_so():
-    titles = [stop.correcting for stop in ROUTES.values() if stop.correcting]
+    titles = [
+        screen_route.correcting for screen_route in ROUTES.values() if screen_route.correcting
+    ]
     assert len(titles) > 5
     assert [title for title in titles if not title.startswith("Correct ")] == []
 

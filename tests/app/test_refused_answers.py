@@ -27,16 +27,16 @@ def test_a_screen_with_scroll_keys_of_its_own_is_drawn_again_after_a_refusal():
     refusal.begin()
     first = drawn("Write the size in mL.")
     refusal.drawn(first)
-    marked = [key for key in keys(first) if str(key).startswith("trouble")]
+    marked = [key for key in keys(first) if str(key).startswith("error ")]
     assert len(marked) == 1
     # Once mended, what is beside the box keeps its key, or the box would lose the caret.
     mended = drawn("")
     refusal.drawn(mended)
-    assert [key for key in keys(mended) if str(key).startswith("trouble")] == marked
+    assert [key for key in keys(mended) if str(key).startswith("error ")] == marked
     refusal.end()
     other = drawn("")
     refusal.drawn(other)
-    assert not [key for key in keys(other) if str(key).startswith("trouble")]
+    assert not [key for key in keys(other) if str(key).startswith("error ")]
 
 
 @pytest.mark.parametrize("presses", [1, 2, 5])

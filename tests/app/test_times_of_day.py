@@ -50,7 +50,7 @@ def minutes(clock: time) -> int:
 def test_one_reading_at_every_door(text, clock):
     assert read_time(text) == clock
     assert parse_timed_bolus(f"45 mcg at {text}").start_minutes == (minutes(clock),)
-    assert _timed(45.0, text).start_minutes == (minutes(clock),)
+    assert _timed(text).start_minutes == (minutes(clock),)
     for read in (parse_pattern, parse_setting):
         if read is parse_setting and text in ("14h30", "9.05"):
             continue  # there it could be a dose
@@ -84,12 +84,12 @@ def test_no_box_takes_what_is_no_time(text):
 
 
 def test_digits_alone_beside_a_bolus_are_how_many_a_day():
-    assert _timed(45.0, "4").per_day == 4
-    assert _timed(45.0, "4").start_minutes == ()
+    assert _timed("4").per_day == 4
+    assert _timed("4").start_minutes == ()
     with pytest.raises(InputError, match="not a time of day"):
-        _timed(45.0, "8, 20")
+        _timed("8, 20")
     with pytest.raises(InputError, match="not a time of day"):
-        _timed(45.0, "8 and 8 pm")
+        _timed("8 and 8 pm")
 
 
 @pytest.mark.parametrize(

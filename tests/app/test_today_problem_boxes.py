@@ -1,4 +1,4 @@
-"""Today: the sentence first, one box a trouble, each with the button that mends it."""
+"""Today: the sentence first, one box a problem, each with the button that mends it."""
 
 import pytest
 from screen_hand import controls_in, in_use, texts
@@ -19,11 +19,11 @@ def corrected(app, **more):
 
 
 def boxes(app) -> dict[str, tuple[str, list]]:
-    """The boxes of troubles by key: their words, and their buttons."""
+    """The boxes of problems by key: their words, and their buttons."""
     found = {}
     for control in controls_in(today(app)):
         key = str(control.key or "")
-        if key.startswith("trouble:") and key != "trouble:/contacts":
+        if key.startswith("problem:") and key != "problem:/contacts":
             inner = controls_in([control])
             buttons = [one for one in inner if getattr(one, "on_click", None)]
             found[key] = (" ".join(texts([control])), buttons)
@@ -87,7 +87,7 @@ def test_another_pump_without_a_refill_is_told_once_and_leads_to_the_refill():
         told = [text for text in texts(drawn) if "Another pump is noted" in text]
         assert len(told) == 1
         places = {getattr(one, "key", "") for one in controls_in(drawn)}
-        assert {"state:new-pump", "trouble:/refill"} & places
+        assert {"state:new-pump", "problem:/refill"} & places
 
 
 def test_a_date_printed_at_a_dose_change_leads_to_that_setting():

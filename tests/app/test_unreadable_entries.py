@@ -34,7 +34,7 @@ def told_on_today(app) -> dict[str, tuple[str, list]]:
     found = {}
     for control in controls_in(today(app)):
         key = str(control.key or "")
-        if key.startswith("trouble:odd"):
+        if key.startswith("problem:odd"):
             buttons = [one for one in controls_in([control]) if getattr(one, "on_click", None)]
             found[key] = (" ".join(texts([control])), buttons)
     return found

@@ -123,9 +123,9 @@ def test_another_engine_draws_everything_as_large_and_as_far_apart(start_server,
     script = f"return ({NODES})(document.querySelector('flt-semantics-host'));"
     found = {}
     try:
-        for route, stop in ROUTES.items():
+        for route, screen_route in ROUTES.items():
             hand.run(f"location.hash = '#{route}';")
-            hand.see(stop.title)
+            hand.see(screen_route.title)
             if told := list(troubles(settled(lambda: hand.run(script)), width)):
                 found[route] = told
     finally:

@@ -1,4 +1,4 @@
-"""The card as data: what is on it, when it is stale, and that any face can read it."""
+"""The card as data: what is on it, when it is stale, and that any view can read it."""
 
 import dataclasses
 import json
@@ -115,7 +115,7 @@ def test_the_clinic_that_answers_day_and_night_comes_first():
 # E14: the alarm on 2026-02-26 (day 45), empty on 2026-03-03 (day 50), for a pump as fast as its
 # accuracy allows on day 43.3 (14.5 %, 2.9 % from fill to fill): as Today says it, so does the card.
 @pytest.mark.parametrize(("days_on", "is_low"), [(42, False), (43, True), (45, True), (51, True)])
-def test_a_pump_that_may_be_empty_is_said_on_every_face(days_on, is_low):
+def test_a_pump_that_may_be_empty_is_said_on_every_view(days_on, is_low):
     now = FILLED + timedelta(days=days_on)
     card = build_card(FACTS, an_forecast(now), now)
     assert card.value("empty_date") == "2026-03-03"
@@ -140,7 +140,7 @@ def test_the_clinics_own_alarm_date_stands_beside_ours():
     card = build_card(FACTS, early, NOW)
     assert card.value("alarm_date") == "2026-02-26"
     assert card.value("clinic_alarm_date") == "2026-02-20"
-    # The earlier one comes first, on every face.
+    # The earlier one comes first, on every view.
     assert "Filled 12 Jan 2026, clinic's alarm 20 Feb 2026, alarm 26 Feb 2026" in essentials(card)
     told = [w for w in card_words(card, "en", TODAY) if w.label.startswith("Alarm date")]
     assert [(w.text.strip("\u2066\u2069"), w.weight) for w in told] == [
@@ -162,7 +162,7 @@ def test_requested_boluses_make_the_daily_dose_a_most():
     assert any(w.label == "Daily dose, at most" for w in card_words(card, "en", TODAY))
 
 
-def test_another_drug_in_the_pump_stands_beside_baclofen_on_every_face():
+def test_another_drug_in_the_pump_stands_beside_baclofen_on_every_view():
     card = build_card(dataclasses.replace(FACTS, other_drugs="morphine"), an_forecast(), NOW)
     assert essentials(card).splitlines()[1] == "ALSO IN THE PUMP: morphine"
     words = card_words(card, "de", TODAY)

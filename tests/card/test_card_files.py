@@ -1,4 +1,4 @@
-"""The faces of the card, measured and read back by other programs than ours."""
+"""The views of the card, measured and read back by other programs than ours."""
 
 import ctypes
 import dataclasses
@@ -204,7 +204,7 @@ def test_the_picture_is_a_png_other_programs_open():
         for ending in ("pdf", "html", "txt", "svg", "png")
     ],
 )
-def test_every_face_comes_in_every_language(language, ending):
+def test_every_view_comes_in_every_language(language, ending):
     data = card_file(a_card(), ending, language, TODAY)
     assert data[:4] == {"pdf": b"%PDF", "html": b"<!DO", "svg": b"<svg", "png": b"\x89PNG"}.get(
         ending, data[:4]
@@ -219,7 +219,7 @@ def test_the_own_words_stay_as_typed_and_are_marked():
     assert "(This translation has not been reviewed. The English original counts.)" in text
 
 
-def test_a_stale_card_says_so_on_every_face():
+def test_a_stale_card_says_so_on_every_view():
     late = an_forecast().refill_by.replace(year=2027)
     for ending in ("txt", "html"):
         fresh = card_file(a_card(), ending, "en", TODAY).decode()

@@ -1,4 +1,4 @@
-"""Random histories of a record: every face tells one date, and what comes later changes nothing.
+"""Random histories of a record: every view tells one date, and what comes later changes nothing.
 
 Settings, refills, corrections, removals, two entries in one minute, a replaced pump, other clocks
 of the pump, zones whose clocks change, also at midnight.
@@ -256,11 +256,11 @@ def one_history(seed: int) -> int:
 
 
 @pytest.mark.parametrize("seed", range(0, FEW, 10))
-def test_every_face_tells_one_date_and_what_comes_later_changes_nothing(seed):
+def test_every_view_tells_one_date_and_what_comes_later_changes_nothing(seed):
     assert sum(one_history(one) for one in range(seed, seed + 10)) > 0
 
 
 @pytest.mark.thorough
 @pytest.mark.parametrize("seed", range(FEW, MANY, 100))
-def test_every_face_tells_one_date_in_thousands_of_histories(seed):
+def test_every_view_tells_one_date_in_thousands_of_histories(seed):
     assert sum(one_history(one) for one in range(seed, min(MANY, seed + 100))) > 0

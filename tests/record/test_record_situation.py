@@ -56,7 +56,7 @@ def look(record, now=NOW):
 
 
 def told(record, now=NOW):
-    """Everything dated that a face shows."""
+    """Everything dated that a view shows."""
     answer = look(record, now)
     return (
         answer.alarm_at, answer.refill_by, answer.printed_in_force, answer.dose_mcg_per_day,

@@ -64,8 +64,8 @@ def test_the_tree_of_names_of_every_screen(unguarded, axe, built):
     found = {}
     for scheme in ("light", "dark"):
         hand.page.emulate_media(color_scheme=scheme)
-        for route, stop in ROUTES.items():
-            hand.turn_to(f"{site.url}#{route}", stop.title)
+        for route, screen_route in ROUTES.items():
+            hand.turn_to(f"{site.url}#{route}", screen_route.title)
             hand.page.wait_for_timeout(700)
             found[scheme, route] = violations(hand.page, axe)
     site.stop()

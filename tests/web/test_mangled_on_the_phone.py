@@ -20,7 +20,7 @@ from pocketpump.web.build import SLOTS
 HERE = Path(__file__).parent
 sys.path.append(str(HERE.parent / "app"))
 
-from every_face import opened  # noqa: E402
+from every_view import opened  # noqa: E402
 from mangling import BASES, NAME, NOW, mangled  # noqa: E402
 
 pytestmark = pytest.mark.browser

@@ -79,9 +79,9 @@ def offline(prepared, tmp_path) -> str:
 @pytest.mark.thorough
 def test_every_screen_is_drawn_without_a_network(offline, phone):
     hand = phone.open(f"{offline}#/today").see("refill-by")
-    for route, stop in list(ROUTES.items())[:: 1 if THOROUGH else 4]:
+    for route, screen_route in list(ROUTES.items())[:: 1 if THOROUGH else 4]:
         hand.page.evaluate("route => { location.hash = `#${route}`; }", route)
-        hand.see(stop.title)
+        hand.see(screen_route.title)
         hand.page.wait_for_timeout(300)
     assert told_wrong(phone) == []
 

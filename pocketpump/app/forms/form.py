@@ -106,11 +106,11 @@ class Form:
         return self._errors.get(field, "") if self.value("tried") else ""
 
     def fail(self, field: str, sentence: str) -> None:
-        """Note what is wrong with ``field``; the first trouble of a field is the one told."""
+        """Note what is wrong with ``field``; the first error of a field is the one told."""
         self._errors.setdefault(field, sentence)
 
     def beside(self, field: str, controls: list[ft.Control]) -> list[ft.Control]:
-        """Return ``controls``, which together are the one answer ``field``, with its trouble."""
+        """Return ``controls``, which together are the one answer ``field``, with its error."""
         if not controls:
             return []
         error = self.error(field)
@@ -141,9 +141,9 @@ class Form:
         return next(known, Field(field))
 
     def read(self, field: str, reader: Callable[[str], Value], *, needed: str = "") -> Value | None:
-        """Return what ``reader`` makes of the text; None, with the trouble noted, if nothing.
+        """Return what ``reader`` makes of the text; None, with the error noted, if nothing.
 
-        An empty field is None without trouble, unless ``needed`` says what to write there.
+        An empty field is None without an error, unless ``needed`` says what to write there.
         """
         text = self.text(field).strip()
         if not text:
@@ -195,7 +195,7 @@ class Form:
         """Return the save button; tapped, it does ``action``, or leads to what is wrong.
 
         It acts on the form as it is at the tap, not as it was drawn: the clock goes on. That there
-        is trouble is told above the button, what it is beside the field, and the field is moved
+        is an error is told above the button, what it is beside the field, and the field is moved
         to. Draw all fields first: what none of them tells is told here. With ``ask`` it
         saves nothing yet but shows that sentence and a tick; ticked, it saves. Two
         presses on one spot, which a hand that jerks may make, are then never enough.
@@ -224,15 +224,15 @@ class Form:
                 refuse(self._draft["failed"])
 
         def refuse(reason: str) -> None:
-            self._draft["told"] = self._refusal(self._trouble())
+            self._draft["told"] = self._refusal(self._told_errors())
             self._app.refuse(self._refusal(reason), place)
 
         self._app.offer_save(place, tapped)
         button = big_button(label, lambda: self._app.save(place), icon=ft.Icons.CHECK)
         asked = bool(ask) and not self._errors and self._draft.get("asked") == ask
-        trouble = self._trouble() or (ask if asked else "")
+        reason = self._told_errors() or (ask if asked else "")
         key = scroll_key(place)
-        if not trouble:
+        if not reason:
             before = self._draft.get("told", "")
             if not before:
                 return [button]
@@ -240,7 +240,7 @@ class Form:
             mended = notice(message("It can be saved now."), room_of=before)
             return [ft.Container(mended, key=key), button]
         # What is refused is announced, and beside its field it is told to a screen reader again.
-        told = notice(self._refusal(trouble), needs_you=True, spoken=asked)
+        told = notice(self._refusal(reason), needs_you=True, spoken=asked)
         if not asked:
             return [ft.Container(told, key=key), button]
         ticked = ["sure"] if self._draft.get("sure") == ask else []
@@ -255,10 +255,10 @@ class Form:
         return [ft.Container(told, key=key), sure, button]
 
     @staticmethod
-    def _refusal(trouble: str) -> str:
-        return joined(" ", (message("Nothing was saved yet."), trouble))
+    def _refusal(reason: str) -> str:
+        return joined(" ", (message("Nothing was saved yet."), reason))
 
-    def _trouble(self) -> str:
+    def _told_errors(self) -> str:
         if self._draft.get("failed"):
             return str(self._draft["failed"])
         if not self._draft.get("tried") or not self._errors:

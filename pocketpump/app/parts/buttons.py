@@ -9,7 +9,7 @@ from pocketpump.app.parts.layout import SHAPE
 from pocketpump.app.parts.tap_guard import GuardedButton, GuardedOutline, Tap
 
 
-def _face(label: str, icon: ft.IconData | None, colour: str) -> ft.Control:
+def _content(label: str, icon: ft.IconData | None, colour: str) -> ft.Control:
     """The words and icon on a button; the words wrap rather than being cut."""
     text = ft.Text(
         label,
@@ -48,7 +48,7 @@ def big_button(
 ) -> ft.Control:
     """The main thing to do here: as wide as the column, at least 64 high."""
     return GuardedButton(
-        content=_face(label, icon, theme.ON_DEEP),
+        content=_content(label, icon, theme.ON_DEEP),
         style=_style(filled=True, vertical=20),
         on_click=on_tap,
         key=key or f"button:{label}",
@@ -64,7 +64,7 @@ def quiet_button(
 ) -> ft.Control:
     """Another thing that can be done here: outlined, at least 56 high."""
     return GuardedOutline(
-        content=_face(label, icon, theme.DEEP),
+        content=_content(label, icon, theme.DEEP),
         style=_style(filled=False, vertical=16),
         on_click=on_tap,
         key=key or f"button:{label}",

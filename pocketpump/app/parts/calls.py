@@ -60,9 +60,9 @@ def dialling(
         height=max(icon_size, theme.TARGET - 2 * padding[0]),
         alignment=ft.Alignment.CENTER,
     )
-    face = ft.Row([receiver, words], spacing=theme.GAP)
+    content = ft.Row([receiver, words], spacing=theme.GAP)
     box = ft.Container(
-        face,
+        content,
         ink=True,
         action=ft.OpenUrl(f"tel:{dialled}", target=ft.UrlTarget.SELF),
         # Without a listener of its own the box would not take the tap.

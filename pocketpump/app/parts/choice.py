@@ -58,11 +58,11 @@ def _option(
     words: str, *, chosen: bool, on_tap: Callable[[], Any], compact: bool, key: str
 ) -> ft.Control:
     ink = theme.ON_WATER if chosen else theme.INK
-    face: list[ft.Control] = [
+    content: list[ft.Control] = [
         ft.Text(words, theme_style=theme.BUTTON, color=ink, expand=not compact)
     ]
     if chosen:
-        face.insert(
+        content.insert(
             0,
             ft.Icon(
                 ft.Icons.CHECK, color=ink, size=theme.sized(22), semantics_label=message("chosen")
@@ -80,7 +80,9 @@ def _option(
     button = ft.Semantics(
         selected=chosen,
         content=GuardedOutline(
-            content=ft.Row(face, spacing=4, tight=compact, alignment=ft.MainAxisAlignment.CENTER),
+            content=ft.Row(
+                content, spacing=4, tight=compact, alignment=ft.MainAxisAlignment.CENTER
+            ),
             on_click=on_tap,
             style=box_style(padding, chosen=chosen),
         ),

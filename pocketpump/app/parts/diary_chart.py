@@ -1,4 +1,4 @@
-"""The diary on one time axis: stiffness, spasms, the daily dose, refills and happenings."""
+"""The diary on one time axis: stiffness, spasms, the daily dose, refills and diary events."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ def diary_chart(show: DiaryPicture, *, width: float, scale: float, spoken: str) 
     shapes += _series(show.spasms, axis, spasm)
     shapes += _steps(show, axis, dose)
     shapes += _refills(show, axis, dose.bottom)
-    shapes += _happenings(show, axis, stiff.top)
+    shapes += _diary_events(show, axis, stiff.top)
     base = dose.bottom + 18
     shapes += dates_under(axis, base, scale, 3 if scale > 1.3 else 4)
     return picture(shapes, width, base + 24 * s, spoken)
@@ -146,8 +146,8 @@ def _refills(show: DiaryPicture, axis: TimeAxis, y: float) -> list[cv.Shape]:
     ]
 
 
-def _happenings(show: DiaryPicture, axis: TimeAxis, y: float) -> list[cv.Shape]:
-    """A diamond over the stiffness for each happening."""
+def _diary_events(show: DiaryPicture, axis: TimeAxis, y: float) -> list[cv.Shape]:
+    """A diamond over the stiffness for each diary event."""
     shapes: list[cv.Shape] = []
     for x in _places(show.diary_events, axis):
         corners = [(x, y - 13), (x + 5, y - 7), (x, y - 1), (x - 5, y - 7), (x, y - 13)]

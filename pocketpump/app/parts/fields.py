@@ -1,4 +1,4 @@
-"""Typed text: one field with its name above it and its trouble, in words, below it."""
+"""Typed text: one field with its name above it and its error, in words, below it."""
 
 from __future__ import annotations
 
@@ -220,7 +220,7 @@ def _look(label: str, on_look: Callable[[], None], *, shown: bool) -> ft.Control
     else:
         icon, does = ft.Icons.VISIBILITY_OUTLINED, message("Show")
         spoken = message("Show: {field}", field=label)
-    face = ft.Row(
+    content = ft.Row(
         [
             ft.Icon(icon, size=theme.sized(28), color=theme.DEEP),
             ft.Text(does, theme_style=theme.BUTTON, color=theme.DEEP, semantics_label=spoken),
@@ -229,7 +229,7 @@ def _look(label: str, on_look: Callable[[], None], *, shown: bool) -> ft.Control
         spacing=8,
     )
     button = GuardedOutline(
-        content=face,
+        content=content,
         style=box_style(ft.Padding.symmetric(horizontal=16, vertical=16)),
         on_click=on_look,
         key="look",

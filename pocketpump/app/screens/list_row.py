@@ -16,7 +16,7 @@ from pocketpump.exchange.backup.import_preview import name_of
 def row(app: App[Services], entry_id: str, draw: Callable[[], ft.Control]) -> ft.Control:
     """Return what ``draw`` makes of an entry; if it cannot, a box that names it and removes it.
 
-    What cannot be read was left out before. This is for a defect of ours: the trouble itself
+    What cannot be read was left out before. This is for a defect of ours: the error itself
     goes to the error output.
     """
     try:

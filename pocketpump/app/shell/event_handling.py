@@ -26,19 +26,19 @@ ControlPath = tuple[str, ...]
 class Runner(Protocol):
     """What the handlers of a screen are run by."""
 
-    def run(self, place: ControlPath, act: Callable[[], Any]) -> Any:
-        """Do ``act``, which belongs to the control at ``place``; never raises."""
+    def run(self, path: ControlPath, act: Callable[[], Any]) -> Any:
+        """Do ``act``, which belongs to the control at ``path``; never raises."""
 
-    def failed(self, place: ControlPath, error: Exception) -> None:
-        """Tell what came of a coroutine that belongs to the control at ``place``."""
+    def failed(self, path: ControlPath, error: Exception) -> None:
+        """Tell what came of a coroutine that belongs to the control at ``path``."""
 
 
-def guard(control: ft.BaseControl, runner: Runner, place: ControlPath = ()) -> None:
+def guard(control: ft.BaseControl, runner: Runner, path: ControlPath = ()) -> None:
     """Let ``runner`` run every handler of ``control`` and of all it holds.
 
     Whole trees are gone through, and not each button by itself, so that none can be forgotten.
     """
-    here = (*place, control.key) if isinstance(control.key, str) else place
+    here = (*path, control.key) if isinstance(control.key, str) else path
     for name in _names(type(control)):  # type: ignore[arg-type]  # a class can be hashed
         value = getattr(control, name)
         if name.startswith("on_"):
@@ -68,17 +68,17 @@ def sentence_of(error: Exception) -> str:
     )
 
 
-def place_in(
-    control: ft.BaseControl, wanted: ControlPath, place: ControlPath = ()
+def controls_to(
+    control: ft.BaseControl, wanted: ControlPath, path: ControlPath = ()
 ) -> list[ft.BaseControl] | None:
     """Return the controls on the way to the one at ``wanted``, the outermost first."""
-    here = (*place, control.key) if isinstance(control.key, str) else place
+    here = (*path, control.key) if isinstance(control.key, str) else path
     if here == wanted:
         return [control]
     if here != wanted[: len(here)]:
         return None
     for inner in inside(control):
-        found = place_in(inner, wanted, here)
+        found = controls_to(inner, wanted, here)
         if found:
             return [control, *found]
     return None
@@ -106,7 +106,7 @@ def _may_hold_controls(declared: Any) -> bool:
     return not inner or any(map(_may_hold_controls, inner))
 
 
-def _guarded(handler: Callable[..., Any], runner: Runner, place: ControlPath) -> Callable[..., Any]:
+def _guarded(handler: Callable[..., Any], runner: Runner, path: ControlPath) -> Callable[..., Any]:
     if inspect.iscoroutinefunction(handler):
 
         @wraps(handler)
@@ -114,12 +114,12 @@ def _guarded(handler: Callable[..., Any], runner: Runner, place: ControlPath) ->
             try:
                 return await handler(*event)
             except Exception as error:
-                runner.failed(place, error)
+                runner.failed(path, error)
 
         return later
 
     @wraps(handler)
     def at_once(*event: Any) -> Any:
-        return runner.run(place, lambda: handler(*event))
+        return runner.run(path, lambda: handler(*event))
 
     return at_once

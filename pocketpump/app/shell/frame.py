@@ -21,7 +21,7 @@ would break. Every place is also named in full at the head of its screen."""
 _NAV_LETTERS = 7
 """Names with more letters are drawn smaller, to fit."""
 _LETTER = 0.58
-"""The width of a letter of the bold face, on average, of its size."""
+"""The width of a letter of the bold font, on average, of its size."""
 _BAR_PADDING = 6
 _NARROW = 352
 """Below this width five places of the least size leave no room for the full gap."""

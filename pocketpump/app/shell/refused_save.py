@@ -8,11 +8,11 @@ from itertools import pairwise
 
 import flet as ft
 
-from pocketpump.app.parts.first_problem import FirstProblem, first_problem, keep_rooms, mark
+from pocketpump.app.parts.first_error import FirstError, first_error, keep_rooms, mark
 from pocketpump.app.parts.layout import scroll_key
 from pocketpump.app.parts.texts import notice
 from pocketpump.app.shell.client import announce
-from pocketpump.app.shell.event_handling import ControlPath, place_in
+from pocketpump.app.shell.event_handling import ControlPath, controls_to
 
 _PAUSES = (0.0, 0.3)
 """Seconds before each try: a slow client has not built yet what it is asked to scroll to."""
@@ -25,14 +25,14 @@ Scroll = Callable[[str], Awaitable[None]]
 
 
 class Refusal:
-    """Whether a save was refused on the screen that is shown, and the first trouble there."""
+    """Whether a save was refused on the screen that is shown, and the first error there."""
 
     def __init__(self, page: ft.Page, scroll: Scroll) -> None:
         self._page = page
         self._scroll = scroll
         self._told = False
         self._again = False
-        self._first: FirstProblem | None = None
+        self._first: FirstError | None = None
         self._failed: tuple[ControlPath, str] | None = None
         # The fields once led to, by their keys: the scroll key of each.
         self._marks: dict[str, str] = {}
@@ -41,7 +41,7 @@ class Refusal:
         self._at: str | None = None
 
     def begin(self) -> None:
-        """Say beside the first trouble that nothing was saved, from the next drawing on."""
+        """Say beside the first error that nothing was saved, from the next drawing on."""
         self._again = self._told
         self._told = True
         self._at = None
@@ -53,23 +53,23 @@ class Refusal:
         self._marks.clear()
         self._rooms.clear()
 
-    def fail(self, place: ControlPath, sentence: str) -> None:
-        """Tell ``sentence`` beside the button at ``place`` from the next drawing on."""
-        self._failed = (place, sentence)
+    def fail(self, path: ControlPath, sentence: str) -> None:
+        """Tell ``sentence`` beside the button at ``path`` from the next drawing on."""
+        self._failed = (path, sentence)
 
-    def mended(self, place: ControlPath) -> None:
-        """Forget what was told at ``place``: it has done its own since."""
-        if self._failed is not None and self._failed[0] == place:
+    def mended(self, path: ControlPath) -> None:
+        """Forget what was told at ``path``: it has done its own since."""
+        if self._failed is not None and self._failed[0] == path:
             self._failed = None
 
     def told_at_button(self, column: ft.Column) -> bool:
         """Tell beside its button what failed, in the drawn ``column``; False if it is not there."""
         if self._failed is None:
             return True
-        place, sentence = self._failed
-        if column.key not in place[:-1]:
+        path, sentence = self._failed
+        if column.key not in path[:-1]:
             return False
-        way = place_in(column, place[place.index(str(column.key)) :]) or []
+        way = controls_to(column, path[path.index(str(column.key)) :]) or []
         for outer, inner in reversed(list(pairwise(way))):
             if isinstance(outer, ft.Column):
                 told = ft.Container(notice(sentence, needs_you=True), key=scroll_key(_FAILED))
@@ -92,8 +92,8 @@ class Refusal:
 
     def drawn(self, column: ft.Column) -> None:
         """Take notice of the screen just drawn, before it is sent."""
-        self._first = first_problem(column)
-        # Once all is mended, a trouble that comes up later is no refusal.
+        self._first = first_error(column)
+        # Once all is mended, an error that comes up later is no refusal.
         self._told = self._told and self._first is not None
         if self._first is not None and self._told:
             at = str(self._first.frame.key)
@@ -101,12 +101,12 @@ class Refusal:
             self._at = self._at or at
             if at == self._at:
                 self._first.say_refused()
-            self._marks.setdefault(at, f"trouble {len(self._marks)}")
+            self._marks.setdefault(at, f"error {len(self._marks)}")
         keep_rooms(column, self._rooms)
         mark(column, self._marks)
 
     def lead(self, sentence: str, key: str) -> None:
-        """Go to the first trouble, or where no field has any to ``key``; let ``sentence`` be heard.
+        """Go to the first error, or where no field has any to ``key``; let ``sentence`` be heard.
 
         What is new beside a field is spoken of itself; a screen that stays as it was is not.
         """

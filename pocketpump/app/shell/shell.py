@@ -46,7 +46,7 @@ class App(Generic[Services]):
     ``services`` is whatever the screens work on (the record); all tabs share it. ``now``
     tells the wall clock here, ``next_turn`` the next instant at which a screen says something
     else. ``error_screen`` is drawn in the place of a screen that fails; the
-    trouble itself goes to the error output. Without ``dials`` no telephone number is dialled.
+    error itself goes to the error output. Without ``dials`` no telephone number is dialled.
     """
 
     def __init__(
@@ -112,7 +112,7 @@ class App(Generic[Services]):
         return (self.page.width or 0) >= theme.WIDE
 
     @property
-    def room(self) -> float:
+    def content_width(self) -> float:
         """How wide the column of a screen is, for what is drawn to measure."""
         return min(theme.CONTENT_WIDTH, max(280.0, (self.page.width or 390) - 40))
 
@@ -179,7 +179,7 @@ class App(Generic[Services]):
         """Tell that nothing was saved, and lead to the first field beside which it is told why.
 
         A screen reader says so at every call, ``sentence`` where nothing new is told. Where no
-        field tells its trouble, what has the scroll key ``key`` is scrolled to.
+        field tells its error, what has the scroll key ``key`` is scrolled to.
         """
         self._refusal.begin()
         self._drawing.now()
@@ -233,22 +233,22 @@ class App(Generic[Services]):
         """Draw the screen again soon, because another tab has changed the record; never raises."""
         self._drawing.soon()
 
-    def run(self, place: ControlPath, act: Callable[[], Any]) -> Any:
-        """Do ``act`` for the control at ``place``; what it cannot do is told beside it."""
+    def run(self, path: ControlPath, act: Callable[[], Any]) -> Any:
+        """Do ``act`` for the control at ``path``; what it cannot do is told beside it."""
         try:
             with self._drawing.held():
                 done = act()
         except Exception as error:
-            self.failed(place, error)
+            self.failed(path, error)
             return None
-        self._refusal.mended(place)
+        self._refusal.mended(path)
         self._drawing.catch_up()
         return done
 
-    def failed(self, place: ControlPath, error: Exception) -> None:
-        """Tell of ``error`` beside the control at ``place``; where it is gone, at the top."""
+    def failed(self, path: ControlPath, error: Exception) -> None:
+        """Tell of ``error`` beside the control at ``path``; where it is gone, at the top."""
         sentence = sentence_of(error)
-        self._refusal.fail(place, sentence)
+        self._refusal.fail(path, sentence)
         if self._drawing.now():
             self._refusal.lead_to_button(self.translated(sentence))
         else:

@@ -1,4 +1,4 @@
-"""The forecast: one frozen answer, at one instant, that every face reads.
+"""The forecast: one frozen answer, at one instant, that every view reads.
 
 Screens, card, command line, calendar and sheet show what stands here; none of them
 computes a date of its own.

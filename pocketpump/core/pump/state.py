@@ -1,4 +1,4 @@
-"""Where the person stands and what comes next: one state and one sentence for every face.
+"""Where the person stands and what comes next: one state and one sentence for every view.
 
 A forecast can stand in a handful of ways, each from its own instant or day on. They are
 listed gravest first; the first that holds is the one to tell. A page without Python is given

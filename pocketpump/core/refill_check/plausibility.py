@@ -1,6 +1,6 @@
 """Amounts unusual in print: asked about where they are typed, never refused.
 
-One table of what is usual, each row with its source, and one function over it for every face.
+One table of what is usual, each row with its source, and one function over it for every view.
 What no pump can hold is refused while it is read, by `pocketpump.core.units.quantity`. Nothing here
 says which amount is right; a sentence tells what is usual and where that is from.
 """

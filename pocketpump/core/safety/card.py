@@ -1,6 +1,6 @@
 """The emergency card as plain, frozen data: only what is known, nothing worked out again.
 
-A `Card` holds texts, ISO dates and names of phrases, so that any face can draw it (also one
+A `Card` holds texts, ISO dates and names of phrases, so that any view can draw it (also one
 without Python) and put the phrases into another language. What it says rests on the drug's
 label, Coffey 2002, Saulino 2016, De Andres 2011, Bycroft 2005 and hospital leaflets; the
 phrases themselves are the card's words, kept beside their translations.
@@ -128,7 +128,7 @@ class Card:
     def plain(self) -> dict[str, Any]:
         """Return the card as lists, texts and numbers, ready for JSON.
 
-        Adds the phrases that every card says, so that a face needs to know none of them.
+        Adds the phrases that every card says, so that a view needs to know none of them.
         """
         return {**asdict(self), "first": FIRST, "signs": SIGNS, "care": CARE}
 

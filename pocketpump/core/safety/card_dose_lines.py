@@ -24,7 +24,7 @@ class CardLine:
     """One fact: ``label`` is a phrase, ``kind`` says what ``value`` is.
 
     "text": the same in every language (a name); "amount": numbers with canonical units and
-    English weekdays, which a face writes as its language does; "date": ISO 8601; "phrase": a
+    English weekdays, which a view writes as its language does; "date": ISO 8601; "phrase": a
     phrase; "own": the person's or the clinic's own words, never translated.
     """
 

@@ -37,7 +37,7 @@ _WRITERS: Mapping[str, Callable[[Card, str, date], bytes]] = {
 }
 ENDINGS = tuple(_WRITERS)
 DRAWN = ("pdf", "svg", "png")
-"""Faces that can show only letters of the bundled fonts."""
+"""Views that can show only letters of the bundled fonts."""
 
 
 def card_file(card: Card, ending: str, language: str, today: date) -> bytes:

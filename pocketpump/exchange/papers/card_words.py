@@ -1,4 +1,4 @@
-"""A card as blocks of words in one language, for every face that writes it out.
+"""A card as blocks of words in one language, for every view that writes it out.
 
 The person's own words stay as typed and are marked; amounts, names and numbers are kept
 whole by isolates, so that a telephone number reads the right way in Arabic too.

@@ -5,7 +5,7 @@ from datetime import datetime
 import flet as ft
 
 from pocketpump.app.parts import big_button, choice, notice, quiet_button
-from pocketpump.app.screens.card.card_faces import first_screen, rest_of_card
+from pocketpump.app.screens.card.card_view import first_screen, rest_of_card
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.server.file_saving import save_file

@@ -99,7 +99,7 @@ def _picture(app: App[Services], response: Response) -> list[ft.Control]:
         top=top,
     )
     picture = periods_chart(
-        show, width=app.room - 40, scale=app.scale, spoken=_TITLES[response.scale]
+        show, width=app.content_width - 40, scale=app.scale, spoken=_TITLES[response.scale]
     )
     return [picture]
 

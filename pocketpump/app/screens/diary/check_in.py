@@ -72,7 +72,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
         form.fail(FIELD, message("Say first whether what you ticked is still there."))
 
     def save() -> None:
-        assert at is not None  # a form without trouble has an instant
+        assert at is not None  # a form without an error has an instant
         entry = services.save("check-in", at, payload, old.id if old else "")
         form.clear()
         app.go("/log" if old else "/today")

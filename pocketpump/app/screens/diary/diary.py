@@ -60,7 +60,7 @@ def diary(app: App[Services]) -> list[ft.Control]:
         show = _picture(found, situation, first, now.date())
         controls += [
             choice(message("How far back?"), _SPANS, span, choose, in_row=True),
-            diary_chart(show, width=app.room, scale=app.scale, spoken=_spoken(show)),
+            diary_chart(show, width=app.content_width, scale=app.scale, spoken=_spoken(show)),
             body(message("Dashed lines: the dose setting changed. Drops: refills. Diamonds:"
                         " something happened."), soft=True),
             *_sentences(app, found),
@@ -164,7 +164,7 @@ def _hours(app: App[Services], hours: Hours) -> list[ft.Control]:
         card(
             [
                 section(message("Hours of the day")),
-                hours_chart(spans, hours.rate_by_hour_mcg_per_h, width=app.room - 40,
+                hours_chart(spans, hours.rate_by_hour_mcg_per_h, width=app.content_width - 40,
                             scale=app.scale, spoken=spoken),
                 body(hours.sentence),
                 app.explain("hours", [("", line) for line in hours.lines]),

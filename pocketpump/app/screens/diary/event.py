@@ -53,7 +53,7 @@ _FIELDS = (
 
 
 def diary_event(app: App[Services]) -> list[ft.Control]:
-    """Draw the form, new or for the happening that the route's ``id`` names."""
+    """Draw the form, new or for the one that the route's ``id`` names."""
     return of_entry(app, "happening", lambda old: _form(app, old), "/diary")
 
 
@@ -72,7 +72,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     known = known_event(what)
 
     def save() -> None:
-        assert at is not None  # a form without trouble has an instant
+        assert at is not None  # a form without an error has an instant
         payload = {"what": what, **form.payload("note")}
         if known.follow_up:
             payload["follow_up_done"] = form.text("done") == "yes"

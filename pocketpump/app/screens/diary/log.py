@@ -50,7 +50,7 @@ def log(app: App[Services]) -> list[ft.Control]:
 
 def _entry(app: App[Services], entry: Entry) -> ft.Control:
     route = "/check-in" if entry.kind == "check-in" else "/happening"
-    label, value, note = _check_in(entry) if entry.kind == "check-in" else _happening(entry)
+    label, value, note = _check_in(entry) if entry.kind == "check-in" else _diary_event(entry)
     lines: list[ft.Control] = [
         fact_row(joined("  ", (f"{entry.at:%H:%M}", label)), value, note=note),
         # Note: opens the entry above it to be corrected.
@@ -90,6 +90,6 @@ def _check_in(entry: Entry) -> tuple[str, str, str]:
     return message("Stiffness"), value, joined("; ", notes)
 
 
-def _happening(entry: Entry) -> tuple[str, str, str]:
+def _diary_event(entry: Entry) -> tuple[str, str, str]:
     what = event_words(str(entry.payload.get("what", "")))
     return what.capitalize(), "", str(entry.payload.get("note", ""))

@@ -76,7 +76,7 @@ def _group(app: App[Services], name: str, group: tuple[Measure, ...]) -> ft.Cont
             [(m.at, m.value) for m in group],
             goal=last.goal,
             unit=last.unit,
-            width=app.room - 40,
+            width=app.content_width - 40,
             scale=app.scale,
             spoken=plural_message(
                 "{name}: {count} values, the last {value}.",

@@ -47,7 +47,7 @@ def _form(app: App[Services], old: Entry | None) -> list[ft.Control]:
     languages: list[str] = form.value("languages")
 
     def save() -> None:
-        assert made is not None  # a form without trouble has a trip
+        assert made is not None  # a form without an error has a trip
         first, *stops = made.stays
         payload: dict[str, Any] = {
             "place": first.place or None, "zone": first.zone_name,

@@ -59,7 +59,7 @@ def bolus_fields(form: Form) -> list[ft.Control]:
 
 
 def read_boluses(form: Form) -> tuple[tuple[TimedBolus, ...], RequestedBolus | None] | None:
-    """Return the timed boluses and the requested one; None, with the trouble noted, if unread."""
+    """Return the timed boluses and the requested one; None, with the error noted, if unread."""
     timed: list[TimedBolus] = []
     complete = True
     if form.text("timed") == "yes":

@@ -62,7 +62,7 @@ def mode_fields(form: Form) -> list[ft.Control]:
 
 
 def read_programme(form: Form) -> Programme | None:
-    """Return the programme the fields make; None, with the trouble noted, if they do not."""
+    """Return the programme the fields make; None, with the error noted, if they do not."""
     if form.text("mode") == "stopped":
         return stopped()
     background: Programme | None

@@ -76,7 +76,7 @@ def dose_form(
     offset = clock_offset(form, programme, at or now, now)
 
     def save() -> None:
-        assert at is not None  # a form without trouble has an instant
+        assert at is not None  # a form without an error has an instant
         assert programme is not None  # and a programme
         payload = {
             "programme": programme_to_payload(replace(programme, clock_offset_minutes=offset)),

@@ -49,7 +49,7 @@ REFILL_FIELDS = (
     Amount("alarm_volume_ml", message("Alarm volume"), dimension=VOLUME, step="0.5",
            needed=message("Write the alarm volume in mL."), helper=message("As printed.")),
 )  # fmt: skip
-# In the order in which their trouble is told.
+# In the order in which their error is told.
 _AMOUNTS = tuple(field.name for field in _SHOWN if isinstance(field, Amount))
 
 
@@ -74,7 +74,7 @@ def defaults(services: Services, old: Entry | None, before: Entry | None) -> dic
 
 
 def read_refill(form: Form, before: Entry | None, old: Entry | None) -> dict[str, Any]:
-    """Return the payload the fields make so far, trouble noted on the form."""
+    """Return the payload the fields make so far, error noted on the form."""
     payload = form.payload(*_AMOUNTS)
     _check_withdrawn(form, payload.get("withdrawn_ml"), before)
     for field in ("printed_alarm_on", "next_visit_on"):

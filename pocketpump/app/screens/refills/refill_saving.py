@@ -33,7 +33,7 @@ class RefillAnswers:
 
 def save_refill(services: Services, read: RefillAnswers, old: Entry | None) -> list[str]:
     """Save the refill and what came with it, all or nothing; return the ids for the undo."""
-    assert read.at is not None  # a form without trouble has an instant
+    assert read.at is not None  # a form without an error has an instant
     if old is not None:
         return _correct(services, read.at, read.payload, old)
     entries: list[tuple[str, datetime, Mapping[str, Any]]] = [("refill", read.at, read.payload)]

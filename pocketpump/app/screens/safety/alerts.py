@@ -47,9 +47,9 @@ class Noted:
 
 
 def noted_lately(services: Services) -> Noted:
-    """Return what the newest check-in and the unanswered happenings of two days amount to.
+    """Return what the newest check-in and the unanswered diary events of two days amount to.
 
-    A later check-in takes the place of the one before; answering a happening closes it.
+    A later check-in takes the place of the one before; answering an event closes it.
     """
     now = services.now()
     lately = since(services.record.alive, now - _STILL)

@@ -188,7 +188,7 @@ def _drawn(app: App[Services], box: ProblemBox) -> ft.Control:
 def _notice(box: ProblemBox, button: ft.Control) -> ft.Control:
     return notice(
         joined("\n", box.sentences), needs_you=box.needs_you,
-        key=f"trouble:{box.route}", heading=box.heading, below=[button],
+        key=f"problem:{box.route}", heading=box.heading, below=[button],
     )  # fmt: skip
 
 

@@ -78,7 +78,7 @@ def backup(app: App[Services]) -> list[ft.Control]:
         app.refresh()
 
     async def make() -> None:
-        draft["trouble"] = ""
+        draft["failed"] = ""
         # By what is written now: not every letter is drawn.
         wrong = _wrong(draft)
         if wrong:
@@ -103,8 +103,8 @@ def backup(app: App[Services]) -> list[ft.Control]:
     if draft.get("lock") == "yes":
         controls += _passphrase_boxes(app, draft)
     told: list[ft.Control] = []
-    if draft.get("trouble"):
-        told.append(notice(draft["trouble"], needs_you=True, key="trouble"))
+    if draft.get("failed"):
+        told.append(notice(draft["failed"], needs_you=True, key="failed"))
     if draft.get("asked") and _is_weak(draft):
         told += _ask(app, draft)
     if told:
@@ -134,7 +134,7 @@ async def _make(app: App[Services], draft: dict[str, Any]) -> None:
         with suppress(RecordReadOnlyError):  # the file counts; the problem is told on Today
             services.save("backup", services.now(), note)
     except PocketPumpError as error:
-        draft["trouble"] = str(error)
+        draft["failed"] = str(error)
         app.refresh()
         return
     _forget(draft)
@@ -245,5 +245,5 @@ def _is_weak(draft: dict[str, Any]) -> bool:
 
 def _forget(draft: dict[str, Any]) -> None:
     """Forget the passphrase, and what was said of it."""
-    for name in ("first", "second", "tried", "asked", "sure", "trouble"):
+    for name in ("first", "second", "tried", "asked", "sure", "failed"):
         draft.pop(name, None)

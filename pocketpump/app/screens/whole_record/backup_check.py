@@ -40,15 +40,15 @@ def check_controls(app: App[Services]) -> list[ft.Control]:
         app.say(told, needs_you=not whole)
 
     failed = draft.get("failed")
-    trouble = [notice(failed, needs_you=True, key="check trouble")] if failed else []
+    wrong = [notice(failed, needs_you=True, key="check failed")] if failed else []
     button = quiet_button(message("Check a backup file"), pick, icon=ft.Icons.FACT_CHECK_OUTLINED)
     if not draft.get("locked"):
-        return [*trouble, button]
+        return [*wrong, button]
     return [
         button,
         body(message("The file: {name}", name=draft["name"])),
         passphrase_box(app, draft, message("Passphrase of this file")),
-        *trouble,
+        *wrong,
         quiet_button(message("Open it"), read, icon=ft.Icons.LOCK_OPEN),
     ]
 

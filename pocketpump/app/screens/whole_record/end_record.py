@@ -106,7 +106,7 @@ def _erase(app: App[Services]) -> list[ft.Control]:
     def go() -> None:
         if str(draft.get("word", "")).strip().upper() != _WORD:
             wrong = message("Nothing was erased: write {word} first.", word=_WORD)
-            put(app, draft, "trouble", wrong)
+            put(app, draft, "failed", wrong)
             return
         app.services.erase()
         app.go("/start")
@@ -116,8 +116,8 @@ def _erase(app: App[Services]) -> list[ft.Control]:
         text_field(message("Write {word} to erase", word=_WORD), draft.get("word", ""),
                    lambda text: draft.update(word=text))
     )  # fmt: skip
-    if draft.get("trouble"):
-        controls.append(notice(draft["trouble"], needs_you=True, key="erase trouble"))
+    if draft.get("failed"):
+        controls.append(notice(draft["failed"], needs_you=True, key="erase failed"))
     controls.append(
         big_button(message("Erase everything"), go, icon=ft.Icons.DELETE_FOREVER_OUTLINED)
     )

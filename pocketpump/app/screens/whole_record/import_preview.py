@@ -34,7 +34,7 @@ def bring_controls(
     try:
         told = _preview(services, draft, entries)
     except PocketPumpError as error:  # more than fits
-        return [notice(str(error), needs_you=True, key="trouble")]
+        return [notice(str(error), needs_you=True, key="refused")]
     controls: list[ft.Control] = [section(message("What it would add")), _counts(told)]
     zone = services.zone
     controls += _list(message("Corrected there"), [name_of(one, zone) for one in told.changing])
@@ -59,8 +59,8 @@ def bring_controls(
                    (("yes", message("Yes")), ("no", message("No, or I do not know"))),
                    draft.get("same"), lambda value: put(app, draft, "same", value), in_row=True),
         ]  # fmt: skip
-    if draft.get("trouble"):
-        controls.append(notice(draft["trouble"], needs_you=True, key="trouble"))
+    if draft.get("refused"):
+        controls.append(notice(draft["refused"], needs_you=True, key="refused"))
     if not doubtful or draft.get("same") == "yes":
         controls.append(body(message("Nothing is ever deleted, and you can undo it."), soft=True))
         controls.append(big_button(message("Bring it in"), lambda: _bring(app, draft, entries),
@@ -86,7 +86,7 @@ def _bring(app: App[Services], draft: MutableMapping[str, Any], entries: Sequenc
     try:
         imported = record.import_entries(entries)
     except PocketPumpError as error:
-        put(app, draft, "trouble", str(error))
+        put(app, draft, "refused", str(error))
         return
     draft.clear()
 

@@ -49,18 +49,18 @@ def merge(app: App[Services]) -> list[ft.Control]:
         controls.append(body(message("The file: {name}", name=draft["name"])))
     # Told above the button, so that the field does not move under the fingers.
     failed = draft.get("failed")
-    trouble = [notice(failed, needs_you=True, key="failed")] if failed else []
+    wrong = [notice(failed, needs_you=True, key="failed")] if failed else []
     found = draft.get("backup")
     if found is not None:
         controls += bring_controls(app, draft, found.entries, found.problems)
     elif draft.get("locked"):
         controls += [
             passphrase_box(app, draft, message("Passphrase")),
-            *trouble,
+            *wrong,
             big_button(message("Open it"), unlock, icon=ft.Icons.LOCK_OPEN),
         ]
     else:
-        controls += trouble
+        controls += wrong
     another = "name" in draft
     button = quiet_button if another else big_button
     label = message("Choose another file") if another else message("Choose a file")

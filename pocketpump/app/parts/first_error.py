@@ -1,4 +1,4 @@
-"""Where on a drawn screen the first trouble is, so that the person is led there."""
+"""Where on a drawn screen the first error is, so that the person is led there."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from pocketpump.core.messages import joined, message
 
 
 @dataclass(frozen=True)
-class FirstProblem:
+class FirstError:
     """The first field of a drawn screen beside which something is told to be wrong."""
 
     frame: ft.Column
@@ -31,11 +31,11 @@ class FirstProblem:
         return next((one for one in everything(self.frame) if isinstance(one, SteadyField)), None)
 
 
-def first_problem(screen: ft.BaseControl) -> FirstProblem | None:
-    """Find the first trouble told beside a field, from the top of the drawn ``screen``."""
+def first_error(screen: ft.BaseControl) -> FirstError | None:
+    """Find the first error told beside a field, from the top of the drawn ``screen``."""
     for one in everything(screen):
         if isinstance(one, ft.Column) and one.controls and one.controls[-1].key == ERROR:
-            return FirstProblem(one)
+            return FirstError(one)
     return None
 
 
@@ -57,7 +57,7 @@ def mark(screen: ft.BaseControl, marks: Mapping[str, str]) -> None:
 
 
 def keep_rooms(screen: ft.BaseControl, rooms: MutableMapping[str, str]) -> None:
-    """Let a field whose trouble is mended keep the room in which it was told.
+    """Let a field whose error is mended keep the room in which it was told.
 
     What stands below would else move up under a finger that is on its way to it. ``rooms`` are
     the sentences told so far, by the keys of their fields; those of ``screen`` are added.
