@@ -85,9 +85,7 @@ class Handler(http.server.BaseHTTPRequestHandler):
             super().log_message(format, *args)
 
 
-def make_server(
-    folder: Path, port: int = 0, *, base: str = "/", host: str = "127.0.0.1"
-) -> http.server.ThreadingHTTPServer:
-    """Return a server for ``folder``; call ``serve_forever`` on it."""
+def make_server(folder: Path, port: int = 0, *, base: str = "/") -> http.server.ThreadingHTTPServer:
+    """Return a server for ``folder`` on this machine; call ``serve_forever`` on it."""
     handler = type("FolderHandler", (Handler,), {"folder": folder, "base": base})
-    return http.server.ThreadingHTTPServer((host, port), handler)
+    return http.server.ThreadingHTTPServer(("127.0.0.1", port), handler)

@@ -24,7 +24,7 @@ def at(text: str) -> datetime:
 class PagelessApp:
     """As much of an open tab as a form asks for; ``said`` is what was told after saving."""
 
-    scale, room, wide = 1.0, 350.0, False
+    scale, content_width, wide = 1.0, 350.0, False
     locale = None
 
     page = SimpleNamespace(width=390)

@@ -174,7 +174,7 @@ def test_a_form_can_be_cleared_after_typing():
     [
         ("1.1", "0.1", "1.2"),
         ("0", "-1", "0"),
-        ("9.9", "1", "10"),
+        ("9.9", "1", "10.9"),
         ("", "1", "0"),
         ("x", "1", "x"),
         ("2 mg/mL", "500", "2 mg/mL"),
@@ -183,7 +183,7 @@ def test_a_form_can_be_cleared_after_typing():
     ],
 )
 def test_steps_are_exact_and_bounded(text, by, result):
-    assert stepped(text, Decimal(by), least=Decimal(0), most=Decimal(10)) == result
+    assert stepped(text, Decimal(by), least=Decimal(0)) == result
 
 
 @pytest.mark.parametrize(

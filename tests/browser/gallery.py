@@ -166,10 +166,8 @@ def words(app: App[dict]) -> list[ft.Control]:
         ),
         ft.Row(
             [
-                parts.reservoir_chart(2.6, 20, MARKS, spoken="Low.", height=220, scale=app.scale),
-                parts.reservoir_chart(
-                    None, 40, [], spoken="Not known.", height=220, scale=app.scale
-                ),
+                parts.reservoir_chart(2.6, 20, MARKS, spoken="Low.", scale=app.scale),
+                parts.reservoir_chart(None, 40, [], spoken="Not known.", scale=app.scale),
             ],
             wrap=True,
         ),

@@ -14,15 +14,15 @@ from pocketpump.app.parts.expander import expander
 from pocketpump.app.parts.fields import secret_field, text_field
 from pocketpump.app.parts.layout import column, scroll_key
 from pocketpump.app.parts.number_grid import number_grid
-from pocketpump.app.parts.pace_chart import Lesson, pace_chart
+from pocketpump.app.parts.pace_chart import RefillPace, pace_chart
 from pocketpump.app.parts.reservoir_chart import reservoir_chart
 from pocketpump.app.parts.stepper import stepper
 from pocketpump.app.parts.tap_guard import TapGuard
 from pocketpump.app.parts.texts import body, card, explain, fact_row, notice, section
 
 __all__ = [
-    "Lesson",
     "Pinned",
+    "RefillPace",
     "TapGuard",
     "big_button",
     "body",

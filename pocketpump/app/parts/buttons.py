@@ -39,19 +39,13 @@ def _style(*, filled: bool, vertical: int) -> ft.ButtonStyle:
     )
 
 
-def big_button(
-    label: str,
-    on_tap: Tap,
-    *,
-    icon: ft.IconData | None = None,
-    key: str | None = None,
-) -> ft.Control:
+def big_button(label: str, on_tap: Tap, *, icon: ft.IconData | None = None) -> ft.Control:
     """The main thing to do here: as wide as the column, at least 64 high."""
     return GuardedButton(
         content=_content(label, icon, theme.ON_DEEP),
         style=_style(filled=True, vertical=20),
         on_click=on_tap,
-        key=key or f"button:{label}",
+        key=f"button:{label}",
     )
 
 

@@ -23,7 +23,6 @@ def choice(
     in_row: bool = False,
     helper: str = "",
     error: str = "",
-    key: str | None = None,
 ) -> ft.Control:
     """Exclusive options, each (value, label); ``value`` is the chosen one's.
 
@@ -51,7 +50,7 @@ def choice(
     if helper:
         pieces.append(helper_text(helper))
     pieces.append(named_group(label, group))
-    return field_frame(pieces, error=error, key=key or f"field:{label}")
+    return field_frame(pieces, error=error, key=f"field:{label}")
 
 
 def _option(

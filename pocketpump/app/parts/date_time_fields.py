@@ -23,6 +23,8 @@ from pocketpump.core.units.typed_dates import (
     step_time,
 )
 
+_STEP_MIN = 15
+
 
 def date_field(
     label: str,
@@ -33,7 +35,6 @@ def date_field(
     first_year: int = FIRST_YEAR,
     helper: str = "",
     error: str = "",
-    key: str | None = None,
 ) -> ft.Control:
     """A day. ``value`` is the text typed; :func:`read_day` makes a date of it.
 
@@ -54,7 +55,6 @@ def date_field(
         more=(message("One day later"), lambda box: move(box, 1)),
         helper=helper,
         error=error,
-        key=key,
     )
 
 
@@ -64,10 +64,8 @@ def time_field(
     on_change: Typed,
     *,
     now: time,
-    minutes: int = 15,
     helper: str = "",
     error: str = "",
-    key: str | None = None,
 ) -> ft.Control:
     """A time of day. ``value`` is the text typed; :func:`read_time` makes a time of it."""
 
@@ -81,16 +79,15 @@ def time_field(
         say=lambda text: read_time(text).strftime("%H:%M"),
         hint=TIME_HINT,
         less=(
-            plural_message("{count} minute earlier", "{count} minutes earlier", minutes),
-            lambda box: move(box, -minutes),
+            plural_message("{count} minute earlier", "{count} minutes earlier", _STEP_MIN),
+            lambda box: move(box, -_STEP_MIN),
         ),
         more=(
-            plural_message("{count} minute later", "{count} minutes later", minutes),
-            lambda box: move(box, minutes),
+            plural_message("{count} minute later", "{count} minutes later", _STEP_MIN),
+            lambda box: move(box, _STEP_MIN),
         ),
         helper=helper,
         error=error,
-        key=key,
     )
 
 
@@ -105,7 +102,6 @@ def _moment(
     more: tuple[str, Callable[[SteadyField], Any]],
     helper: str,
     error: str,
-    key: str | None,
 ) -> ft.Control:
     box = typed_box(value, on_change, wrong=bool(error), align=ft.TextAlign.CENTER)
     try:
@@ -126,4 +122,4 @@ def _moment(
         pieces.append(
             ft.Text(said, theme_style=theme.BODY, text_align=ft.TextAlign.CENTER, key="said")
         )
-    return field_frame(pieces, helper=helper, error=error, key=key or f"field:{label}")
+    return field_frame(pieces, helper=helper, error=error, key=f"field:{label}")

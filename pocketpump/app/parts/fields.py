@@ -75,11 +75,7 @@ def typed_box(
     keyboard: ft.KeyboardType = ft.KeyboardType.TEXT,
     align: ft.TextAlign = ft.TextAlign.START,
     lines: int = 1,
-    hint: str = "",
-    expand: bool = False,
-    width: float | None = None,
     password: bool = False,
-    key: str | None = None,
 ) -> SteadyField:
     """The bare box, for parts that bring their own label."""
 
@@ -100,11 +96,7 @@ def typed_box(
         multiline=lines > 1,
         min_lines=lines if lines > 1 else None,
         max_lines=max(lines, 8) if lines > 1 else None,
-        hint_text=hint or None,
         password=password,
-        expand=expand,
-        width=width,
-        key=key,
     )
 
 
@@ -171,12 +163,10 @@ def text_field(
     error: str = "",
     lines: int = 1,
     keyboard: ft.KeyboardType = ft.KeyboardType.TEXT,
-    hint: str = "",
-    key: str | None = None,
 ) -> ft.Control:
     """A typed answer. Label, box and helper read as one to a screen reader."""
-    box = typed_box(value, on_change, wrong=bool(error), keyboard=keyboard, lines=lines, hint=hint)
-    return field_frame([_named(label, box, helper)], error=error, key=key or f"field:{label}")
+    box = typed_box(value, on_change, wrong=bool(error), keyboard=keyboard, lines=lines)
+    return field_frame([_named(label, box, helper)], error=error, key=f"field:{label}")
 
 
 def secret_field(
@@ -190,7 +180,7 @@ def secret_field(
     at_end: bool = False,
     helper: str = "",
     error: str = "",
-    key: str | None = None,
+    key: str = "",
 ) -> ft.Control:
     """A typed secret with a button that shows or hides it: ``on_look`` turns ``shown`` and redraws.
 

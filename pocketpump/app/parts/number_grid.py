@@ -23,7 +23,6 @@ def number_grid(
     columns: int = 4,
     helper: str = "",
     error: str = "",
-    key: str | None = None,
 ) -> ft.Control:
     """The whole numbers from 0 to ``most``; ``value`` is the chosen one's text, or "".
 
@@ -46,7 +45,7 @@ def number_grid(
         silent_label(label),
         named_group(label, ft.Column(rows, spacing=theme.GAP)),
     ]
-    return field_frame(pieces, helper=helper, error=error, key=key or f"grid:{label}")
+    return field_frame(pieces, helper=helper, error=error, key=f"grid:{label}")
 
 
 def _dash(label: str, on_change: Callable[[str], Any]) -> ft.Control:

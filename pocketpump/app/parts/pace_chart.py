@@ -19,7 +19,7 @@ _DOT = 7.0
 
 
 @dataclass(frozen=True)
-class Lesson:
+class RefillPace:
     """One refill in the chart: its short date, its ratio, whether it counts for the pace."""
 
     label: str
@@ -28,19 +28,24 @@ class Lesson:
 
 
 def pace_chart(
-    lessons: Sequence[Lesson], tolerance: float, *, spoken: str, width: float, scale: float = 1.0
+    refills: Sequence[RefillPace],
+    tolerance: float,
+    *,
+    spoken: str,
+    width: float,
+    scale: float = 1.0,
 ) -> ft.Control:
     """Dots around the line "as told", over the band of the flow accuracy.
 
     ``tolerance`` is a share (0.145); ``spoken`` says all of it to a screen reader.
     """
-    reach = max([2 * tolerance, *(abs(lesson.ratio - 1) for lesson in lessons)]) * 1.15 or 0.1
+    reach = max([2 * tolerance, *(abs(refill.ratio - 1) for refill in refills)]) * 1.15 or 0.1
 
     def y(ratio: float) -> float:
         middle = (_TOP + _HEIGHT - _BOTTOM) / 2
         return middle - (ratio - 1) / reach * (_HEIGHT - _TOP - _BOTTOM) / 2
 
-    step = (width - _LEFT - 24) / max(1, len(lessons))
+    step = (width - _LEFT - 24) / max(1, len(refills))
     size = theme.SMALL_SIZE * min(scale, 1.3) * 0.85
     text = ft.TextStyle(size=size, color=theme.SOFT_INK)
     line = ft.Paint(color=theme.LINE, stroke_width=1.5, style=ft.PaintingStyle.STROKE)
@@ -55,11 +60,11 @@ def pace_chart(
         # Note: beside a narrow chart; at most 9 letters.
         cv.Text(0, _HEIGHT - _BOTTOM - size, message("less"), text),
     ]  # fmt: skip
-    for index, lesson in enumerate(lessons):
+    for index, refill in enumerate(refills):
         x = _LEFT + step * (index + 0.5)
-        fill = ft.PaintingStyle.FILL if lesson.counts else ft.PaintingStyle.STROKE
+        fill = ft.PaintingStyle.FILL if refill.counts else ft.PaintingStyle.STROKE
         dot = ft.Paint(color=theme.DEEP, style=fill, stroke_width=2.5)
-        shapes.append(cv.Line(x, y(1), x, y(lesson.ratio), paint=line))
-        shapes.append(cv.Circle(x, y(lesson.ratio), _DOT, paint=dot))
-        shapes.append(cv.Text(x, _HEIGHT - 14, lesson.label, text, alignment=ft.Alignment.CENTER))
+        shapes.append(cv.Line(x, y(1), x, y(refill.ratio), paint=line))
+        shapes.append(cv.Circle(x, y(refill.ratio), _DOT, paint=dot))
+        shapes.append(cv.Text(x, _HEIGHT - 14, refill.label, text, alignment=ft.Alignment.CENTER))
     return picture(shapes, width, _HEIGHT, spoken)

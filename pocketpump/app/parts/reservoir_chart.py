@@ -18,6 +18,7 @@ _LETTER = 0.55
 """The width of a letter in the labels, as a share of its size: enough for Roboto bold."""
 
 _MARGIN = 10
+_HEIGHT = 300.0
 
 
 def reservoir_chart(
@@ -26,7 +27,6 @@ def reservoir_chart(
     marks: Sequence[LevelMark],
     *,
     spoken: str,
-    height: float = 300,
     scale: float = 1.0,
 ) -> ft.Control:
     """The vessel, its level and its marks; ``spoken`` says all of it to a screen reader.
@@ -38,7 +38,7 @@ def reservoir_chart(
         left=_MARGIN,
         right=_MARGIN + _VESSEL_WIDTH,
         top=_MARGIN + 14,
-        bottom=height - _MARGIN,
+        bottom=_HEIGHT - _MARGIN,
         radius=30,
         capacity_ml=capacity_ml,
     )
@@ -46,7 +46,7 @@ def reservoir_chart(
         marks,
         vessel,
         label_height=theme.SMALL_SIZE * scale * 1.5,
-        floor=height,
+        floor=_HEIGHT,
         ceiling=0,
     )
     longest = max((len(mark.label) for mark in marks), default=0)
@@ -57,7 +57,7 @@ def reservoir_chart(
     for mark in placed:
         shapes += _mark(vessel, mark, scale)
     shapes += [_outline(vessel), _amount(vessel, volume_ml, placed, scale)]
-    return picture(shapes, vessel.right + _LEADER + label_width, height, spoken)
+    return picture(shapes, vessel.right + _LEADER + label_width, _HEIGHT, spoken)
 
 
 def _wall(vessel: Vessel, start: float) -> list[cv.Path.PathElement]:

@@ -16,10 +16,8 @@ from pocketpump.core.messages import joined, message
 from pocketpump.core.units.quantity import format_number, parse_number
 
 
-def stepped(
-    text: str, step: Decimal, *, least: Decimal | None = None, most: Decimal | None = None
-) -> str:
-    """The text after one step up (or, with a negative step, down), kept in bounds.
+def stepped(text: str, step: Decimal, *, least: Decimal | None = None) -> str:
+    """The text after one step up (or, with a negative step, down), not under ``least``.
 
     An empty box steps to the least value, or zero. What cannot be read as a plain number
     ("2 mg/mL", "1,000") stays as it is: a tap must not put another number in its place.
@@ -33,8 +31,6 @@ def stepped(
             return text
     if least is not None:
         then = max(then, least)
-    if most is not None:
-        then = min(then, most)
     return format_number(float(then), 6)
 
 
@@ -96,10 +92,8 @@ def stepper(
     unit: str = "",
     step: str = "1",
     least: str | None = None,
-    most: str | None = None,
     helper: str = "",
     error: str = "",
-    key: str | None = None,
 ) -> ft.Control:
     """A number: typed, or moved by one step at a time.
 
@@ -107,8 +101,6 @@ def stepper(
     the person's fingers; numbers are strings here to stay exact (``step="0.1"``).
     """
     low = None if least is None else Decimal(least)
-    high = None if most is None else Decimal(most)
-
     box = typed_box(
         value,
         on_change,
@@ -119,7 +111,7 @@ def stepper(
 
     def move(by: Decimal) -> Any:
         # The box, not ``value``: letters may have arrived since this screen was drawn.
-        return on_change(stepped(box.value, by, least=low, most=high))
+        return on_change(stepped(box.value, by, least=low))
 
     title: list[ft.Control] = [label_text(label)]
     if unit:
@@ -135,4 +127,4 @@ def stepper(
             more=(message("More: {field}", field=label), lambda: move(Decimal(step))),
         ),
     ]
-    return field_frame(pieces, helper=helper, error=error, key=key or f"field:{label}")
+    return field_frame(pieces, helper=helper, error=error, key=f"field:{label}")

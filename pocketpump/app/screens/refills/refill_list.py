@@ -8,7 +8,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.parts import (
-    Lesson,
+    RefillPace,
     big_button,
     body,
     card,
@@ -33,7 +33,7 @@ from pocketpump.record import Entry
 from pocketpump.record.facts.last_refill import last_refill
 from pocketpump.record.facts.situation import origin_of, visit_of
 
-_MOST_LESSONS = 8
+_MOST_SHOWN = 8
 
 
 def refills(app: App[Services]) -> list[ft.Control]:
@@ -74,27 +74,26 @@ def _booked(app: App[Services]) -> list[ft.Control]:
 
 
 def _pace(app: App[Services]) -> list[ft.Control]:
-    """Draw what the refills have taught about this pump; nothing before the first lesson."""
+    """Draw what the refills have taught about this pump; nothing before the first that does."""
     answer, _ = app.services.forecast()
     if answer is None:
         return []
     told, zone = answer.situation, app.services.zone
-    lessons = residuals_of(answer.timeline, told.pump_since)
-    lessons = tuple(lesson for lesson in lessons if lesson.shows_ratio)
-    if not lessons:
+    residuals = [r for r in residuals_of(answer.timeline, told.pump_since) if r.shows_ratio]
+    if not residuals:
         return []
     ratio = answer.ratio
     days = {one.id: one.at.astimezone(zone) for one in answer.timeline.fills}
     # More dots than this cannot be told apart on a phone; the newest matter most.
     shown = [
-        Lesson(month_text(days[r.id].date()), r.ratio, r.id not in ratio.far_less)
-        for r in lessons[-_MOST_LESSONS:]
+        RefillPace(month_text(days[r.id].date()), r.ratio, r.id not in ratio.far_less)
+        for r in residuals[-_MOST_SHOWN:]
     ]
     low, high = ratio.band()
     spoken = plural_message(
         "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
         "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
-        len(lessons),
+        len(residuals),
         mean=format_number(ratio.mean, 2),
         low=format_number(low, 2),
         high=format_number(high, 2),
