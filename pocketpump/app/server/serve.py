@@ -45,7 +45,7 @@ def serve(
     """Offer ``main`` to this machine's browser until Ctrl-C or SIGTERM; then return.
 
     ``main`` is called once for every tab; what it closes over (the record) is shared by
-    all of them. The announced address holds the key of this start (see :mod:`.gate`).
+    all of them. The announced address holds the key of this start (see :mod:`.access_gate`).
     Raises :class:`ServeError` if no port can be had.
     """
     with _bound(port) as sock, tempfile.TemporaryDirectory() as folder:

@@ -1,11 +1,13 @@
 """The emergency card, full screen: black on white at any time of day, kept awake."""
 
 from datetime import datetime
+from functools import partial
 
 import flet as ft
 
 from pocketpump.app.parts import big_button, choice, notice, quiet_button
 from pocketpump.app.screens.card.card_view import first_screen, rest_of_card
+from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.server.file_saving import save_file
@@ -33,13 +35,9 @@ def emergency_card(app: App[Services]) -> list[ft.Control]:
     draft = app.draft("card")
     language = str(draft.get("language", language_of(app.services)))
 
-    def change(name: str, value: object) -> None:
-        draft[name] = value
-        app.refresh()
-
     def chosen(code: str) -> None:
-        draft["language"] = code
-        change("choosing", False)
+        draft["choosing"] = False
+        put(app, draft, "language", code)
 
     choosing = bool(draft.get("choosing"))
     items = card_words(made, language, now.date())
@@ -47,7 +45,7 @@ def emergency_card(app: App[Services]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         first_screen(items, language, app.scale),
         quiet_button(message("Language: {language}", language=_named(language)),
-                     lambda: change("choosing", not choosing),
+                     partial(put, app, draft, "choosing", not choosing),
                      icon=ft.Icons.TRANSLATE, key="language"),
     ]  # fmt: skip
     if choosing:

@@ -1,6 +1,7 @@
 """What the card says besides numbers: the person, the risks, the people to call, the plan."""
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 import flet as ft
@@ -8,6 +9,7 @@ import flet as ft
 from pocketpump.app.forms.fields import Day, Words, YesNo
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, card, fact_row, quiet_button, section
+from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.undo import say_with_undo
 from pocketpump.app.services import Services
@@ -136,16 +138,13 @@ def _more(app: App[Services], form: Form) -> list[ft.Control]:
     # What is wrong in there must be seen.
     is_open = bool(draft.get("open")) or bool(form.error("weight_kg"))
 
-    def toggle() -> None:
-        draft["open"] = not is_open
-        app.refresh()
-
     title = (
         message("Less for the emergency room")
         if is_open
         else message("More for the emergency room")
     )
     icon = ft.Icons.KEYBOARD_ARROW_UP if is_open else ft.Icons.KEYBOARD_ARROW_DOWN
+    toggle = partial(put, app, draft, "open", not is_open)
     expander = quiet_button(title, toggle, icon=icon, key="more-care")
     if not is_open:
         return [expander]

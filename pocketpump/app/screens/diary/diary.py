@@ -2,12 +2,14 @@
 
 from collections import Counter
 from datetime import date, timedelta
+from functools import partial
 
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, section
 from pocketpump.app.parts.diary_chart import DiaryPicture, diary_chart
 from pocketpump.app.parts.hours_chart import hours_chart
+from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -45,10 +47,6 @@ def diary(app: App[Services]) -> list[ft.Control]:
     draft = app.draft("diary")
     span = draft.setdefault("span", "91")
 
-    def choose(value: str) -> None:
-        draft["span"] = value
-        app.refresh()
-
     controls: list[ft.Control] = [
         big_button(message("How is it now?"), lambda: app.go("/check-in"), icon=ft.Icons.ADD),
         link(app, message("Note something that happened"), "/happening", ft.Icons.EDIT_NOTE),
@@ -59,7 +57,8 @@ def diary(app: App[Services]) -> list[ft.Control]:
         first = _first_day(span, found, now.date())
         show = _picture(found, situation, first, now.date())
         controls += [
-            choice(message("How far back?"), _SPANS, span, choose, in_row=True),
+            choice(message("How far back?"), _SPANS, span, partial(put, app, draft, "span"),
+                   in_row=True),
             diary_chart(show, width=app.content_width, scale=app.scale, spoken=_spoken(show)),
             body(message("Dashed lines: the dose setting changed. Drops: refills. Diamonds:"
                         " something happened."), soft=True),

@@ -6,6 +6,7 @@ from functools import partial
 import flet as ft
 
 from pocketpump.app.parts import body, card, column, fact_row, quiet_button, section
+from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.services import Services
@@ -38,12 +39,8 @@ def log(app: App[Services]) -> list[ft.Control]:
         rows: list[ft.Control] = [section(date_text(day.date()))]
         rows += [row(app, entry.id, partial(_entry, app, entry)) for entry in members]
         controls.append(card(rows))
-
-    def older() -> None:
-        draft["shown"] = shown + _PAGE
-        app.refresh()
-
     if len(entries) > shown:
+        older = partial(put, app, draft, "shown", shown + _PAGE)
         controls.append(quiet_button(message("Show older ones"), older, icon=ft.Icons.EXPAND_MORE))
     return controls
 

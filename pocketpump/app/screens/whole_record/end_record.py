@@ -4,9 +4,9 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, text_field
 from pocketpump.app.parts import section as heading
+from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.whole_record.backup_check import is_checked
-from pocketpump.app.screens.whole_record.import_preview import put
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import YES_NO

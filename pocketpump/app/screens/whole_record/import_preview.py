@@ -6,6 +6,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, card, choice, fact_row, notice, section
+from pocketpump.app.screens.draft import put
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import PocketPumpError, Problem
@@ -100,12 +101,6 @@ def _bring(app: App[Services], draft: MutableMapping[str, Any], entries: Sequenc
         plural_message("{count} entry was brought in.", "{count} entries were brought in.", number),
         undo=undo,
     )
-
-
-def put(app: App[Services], draft: MutableMapping[str, Any], name: str, value: Any) -> None:
-    """Take ``value`` into ``draft`` and draw the screen again."""
-    draft[name] = value
-    app.refresh()
 
 
 def _counts(told: Preview) -> ft.Control:
