@@ -30,9 +30,7 @@ FOLDER = "pocketpump"
 GLANCE_FILE = "glance.json"
 ENTRY = "pocketpump.web.phone"
 #: The modules of this package that run in the browser.
-RUNTIME_MODULES = (
-    "__init__", "errors", "browser_files", "bridge", "start", "glance", "phone",
-)  # fmt: skip
+RUNTIME_MODULES = ("__init__", "errors", "browser_files", "bridge", "start", "glance", "phone")
 #: Parts of the project the browser has no use for; "web/" comes back as RUNTIME_MODULES.
 DESKTOP_ONLY = (
     "__main__.py", "cli/", "web/", "app/server/serve.py", "app/server/index_page.py",

@@ -141,10 +141,7 @@ def _run(script: str, job: Mapping[str, object], work: Path) -> None:
     order.write_text(json.dumps(job, default=str), encoding="utf-8")
     with resources.as_file(resources.files(__package__) / "node") as folder:
         done = subprocess.run(
-            [program, str(folder / script), str(order)],
-            capture_output=True,
-            text=True,
-            check=False,
+            [program, str(folder / script), str(order)], capture_output=True, text=True, check=False
         )
     if done.returncode != 0:
         # Node shows the line it stopped at, which in Pyodide's own script has a megabyte.

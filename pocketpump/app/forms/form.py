@@ -267,9 +267,7 @@ class Form:
         if untold:
             return joined(" ", tuple(dict.fromkeys(untold)))
         return plural_message(
-            "See the marked answer.",
-            "See the {count} marked answers.",
-            len(self._errors),
+            "See the marked answer.", "See the {count} marked answers.", len(self._errors)
         )
 
     def clear(self) -> None:

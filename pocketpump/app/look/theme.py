@@ -108,11 +108,7 @@ def text_theme(scale: float = 1.0, ink: str = LIGHT.ink) -> ft.TextTheme:
 
     def style(size: float, weight: ft.FontWeight, height: float = 1.35) -> ft.TextStyle:
         return ft.TextStyle(
-            size=round(size * scale, 1),
-            weight=weight,
-            height=height,
-            color=ink,
-            letter_spacing=0,
+            size=round(size * scale, 1), weight=weight, height=height, color=ink, letter_spacing=0
         )
 
     normal, medium, bold = ft.FontWeight.W_400, ft.FontWeight.W_500, ft.FontWeight.W_700

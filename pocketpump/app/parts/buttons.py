@@ -50,11 +50,7 @@ def big_button(label: str, on_tap: Tap, *, icon: ft.IconData | None = None) -> f
 
 
 def quiet_button(
-    label: str,
-    on_tap: Tap,
-    *,
-    icon: ft.IconData | None = None,
-    key: str | None = None,
+    label: str, on_tap: Tap, *, icon: ft.IconData | None = None, key: str | None = None
 ) -> ft.Control:
     """Another thing that can be done here: outlined, at least 56 high."""
     return GuardedOutline(

@@ -22,10 +22,7 @@ def check_boxes(
 ) -> ft.Control:
     """The ``options``, each (value, words); ``on_toggle`` is told the value tapped."""
     rows = [_row(own, words, own in ticked, on_toggle) for own, words in options]
-    pieces: list[ft.Control] = [
-        silent_label(label),
-        named_group(label, column(rows)),
-    ]
+    pieces: list[ft.Control] = [silent_label(label), named_group(label, column(rows))]
     return field_frame(pieces, key=f"ticks:{label}")
 
 

@@ -59,13 +59,7 @@ def date_field(
 
 
 def time_field(
-    label: str,
-    value: str,
-    on_change: Typed,
-    *,
-    now: time,
-    helper: str = "",
-    error: str = "",
+    label: str, value: str, on_change: Typed, *, now: time, helper: str = "", error: str = ""
 ) -> ft.Control:
     """A time of day. ``value`` is the text typed; :func:`read_time` makes a time of it."""
 

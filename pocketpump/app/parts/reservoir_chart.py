@@ -43,11 +43,7 @@ def reservoir_chart(
         capacity_ml=capacity_ml,
     )
     placed = place_marks(
-        marks,
-        vessel,
-        label_height=theme.SMALL_SIZE * scale * 1.5,
-        floor=_HEIGHT,
-        ceiling=0,
+        marks, vessel, label_height=theme.SMALL_SIZE * scale * 1.5, floor=_HEIGHT, ceiling=0
     )
     longest = max((len(mark.label) for mark in marks), default=0)
     label_width = longest * theme.SMALL_SIZE * scale * _LETTER
@@ -107,13 +103,9 @@ def _water(vessel: Vessel, volume_ml: float) -> list[cv.Shape]:
         cv.Path.CubicTo(left + third, y - swell, right - third, y + swell, right, y),
     ]
     return [
+        cv.Path([*surface, *_wall(vessel, y), cv.Path.Close()], paint=fill(theme.WATER)),
         cv.Path(
-            [*surface, *_wall(vessel, y), cv.Path.Close()],
-            paint=fill(theme.WATER),
-        ),
-        cv.Path(
-            surface,
-            paint=ft.Paint(color=theme.DEEP, style=ft.PaintingStyle.STROKE, stroke_width=2),
+            surface, paint=ft.Paint(color=theme.DEEP, style=ft.PaintingStyle.STROKE, stroke_width=2)
         ),
     ]
 

@@ -55,10 +55,7 @@ def fact_row(label: str, value: str, *, note: str = "") -> ft.Control:
 def card(controls: Sequence[ft.Control]) -> ft.Control:
     """A sheet that holds what belongs together."""
     return ft.Container(
-        column(controls),
-        bgcolor=theme.SHELL,
-        border_radius=theme.RADIUS,
-        padding=theme.SPACE,
+        column(controls), bgcolor=theme.SHELL, border_radius=theme.RADIUS, padding=theme.SPACE
     )
 
 
@@ -85,8 +82,7 @@ def explain(
                 ]
             ),
             style=ft.ButtonStyle(
-                padding=ft.Padding.symmetric(vertical=18, horizontal=4),
-                shape=SHAPE,
+                padding=ft.Padding.symmetric(vertical=18, horizontal=4), shape=SHAPE
             ),
             on_click=on_toggle,
         ),
@@ -192,9 +188,5 @@ def notice(
             else column(actions)
         )
     return ft.Container(
-        column(rows),
-        bgcolor=ground,
-        border_radius=theme.RADIUS,
-        padding=16,
-        key=key,
+        column(rows), bgcolor=ground, border_radius=theme.RADIUS, padding=16, key=key
     )

@@ -28,10 +28,7 @@ _GONE = {
 
 
 def of_entry(
-    app: App[Services],
-    kind: str,
-    form: Callable[[Entry | None], list[ft.Control]],
-    then: str,
+    app: App[Services], kind: str, form: Callable[[Entry | None], list[ft.Control]], then: str
 ) -> list[ft.Control]:
     """Draw ``form`` for the entry of ``kind`` that the route names, None for a new one.
 
@@ -65,10 +62,7 @@ def correction_buttons(
         return []
     if leave is not None:
         return [leave_button(form, leave)]
-    return [
-        leave_button(form, lambda: app.go(then)),
-        remove_button(app, old.id, what, then),
-    ]
+    return [leave_button(form, lambda: app.go(then)), remove_button(app, old.id, what, then)]
 
 
 def leave_button(form: Form, leave: Callable[[], None]) -> ft.Control:

@@ -77,5 +77,4 @@ def remove_button(app: App[Services], entry_id: str, what: str, then: str) -> ft
         app.say(words, undo=undo)
 
     # A list may hold several with the same words.
-    return quiet_button(button, remove, icon=ft.Icons.DELETE_OUTLINE,
-                        key=f"remove:{entry_id}")  # fmt: skip
+    return quiet_button(button, remove, icon=ft.Icons.DELETE_OUTLINE, key=f"remove:{entry_id}")

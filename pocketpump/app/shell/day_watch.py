@@ -14,11 +14,7 @@ from pocketpump.core.units.instants import start_of, to_seconds
 _LONGEST_WAIT_S = 60.0
 """Timers stand still while a device sleeps; a save or a journey may change what is waited for."""
 
-_IN_SIGHT = (
-    ft.AppLifecycleState.SHOW,
-    ft.AppLifecycleState.RESUME,
-    ft.AppLifecycleState.RESTART,
-)
+_IN_SIGHT = (ft.AppLifecycleState.SHOW, ft.AppLifecycleState.RESUME, ft.AppLifecycleState.RESTART)
 
 
 class DayWatch:

@@ -67,10 +67,7 @@ def frame(
     scrolled = ft.Column(
         [
             ft.Container(
-                ft.Container(
-                    column([*head, *controls], theme.SPACE),
-                    width=theme.CONTENT_WIDTH,
-                ),
+                ft.Container(column([*head, *controls], theme.SPACE), width=theme.CONTENT_WIDTH),
                 alignment=ft.Alignment.TOP_CENTER,
                 padding=ft.Padding.only(left=20, right=20, top=16, bottom=32),
             )
@@ -142,8 +139,7 @@ def _back(on_back: Callable[[], None]) -> ft.Control:
                     tight=True,
                 ),
                 style=ft.ButtonStyle(
-                    padding=ft.Padding.symmetric(vertical=16, horizontal=12),
-                    shape=SHAPE,
+                    padding=ft.Padding.symmetric(vertical=16, horizontal=12), shape=SHAPE
                 ),
                 on_click=on_back,
                 key="back",

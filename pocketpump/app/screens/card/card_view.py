@@ -48,7 +48,7 @@ def first_screen(items: Sequence[Words], language: str, scale: float) -> ft.Cont
             rows += [_row(w, language, scale, _BLACK) for w in own]
         else:
             calls = [_row(w, language, scale, _BLACK) for w in found]
-            rows.append(column(calls))  # fmt: skip
+            rows.append(column(calls))
     return _paper(rows, "sheet", spacing=4)
 
 

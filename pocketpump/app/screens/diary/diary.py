@@ -50,7 +50,7 @@ def diary(app: App[Services]) -> list[ft.Control]:
     controls: list[ft.Control] = [
         big_button(message("How is it now?"), lambda: app.go("/check-in"), icon=ft.Icons.ADD),
         link(app, message("Note something that happened"), "/happening", ft.Icons.EDIT_NOTE),
-    ]  # fmt: skip
+    ]
     if not found.check_ins:
         controls.append(body(message("No check-in yet. The first takes three taps.")))
     else:

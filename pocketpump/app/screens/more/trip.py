@@ -153,7 +153,7 @@ def _numbers(app: App[Services]) -> list[ft.Control]:
     return [
         notice(told, needs_you=True, key="numbers"),
         link(app, message("Whom to call"), "/contacts", ft.Icons.CALL),
-    ]  # fmt: skip
+    ]
 
 
 def _days(first: date, last: date) -> str:

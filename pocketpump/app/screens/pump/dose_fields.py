@@ -156,10 +156,7 @@ def _step_fields(form: Form, index: int, step: tuple[str, str]) -> list[ft.Contr
     def change(clock: str | None = None, rate: str | None = None) -> None:
         rows: list[tuple[str, str]] = list(form.value("steps"))
         now_clock, now_rate = rows[index]
-        rows[index] = (
-            now_clock if clock is None else clock,
-            now_rate if rate is None else rate,
-        )
+        rows[index] = (now_clock if clock is None else clock, now_rate if rate is None else rate)
         form.put("steps", rows)
 
     clock, rate = step

@@ -239,10 +239,7 @@ def _day_chart(steps: tuple[WallStep, ...]) -> ft.Control:
     return ft.Semantics(
         exclude_semantics=True,
         content=ft.Column(
-            [
-                ft.Row(list(bars), spacing=0, vertical_alignment=ft.CrossAxisAlignment.END),
-                hours,
-            ],
+            [ft.Row(list(bars), spacing=0, vertical_alignment=ft.CrossAxisAlignment.END), hours],
             spacing=4,
         ),
     )

@@ -197,9 +197,7 @@ def _dates(now: Forecast, then: Forecast) -> ft.Control:
         if answer.alarm_at is None:
             return message("never")
         return message(
-            "{first} to {last}",
-            first=_day(answer.alarm_earliest),
-            last=_day(answer.alarm_latest),
+            "{first} to {last}", first=_day(answer.alarm_earliest), last=_day(answer.alarm_latest)
         )
 
     rows = [

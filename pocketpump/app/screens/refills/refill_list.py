@@ -43,7 +43,7 @@ def refills(app: App[Services]) -> list[ft.Control]:
         *_booked(app),
         link(app, message("Clinic sheet and calendar"), "/sheet", ft.Icons.DESCRIPTION_OUTLINED),
         link(app, message("What if …"), "/what-if", ft.Icons.COMPARE_ARROWS),
-    ]  # fmt: skip
+    ]
     entries = app.services.of_kind("refill")
     if not entries:
         controls.append(body(message("No refill is noted yet.")))
@@ -68,9 +68,7 @@ def _booked(app: App[Services]) -> list[ft.Control]:
     if booked is None:
         return [note_visit(app)]
     note = booked.entry.payload.get("note") if booked.entry.kind == "visit" else None
-    return [
-        card([visit_row(booked), *([body(str(note))] if note else []), change_visit(app)]),
-    ]
+    return [card([visit_row(booked), *([body(str(note))] if note else []), change_visit(app)])]
 
 
 def _pace(app: App[Services]) -> list[ft.Control]:

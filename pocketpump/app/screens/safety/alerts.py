@@ -103,7 +103,7 @@ def alerts(app: App[Services]) -> list[ft.Control]:
         *first_calls(app, emergency_first=advice.calls_emergency, key="heed"),
         see,
         link(app, message("It is better: check in again"), "/check-in", ft.Icons.FAVORITE_OUTLINE),
-    ]  # fmt: skip
+    ]
 
 
 def _offer(

@@ -114,10 +114,7 @@ def pinned_calls(app: App[Services], advice: Advice | None) -> tuple[ft.Control,
             )  # fmt: skip
     bar = Pinned(
         ft.Column(
-            lines,
-            spacing=theme.GAP,
-            tight=True,
-            horizontal_alignment=ft.CrossAxisAlignment.STRETCH,
+            lines, spacing=theme.GAP, tight=True, horizontal_alignment=ft.CrossAxisAlignment.STRETCH
         ),
         bgcolor=theme.SHELL,
         padding=ft.Padding.symmetric(vertical=12, horizontal=20),

@@ -20,11 +20,7 @@ ANSWER = "answer"
 
 
 def answer(
-    app: App[Services],
-    advice: Advice,
-    *,
-    ticked: Sequence[ft.Control],
-    pinned: frozenset[str],
+    app: App[Services], advice: Advice, *, ticked: Sequence[ft.Control], pinned: frozenset[str]
 ) -> list[ft.Control]:
     """Draw the answer, under it what is ``ticked``, the steps until help is there and the calls.
 

@@ -180,8 +180,7 @@ def _of(problem: Problem) -> ProblemBox:
 
 
 def _drawn(app: App[Services], box: ProblemBox) -> ft.Control:
-    button = link(app, box.label, box.route,
-                  ft.Icons.EDIT_OUTLINED, key=f"mend:{box.route}")  # fmt: skip
+    button = link(app, box.label, box.route, ft.Icons.EDIT_OUTLINED, key=f"mend:{box.route}")
     return _notice(box, button)
 
 

@@ -61,9 +61,7 @@ def _calls(app: App[Services], grave: bool, *, emergency_first: bool) -> list[ft
 def _mended(app: App[Services], word: str) -> list[ft.Control]:
     """Return the way to say that things are otherwise by now."""
     if word == "stopped":
-        return [
-            link(app, message("It runs again? Log the dose"), "/dose", ft.Icons.TUNE)
-        ]  # fmt: skip
+        return [link(app, message("It runs again? Log the dose"), "/dose", ft.Icons.TUNE)]
     refill = link(app, message("Had a refill since? Log it"), "/refill",
                   ft.Icons.WATER_DROP_OUTLINED)  # fmt: skip
     if word not in ("window", "due", "late-visit", "call", "missed", "overdue", "drug-age"):
@@ -75,4 +73,4 @@ def _mended(app: App[Services], word: str) -> list[ft.Control]:
 def note_visit(app: App[Services], *, moved: bool = False) -> ft.Control:
     """Return the way to note the day that the clinic gives; another day, once it is ``moved``."""
     known = message("New day? Note it") if moved else message("Booked? Note the day")
-    return link(app, known, "/visit", ft.Icons.EVENT, key="note the visit")  # fmt: skip
+    return link(app, known, "/visit", ft.Icons.EVENT, key="note the visit")

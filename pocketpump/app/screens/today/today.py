@@ -197,10 +197,7 @@ def _number(answer: Forecast, state: State) -> tuple[str, str]:
 def _volume_on(answer: Forecast, day: date) -> float | None:
     zone = answer.now.tzinfo
     assert zone is not None  # a forecast's instants are aware
-    at_s = max(
-        to_seconds(start_of(day, zone)),
-        to_seconds(answer.fill.at),
-    )
+    at_s = max(to_seconds(start_of(day, zone)), to_seconds(answer.fill.at))
     return answer.timeline.volume_at(at_s)
 
 
