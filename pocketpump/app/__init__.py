@@ -1,6 +1,6 @@
 """The screens: one place for what the person sees and touches.
 
-``main``      puts the rooms' screens together; ``services`` is what they work on
+``main``      what flet calls for a tab; ``services`` is what the screens work on
 ``draft_keeping``  half-filled forms outlive the tab; ``shared_texts`` stand on several screens
 ``screens``   the screens, a room for each place of the bar and each subject
 ``parts``     the controls every screen is made of
