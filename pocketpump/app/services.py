@@ -54,6 +54,8 @@ class Services:
     is_demo: bool = False
     png_of: Callable[[Page, float], Awaitable[bytes]] = drawn_here
     """Makes a picture of a page of paper, at so many pixels to the millimetre."""
+    print_pages: Callable[[Sequence[str], str], None] | None = None
+    """Prints pages (each an SVG) under a title, where this is known how to."""
     on_leaving: list[Callable[[], Mapping[str, Any]]] = field(default_factory=list)
     """What tells, for every open tab, what is half filled in there."""
     on_ended: list[Callable[[], None]] = field(default_factory=list)

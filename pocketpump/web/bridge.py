@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import sys
 import types
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from pocketpump.exchange.papers.drawing.canvas import canvas_steps
@@ -84,6 +84,11 @@ async def png_of(page: Page, pixels_per_mm: float) -> bytes:
     """Return a page of paper as PNG, drawn by the browser."""
     steps = json.dumps(canvas_steps(page, pixels_per_mm))
     return bytes((await _host.picture(steps)).to_bytes())
+
+
+def print_pages(pages: Sequence[str], title: str) -> None:
+    """Let the browser print ``pages``, each an SVG sized in millimetres."""
+    _post("print", {"pages": list(pages), "title": title})
 
 
 def publish_glance(glance: Mapping[str, Any] | None) -> None:

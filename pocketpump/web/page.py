@@ -33,8 +33,8 @@ SHORTCUTS = (
 #: before the first paint costs more than the few kilobytes do.
 HEAD_SCRIPTS = ("first.js",)
 BODY_SCRIPTS = (
-    "stored.js", "facts.js", "glance.js", "hold.js", "updates.js", "trouble.js", "python.js",
-    "client.js",
+    "stored.js", "facts.js", "glance.js", "hold.js", "updates.js", "trouble.js", "print.js",
+    "python.js", "client.js",
 )  # fmt: skip
 
 _COMMENT = re.compile(r"^\s*//.*\n", re.MULTILINE)

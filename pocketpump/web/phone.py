@@ -58,7 +58,7 @@ def _show(page: ft.Page) -> None:
         bridge.say_shut(text_in(str(error), locale(bridge.language())))
         return
     zone = ZoneWatch(DeviceZone(bridge.time_zone), lambda: _publish(services))
-    services = Services(record, _now, zone, png_of=bridge.png_of)
+    services = Services(record, _now, zone, png_of=bridge.png_of, print_pages=bridge.print_pages)
     record.on_saved.append(lambda: _saved(services))
     _publish(services)
     bridge.before_leaving(services.leave)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from pocketpump.app.screens.card.card import emergency_card
+from pocketpump.app.screens.card.card import card_paper, emergency_card
 from pocketpump.app.screens.card.care import care
 from pocketpump.app.screens.card.papers import papers
 from pocketpump.app.screens.diary.changes import changes
@@ -16,6 +16,7 @@ from pocketpump.app.screens.more.more import about, look, more
 from pocketpump.app.screens.more.questions import questions
 from pocketpump.app.screens.more.trip import trip, trips
 from pocketpump.app.screens.more.trip_form import trip_form
+from pocketpump.app.screens.pages import pages_screen
 from pocketpump.app.screens.pump.clinic_days import clinic_days
 from pocketpump.app.screens.pump.device_life import device
 from pocketpump.app.screens.pump.dose_form import dose
@@ -37,6 +38,9 @@ from pocketpump.app.screens.whole_record.my_record import my_record, new_phone
 from pocketpump.app.screens.whole_record.tables import tables
 from pocketpump.app.shell.screen_route import ScreenRoute
 from pocketpump.core.messages import message
+
+PAPERS = {"card": card_paper}
+"""What can be printed, by the name the route of the pages asks for."""
 
 ROUTES: Mapping[str, ScreenRoute] = {
     "/today": ScreenRoute(today, message("Today"), "/today"),
@@ -77,6 +81,7 @@ ROUTES: Mapping[str, ScreenRoute] = {
                          awake=True),
     "/care": ScreenRoute(care, message("Details on the card"), "/card", up="/card"),
     "/papers": ScreenRoute(papers, message("The clinic's papers"), "/card", up="/care"),
+    "/pages": ScreenRoute(pages_screen(PAPERS), message("Pages to print"), "/card", up="/card"),
     "/backup": ScreenRoute(backup, message("Backup"), "/more", up="/more"),
     "/merge": ScreenRoute(merge, message("Bring in a copy"), "/more", up="/more"),
     "/tables": ScreenRoute(tables, message("Tables and other systems"), "/more", up="/more"),

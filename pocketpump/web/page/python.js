@@ -22,6 +22,7 @@
   const actions = {
     python: (message) => performance.mark("python-ready", { detail: message }),
     glance: (message) => glance.save(message.value),
+    print: (message) => printPages(message.value),
     mark: (message) => python.mark(message.value),
     persist() {
       actions.persist = () => {}; // once is enough; some browsers ask the person

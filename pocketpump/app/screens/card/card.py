@@ -1,5 +1,6 @@
 """The emergency card, full screen: black on white at any time of day, kept awake."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from functools import partial
 
@@ -10,14 +11,15 @@ from pocketpump.app.screens.card.card_view import first_screen, rest_of_card
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.language import language_of
+from pocketpump.app.screens.pages import Paper
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
 from pocketpump.core.safety.card import Card, build_card
 from pocketpump.exchange.papers.card_files import PIXELS_PER_MM, card_file, card_problems
-from pocketpump.exchange.papers.card_pages import share_page
-from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, phrases
+from pocketpump.exchange.papers.card_pages import card_pages, share_page
+from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, ORIGINAL, phrases
 from pocketpump.exchange.papers.card_text import card_text
 from pocketpump.exchange.papers.card_words import card_words
 from pocketpump.record.facts.card_facts import care_of
@@ -26,6 +28,15 @@ from pocketpump.record.facts.card_facts import care_of
 def card_of(services: Services, now: datetime) -> Card:
     """Return the card of this record at ``now``."""
     return build_card(care_of(services.record.alive, now), services.forecast()[0], now)
+
+
+def card_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
+    """Return the card to print, in the language that is asked for."""
+    now = app.services.now()
+    made, language = card_of(app.services, now), asked.get("language", ORIGINAL)
+    pages = card_pages(made, language, now.date())
+    return Paper(phrases(language)["title"], f"card-{language}", tuple(pages), language,
+                 card_problems(made, "pdf"))  # fmt: skip
 
 
 def emergency_card(app: App[Services]) -> list[ft.Control]:
@@ -81,9 +92,6 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
         for problem in card_problems(made, ending):
             app.say(problem.sentence)
 
-    async def printed() -> None:
-        await save("pdf")
-
     async def shared() -> None:
         data = await app.services.png_of(share_page(made, language, today), PIXELS_PER_MM)
         name = f"card-{language}.png"
@@ -103,7 +111,11 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
         app.say(message("The card's text is copied. Paste it where you want it."))
 
     controls = [
-        big_button(message("Print (PDF with wallet card)"), printed, icon=ft.Icons.PRINT_OUTLINED),
+        big_button(
+            message("Print (with wallet card)"),
+            lambda: app.go(f"/pages?of=card&language={language}"),
+            icon=ft.Icons.PRINT_OUTLINED,
+        ),
         quiet_button(message("Share as a picture"), shared, icon=ft.Icons.SHARE_OUTLINED),
         quiet_button(message("Save as a page"), page, icon=ft.Icons.SAVE_ALT),
         quiet_button(message("Copy as text"), copied, icon=ft.Icons.COPY_OUTLINED),
