@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import fields
+from functools import cache
 from typing import Any
 
 import flet as ft
@@ -22,17 +23,35 @@ def everything(control: ft.BaseControl) -> Iterator[ft.BaseControl]:
         yield from everything(one)
 
 
+def given(control: ft.BaseControl) -> list[tuple[str, Any]]:
+    """Return what ``control`` was given: names and values of its fields.
+
+    Flet keeps apart what differs from a field's default; of a control's seventy fields that
+    is a handful, and these walks go over every control at every drawing.
+    """
+    always = [(name, getattr(control, name)) for name in _always_kept(type(control))]  # type: ignore[arg-type]  # a class can be hashed
+    return always + [one for one in control._values.items() if one[0] not in _LEFT]
+
+
+_LEFT = ("key", "data")
+
+
+@cache
+def _always_kept(kind: Any) -> tuple[str, ...]:
+    """Return the fields of a kind of control that Flet keeps whether they differ or not."""
+    names = (field.name for field in fields(kind))
+    return tuple(n for n in names if n not in kind._prop_defaults and not n.startswith("_"))
+
+
 def values(control: ft.BaseControl) -> Iterator[tuple[ft.BaseControl, str, Any]]:
-    """Yield every value of ``control`` and of all that any field of it holds: whose, its name, it.
+    """Yield what ``control`` and all that it holds were given: whose, its name, the value.
 
     Whole trees are gone through, and not each part by itself, so that no part can be forgotten.
     """
     held = [control]
     while held:
         one = held.pop()
-        for field in fields(one):
-            if not field.name.startswith("_") and field.name not in ("key", "data"):
-                value = getattr(one, field.name)
-                yield one, field.name, value
-                inner = value if isinstance(value, list) else [value]
-                held += [part for part in inner if isinstance(part, ft.BaseControl)]
+        for name, value in given(one):
+            yield one, name, value
+            inner = value if isinstance(value, list) else [value]
+            held += [part for part in inner if isinstance(part, ft.BaseControl)]

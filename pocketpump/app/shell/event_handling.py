@@ -9,13 +9,12 @@ from __future__ import annotations
 import inspect
 import traceback
 from collections.abc import Callable
-from dataclasses import fields
-from functools import lru_cache, wraps
-from typing import Any, Protocol, get_args
+from functools import wraps
+from typing import Any, Protocol
 
 import flet as ft
 
-from pocketpump.app.parts.control_tree import inside
+from pocketpump.app.parts.control_tree import given, inside
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.core.messages import message
 
@@ -39,8 +38,7 @@ def guard(control: ft.BaseControl, runner: Runner, path: ControlPath = ()) -> No
     Whole trees are gone through, and not each button by itself, so that none can be forgotten.
     """
     here = (*path, control.key) if isinstance(control.key, str) else path
-    for name in _names(type(control)):  # type: ignore[arg-type]  # a class can be hashed
-        value = getattr(control, name)
+    for name, value in given(control):
         if name.startswith("on_"):
             if callable(value):
                 setattr(control, name, _guarded(value, runner, here))
@@ -82,28 +80,6 @@ def controls_to(
         if found:
             return [control, *found]
     return None
-
-
-@lru_cache(maxsize=256)
-def _names(kind: Any) -> tuple[str, ...]:
-    # Most of a control's seventy fields are sizes and colours: not to look at them on every
-    # drawing halves the time of this walk.
-    return tuple(
-        field.name
-        for field in fields(kind)
-        if not field.name.startswith("_")
-        and field.name not in ("key", "data")
-        and (field.name.startswith("on_") or _may_hold_controls(field.type))
-    )
-
-
-def _may_hold_controls(declared: Any) -> bool:
-    """Tell whether a field declared so may hold a control; True where that cannot be told."""
-    if isinstance(declared, type) and not get_args(declared):
-        # A list, dict or object of no further kind may hold anything.
-        return declared in (list, dict, object) or issubclass(declared, ft.BaseControl)
-    inner = get_args(declared)
-    return not inner or any(map(_may_hold_controls, inner))
 
 
 def _guarded(handler: Callable[..., Any], runner: Runner, path: ControlPath) -> Callable[..., Any]:
