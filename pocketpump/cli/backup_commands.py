@@ -94,7 +94,10 @@ def run_restore(args: argparse.Namespace, clock: Clock) -> str:
 
 
 def run_merge(args: argparse.Namespace, clock: Clock) -> str:
-    """Bring in another copy and return what the command prints."""
+    """Bring in another copy and return what the command prints.
+
+    Raises `InputError` where it is the record's own folder and nothing was set aside there.
+    """
     if args.file.is_dir() and args.file.resolve() == folder_of(args.record).resolve():
         with open_record(args.record, clock, must_exist=True) as record:
             aside = record.set_aside()
@@ -118,7 +121,10 @@ def run_start_over(args: argparse.Namespace, clock: Clock) -> str:
 
 
 def back_up(args: argparse.Namespace, record: Record, clock: Clock) -> tuple[int, bool]:
-    """Write a backup into ``args.file``; return how many entries, and whether it is locked."""
+    """Write a backup into ``args.file``; return how many entries, and whether it is locked.
+
+    Raises `InputError` for an empty record or an empty passphrase.
+    """
     entries = record.entries
     if not entries:
         raise InputError("The record is empty: there is nothing to back up yet.")
@@ -136,7 +142,10 @@ def back_up(args: argparse.Namespace, record: Record, clock: Clock) -> tuple[int
 def bring_in(
     record: Record, entries: tuple[Entry, ...], *, only_tell: bool, same_person: bool
 ) -> Preview:
-    """Bring entries in, unless they are to be told only, and return what that comes to."""
+    """Bring entries in, unless they are to be told only, and return what that comes to.
+
+    Raises `InputError` where they may be another person's.
+    """
     told = preview(record.entries, entries, zone_named(local_zone_name()))
     if told.stranger and not same_person and not only_tell:
         raise InputError(

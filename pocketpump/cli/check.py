@@ -45,7 +45,7 @@ def add_parser(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
-    """Return what the command prints."""
+    """Return what the command prints; raises `InputError` when too little is given to check."""
     difference, candidate_errors = _date_check(args)
     residual = _residual_check(args)
     if difference is None and residual is None:

@@ -41,7 +41,10 @@ def add_parser(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
-    """Back up if wanted, erase, and return what the command prints."""
+    """Back up if wanted, erase, and return what the command prints.
+
+    Raises `InputError`, with nothing erased, when it is not clear what is to be kept.
+    """
     if (args.file is None) != args.no_backup:
         raise InputError("Give a new file for a last backup, or say --no-backup; not both.")
     with open_record(args.record, clock, must_exist=True) as record:

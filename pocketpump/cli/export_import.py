@@ -78,7 +78,7 @@ def add_parser(subparsers: Any) -> None:
 
 
 def run_export(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
-    """Write the files and return what the command prints."""
+    """Write the files and return what the command prints; raises `InputError` for an odd place."""
     with open_copy(args.record, clock) as record:
         alive = record.alive
     if args.what == "fhir":

@@ -35,15 +35,14 @@ def write_new(path: Path, data: bytes, *, in_place: bool = False) -> None:
         if part.read_bytes() != data:
             raise OSError("what was read back differs")
         (part.replace if in_place else part.rename)(path)
-    except BaseException as error:
-        with contextlib.suppress(OSError):
-            part.unlink()
-        if not isinstance(error, OSError):
-            raise
+    except OSError as error:
         why = error.strerror or str(error)
         raise InputError(
             f"{_told(path)} could not be written ({why}): choose another place."
         ) from None
+    finally:
+        with contextlib.suppress(OSError):
+            part.unlink()
 
 
 def read_file(path: Path) -> bytes:

@@ -57,7 +57,7 @@ def add_parser(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
-    """Return what the command prints."""
+    """Return what the command prints; raises `InputError` for numbers that do not fit together."""
     given = filled(args)
     zone, start_s = given.zone, to_seconds(given.fill.at)
     now = parse_instant(args.now, zone, "now") if args.now else clock()

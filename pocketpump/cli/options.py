@@ -203,7 +203,10 @@ def odd_sentences(args: argparse.Namespace, later: Sequence[Setting] = ()) -> li
 
 
 def filled(args: argparse.Namespace) -> Filled:
-    """Return what was filled; all of `add_fill`'s needed options were given."""
+    """Return what was filled; all of `add_fill`'s needed options were given.
+
+    Raises `InputError` where there is no dose setting, or one of them cannot be read.
+    """
     zone = zone_named(args.zone)
     at = parse_instant(args.filled, zone, "filled")
     offset = _clock_offset(args, at, zone)

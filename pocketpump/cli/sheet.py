@@ -37,7 +37,7 @@ def add_parser(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
-    """Write the file and return what the command prints."""
+    """Write the file and return what the command prints; raises `InputError` for another ending."""
     writer = _WRITERS.get(Path(args.out).suffix.lower())
     if writer is None:
         raise InputError("The sheet is a PDF or a web page: end --out in .pdf or .html.")

@@ -34,7 +34,7 @@ def add_parser(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:  # noqa: ARG001
-    """Return what the command prints."""
+    """Return what the command prints; raises `InputError` for no sign, or one that is not known."""
     if args.table:
         if args.signs or args.during:
             raise InputError("Give either signs or --table, not both.")

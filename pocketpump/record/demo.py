@@ -19,7 +19,10 @@ _WEEK = timedelta(days=7)
 
 
 def demo_folder() -> Path:
-    """Return the folder with the demo's record file, installed or in a checkout."""
+    """Return the folder with the demo's record file, installed or in a checkout.
+
+    Raises `PocketPumpError` where there is none.
+    """
     package = Path(pocketpump.__file__).parent
     for folder in (package / "demo" / "record", package.parent / "demo" / "record"):
         if folder.is_dir():

@@ -48,7 +48,10 @@ _PATTERN_EXAMPLE = "00:00 15 mcg/h, 06:00 10 mcg/h, 22:00 20 mcg/h"
 
 
 def parse_setting(text: str, clock_offset_minutes: int = 0, field: str = "programme") -> Programme:
-    """Return the programme for a daily dose, a day pattern or the word "stopped"."""
+    """Return the programme for a daily dose, a day pattern or the word "stopped".
+
+    Raises `InputError` where it is none of them, or a daily dose of 0.
+    """
     cleaned = text.strip()
     if cleaned.lower() in _STOPPED:
         return stopped()
@@ -64,7 +67,10 @@ def parse_setting(text: str, clock_offset_minutes: int = 0, field: str = "progra
 
 
 def parse_pattern(text: str, clock_offset_minutes: int = 0, field: str = "pattern") -> Programme:
-    """Return the day pattern in ``text``; times are the pump's clock, rates an amount an hour."""
+    """Return the day pattern in ``text``; times are the pump's clock, rates an amount an hour.
+
+    Raises `InputError` where it cannot be read, or a day has none or two.
+    """
     parts = [part.strip() for part in text.split(";") if part.strip()]
     try:
         if len(parts) == 1 and _weekdays(parts[0]) is None:
@@ -99,7 +105,10 @@ def parse_pattern(text: str, clock_offset_minutes: int = 0, field: str = "patter
 
 
 def parse_timed_bolus(text: str, field: str = "timed_bolus") -> TimedBolus:
-    """Return the timed bolus in ``text``: "45 mcg x 4" or "45 mcg at 08:00, 12:00"."""
+    """Return the timed bolus in ``text``: "45 mcg x 4" or "45 mcg at 08:00, 12:00".
+
+    Raises `InputError` where it cannot be read, or names a time twice.
+    """
     amount_text, word, rest = _split_bolus(text, r"x|\u00d7|\*|at|um", field, "45 mcg x 4")
     amount = _bolus_amount(amount_text, field)
     if word in ("at", "um"):

@@ -53,7 +53,7 @@ _ZONE_NAME = re.compile(r"[A-Za-z0-9_+\-/]{1,60}")
 
 
 def to_seconds(instant: datetime) -> float:
-    """Return the seconds since 1970 of an aware instant; a naive one is a programming error."""
+    """Return the seconds since 1970 of an aware instant; raises ``ValueError`` for a naive one."""
     if instant.tzinfo is None:
         raise ValueError("a naive datetime has no instant")
     return instant.timestamp()
@@ -98,7 +98,7 @@ def is_zone(name: str) -> bool:
 def parse_date(text: str, field: str = "", *, first_year: int = FIRST_YEAR) -> date:
     """Return the date written as year-month-day; other orders are refused, never guessed.
 
-    ``first_year`` is as for `of_our_time`.
+    ``first_year`` is as for `of_our_time`. Raises `InputError` for what it refuses.
     """
     cleaned = text.strip()
     try:
@@ -115,8 +115,8 @@ def parse_date(text: str, field: str = "", *, first_year: int = FIRST_YEAR) -> d
 def parse_instant(text: str, zone: tzinfo, field: str = "") -> datetime:
     """Return the instant written in ISO 8601; without an offset it is the wall clock of ``zone``.
 
-    A date alone means the start of that day. A wall-clock time that daylight saving skips
-    does not exist and is refused; one that comes twice is taken as the first.
+    A date alone means the start of that day. A wall-clock time that comes twice is taken as the
+    first; raises `InputError` for one that daylight saving skips, and for what is no instant.
     """
     cleaned = text.strip()
     try:
@@ -138,7 +138,10 @@ def parse_instant(text: str, zone: tzinfo, field: str = "") -> datetime:
 
 
 def attach_zone(wall: datetime, zone: tzinfo, field: str = "") -> datetime:
-    """Return the instant at which the clock in ``zone`` shows ``wall`` (naive)."""
+    """Return the instant at which the clock in ``zone`` shows ``wall`` (naive).
+
+    Raises `InputError` for a time that daylight saving skips.
+    """
     if not date_zones.datetime_exists(wall, zone):
         raise InputError(
             message(

@@ -104,6 +104,7 @@ def parse_number(text: str, field: str = "") -> float:
     too small is the very slip this program exists to catch. A lone point likewise when the
     last of the three is a zero ("2.000"), which only the large reading needs. So is what ends in
     its sign ("5,") or begins with a zero too many ("020"): a digit or a point may be missing.
+    All that is refused, or is no number, raises `InputError`.
     """
     match = _amount_in(text)
     if match is None or match[3]:

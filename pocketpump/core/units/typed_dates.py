@@ -142,7 +142,10 @@ def step_day(text: str, days: int, *, fallback: date, first_year: int = FIRST_YE
 
 
 def read_time(text: str) -> time:
-    """The time of day written in ``text``: 24 hours, with am or pm, or with the German "Uhr"."""
+    """The time of day written in ``text``: 24 hours, with am or pm, or with the German "Uhr".
+
+    Raises `InputError` where there is none.
+    """
     words = text.strip().lower()
     half = ""
     if match := _UHR.fullmatch(words):
@@ -163,8 +166,8 @@ def read_time(text: str) -> time:
 def read_said_time(text: str) -> time:
     """The time of day in ``text``, where digits alone could be something else and are refused.
 
-    So in a table or beside an amount; else as :func:`read_time`. Seconds, which spreadsheets add,
-    are left out.
+    So in a table or beside an amount: raises `InputError`; else as :func:`read_time`. Seconds,
+    which spreadsheets add, are left out.
     """
     if _BARE.fullmatch(text.strip()):
         raise InputError(joined(" ", (message("This is not a time."), TIME_HINT)))

@@ -86,8 +86,9 @@ async def make_backup(
 async def open_backup(data: bytes, passphrase: str = "", cipher: Cipher | None = None) -> Backup:
     """Return what the backup file holds, whether it is locked, or the raw files, or neither.
 
-    Raises :class:`BackupError` as :func:`read_backup` and :func:`read_raw_files` do, and
-    :class:`NotOpenedError` for a wrong passphrase or a changed file.
+    Raises :class:`BackupError` as :func:`read_backup` and :func:`read_raw_files` do,
+    :class:`InputError` when a passphrase is missing and :class:`NotOpenedError` for a wrong one
+    or a changed file.
     """
     if not is_locked(data):
         return read_raw_files(data) if format_of(data) == RAW_FORMAT else read_backup(data)

@@ -164,7 +164,7 @@ def refill_steps(
     now: datetime,
     make_id: Callable[[], str],
 ) -> Steps:
-    """Read as :func:`refills_in` does, step by step."""
+    """Read as :func:`refills_in` does, step by step; raises `InputError` as it does."""
     for wanted in WANTED:
         if wanted.needed and wanted.field not in columns.of:
             raise InputError(_WHICH[wanted.field], wanted.field)

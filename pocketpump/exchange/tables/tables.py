@@ -130,7 +130,7 @@ def table_steps(
     now: datetime,
     make_id: Callable[[], str],
 ) -> Steps:
-    """Read as :func:`read_table` does, step by step."""
+    """Read as :func:`read_table` does, step by step; raises `InputError` as it does."""
     rows = read_rows(data)
     if not is_table(rows):
         raise InputError(

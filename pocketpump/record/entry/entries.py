@@ -152,7 +152,10 @@ def new_correction(
     now: datetime,
     make_id: Callable[[], str],
 ) -> Entry:
-    """Make the entry that stands in the place of ``old``; ``at`` and ``zone`` stay when None."""
+    """Make the entry that stands in the place of ``old``; ``at`` and ``zone`` stay when None.
+
+    Raises `InputError` for a removal, and as :func:`new_entry` does.
+    """
     if old.removes is not None:
         raise InputError(message("A removal cannot be changed; undo it to bring the entry back."))
     return new_entry(

@@ -149,7 +149,7 @@ def visit_of(entry: Entry) -> Visit:
 
 
 def setting_of(entry: Entry) -> Setting:
-    """Return the dose setting that a programme entry speaks of."""
+    """Return the dose setting of an entry; raises `InputError` when it cannot be read."""
     programme = entry.payload["programme"]
     if not isinstance(programme, Mapping):
         raise InputError(message("A dose setting in the record cannot be read: enter it again."))

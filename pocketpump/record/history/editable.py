@@ -9,7 +9,7 @@ from pocketpump.record.history.history import Resolved
 
 
 def editable(entries: Mapping[str, Entry], settled: Resolved, entry_id: str) -> Entry:
-    """Return an entry that may still be changed, or say why it may not."""
+    """Return an entry that may still be changed; raises `InputError`, saying why it may not."""
     entry = entries.get(entry_id)
     if entry is None:
         raise InputError(

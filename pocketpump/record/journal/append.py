@@ -34,8 +34,8 @@ class Tail:
     def append(self, body: bytes) -> None:
         """Write one body and return when it is durable and at the file's name.
 
-        Raises what :func:`refused` says when the device refused but the file is as before,
-        :class:`RecordGoneError` when the file is not there any more, and
+        Raises the :class:`RecordError` of :func:`refused` when the device refused but the file is
+        as before, :class:`RecordGoneError` when the file is not there any more, and
         :class:`RecordClosedError` when nothing can be written any more.
         """
         if not self.usable:

@@ -102,8 +102,8 @@ class Journal:
     def append(self, body: bytes) -> None:
         """Write one body (JSON text from :func:`to_text`) and return when it is durable.
 
-        Raises what :meth:`Tail.append` raises, and :class:`RecordReadOnlyError` when the device
-        only lets us read.
+        Raises what :meth:`Tail.append` raises, :class:`RecordReadOnlyError` when the device only
+        lets us read, and :class:`RecordClosedError` when nothing can be written any more.
         """
         if self._read_only:
             raise RecordReadOnlyError

@@ -73,12 +73,12 @@ class SavedSlot:
         return len(self._data)
 
     def write(self, data: bytes, at: int) -> int:
-        """Refuse."""
+        """Refuse with an ``OSError``."""
         del data, at
         raise OSError(errno.EROFS, "what was saved is only read")
 
     def truncate(self, size: int) -> None:
-        """Refuse."""
+        """Refuse with an ``OSError``."""
         del size
         raise OSError(errno.EROFS, "what was saved is only read")
 
@@ -90,7 +90,7 @@ class SavedSlot:
 
 
 def encode_header(name: str, generation: int) -> bytes:
-    """Return a header that gives a slot ``name`` ("" frees it)."""
+    """Return a header that gives a slot ``name`` ("" frees it); a long one is a ``ValueError``."""
     raw = name.encode()
     if len(raw) > MAX_NAME:
         raise ValueError(f"A file name can have at most {MAX_NAME} bytes.")
@@ -220,7 +220,7 @@ class SlotFiles:
         self._find(name).handle.flush()
 
     def truncate(self, name: str, size: int) -> None:
-        """Cut a file down to ``size`` bytes."""
+        """Cut a file down to ``size`` bytes; raises ``ValueError`` when it has fewer."""
         slot = self._find(name)
         if not 0 <= size <= slot.size:
             raise ValueError("A file can only be cut down to a part of its length.")

@@ -232,7 +232,10 @@ class EntryTable(Table):
         return self.insert_multiple([document])[0]
 
     def insert_multiple(self, documents: Iterable[Mapping[str, Any]]) -> list[int]:
-        """Insert documents as one save and return their numbers once all are durable."""
+        """Insert documents as one save and return their numbers once all are durable.
+
+        Raises ``ValueError``, as TinyDB does, for what is no document or has a number in use.
+        """
         if not isinstance(self._storage, JournalStorage):
             return super().insert_multiple(documents)
         held = self._storage.documents(self.name)
