@@ -5,7 +5,7 @@ Errors are one clear sentence on standard error, with exit status 2.
 
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from pocketpump import __version__
@@ -24,7 +24,7 @@ from pocketpump.cli import (
     signs,
     web,
 )
-from pocketpump.cli.options import CAUTION, Parser, parse
+from pocketpump.cli.options import CAUTION, Clock, Parser, parse
 from pocketpump.core.errors import PocketPumpError
 
 _COMMANDS = (
@@ -69,7 +69,7 @@ def _now() -> datetime:
     return datetime.now(UTC)
 
 
-def main(arguments: Sequence[str] | None = None, clock: Callable[[], datetime] = _now) -> int:
+def main(arguments: Sequence[str] | None = None, clock: Clock = _now) -> int:
     """Run the command line and return its exit status: 0, 2 after an error, 130 after Ctrl-C."""
     try:
         args = parse(build_parser(), arguments)

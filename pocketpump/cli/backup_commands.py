@@ -4,7 +4,7 @@ import argparse
 import asyncio
 from collections.abc import Callable, Iterable
 from contextlib import suppress
-from datetime import UTC, datetime
+from datetime import UTC
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,7 @@ from pocketpump.cli.files import (
     write_new,
 )
 from pocketpump.cli.open_app import add_record, folder_of, local_zone_name, open_record
-from pocketpump.cli.options import add_json
+from pocketpump.cli.options import Clock, add_json
 from pocketpump.cli.output import to_json
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.units.instants import zone_named
@@ -24,8 +24,6 @@ from pocketpump.exchange.backup.backup import Backup
 from pocketpump.exchange.backup.encrypted import is_locked, make_backup, open_backup
 from pocketpump.exchange.backup.import_preview import Preview, found_in, name_of, preview
 from pocketpump.record import Entry, Record, RecordReadOnlyError
-
-Clock = Callable[[], datetime]
 
 
 def add_parser(subparsers: Any) -> None:

@@ -1,13 +1,11 @@
 """``pocketpump calendar``: the dates that are coming, as a file for a calendar program."""
 
 import argparse
-from collections.abc import Callable
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from pocketpump.cli.files import write_new
-from pocketpump.cli.options import add_json, add_option
+from pocketpump.cli.options import Clock, add_json, add_option
 from pocketpump.cli.output import to_json, to_table
 from pocketpump.cli.record_now import add_reading, read_record
 from pocketpump.exchange.calendar.record_calendar import calendar_of
@@ -35,7 +33,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run(args: argparse.Namespace, clock: Clock) -> str:
     """Write the file and return what the command prints."""
     read = read_record(args, clock)
     coming, content = calendar_of(read.ever, read.now, read.zone, full_titles=args.full)

@@ -1,14 +1,12 @@
 """``pocketpump card``: write the emergency card as a file."""
 
 import argparse
-from collections.abc import Callable
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from pocketpump.cli.files import write_new
 from pocketpump.cli.open_app import open_copy
-from pocketpump.cli.options import add_option
+from pocketpump.cli.options import Clock, add_option
 from pocketpump.cli.record_now import add_reading, asked_moment
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.safety.card import build_card
@@ -33,7 +31,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run(args: argparse.Namespace, clock: Clock) -> str:
     """Write the card; return what the command prints."""
     now, zone = asked_moment(args, clock)
     target = Path(args.out)

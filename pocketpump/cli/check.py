@@ -1,11 +1,10 @@
 """``pocketpump check``: one refill's numbers against each other, nothing read or kept."""
 
 import argparse
-from collections.abc import Callable
-from datetime import datetime
 from typing import Any
 
 from pocketpump.cli.options import (
+    Clock,
     add_fill,
     add_json,
     add_option,
@@ -44,7 +43,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run(args: argparse.Namespace, clock: Clock) -> str:
     """Return what the command prints; raises `InputError` when too little is given to check."""
     difference, candidate_errors = _date_check(args)
     residual = _residual_check(args)
@@ -91,7 +90,7 @@ def check_values(
     }
 
 
-def _state(args: argparse.Namespace, clock: Callable[[], datetime]) -> State | None:
+def _state(args: argparse.Namespace, clock: Clock) -> State | None:
     """Return where somebody with this refill stands; None when not all of it was given."""
     if _missing(args):
         return None

@@ -1,14 +1,12 @@
 """``pocketpump check-record``: is the record whole, and a support file without health content."""
 
 import argparse
-from collections.abc import Callable
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from pocketpump.cli.files import write_new
 from pocketpump.cli.open_app import add_record, folder_of, local_zone_name, open_copy
-from pocketpump.cli.options import add_json
+from pocketpump.cli.options import Clock, add_json
 from pocketpump.cli.output import to_json, to_table
 from pocketpump.core.units.instants import zone_named
 from pocketpump.exchange.backup.record_check import check_up, shared_rights, support_file
@@ -34,7 +32,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run(args: argparse.Namespace, clock: Clock) -> str:
     """Check, and return what the command prints."""
     zone = zone_named(local_zone_name())
     with open_copy(args.record, clock) as record:

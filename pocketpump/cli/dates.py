@@ -1,13 +1,11 @@
 """``pocketpump dates``: the forecast from the record."""
 
 import argparse
-from collections.abc import Callable
-from datetime import datetime
 from typing import Any
 
 from pocketpump.cli.forecast import forecast_rows, forecast_values
 from pocketpump.cli.open_app import open_copy
-from pocketpump.cli.options import add_json
+from pocketpump.cli.options import Clock, add_json
 from pocketpump.cli.output import caution_lines, state_lines, state_values, to_json, to_table
 from pocketpump.cli.record_now import add_reading, asked_moment
 from pocketpump.record.facts.booked_visit import booked_visit
@@ -27,7 +25,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run(args: argparse.Namespace, clock: Clock) -> str:
     """Return what the command prints."""
     now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:

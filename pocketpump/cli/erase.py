@@ -2,15 +2,14 @@
 
 import argparse
 import sys
-from collections.abc import Callable, Sequence
-from datetime import datetime
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from pocketpump.cli.backup_commands import back_up
 from pocketpump.cli.files import add_passphrase, write_new
 from pocketpump.cli.open_app import add_record, folder_of, open_record
-from pocketpump.cli.options import add_json
+from pocketpump.cli.options import Clock, add_json
 from pocketpump.cli.output import to_json
 from pocketpump.core.errors import InputError
 from pocketpump.exchange.backup.raw_files import write_raw_files
@@ -40,7 +39,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run(args: argparse.Namespace, clock: Clock) -> str:
     """Back up if wanted, erase, and return what the command prints.
 
     Raises `InputError`, with nothing erased, when it is not clear what is to be kept.

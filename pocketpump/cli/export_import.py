@@ -2,7 +2,7 @@
 
 import argparse
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -16,7 +16,7 @@ from pocketpump.cli.open_app import (
     open_record,
     zone_name,
 )
-from pocketpump.cli.options import add_json, add_shared
+from pocketpump.cli.options import Clock, add_json, add_shared
 from pocketpump.cli.output import to_json
 from pocketpump.core.errors import InputError
 from pocketpump.core.units.instants import zone_named
@@ -29,15 +29,16 @@ from pocketpump.exchange.tables.spreadsheet import (
     find_order,
     guess_columns,
     read_sheet,
-    refills_in,
+    refill_steps,
 )
 from pocketpump.exchange.tables.tables import (
     TABLES,
-    ImportedEntries,
+    Steps,
     file_name,
+    finish,
     is_table,
     read_rows,
-    read_table,
+    table_steps,
     write_table,
 )
 from pocketpump.record import Record
@@ -77,7 +78,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run_import)
 
 
-def run_export(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run_export(args: argparse.Namespace, clock: Clock) -> str:
     """Write the files and return what the command prints; raises `InputError` for an odd place."""
     with open_copy(args.record, clock) as record:
         alive = record.alive
@@ -99,29 +100,29 @@ def run_export(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
     return "\n".join(f"Written: {path}" for path in files) or "There is nothing to write yet."
 
 
-def run_import(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run_import(args: argparse.Namespace, clock: Clock) -> str:
     """Bring the table in and return what the command prints."""
     data = read_file(args.file)
     with open_record(args.record, clock) as record:
-        incoming = _read(args, data, record, clock())
+        incoming = finish(_read(args, data, record, clock()))
         told = bring_in(record, incoming.entries, only_tell=args.preview, same_person=True)
     return print_preview(told, incoming.problems, only_tell=args.preview, as_json=args.json)
 
 
-def _read(args: argparse.Namespace, data: bytes, record: Record, now: datetime) -> ImportedEntries:
+def _read(args: argparse.Namespace, data: bytes, record: Record, now: datetime) -> Steps:
     name = args.zone or local_zone_name()
     zone = zone_named(name)
     if is_table(read_rows(data)):
         held = {entry.id: entry for entry in record.entries}
         shown = {entry.id for entry in record.alive}
-        return read_table(data, held, shown, zone=zone, now=now, make_id=_make_id)
+        return table_steps(data, held, shown, zone=zone, now=now, make_id=_make_id)
     sheet = read_sheet(data)
     of = {**guess_columns(sheet), **_columns(args.column, sheet)}
     order = args.dates.replace("-", " ") if args.dates else find_order(sheet, of)
     if not order:
         raise InputError("The days can be read in two ways: give --dates day-first or month-first.")
     columns = Columns(of, order, args.strength_unit)
-    return refills_in(
+    return refill_steps(
         sheet, columns, record.alive, zone=zone, zone_name=name, now=now, make_id=_make_id
     )
 

@@ -1,11 +1,11 @@
 """``pocketpump forecast``: a one-off calculation, nothing read or kept."""
 
 import argparse
-from collections.abc import Callable
-from datetime import datetime, tzinfo
+from datetime import tzinfo
 from typing import Any
 
 from pocketpump.cli.options import (
+    Clock,
     add_fill,
     add_json,
     add_option,
@@ -56,7 +56,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run(args: argparse.Namespace, clock: Clock) -> str:
     """Return what the command prints; raises `InputError` for numbers that do not fit together."""
     given = filled(args)
     zone, start_s = given.zone, to_seconds(given.fill.at)

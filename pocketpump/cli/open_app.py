@@ -3,15 +3,13 @@
 import argparse
 import os
 import time
-from collections.abc import Callable
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfoNotFoundError
 
 import tzlocal
 
-from pocketpump.cli.options import add_shared, whole
+from pocketpump.cli.options import Clock, add_shared, whole
 from pocketpump.core.errors import InputError
 from pocketpump.core.units.blank_text import is_empty_looking
 from pocketpump.core.units.instants import is_zone, zone_named
@@ -46,14 +44,14 @@ def zone_name(text: str) -> str:
     return text
 
 
-def run_app(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run_app(args: argparse.Namespace, clock: Clock) -> str:
     """Open the app on the person's own record until it is ended."""
     with open_record(args.record, clock) as record:
         _serve(args, record, clock, is_demo=False)
     return ""
 
 
-def run_demo(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run_demo(args: argparse.Namespace, clock: Clock) -> str:
     """Open the app on the invented record until it is ended."""
     with Record.open(MemoryFiles(), clock=clock) as record:
         record.import_entries(moved_to_now(demo_folder(), clock()))
@@ -74,22 +72,18 @@ def _folder_text(text: str) -> str:
     return text
 
 
-def open_record(
-    folder: str | None, clock: Callable[[], datetime], *, must_exist: bool = False
-) -> Record:
+def open_record(folder: str | None, clock: Clock, *, must_exist: bool = False) -> Record:
     """Open the record kept in ``folder``, or in the usual place; begin one there if none is.
 
     Raises `InputError` when ``must_exist`` and there is none, and makes no folder then.
     """
     path = folder_of(folder)
     if must_exist and not path.is_dir():
-        if had_record(path):
-            raise InputError(RECORD_GONE.sentence)
         raise _no_record(path)
     return Record.open(DiskFiles(path), clock=clock)
 
 
-def open_copy(folder: str | None, clock: Callable[[], datetime]) -> Record:
+def open_copy(folder: str | None, clock: Clock) -> Record:
     """Open a copy of the record for reading, also while the app holds it; nothing is written.
 
     Raises `InputError` when there is none: a command that only reads must not leave an empty
@@ -98,13 +92,13 @@ def open_copy(folder: str | None, clock: Callable[[], datetime]) -> Record:
     path = folder_of(folder)
     files = MemoryFiles.copy_of(path)
     if not files.names():
-        if had_record(path):
-            raise InputError(RECORD_GONE.sentence)
         raise _no_record(path)
     return Record.open(files, clock=clock)
 
 
 def _no_record(path: Path) -> InputError:
+    if had_record(path):
+        return InputError(RECORD_GONE.sentence)
     return InputError(f"There is no record at {path}: give its folder with --record.")
 
 
@@ -129,9 +123,7 @@ def _device_zone() -> str:
         return ""
 
 
-def _serve(
-    args: argparse.Namespace, record: Record, clock: Callable[[], datetime], *, is_demo: bool
-) -> None:
+def _serve(args: argparse.Namespace, record: Record, clock: Clock, *, is_demo: bool) -> None:
     # Flet takes a second to import; the other commands must not wait for it.
     from pocketpump.app.main import tab
     from pocketpump.app.server.serve import DEFAULT_PORT, serve

@@ -33,6 +33,8 @@ CAUTION = (
     " services come first; it never proposes a dose or a pump setting."
 )
 
+Clock = Callable[[], datetime]
+"""What tells the instant a command runs at."""
 
 # A complaint quotes what was typed; more than this of it helps nobody.
 _LONGEST = 240

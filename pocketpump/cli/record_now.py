@@ -1,12 +1,11 @@
 """The record as it is now, for the commands that read it."""
 
 import argparse
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
 from pocketpump.cli.open_app import add_record, local_zone_name, open_copy
-from pocketpump.cli.options import add_option, add_shared
+from pocketpump.cli.options import Clock, add_option, add_shared
 from pocketpump.core.units.instants import parse_instant, zone_named
 from pocketpump.record import Entry
 
@@ -31,16 +30,14 @@ def add_reading(parser: argparse.ArgumentParser) -> None:
     add_option(parser, "--now", str, "the instant to compute for (default: this minute)")
 
 
-def asked_moment(
-    args: argparse.Namespace, clock: Callable[[], datetime]
-) -> tuple[datetime, tzinfo]:
+def asked_moment(args: argparse.Namespace, clock: Clock) -> tuple[datetime, tzinfo]:
     """Return the instant to compute for, on the clock of the zone of the dates, and that zone."""
     zone = zone_named(args.zone or local_zone_name())
     now = parse_instant(args.now, zone, "now") if args.now else clock()
     return now.astimezone(zone), zone
 
 
-def read_record(args: argparse.Namespace, clock: Callable[[], datetime]) -> RecordNow:
+def read_record(args: argparse.Namespace, clock: Clock) -> RecordNow:
     """Return what the record holds."""
     now, zone = asked_moment(args, clock)
     with open_copy(args.record, clock) as record:

@@ -2,12 +2,11 @@
 
 import argparse
 from collections.abc import Callable
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from pocketpump.cli.files import write_new
-from pocketpump.cli.options import add_json, add_option
+from pocketpump.cli.options import Clock, add_json, add_option
 from pocketpump.cli.output import to_json
 from pocketpump.cli.record_now import add_reading, read_record
 from pocketpump.core.errors import InputError
@@ -36,7 +35,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:
+def run(args: argparse.Namespace, clock: Clock) -> str:
     """Write the file and return what the command prints; raises `InputError` for another ending."""
     writer = _WRITERS.get(Path(args.out).suffix.lower())
     if writer is None:

@@ -2,11 +2,10 @@
 
 import argparse
 import textwrap
-from collections.abc import Callable, Iterable
-from datetime import datetime
+from collections.abc import Iterable
 from typing import Any
 
-from pocketpump.cli.options import CAUTION, add_json
+from pocketpump.cli.options import CAUTION, Clock, add_json
 from pocketpump.cli.output import to_json
 from pocketpump.core.errors import InputError
 from pocketpump.core.safety.sign_rules import CIRCUMSTANCES, RULES, Rule
@@ -33,7 +32,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, clock: Callable[[], datetime]) -> str:  # noqa: ARG001
+def run(args: argparse.Namespace, clock: Clock) -> str:  # noqa: ARG001
     """Return what the command prints; raises `InputError` for no sign, or one that is not known."""
     if args.table:
         if args.signs or args.during:

@@ -1,12 +1,10 @@
 """``pocketpump web``: build the static phone app into a folder, and serve it if asked."""
 
 import argparse
-from collections.abc import Callable
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pocketpump.cli.options import add_option, add_shared, whole
+from pocketpump.cli.options import Clock, add_option, add_shared, whole
 
 if TYPE_CHECKING:
     from pocketpump.web.build import Report
@@ -34,7 +32,7 @@ def add_parser(subparsers: Any) -> None:
     parser.set_defaults(run=run)
 
 
-def run(args: argparse.Namespace, _clock: Callable[[], datetime]) -> str:
+def run(args: argparse.Namespace, _clock: Clock) -> str:
     """Build, and return the table of sizes; with ``--serve``, print it and serve until Ctrl-C."""
     # Building needs modules that no other command does.
     from pocketpump.web import python_runtime

@@ -10,7 +10,7 @@ from mangling import INSTANTS, NOW, VALUES, mangled, small
 
 from pocketpump.core.errors import InputError, PocketPumpError
 from pocketpump.exchange.backup.backup import read_backup, write_backup
-from pocketpump.exchange.tables.tables import TABLES, read_table, write_table
+from pocketpump.exchange.tables.tables import TABLES, finish, table_steps, write_table
 from pocketpump.record import MemoryFiles, Record
 
 USUAL, MANY = 150, 4000
@@ -74,8 +74,16 @@ def from_tables(seeds) -> int:
         numbers = iter(range(10_000))
         ours = seed % 2
         try:
-            found = read_table(data, held if ours else {}, alive if ours else set(), zone=UTC,
-                               now=NOW, make_id=lambda n=numbers: f"new-{next(n)}")  # fmt: skip
+            found = finish(
+                table_steps(
+                    data,
+                    held if ours else {},
+                    alive if ours else set(),
+                    zone=UTC,
+                    now=NOW,
+                    make_id=lambda n=numbers: f"new-{next(n)}",
+                )
+            )
         except InputError:
             continue
         assert all(one.sentence.endswith((".", "”", "?", ":")) for one in found.problems), seed

@@ -10,7 +10,8 @@ from pocketpump.core.pump.programme_text import parse_pattern, parse_setting, pa
 from pocketpump.core.safety.opening_hours import read_hours
 from pocketpump.core.units.typed_dates import read_said_time, read_time
 from pocketpump.exchange.tables.cells import read_cell
-from pocketpump.exchange.tables.spreadsheet import Columns, read_sheet, refills_in
+from pocketpump.exchange.tables.spreadsheet import Columns, read_sheet, refill_steps
+from pocketpump.exchange.tables.tables import finish
 from pocketpump.record.entry.kinds import Field
 
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)
@@ -118,7 +119,9 @@ def from_a_spreadsheet(text: str) -> datetime:
     sheet = read_sheet(f"When;Time;In;Conc\n2026-01-12;{text};20;500\n".encode())
     of = {"day": 0, "time": 1, "filled_ml": 2, "strength_mcg_per_ml": 3}
     columns = Columns(of, "year first", "mcg/mL")
-    found = refills_in(sheet, columns, (), zone=UTC, zone_name="UTC", now=NOW, make_id=lambda: "n")
+    found = finish(
+        refill_steps(sheet, columns, (), zone=UTC, zone_name="UTC", now=NOW, make_id=lambda: "n")
+    )
     if found.problems:
         raise InputError(found.problems[0].sentence)
     return found.entries[0].at

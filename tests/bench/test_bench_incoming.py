@@ -24,9 +24,9 @@ from pocketpump.exchange.tables.spreadsheet import (
     find_order,
     guess_columns,
     read_sheet,
-    refills_in,
+    refill_steps,
 )
-from pocketpump.exchange.tables.tables import AT, ID, KIND, read_table
+from pocketpump.exchange.tables.tables import AT, ID, KIND, finish, table_steps
 
 ROME = ZoneInfo("Europe/Rome")
 NOW = datetime(2150, 1, 1, tzinfo=UTC)
@@ -90,7 +90,7 @@ def test_long_texts(reader):
 @pytest.mark.parametrize("rows", [2_000, 20_000, 200_000])
 def test_long_tables(rows):
     started = time.perf_counter()
-    found = read_table(ours(rows), {}, (), zone=ROME, now=NOW, make_id=make_id)
+    found = finish(table_steps(ours(rows), {}, (), zone=ROME, now=NOW, make_id=make_id))
     read = time.perf_counter()
     told = preview((), found.entries, ROME)
     after = time.perf_counter() - read
@@ -100,7 +100,7 @@ def test_long_tables(rows):
     sheet = read_sheet(theirs(rows))
     of = guess_columns(sheet)
     order = find_order(sheet, of)
-    refills = refills_in(sheet, Columns(of, order or YEAR_FIRST), (), zone=ROME,
-                         zone_name="Europe/Rome", now=NOW, make_id=make_id)  # fmt: skip
+    refills = finish(refill_steps(sheet, Columns(of, order or YEAR_FIRST), (), zone=ROME,
+                         zone_name="Europe/Rome", now=NOW, make_id=make_id))  # fmt: skip
     print(f"theirs {rows:>7,} rows: read {time.perf_counter() - started:6.2f} s;"
           f" {len(refills.entries)} refills, {len(refills.problems)} left out")  # fmt: skip

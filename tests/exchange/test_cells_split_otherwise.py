@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from pocketpump.core.units.blank_text import first_seen
 from pocketpump.exchange.tables.cells import guard, read_cell, unguard, write_cell
-from pocketpump.exchange.tables.tables import read_table, write_table
+from pocketpump.exchange.tables.tables import finish, table_steps, write_table
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.entry.kinds import Field
 
@@ -79,5 +79,7 @@ def test_a_whole_table_divided_otherwise_holds_no_formula_and_comes_back(delimit
         for line in text.splitlines():
             assert not any(map(runs, line.split(delimiter)))
         held = {one.id: one for one in record.entries}
-        found = read_table(data, held, set(held), zone=NOW.tzinfo, now=NOW, make_id=lambda: "n")
+        found = finish(
+            table_steps(data, held, set(held), zone=NOW.tzinfo, now=NOW, make_id=lambda: "n")
+        )
         assert found.entries == record.alive

@@ -19,8 +19,8 @@ from pocketpump.core.units.instants import parse_date, parse_instant
 from pocketpump.core.units.quantity import VOLUME, parse_number, parse_quantity
 from pocketpump.core.units.typed_dates import YEAR_FIRST, day_in_order, read_day, read_time
 from pocketpump.exchange.tables.cells import read_cell, write_cell
-from pocketpump.exchange.tables.spreadsheet import Columns, read_sheet, refills_in
-from pocketpump.exchange.tables.tables import read_table, write_table
+from pocketpump.exchange.tables.spreadsheet import Columns, read_sheet, refill_steps
+from pocketpump.exchange.tables.tables import finish, table_steps, write_table
 from pocketpump.record import MemoryFiles, Record, check_payload, new_entry
 from pocketpump.record.entry.frozen import freeze
 from pocketpump.record.entry.kinds import KINDS, Field
@@ -54,8 +54,8 @@ def in_their_table(text: str):
                                ["2026-01-12", text, "500"]])  # fmt: skip
     sheet = read_sheet(out.getvalue().encode())
     columns = Columns({"day": 0, "filled_ml": 1, "strength_mcg_per_ml": 2}, YEAR_FIRST)
-    found = refills_in(
-        sheet, columns, (), zone=NOW.tzinfo, zone_name="UTC", now=NOW, make_id=ids
+    found = finish(
+        refill_steps(sheet, columns, (), zone=NOW.tzinfo, zone_name="UTC", now=NOW, make_id=ids)
     ).entries
     if not found:
         raise InputError("left out")
@@ -87,8 +87,8 @@ def test_what_may_be_misread_is_refused_in_a_table_too(text):
     out = io.StringIO(newline="")
     csv.writer(out).writerows(rows)
     held = {one.id: one for one in record.entries}
-    found = read_table(out.getvalue().encode(), held, set(held), zone=NOW.tzinfo, now=NOW,
-                       make_id=ids)  # fmt: skip
+    found = finish(table_steps(out.getvalue().encode(), held, set(held), zone=NOW.tzinfo, now=NOW,
+                       make_id=ids))  # fmt: skip
     assert found.entries == ()
     assert [problem.code for problem in found.problems] == ["row left out"]
 
@@ -158,7 +158,15 @@ def test_an_unchanged_row_of_an_older_entry_is_no_change():
     record = Record.open(MemoryFiles(), clock=lambda: NOW)
     record.import_entries([replace(old, payload=freeze({"name": "\u200e", "phone": "\u200e1"}))])
     held = {one.id: one for one in record.entries}
-    found = read_table(write_table(record.alive, "contact"), held, set(held), zone=NOW.tzinfo,
-                       now=NOW + timedelta(days=1), make_id=ids)  # fmt: skip
+    found = finish(
+        table_steps(
+            write_table(record.alive, "contact"),
+            held,
+            set(held),
+            zone=NOW.tzinfo,
+            now=NOW + timedelta(days=1),
+            make_id=ids,
+        )
+    )
     assert found.entries == record.entries
     assert found.problems == ()

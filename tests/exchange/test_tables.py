@@ -21,9 +21,16 @@ from pocketpump.exchange.tables.spreadsheet import (
     find_order,
     guess_columns,
     read_sheet,
-    refills_in,
+    refill_steps,
 )
-from pocketpump.exchange.tables.tables import TABLES, file_name, read_rows, read_table, write_table
+from pocketpump.exchange.tables.tables import (
+    TABLES,
+    file_name,
+    finish,
+    read_rows,
+    table_steps,
+    write_table,
+)
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.entry.kinds import KINDS
 
@@ -37,7 +44,9 @@ def ids() -> str:
 def read(data: bytes, record: Record | None = None):
     held = {entry.id: entry for entry in record.entries} if record else {}
     alive = {entry.id for entry in record.alive} if record else set()
-    return read_table(data, held, alive, zone=ROME, now=NOW + timedelta(days=9), make_id=ids)
+    return finish(
+        table_steps(data, held, alive, zone=ROME, now=NOW + timedelta(days=9), make_id=ids)
+    )
 
 
 def cells(data: bytes) -> list[list[str]]:
@@ -228,7 +237,9 @@ def past(text: str, held=(), *, order="", unit="", encoding="utf-8", of=None):
     sheet = read_sheet(text.encode(encoding))
     columns = {**guess_columns(sheet), **(of or {})}
     told = Columns(columns, order or find_order(sheet, columns), unit)
-    return refills_in(sheet, told, held, zone=ROME, zone_name="Europe/Rome", now=NOW, make_id=ids)
+    return finish(
+        refill_steps(sheet, told, held, zone=ROME, zone_name="Europe/Rome", now=NOW, make_id=ids)
+    )
 
 
 def values(incoming) -> list[tuple]:

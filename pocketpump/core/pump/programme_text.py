@@ -8,7 +8,9 @@ Times are read as in every box for one ("6 Uhr", "8 pm"); but digits alone could
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import replace
+from itertools import groupby
 
 from pocketpump.core.errors import InputError, shown
 from pocketpump.core.messages import joined, message, text_in
@@ -163,15 +165,20 @@ def clock_text(minute: int) -> str:
 def _describe_background(programme: Programme, places: int) -> str:
     if len({step.rate_mcg_per_hour for day in programme.days for step in day}) == 1:
         return entered_quantity(programme.background_mcg_per_day, DOSE, places)
-    groups: list[tuple[list[int], str]] = []
-    for weekday, day in enumerate(programme.days):
+    told = []
+    for day in programme.days:
         rates = [entered_quantity(s.rate_mcg_per_hour, HOURLY_RATE, places) for s in day]
         clocks = [clock_text(step.start_minute) for step in day]
-        steps = joined(", ", (joined(" ", pair) for pair in zip(clocks, rates, strict=True)))
-        if groups and groups[-1][1] == steps:
-            groups[-1][0].append(weekday)
-        else:
-            groups.append(([weekday], steps))
+        told.append(joined(", ", (joined(" ", pair) for pair in zip(clocks, rates, strict=True))))
+    return by_weekday(told)
+
+
+def by_weekday(told: Iterable[str]) -> str:
+    """Return what is ``told`` of each day of the week; days that are alike stand together."""
+    groups: list[tuple[list[int], str]] = [
+        ([weekday for weekday, _ in days], steps)
+        for steps, days in groupby(enumerate(told), key=lambda one: one[1])
+    ]
     if len(groups) == 1:
         return groups[0][1]
     return joined("; ", (joined(": ", (_span(days), steps)) for days, steps in groups))

@@ -100,21 +100,15 @@ def _to_book(answer: Forecast, visit: date | None) -> list[Reminder]:
         last = message(
             "The last sensible day for the refill was {day}, {because}.", day=day, because=why
         )
-    call = Reminder(
-        "call-by",
-        max(answer.call_by, answer.today),
-        message("Call the clinic"),
-        due,
-        urgent=answer.today >= answer.call_by,
+    told = (
+        ("call-by", answer.call_by, message("Call the clinic"), due),
+        ("refill-by", answer.refill_by, message("Refill by"), last),
     )
-    refill = Reminder(
-        "refill-by",
-        max(answer.refill_by, answer.today),
-        message("Refill by"),
-        last,
-        urgent=answer.today >= answer.refill_by,
-    )
-    return [call, refill]
+    today = answer.today
+    return [
+        Reminder(code, max(on, today), title, text, urgent=today >= on)
+        for code, on, title, text in told
+    ]
 
 
 def _when_and_where(clock: time | None, place: str) -> list[str]:

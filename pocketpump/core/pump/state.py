@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict, Unpack
 
 from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.situation_problems import UNFILLED
@@ -64,23 +64,18 @@ class State:
         )
 
 
-def state_now(
-    answer: Forecast,
-    *,
-    next_visit_on: date | None = None,
-    missed_on: date | None = None,
-    rebooked: bool = True,
-    urgent_alarm: bool = False,
-) -> State:
+class Known(TypedDict, total=False):
+    """What is known beside a forecast, as `states` takes it."""
+
+    next_visit_on: date | None
+    missed_on: date | None
+    rebooked: bool
+    urgent_alarm: bool
+
+
+def state_now(answer: Forecast, **known: Unpack[Known]) -> State:
     """Return how things stand at the forecast's instant; see `states`."""
-    every = states(
-        answer,
-        next_visit_on=next_visit_on,
-        missed_on=missed_on,
-        rebooked=rebooked,
-        urgent_alarm=urgent_alarm,
-    )
-    return next(one for one in every if one.holds(answer.now))
+    return next(one for one in states(answer, **known) if one.holds(answer.now))
 
 
 def states(

@@ -7,8 +7,7 @@ from datetime import date
 from pocketpump.core.messages import text_in
 from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.programme import Programme, RateStep
-from pocketpump.core.pump.programme_text import clock_text
-from pocketpump.core.units.instants import WEEKDAYS
+from pocketpump.core.pump.programme_text import by_weekday, clock_text
 from pocketpump.core.units.quantity import (
     AMOUNT,
     DOSE,
@@ -64,27 +63,16 @@ def _steps(programme: Programme) -> str:
 
     Days that are alike stand together ("Mon-Fri: 00:00-06:00 15 mcg/h, …").
     """
-    groups: list[tuple[list[int], str]] = []
-    for weekday, day in enumerate(programme.days):
+    told = []
+    for day in programme.days:
         ends = [*(clock_text(step.start_minute) for step in day[1:]), "24:00"]
-        steps = ", ".join(_step(step, end) for step, end in zip(day, ends, strict=True))
-        if groups and groups[-1][1] == steps:
-            groups[-1][0].append(weekday)
-        else:
-            groups.append(([weekday], steps))
-    if len(groups) == 1:
-        return groups[0][1]
-    return "; ".join(f"{_span(days)}: {steps}" for days, steps in groups)
+        told.append(", ".join(_step(step, end) for step, end in zip(day, ends, strict=True)))
+    return text_in(by_weekday(told), None)
 
 
 def _step(step: RateStep, end: str) -> str:
     rate = amount_text(step.rate_mcg_per_hour, HOURLY_RATE)
     return f"{clock_text(step.start_minute)}-{end} {rate}"
-
-
-def _span(weekdays: list[int]) -> str:
-    names = (WEEKDAYS[weekdays[0]], WEEKDAYS[weekdays[-1]])
-    return "-".join(text_in(name, None) for name in dict.fromkeys(names))
 
 
 def amount_text(value: float, dimension: Dimension) -> str:

@@ -83,11 +83,16 @@ def write_backup(entries: Iterable[Entry], now: datetime) -> bytes:
                 " PocketPump could read again. Nothing was written; the record stays as it is."
             )
         )
-    if read_backup(data).entries != kept:
+    refuse_other(read_backup(data), kept)
+    return data
+
+
+def refuse_other(read: Backup, kept: tuple[Entry, ...]) -> None:
+    """Raise :class:`BackupError` unless what was read again are the very entries ``kept``."""
+    if read.entries != kept:
         raise BackupError(
             message("The backup could not be checked, so it was not made; please try again.")
         )
-    return data
 
 
 def read_backup(data: bytes) -> Backup:
@@ -120,9 +125,9 @@ def read_backup(data: bytes) -> Backup:
         raise damaged() from None
 
 
-def refuse_larger(data: bytes) -> None:
+def refuse_larger(data: bytes, most: int = LARGEST) -> None:
     """Raise :class:`BackupError` when a file is larger than a record can be."""
-    if len(data) > LARGEST:
+    if len(data) > most:
         raise BackupError(
             message("This file is too large to be a PocketPump backup; choose another file.")
         )

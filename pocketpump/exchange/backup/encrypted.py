@@ -18,12 +18,13 @@ from pocketpump.exchange.backup.backup import (
     FORMAT,
     LARGEST,
     Backup,
-    BackupError,
     format_of,
     not_a_backup,
     read_backup,
     read_json,
+    refuse_larger,
     refuse_newer,
+    refuse_other,
     write_backup,
 )
 from pocketpump.exchange.backup.cipher import Cipher, NotOpenedError, platform_cipher
@@ -76,10 +77,7 @@ async def make_backup(
     check_passphrase(passphrase)
     cipher = cipher or platform_cipher()
     data = await _lock(plain, passphrase, cipher)
-    if (await open_backup(data, passphrase, cipher)).entries != kept:
-        raise BackupError(
-            message("The backup could not be checked, so it was not made; please try again.")
-        )
+    refuse_other(await open_backup(data, passphrase, cipher), kept)
     return data
 
 
@@ -107,10 +105,7 @@ async def open_backup(data: bytes, passphrase: str = "", cipher: Cipher | None =
 
 def is_locked(data: bytes) -> bool:
     """Tell whether the file asks for a passphrase; raises :class:`BackupError` if it is none."""
-    if len(data) > 2 * LARGEST:
-        raise BackupError(
-            message("This file is too large to be a PocketPump backup; choose another file.")
-        )
+    refuse_larger(data, 2 * LARGEST)
     told = format_of(data)
     if told not in (FORMAT, LOCKED_FORMAT, RAW_FORMAT):
         raise not_a_backup()

@@ -25,7 +25,6 @@ from pocketpump.exchange.tables.tables import (
     STEP,
     ImportedEntries,
     Steps,
-    finish,
     left_out,
     read_rows,
 )
@@ -132,28 +131,6 @@ def find_order(sheet: SpreadsheetShape, columns: Mapping[str, int]) -> str:
     return fitting.pop() if len(fitting) == 1 else ""
 
 
-def refills_in(
-    sheet: SpreadsheetShape,
-    columns: Columns,
-    held: Iterable[Entry],
-    *,
-    zone: tzinfo,
-    zone_name: str,
-    now: datetime,
-    make_id: Callable[[], str],
-) -> ImportedEntries:
-    """Return the sheet's refills as entries, and what was left out or looks odd.
-
-    ``held`` are the entries that count here, ``zone`` (named ``zone_name``) that of the wall
-    clock in the table; a refill without a time is noted at noon. Raises :class:`InputError`
-    when a needed column is not told.
-    """
-    steps = refill_steps(
-        sheet, columns, held, zone=zone, zone_name=zone_name, now=now, make_id=make_id
-    )
-    return finish(steps)
-
-
 def refill_steps(
     sheet: SpreadsheetShape,
     columns: Columns,
@@ -164,7 +141,12 @@ def refill_steps(
     now: datetime,
     make_id: Callable[[], str],
 ) -> Steps:
-    """Read as :func:`refills_in` does, step by step; raises `InputError` as it does."""
+    """Read the sheet's refills as entries, and what was left out or looks odd.
+
+    ``held`` are the entries that count here, ``zone`` (named ``zone_name``) that of the wall
+    clock in the table; a refill without a time is noted at noon. Raises :class:`InputError`
+    when a needed column is not told.
+    """
     for wanted in WANTED:
         if wanted.needed and wanted.field not in columns.of:
             raise InputError(_WHICH[wanted.field], wanted.field)

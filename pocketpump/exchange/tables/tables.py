@@ -22,8 +22,9 @@ from pocketpump.core.pump.programme_payload import programme_from_payload
 from pocketpump.core.pump.programme_text import describe_programme
 from pocketpump.core.units.instants import parse_instant
 from pocketpump.exchange.tables.cells import guard, read_cell, unguard, write_cell
-from pocketpump.record import KINDS, Entry, check_payload, new_entry
+from pocketpump.record import KINDS, Entry, new_entry
 from pocketpump.record.entry.bounds import is_name
+from pocketpump.record.entry.checks import is_fit
 from pocketpump.record.entry.entries import instant_of_writing
 from pocketpump.record.entry.field_labels import column
 from pocketpump.record.entry.frozen import freeze, thaw
@@ -82,7 +83,7 @@ def write_table(entries: Iterable[Entry], kind: str) -> bytes:
     names = [column(field.name) for field in fields]
     writer.writerow([AT, ZONE, *words, *names, KIND, WRITTEN, ID, REPLACES])
     for entry in entries:
-        if entry.kind != kind or not _fits(entry):
+        if entry.kind != kind or not is_fit(kind, entry.payload):
             continue
         said = [_in_words(entry)] if words else []
         cells = [write_cell(entry.payload.get(f.name), f, f.name in entry.payload) for f in fields]
@@ -90,25 +91,6 @@ def write_table(entries: Iterable[Entry], kind: str) -> bytes:
         zone = guard(entry.zone)
         writer.writerow([entry.at.isoformat(), zone, *said, *cells, *map(guard, tail)])
     return text.getvalue().encode("utf-8-sig")
-
-
-def read_table(
-    data: bytes,
-    held: Mapping[str, Entry],
-    alive: Collection[str],
-    *,
-    zone: tzinfo,
-    now: datetime,
-    make_id: Callable[[], str],
-) -> ImportedEntries:
-    """Return what a table that PocketPump wrote holds, as entries.
-
-    ``held`` are all entries here by id, ``alive`` the ids of those that count, ``zone`` that of
-    times without one. A row that was changed becomes a correction, a row without an id a new
-    entry unless the same is here; a row that cannot be read is left out and told of. Raises
-    :class:`InputError` when it is no such table.
-    """
-    return finish(table_steps(data, held, alive, zone=zone, now=now, make_id=make_id))
 
 
 def finish(steps: Steps) -> ImportedEntries:
@@ -130,7 +112,13 @@ def table_steps(
     now: datetime,
     make_id: Callable[[], str],
 ) -> Steps:
-    """Read as :func:`read_table` does, step by step; raises `InputError` as it does."""
+    """Read what a table that PocketPump wrote holds, as entries.
+
+    ``held`` are all entries here by id, ``alive`` the ids of those that count, ``zone`` that of
+    times without one. A row that was changed becomes a correction, a row without an id a new
+    entry unless the same is here; a row that cannot be read is left out and told of. Raises
+    :class:`InputError` when it is no such table.
+    """
     rows = read_rows(data)
     if not is_table(rows):
         raise InputError(
@@ -208,14 +196,6 @@ def _own_id(cells: Mapping[str, str]) -> str:
 
 def _saying(entry: Entry) -> tuple[str, datetime, str]:
     return entry.kind, entry.at, json.dumps(thaw(entry.payload), sort_keys=True)
-
-
-def _fits(entry: Entry) -> bool:
-    try:
-        check_payload(entry.kind, entry.payload, kept=True)
-    except InputError:
-        return False
-    return True
 
 
 def _in_words(entry: Entry) -> str:

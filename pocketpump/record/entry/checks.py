@@ -233,6 +233,15 @@ def _undirected(value: Any) -> Any:
     return value
 
 
+def is_fit(kind: str, payload: Mapping[str, JSON]) -> bool:
+    """Tell whether ``payload``, of an entry written before, fits a known ``kind``."""
+    try:
+        check_payload(kind, payload, kept=True)
+    except InputError:
+        return False
+    return True
+
+
 def check_payload(kind: str, payload: Mapping[str, JSON], *, kept: bool = False) -> dict[str, Any]:
     """Return a plain copy of ``payload`` that is fit to be written as ``kind``.
 

@@ -1,6 +1,7 @@
 """From entries to what the card, the pump's papers and the trips are made of."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from datetime import date, datetime
 from typing import Any
 
@@ -93,6 +94,13 @@ def trip_of(entry: Entry) -> Trip:
     return Trip(leaves_on, returns_on, (first, *later))
 
 
+def trips_in(entries: Iterable[Entry]) -> Iterator[tuple[Entry, Trip]]:
+    """Yield each trip that can be read; any other is told on its own screen."""
+    for entry in of_kind(entries, "trip"):
+        with suppress(InputError):
+            yield entry, trip_of(entry)
+
+
 def _other_drugs(told: str, refill: Iterable[Entry]) -> str:
     """Return what is in the pump besides baclofen: as told, and as the last refill names it."""
     drugs = [str(note.payload.get("drug") or "").strip() for note in refill]
@@ -102,16 +110,8 @@ def _other_drugs(told: str, refill: Iterable[Entry]) -> str:
 
 def _away(entries: tuple[Entry, ...], today: date) -> tuple[date, date] | None:
     """Return the days of the trip that runs on ``today`` or comes next; None without one."""
-    days = []
-    for entry in of_kind(entries, "trip"):
-        try:
-            trip = trip_of(entry)
-        except InputError:
-            # A trip from a damaged copy is told on its own screen.
-            continue
-        if trip.returns_on >= today:
-            days.append((trip.leaves_on, trip.returns_on))
-    return min(days, default=None)
+    coming = (trip for _, trip in trips_in(entries) if trip.returns_on >= today)
+    return min(((trip.leaves_on, trip.returns_on) for trip in coming), default=None)
 
 
 def _number(payload: Mapping[str, Any], field: str) -> float | None:

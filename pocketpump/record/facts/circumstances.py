@@ -1,7 +1,7 @@
 """What of the entries makes warning signs worse now, for `core.safety.circumstances`."""
 
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import datetime
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.pump.forecast import Forecast
@@ -57,7 +57,7 @@ def present_of(entries: Iterable[Entry], answer: Forecast | None, now: datetime)
         hours_since=hours_since,
         since_refill=since_refill,
         risks={risk for risk, is_so in risks.items() if is_so},
-        days_since_implant=_days_since_implant(kept, now),
+        days_since_implant=(now.date() - care.implanted_on).days if care.implanted_on else None,
     )
 
 
@@ -87,12 +87,3 @@ def clinics_answered(entries: Iterable[Entry], now: datetime) -> dict[str, bool 
 def clinic_open_of(entries: Iterable[Entry], now: datetime) -> bool | None:
     """Return whether the clinic can be reached by telephone at ``now``; None when not known."""
     return clinic_open(clinics_answered(entries, now).values())
-
-
-def _days_since_implant(entries: tuple[Entry, ...], now: datetime) -> int | None:
-    pump = newest(entries, "pump", now)
-    implanted = pump.payload.get("implanted_on") if pump else None
-    try:
-        return (now.date() - date.fromisoformat(str(implanted))).days if implanted else None
-    except ValueError:  # from a damaged or foreign copy
-        return None

@@ -18,13 +18,12 @@ from pocketpump.core.diary.drift import LAST_CHANGE, Drift, drift
 from pocketpump.core.diary.hours import Hours, hours
 from pocketpump.core.diary.response import Response, changes_of, responses
 from pocketpump.core.diary.sudden_change import LOOK_BACK_DAYS, Sudden, sudden_change
-from pocketpump.core.errors import InputError
 from pocketpump.core.messages import message
 from pocketpump.core.pump.situation import Situation
 from pocketpump.core.units.instants import to_seconds
 from pocketpump.core.units.quantity import entered_number
 from pocketpump.record.entry.entries import Entry
-from pocketpump.record.facts.card_facts import trip_of
+from pocketpump.record.facts.card_facts import trips_in
 from pocketpump.record.facts.diary import check_ins_of, diary_events_of
 from pocketpump.record.facts.situation import settling_days_of
 
@@ -83,13 +82,7 @@ def findings_of(entries: Iterable[Entry], situation: Situation | None, now: date
 def _trips(entries: Iterable[Entry]) -> list[DiaryEvent]:
     """Return the trips that can be read as what else happened, from the day of leaving on."""
     told = []
-    for entry in entries:
-        if entry.kind != "trip":
-            continue
-        try:
-            trip = trip_of(entry)
-        except InputError:
-            continue  # told on its own screen
+    for entry, trip in trips_in(entries):
         zone = entry.at.tzinfo
         leaves, returns = (
             datetime.combine(day, time(), zone) for day in (trip.leaves_on, trip.returns_on)

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from typing import TypedDict
 
 from pocketpump.core.pump.forecast import Forecast
-from pocketpump.core.pump.state import State, state_now, states
+from pocketpump.core.pump.state import Known, State, state_now, states
 from pocketpump.core.units.instants import local_date, to_seconds
 from pocketpump.record.entry.entries import Entry, by_minute
 from pocketpump.record.facts.booked_visit import booked_visit
@@ -29,10 +29,7 @@ NOTHING_SINCE = SinceRefill(missed_on=None, rebooked=False, urgent_alarm=False)
 
 def state_by(entries: Iterable[Entry], answer: Forecast) -> State:
     """Return how things stand at the instant of ``answer``."""
-    kept = tuple(entries)
-    booked = booked_visit(kept, answer.now)
-    visit_on = booked.on if booked else None
-    return state_now(answer, next_visit_on=visit_on, **since_refill(kept, answer))
+    return state_now(answer, **_known(entries, answer))
 
 
 def next_turn(entries: Iterable[Entry], answer: Forecast) -> datetime | None:
@@ -40,14 +37,16 @@ def next_turn(entries: Iterable[Entry], answer: Forecast) -> datetime | None:
 
     Those are the instants of the alarm, its window and of empty; days that begin are left out.
     """
-    kept = tuple(entries)
-    booked = booked_visit(kept, answer.now)
-    every = states(
-        answer, next_visit_on=booked.on if booked else None, **since_refill(kept, answer)
-    )
+    every = states(answer, **_known(entries, answer))
     now_s = to_seconds(answer.now)
     coming = [one.from_at for one in every if one.from_at and to_seconds(one.from_at) > now_s]
     return min(coming, key=to_seconds, default=None)
+
+
+def _known(entries: Iterable[Entry], answer: Forecast) -> Known:
+    kept = tuple(entries)
+    booked = booked_visit(kept, answer.now)
+    return {"next_visit_on": booked.on if booked else None, **since_refill(kept, answer)}
 
 
 def since_refill(entries: Iterable[Entry], answer: Forecast) -> SinceRefill:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.messages import message
 from pocketpump.record.entry.bounds import Room, of_the_record
-from pocketpump.record.entry.checks import check_payload
+from pocketpump.record.entry.checks import is_fit
 from pocketpump.record.entry.entries import Entry, bare, canonical
 from pocketpump.record.entry.kinds import KINDS
 from pocketpump.record.history.history import resolve
@@ -126,13 +126,7 @@ def _fits(entry: Entry) -> bool:
         return False
     if not (of_the_record(entry.at) and of_the_record(entry.written_at)):
         return False  # it would not be read again
-    if entry.kind not in KINDS:
-        return True
-    try:
-        check_payload(entry.kind, entry.payload, kept=True)
-    except InputError:
-        return False
-    return True
+    return entry.kind not in KINDS or is_fit(entry.kind, entry.payload)
 
 
 def _unfit(entry_id: str) -> Problem:
