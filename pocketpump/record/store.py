@@ -5,7 +5,6 @@ from bisect import insort
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from datetime import UTC, datetime
-from types import TracebackType
 from typing import Self
 from uuid import uuid4
 
@@ -349,12 +348,7 @@ class Record:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_raised: object) -> None:
         self.close()
 
     def _save(self, entries: tuple[Entry, ...]) -> None:

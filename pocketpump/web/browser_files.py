@@ -13,7 +13,8 @@ from contextlib import contextmanager, suppress
 from typing import Any
 
 from pocketpump.record.errors import StorageFullError
-from pocketpump.record.journal.slots import Handle, SlotFiles
+from pocketpump.record.journal.slot import Handle
+from pocketpump.record.journal.slots import SlotFiles
 from pocketpump.web.errors import StorageBusyError, StorageFailedError, StorageUnavailableError
 
 

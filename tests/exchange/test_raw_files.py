@@ -14,7 +14,8 @@ from pocketpump.record import Record
 from pocketpump.record.errors import NewerRecordError
 from pocketpump.record.journal.lines import Header, encode_header
 from pocketpump.record.journal.migrations import SCHEMA
-from pocketpump.record.journal.slots import COPY_SIZE, COPY_SPACING, DATA_START, SlotFiles
+from pocketpump.record.journal.slot import COPY_SIZE, COPY_SPACING, DATA_START
+from pocketpump.record.journal.slots import SlotFiles
 
 NOW = datetime(2026, 3, 2, 8, tzinfo=UTC)
 

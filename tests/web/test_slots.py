@@ -8,7 +8,8 @@ from contextlib import suppress
 import pytest
 
 from pocketpump.record.errors import StorageFullError
-from pocketpump.record.journal.slots import DATA_START, SlotFiles, decode_header, encode_header
+from pocketpump.record.journal.slot import DATA_START, decode_header, encode_header
+from pocketpump.record.journal.slots import SlotFiles
 from pocketpump.web.browser_files import BrowserFiles
 from pocketpump.web.errors import StorageBusyError, StorageUnavailableError
 

@@ -50,7 +50,7 @@ from pocketpump.core.diary.verdict import (
     Period,
 )
 from pocketpump.core.pump.reminders import USUAL_SETTLING_DAYS
-from pocketpump.core.pump.situation import changes_among
+from pocketpump.core.pump.setting_changes import changes_among
 from pocketpump.core.pump.timeline import Setting, in_order
 from pocketpump.core.statistics.rank_test import Score
 from pocketpump.core.statistics.ranks import Shift

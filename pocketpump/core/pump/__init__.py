@@ -7,6 +7,7 @@ Read in this order:
 ``timeline``            segments: volume, flow, what reaches the body
 ``timeline_builder``    fills + settings -> timeline; the line as a queue
 ``same_refill``         which notes are of one refill
+``setting_changes``     which dose settings change what is delivered
 ``situation``           all a forecast is computed from; which note of a refill counts
 ``duplicates``          the sentences about what was noted twice
 ``delivery_ratio``      what refills taught of this pump, and the window that follows

@@ -1,14 +1,15 @@
 """Everything a forecast is computed from: the pump, its fills and settings, how people plan."""
 
 from bisect import bisect_right
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
-from itertools import islice, pairwise, product
+from itertools import islice, product
 
 from pocketpump.core.pump.clinic_days import ClinicDays
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.same_refill import notes_by_refill
+from pocketpump.core.pump.setting_changes import SettingChange, changes_among, delivers_less
 from pocketpump.core.pump.timeline import Fill, Noted, Setting, in_order, minute_of
 from pocketpump.core.units.instants import to_seconds
 
@@ -27,10 +28,6 @@ USUAL_LEAD_DAYS = 14
 
 # Refills noted twice are told until one note is removed, so there are few: four of two notes each.
 _MOST_READINGS = 16
-
-AS_WRITTEN = 0.005
-"""Doses closer than this share are one dose, written another way (own rule; no source): over a
-fill of two months it moves a date by less than eight hours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,32 +63,6 @@ class Habits:
     margin_days: int = USUAL_MARGIN_DAYS
     lead_days: int = USUAL_LEAD_DAYS
     clinic_days: ClinicDays = field(default_factory=ClinicDays)
-
-
-@dataclass(frozen=True, slots=True)
-class SettingChange:
-    """The setting ``after`` delivers something else than ``before``, the one that ran until it."""
-
-    before: Setting
-    after: Setting
-
-    @property
-    def at(self) -> datetime:
-        """The instant of the change."""
-        return self.after.at
-
-    @property
-    def is_raise(self) -> bool:
-        """Whether more a day is delivered than before."""
-        return delivers_less(self.before.programme, self.after.programme)
-
-
-def delivers_less(programme: Programme, than: Programme) -> bool:
-    """Tell whether ``programme`` delivers less a day ``than`` the other, beyond how it is written.
-
-    The same rate as it is printed by the hour and by the day differs in its last digit.
-    """
-    return programme.dose_mcg_per_day < than.dose_mcg_per_day * (1 - AS_WRITTEN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,31 +291,6 @@ class Situation:
     def pump_since(self) -> datetime | None:
         """The instant from which ``pump`` is in the body; None for ever since."""
         return max(self.pumps_from, key=to_seconds, default=None)
-
-
-def changes_among(settings: Sequence[Setting]) -> tuple[SettingChange, ...]:
-    """Return every change among ``settings``, which stand in order of time (`in_order`).
-
-    The first setting is none, and neither is what delivers the same as the one before: the same
-    programme noted again, or under another clock of the pump.
-    """
-    return tuple(
-        SettingChange(before, after)
-        for before, after in pairwise(settings)
-        if _delivered(before.programme) != _delivered(after.programme)
-    )
-
-
-def _delivered(programme: Programme) -> Programme:
-    """Return ``programme`` as it matters for a change: without its clock, and without idle steps.
-
-    The pump's clock only says how its hours lie on the wall.
-    """
-    days = tuple(
-        (day[0], *(b for a, b in pairwise(day) if a.rate_mcg_per_hour != b.rate_mcg_per_hour))
-        for day in programme.days
-    )
-    return replace(programme, days=days, clock_offset_minutes=0)
 
 
 def _last(noted: tuple[Noted, ...], at: datetime) -> Noted | None:

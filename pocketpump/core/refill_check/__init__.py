@@ -3,6 +3,7 @@
 Read in this order:
 
 ``residual``          what was left over and what went in, against published limits
+``withdrawn_check``   the same with what earlier refills taught, in sentences
 ``plausibility``      amounts that are unusual in print
 ``refill_input``      one refill as entered, and the alarm date that follows from it
 ``single_changes``    the slips people make, each one field changed

@@ -3,17 +3,14 @@
 from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
 
-from pocketpump.core.errors import InputError
 from pocketpump.core.messages import message
-from pocketpump.core.pump.delivery_ratio import learn_ratio, residuals_of
 from pocketpump.core.pump.dose_steps import Origin
 from pocketpump.core.pump.duplicates import duplicate_problem
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.pump.same_refill import agree
 from pocketpump.core.pump.situation import Printout, Situation
-from pocketpump.core.pump.timeline import Fill, Setting, Timeline, minute_of
-from pocketpump.core.pump.timeline_builder import build_timeline
+from pocketpump.core.pump.timeline import Fill, Setting, minute_of
 from pocketpump.core.refill_check.candidate_errors import (
     AGREEMENT,
     CandidateError,
@@ -21,14 +18,13 @@ from pocketpump.core.refill_check.candidate_errors import (
 )
 from pocketpump.core.refill_check.plausibility import Amounts, Odd, odd_amounts
 from pocketpump.core.refill_check.refill_input import RefillInput
-from pocketpump.core.refill_check.residual import check_residual, missing_after_fill
+from pocketpump.core.refill_check.residual import missing_after_fill
+from pocketpump.core.refill_check.withdrawn_check import compare_withdrawn
 from pocketpump.core.units.instants import date_text, from_seconds, to_seconds
 from pocketpump.core.units.quantity import entered_number, format_number
 
 # So many errors are worth reading in a waiting room; the rest are less likely.
 _MOST_ERRORS = 3
-# One refill alone is judged by its own limits (own choice, no source).
-_TOGETHER = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +85,9 @@ def check_visit(
         if differing:
             candidate_errors = find_candidate_errors(refill_input, printed)[:_MOST_ERRORS]
             asks += [*differing, *(candidate_error.text for candidate_error in candidate_errors)]
-    asks += _residual_asks(visit, situation, earlier, agrees)
+    left_asks, left_agrees = compare_withdrawn(visit.fill, earlier, situation)
+    asks += left_asks
+    agrees += left_agrees
     reservoir = situation.pump.reservoir_ml
     if reservoir is not None and visit.fill.volume_ml > reservoir:
         asks.append(
@@ -261,82 +259,3 @@ def _set_at(visit: Visit, situation: Situation) -> Programme | None:
     minute = minute_of(visit.fill.at)
     at_visit = (s.programme for s in situation.settings if minute_of(s.at) == minute)
     return visit.programme or next(at_visit, None)
-
-
-def _residual_asks(
-    visit: Visit, situation: Situation, earlier: tuple[Fill, ...], agrees: list[str]
-) -> list[str]:
-    withdrawn_ml = visit.fill.withdrawn_ml
-    if not earlier or withdrawn_ml is None:
-        return []
-    timeline, _ = build_timeline(
-        [*earlier, visit.fill], situation.settings, situation.pump.line_volume_ml
-    )
-    expected_ml = visit.fill.expected_ml
-    if expected_ml is None:
-        if not timeline.segments:
-            return []
-        expected_ml = timeline.left_of(len(timeline.fills) - 2)
-        if timeline.counts_requests(len(timeline.fills) - 2):
-            # Between none and all of the requests anything is as expected.
-            none_taken, _ = build_timeline(
-                [*earlier, visit.fill], situation.settings, situation.pump.line_volume_ml, 0.0
-            )
-            most_ml = none_taken.left_of(len(timeline.fills) - 2)
-            expected_ml = min(max(withdrawn_ml, expected_ml), most_ml)
-    try:
-        residual = check_residual(
-            earlier[-1].volume_ml, expected_ml, withdrawn_ml, situation.pump.tolerance_percent
-        )
-    except InputError as error:
-        return [str(error)]
-    if residual.flag:
-        apart = format_number(abs(residual.difference_ml), 2)
-        if residual.difference_ml > 0:
-            return [
-                message(
-                    "{volume} mL more than expected was left. That is beyond the usual limits: ask"
-                    " the clinic to look into it.",
-                    volume=apart,
-                )
-            ]
-        return [
-            message(
-                "{volume} mL less than expected was left. That is beyond the usual limits: ask the"
-                " clinic to look into it.",
-                volume=apart,
-            )
-        ]
-    agrees.append(message("The withdrawn volume is within the usual limits of the expected one."))
-    return _pace_asks(timeline, situation)
-
-
-def _pace_asks(timeline: Timeline, situation: Situation) -> list[str]:
-    """Return what several refills show together though none does alone.
-
-    "Look at several refills together": regional-anaesthesia society poster 2017.
-    """
-    pump = situation.pump
-    lessons = residuals_of(timeline, situation.pump_since)
-    ratio = learn_ratio(lessons, pump.tolerance_percent, pump.reading_error_ml)
-    low, high = ratio.band()
-    if ratio.counted < _TOGETHER or low <= 1 <= high:
-        return []
-    percent = message("{number} %", number=f"{abs(ratio.mean - 1) * 100:.0f}")
-    if ratio.mean > 1:
-        return [
-            message(
-                "Taken together, {refills} refills show that this pump delivers about {percent}"
-                " more than it is told: mention it to the clinic.",
-                refills=ratio.counted,
-                percent=percent,
-            )
-        ]
-    return [
-        message(
-            "Taken together, {refills} refills show that this pump delivers about {percent} less"
-            " than it is told: mention it to the clinic.",
-            refills=ratio.counted,
-            percent=percent,
-        )
-    ]

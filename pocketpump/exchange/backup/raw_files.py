@@ -17,7 +17,8 @@ from typing import Any
 from pocketpump.exchange.backup.backup import Backup, damaged, read_json, refuse_newer
 from pocketpump.exchange.backup.import_preview import found_in
 from pocketpump.record.journal.file_names import record_name
-from pocketpump.record.journal.slots import SavedSlot, SlotFiles, to_slot
+from pocketpump.record.journal.slot import SavedSlot, to_slot
+from pocketpump.record.journal.slots import SlotFiles
 
 FORMAT = "pocketpump-files"
 VERSION = 1

@@ -2,163 +2,16 @@
 
 A browser opens and renames its private files only asynchronously, but a save must be done
 when the call returns. So a fixed number of *slots* is opened once, and a name is nothing
-but a note in the header of a slot. Renaming rewrites one header.
+but a note in the header of a slot (:mod:`.slot`). Renaming rewrites one header.
 
-Every slot begins with two copies of its header. A new header goes over the older copy and
-is flushed, so a write torn half-way leaves the one before in force. Headers carry a
-generation that grows over the whole pool: when two slots claim one name (a crash between
-"the new file takes the name" and "the old file gives it up"), the higher one is the truth.
+Headers carry a generation that grows over the whole pool: when two slots claim one name (a crash
+between "the new file takes the name" and "the old file gives it up"), the higher one is the truth.
 """
 
-from __future__ import annotations
-
-import errno
-import struct
-import zlib
 from collections.abc import Sequence
-from typing import Protocol
 
 from pocketpump.record.errors import StorageFullError
-
-MAGIC = b"PPF1"
-COPY_SPACING = 2048
-COPY_SIZE = 512
-DATA_START = 4096
-
-_FIXED = struct.Struct("<4sQH")
-_CHECK = struct.Struct("<I")
-MAX_NAME = COPY_SIZE - _FIXED.size - _CHECK.size
-
-
-class Handle(Protocol):
-    """One open file: the few things a browser's synchronous access handle can do."""
-
-    def read(self, size: int, at: int) -> bytes:
-        """Return up to ``size`` bytes from position ``at``."""
-        ...
-
-    def write(self, data: bytes, at: int) -> int:
-        """Write at position ``at`` and return how many bytes were taken."""
-        ...
-
-    def truncate(self, size: int) -> None:
-        """Make the file ``size`` bytes long, filling with zeros if it grows."""
-        ...
-
-    def get_size(self) -> int:
-        """Return the length of the file."""
-        ...
-
-    def flush(self) -> None:
-        """Return once everything written is safe on the device."""
-        ...
-
-    def close(self) -> None:
-        """Give the file back."""
-        ...
-
-
-class SavedSlot:
-    """The bytes of a slot as they were saved elsewhere, behind :class:`Handle`, only to be read."""
-
-    def __init__(self, data: bytes) -> None:
-        self._data = data
-
-    def read(self, size: int, at: int) -> bytes:
-        """Return up to ``size`` bytes from position ``at``."""
-        return self._data[at : at + size]
-
-    def get_size(self) -> int:
-        """Return how many bytes there are."""
-        return len(self._data)
-
-    def write(self, data: bytes, at: int) -> int:
-        """Refuse with an ``OSError``."""
-        del data, at
-        raise OSError(errno.EROFS, "what was saved is only read")
-
-    def truncate(self, size: int) -> None:
-        """Refuse with an ``OSError``."""
-        del size
-        raise OSError(errno.EROFS, "what was saved is only read")
-
-    def flush(self) -> None:
-        """Do nothing: nothing was written."""
-
-    def close(self) -> None:
-        """Do nothing: nothing is held."""
-
-
-def encode_header(name: str, generation: int) -> bytes:
-    """Return a header that gives a slot ``name`` ("" frees it); a long one is a ``ValueError``."""
-    raw = name.encode()
-    if len(raw) > MAX_NAME:
-        raise ValueError(f"A file name can have at most {MAX_NAME} bytes.")
-    body = _FIXED.pack(MAGIC, generation, len(raw)) + raw
-    return (body + _CHECK.pack(zlib.crc32(body))).ljust(COPY_SIZE, b"\0")
-
-
-def decode_header(raw: bytes) -> tuple[str, int] | None:
-    """Return name and generation of a header, or None when it is torn or not there."""
-    if len(raw) < COPY_SIZE or raw[:4] != MAGIC:
-        return None
-    _, generation, length = _FIXED.unpack_from(raw)
-    end = _FIXED.size + length
-    if length > MAX_NAME or _CHECK.unpack_from(raw, end)[0] != zlib.crc32(raw[:end]):
-        return None
-    return raw[_FIXED.size : end].decode(), generation
-
-
-def to_slot(name: str, data: bytes) -> bytes:
-    """Return the bytes of a slot that holds a file."""
-    return encode_header(name, 1).ljust(DATA_START, b"\0") + data
-
-
-class _Slot:
-    """One handle with what its header says."""
-
-    def __init__(self, handle: Handle) -> None:
-        self.handle = handle
-        self.name = ""
-        self.generation = 0
-        self.copy = 1  # the header copy in force; the next one goes over the other
-        found = [decode_header(handle.read(COPY_SIZE, index * COPY_SPACING)) for index in range(2)]
-        for index, header in enumerate(found):
-            if header is not None and header[1] > self.generation:
-                self.name, self.generation = header
-                self.copy = index
-        #: No readable header, yet data behind it: keep it, for somebody may want it back.
-        self.damaged = self.generation == 0 and handle.get_size() > DATA_START
-
-    @property
-    def size(self) -> int:
-        return max(0, self.handle.get_size() - DATA_START)
-
-    def read_all(self) -> bytes:
-        parts: list[bytes] = []
-        done, size = 0, self.size
-        while done < size:
-            part = self.handle.read(size - done, DATA_START + done)
-            if not part:
-                break
-            parts.append(part)
-            done += len(part)
-        return b"".join(parts)
-
-    def write_all(self, data: bytes, at: int) -> None:
-        view = memoryview(data)
-        while view:
-            taken = self.handle.write(bytes(view), at)
-            if taken <= 0:
-                raise StorageFullError
-            view = view[taken:]
-            at += taken
-
-    def write_header(self, name: str, generation: int) -> None:
-        copy = 1 - self.copy
-        self.write_all(encode_header(name, generation), copy * COPY_SPACING)
-        self.handle.flush()
-        self.name, self.generation, self.copy = name, generation, copy
+from pocketpump.record.journal.slot import DATA_START, Handle, Slot
 
 
 class SlotFiles:
@@ -166,11 +19,11 @@ class SlotFiles:
 
     def __init__(self, handles: Sequence[Handle]) -> None:
         self.writer = ""  # no other device comes to these files
-        self._slots = [_Slot(handle) for handle in handles]
+        self._slots = [Slot(handle) for handle in handles]
         self._generation = max((slot.generation for slot in self._slots), default=0)
-        self._by_name: dict[str, _Slot] = {}
+        self._by_name: dict[str, Slot] = {}
         #: Slots whose header on the device may differ from what we hold to be true.
-        self._suspect: list[_Slot] = []
+        self._suspect: list[Slot] = []
         for slot in sorted(self._slots, key=lambda slot: slot.generation):
             if not slot.name:
                 continue
@@ -290,13 +143,13 @@ class SlotFiles:
         for slot in self._slots:
             slot.handle.close()
 
-    def _find(self, name: str) -> _Slot:
+    def _find(self, name: str) -> Slot:
         slot = self._by_name.get(name)
         if slot is None:
             raise FileNotFoundError(name)
         return slot
 
-    def _rename(self, slot: _Slot, name: str) -> None:
+    def _rename(self, slot: Slot, name: str) -> None:
         self._generation += 1
         try:
             slot.write_header(name, self._generation)
@@ -313,7 +166,7 @@ class SlotFiles:
             slot.write_header(slot.name, self._generation)
             self._suspect.pop()
 
-    def _allocate(self, name: str) -> _Slot:
+    def _allocate(self, name: str) -> Slot:
         for slot in self._slots:
             if slot.name or slot.damaged:
                 continue
