@@ -29,14 +29,13 @@ _WEEK = timedelta(days=7)
 
 @dataclass(frozen=True, slots=True)
 class Drift:
-    """Whether a score creeps up or down.
+    """Whether stiffness creeps up or down.
 
     ``verdict`` is "not enough", "rising", "falling" or "steady"; ``trend`` is the line up to the
     end of the last whole week (None while there is not enough) through ``days`` days, ``weeks``
     of which have enough of them; ``sentence`` says it with n, ``lines`` are the working.
     """
 
-    scale: str
     weeks: int
     days: int
     trend: Trend | None
@@ -47,9 +46,9 @@ class Drift:
 
 def drift(
     marks: Sequence[Reading], now: datetime, *, since: datetime | None = None,
-    since_what: str = LAST_CHANGE, scale: str = STIFFNESS,
+    since_what: str = LAST_CHANGE,
 ) -> Drift:  # fmt: skip
-    """Return the drift of ``marks`` (all of one scale, in order of time) up to ``now``.
+    """Return the drift of stiffness, ``marks`` in order of time, up to ``now``.
 
     Only days after ``since`` (the end of the last change's settling days) are looked at, so
     that a step at a change is not taken for a drift; ``since_what`` names it. It is judged once
@@ -60,7 +59,7 @@ def drift(
     today = now.date()
     end = today - timedelta(days=today.weekday())
     first = end - DRIFT_WEEKS * _WEEK
-    score = SCALE_WORDS[scale]
+    score = SCALE_WORDS[STIFFNESS]
     time = message("in the last {weeks} weeks", weeks=DRIFT_WEEKS)
     if not marks or marks[0].at.date() > first:
         time = message("since the first check-in")
@@ -80,7 +79,7 @@ def drift(
             ),
             needed=FEWEST_WEEKS,
         )
-        return Drift(scale, weeks, days, None, "not enough", sentence, ())
+        return Drift(weeks, days, None, "not enough", sentence, ())
     _, _, before = _line(near, end - _WEEK, settled)
     now_told, told_before = _told(trend), _told(before)
     verdict = now_told if now_told == told_before else "steady"
@@ -102,7 +101,7 @@ def drift(
             " {counts}. That is worth telling the clinic.",
             time=time.capitalize(), score=score, points=points, counts=counts,
         )  # fmt: skip
-    return Drift(scale, weeks, days, trend, verdict, sentence, _lines(trend, before))
+    return Drift(weeks, days, trend, verdict, sentence, _lines(trend, before))
 
 
 def _line(near: Scores, end: date, settled: date | None) -> tuple[int, int, Trend | None]:

@@ -12,7 +12,7 @@ from datetime import date, datetime, time, timedelta, timezone, tzinfo
 from itertools import pairwise
 from statistics import fmean, median, median_high, median_low
 
-from pocketpump.core.diary.check_ins import STIFFNESS, Reading, between
+from pocketpump.core.diary.check_ins import Reading, between
 from pocketpump.core.diary.hour_spans import (
     FEW_DAYS,
     FEWEST_DAYS,
@@ -99,9 +99,8 @@ def hours(
     now: datetime,
     *,
     since: datetime | None = None,
-    scale: str = STIFFNESS,
 ) -> Hours:
-    """Return ``marks`` (one scale, in order of time) by hour beside the programme's rate by hour.
+    """Return stiffness, ``marks`` in order of time, by hour beside the programme's rate by hour.
 
     Only the last `HOURS_DAYS` days count, and only those after ``since``, when the setting was
     made and had settled. One score a span and day, compared with the rest of the same day, so
@@ -123,8 +122,8 @@ def hours(
         spans.append(found[0].span if found else _span(days, start, rates, judged=False))
         compared += found
     disagree = tuple(one for one in compared if _disagrees(one))
-    return Hours(tuple(spans), rates, disagree, hours_sentence(len(days), spans, disagree, scale),
-                 hours_lines(spans, scale))  # fmt: skip
+    sentence = hours_sentence(len(days), spans, disagree)
+    return Hours(tuple(spans), rates, disagree, sentence, hours_lines(spans))
 
 
 def _days(marks: Iterable[Reading], programme: Programme) -> list[_Day]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from pocketpump.core.diary.check_ins import SCALE_WORDS
+from pocketpump.core.diary.check_ins import SCALE_WORDS, STIFFNESS
 from pocketpump.core.diary.hour_spans import (
     FEW_DAYS,
     FEWEST_DAYS,
@@ -16,6 +16,7 @@ from pocketpump.core.diary.response_text import points_text
 from pocketpump.core.messages import joined, message, plural_message
 from pocketpump.core.units.quantity import format_number
 
+_SCORE = SCALE_WORDS[STIFFNESS]
 _BESIDE = {
     "at": message("while the rate, then and in the four hours before, is about its daily mean"),
     "below": message("while the rate, then and in the four hours before, is below its daily mean"),
@@ -26,16 +27,14 @@ _BESIDE = {
 }
 
 
-def hours_sentence(
-    days: int, spans: Sequence[Span], disagree: Sequence[Disagreement], scale: str
-) -> str:
+def hours_sentence(days: int, spans: Sequence[Span], disagree: Sequence[Disagreement]) -> str:
     """Return what the ``days`` of a diary say by the hour, and of which hours they say it."""
     judged = [span for span in spans if span.coverage == JUDGED]
     if not judged and not any(span.coverage == RATE_CHANGES for span in spans):
         return message(
             "{score} by the hour: not enough to say ({days}). Needed are {needed} days with a"
             " check-in at about the same hour and one at another hour, and that on most days.",
-            score=SCALE_WORDS[scale].capitalize(),
+            score=_SCORE.capitalize(),
             days=_days_text(days),
             needed=FEWEST_DAYS,
         )
@@ -43,25 +42,25 @@ def hours_sentence(
         return message(
             "{score} by the hour: not enough to say ({days}). Of the hours noted on enough days"
             " the rate changes in each, or in the four hours before.",
-            score=SCALE_WORDS[scale].capitalize(),
+            score=_SCORE.capitalize(),
             days=_days_text(days),
         )
     if not disagree:
         return message(
             "No hours stand out where {score} and the pump's rate disagree, of those that could be"
             " judged: {spans} ({days} days).",
-            score=SCALE_WORDS[scale],
+            score=_SCORE,
             spans=_names(judged),
             days=days,
         )
-    parts = joined("; ", (_part(one, scale) for one in disagree))
+    parts = joined("; ", map(_part, disagree))
     return message("Hours to show the clinic: {parts}.", parts=parts)
 
 
-def _part(one: Disagreement, scale: str) -> str:
+def _part(one: Disagreement) -> str:
     values = {
         "span": one.span.name,
-        "score": SCALE_WORDS[scale],
+        "score": _SCORE,
         "points": points_text(one.shift.points),
         "beside": _BESIDE[one.level],
         "days": one.days,
@@ -81,13 +80,13 @@ def _part(one: Disagreement, scale: str) -> str:
     )
 
 
-def hours_lines(spans: Sequence[Span], scale: str) -> tuple[str, ...]:
+def hours_lines(spans: Sequence[Span]) -> tuple[str, ...]:
     """Return the working: every span, which could not be judged and why, and how it is done."""
     lines = [
         message(
             "{span}: median {score} {median} ({days}), rate {rate} mcg/h.",
             span=span.name,
-            score=SCALE_WORDS[scale],
+            score=_SCORE,
             median="–" if span.middle is None else format_number(span.middle, 1),
             days=_days_text(span.days),
             rate=format_number(span.rate_mcg_per_h, 2),

@@ -43,8 +43,8 @@ class Sudden:
     lines: tuple[str, ...]
 
 
-def sudden_change(marks: Iterable[Reading], today: date, *, scale: str = STIFFNESS) -> Sudden:
-    """Return how today and the days before compare with what was usual (all of one scale).
+def sudden_change(marks: Iterable[Reading], today: date) -> Sudden:
+    """Return how today and the days before compare with what was usual for stiffness.
 
     Today counts with its newest reading, yesterday and the day before with their mean, each as the
     distance from what is usual at that hour (`usual`), learnt from the `USUAL_DAYS` before these
@@ -52,7 +52,7 @@ def sudden_change(marks: Iterable[Reading], today: date, *, scale: str = STIFFNE
     such means in that time: the more alike a person's days are, the wider the means of
     several scatter, and the more is needed (sums of the last values: Page 1954, from memory).
     """
-    score = SCALE_WORDS[scale]
+    score = SCALE_WORDS[STIFFNESS]
     recent_days = len(SUDDEN_POINTS)
     recent: list[Reading] = []
     before: list[Reading] = []

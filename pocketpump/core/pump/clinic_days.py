@@ -92,7 +92,7 @@ def rule_of(weeks: Iterable[int], weekdays: Iterable[int]) -> str:
     return f"FREQ=MONTHLY;BYDAY={','.join(chosen)}" if chosen else ""
 
 
-def read_rule(text: str, field: str = "rule") -> str:
+def read_rule(text: str) -> str:
     """Return ``text`` if it is a rule that `ClinicDays` understands; raises `InputError`."""
     if text and not _RULE.fullmatch(text):
         raise InputError(
@@ -100,7 +100,7 @@ def read_rule(text: str, field: str = "rule") -> str:
                 '"{text}" is not a rule for clinic days: write it like FREQ=MONTHLY;BYDAY=1TU.',
                 text=shown(text),
             ),
-            field,
+            "rule",
         )
     return text
 

@@ -16,9 +16,8 @@ from statistics import fmean
 
 from pocketpump.core.statistics.effective_sample import likeness, variance_factor
 from pocketpump.core.statistics.ranks import Shift
-from pocketpump.core.statistics.student_t import student_quantile
+from pocketpump.core.statistics.student_t import inflated_quantile
 
-_FEWEST_DEGREES = 2.0
 _HALVINGS = 30
 
 
@@ -102,7 +101,7 @@ def rank_shift(
         return None
     factor = variance_factor(likeness(_residuals(ranked)))
     spread = sqrt(variance * factor * _design_effect(ranked))
-    edge = -student_quantile((1 - confidence) / 2, max(days / factor - 2, _FEWEST_DEGREES))
+    edge = -inflated_quantile((1 - confidence) / 2, days, factor)
     weights = _differences(ranked)
     half = sum(weights.values()) / 2
 

@@ -16,12 +16,11 @@ from itertools import accumulate, combinations, combinations_with_replacement
 from math import floor, isfinite, sqrt
 from statistics import NormalDist, median
 
-from pocketpump.core.statistics.student_t import student_quantile
+from pocketpump.core.statistics.student_t import inflated_quantile
 
 _NORMAL = NormalDist()
 _MOST_SIGNED = 60
 """More pairs than this use the normal approximation, which by then is as good."""
-_FEWEST_DEGREES = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +75,7 @@ def _signed_ways_up_to(n: int) -> tuple[int, ...]:
 def _edge(tail: float, count: int, inflation: float) -> float:
     if inflation == 1.0:
         return _NORMAL.inv_cdf(tail)
-    return student_quantile(tail, max(count / inflation - 2, _FEWEST_DEGREES))
+    return inflated_quantile(tail, count, inflation)
 
 
 def _largest_below(up_to: Sequence[int], tail: float) -> int:
@@ -87,20 +86,14 @@ def _largest_below(up_to: Sequence[int], tail: float) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Slope:
-    """A trend in points per unit of x, with an interval of confidence."""
+    """A trend in points per unit of x, with an interval of 95 % confidence."""
 
     per_unit: float
     low: float
     high: float
 
 
-def theil_sen(
-    xs: Sequence[float],
-    ys: Sequence[float],
-    *,
-    confidence: float = 0.95,
-    inflation: float = 1.0,
-) -> Slope | None:
+def theil_sen(xs: Sequence[float], ys: Sequence[float]) -> Slope | None:
     """Return the median of the slopes between all pairs (Theil 1950; Sen 1968); None under 2 x."""
     slopes = sorted(
         (y2 - y1) / (x2 - x1)
@@ -109,9 +102,8 @@ def theil_sen(
     )
     if not slopes:
         return None
-    spread = -_NORMAL.inv_cdf((1 - confidence) / 2) * sqrt(
-        inflation * max(0.0, _kendall_variance(ys) - _ties_of_kendall(xs))
-    )
+    variance = max(0.0, _kendall_variance(ys) - _ties_of_kendall(xs))
+    spread = _NORMAL.inv_cdf(0.975) * sqrt(variance)
     upper = min(round((len(slopes) + spread) / 2), len(slopes) - 1)
     lower = max(round((len(slopes) - spread) / 2) - 1, 0)
     return Slope(median(slopes), slopes[lower], slopes[upper])

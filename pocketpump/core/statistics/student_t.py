@@ -39,6 +39,14 @@ def student_quantile(tail: float, degrees: float) -> float:
     return value
 
 
+def inflated_quantile(tail: float, count: int, inflation: float) -> float:
+    """Return the quantile where likeness widens a variance by ``inflation`` (`effective_sample`).
+
+    ``count`` days are worth count ÷ inflation, less two degrees; no fewer than two are counted.
+    """
+    return student_quantile(tail, max(count / inflation - 2, 2.0))
+
+
 def _beta_share(a: float, b: float, x: float, rest: float) -> float:
     """Return the regularised incomplete beta function of ``x`` from 0 to 1, ``rest`` being 1 - x.
 

@@ -67,7 +67,7 @@ def from_seconds(seconds: float, zone: tzinfo) -> datetime:
     return datetime.fromtimestamp(round(seconds), zone)
 
 
-def zone_named(name: str, field: str = "zone") -> tzinfo:
+def zone_named(name: str) -> tzinfo:
     """Return the time zone called ``name`` ("Europe/Rome", "UTC"); raises `InputError`."""
     if name.upper() in ("UTC", "Z"):
         return ZoneInfo("UTC")
@@ -81,7 +81,7 @@ def zone_named(name: str, field: str = "zone") -> tzinfo:
                 'I do not know the time zone "{name}": write it like Europe/Rome or UTC.',
                 name=shown(name),
             ),
-            field,
+            "zone",
         ) from None
 
 
