@@ -14,7 +14,7 @@ from pocketpump.record import Record
 from pocketpump.record.errors import NewerRecordError
 from pocketpump.record.journal.lines import Header, encode_header
 from pocketpump.record.journal.migrations import SCHEMA
-from pocketpump.record.journal.slot import COPY_SIZE, COPY_SPACING, DATA_START
+from pocketpump.record.journal.slot import COPY_SIZE, COPY_SPACING, DATA_START, to_slot
 from pocketpump.record.journal.slots import SlotFiles
 
 NOW = datetime(2026, 3, 2, 8, tzinfo=UTC)
@@ -86,6 +86,16 @@ def test_a_file_whose_name_cannot_be_read_is_brought_in_too():
     for copy in range(2):
         full.write(bytes(COPY_SIZE), copy * COPY_SPACING)
     assert opened(saved(slots)).entries == entries
+
+
+def test_of_two_files_of_one_name_the_newer_one_counts():
+    # So they stand when the device stopped after naming the new file, before freeing the old one.
+    slots, entries = kept()
+    (name,) = SlotFiles(slots).names()
+    free = next(slot for slot in slots if not slot.data)
+    free.data[:] = to_slot(name, b"older")
+    assert opened(saved(slots)).entries == entries
+    assert opened(saved(slots[::-1])).entries == entries
 
 
 def test_what_was_freed_does_not_come_back():

@@ -2,13 +2,12 @@
 
 In the browser the page writes them without understanding them when Python could not start
 (``web/page/trouble.js``): one JSON object with the bytes of each slot in base 64, see
-:mod:`pocketpump.record.journal.slots` and ``docs/file_formats.md``. :func:`write_raw_files` writes
+:mod:`pocketpump.record.journal.slot` and ``docs/file_formats.md``. :func:`write_raw_files` writes
 the same of any record. Every line in them proves itself whole, so the file needs no seal, and what
 is damaged in it costs itself alone.
 """
 
 import base64
-import binascii
 import json
 from collections.abc import Mapping
 from datetime import UTC, datetime
@@ -17,8 +16,7 @@ from typing import Any
 from pocketpump.exchange.backup.backup import Backup, damaged, read_json, refuse_newer
 from pocketpump.exchange.backup.import_preview import found_in
 from pocketpump.record.journal.file_names import record_name
-from pocketpump.record.journal.slot import SavedSlot, to_slot
-from pocketpump.record.journal.slots import SlotFiles
+from pocketpump.record.journal.slot import files_in, to_slot
 
 FORMAT = "pocketpump-files"
 VERSION = 1
@@ -62,14 +60,9 @@ def read_raw_files(data: bytes) -> Backup:
 
 def _files_in(told: Mapping[str, Any]) -> Mapping[str, bytes]:
     """Return the files in the slots by their names."""
-    slots = []
-    for _, text in sorted(told.items()):
-        try:
-            slots.append(SavedSlot(base64.b64decode(text, validate=True)))
-        except binascii.Error:
-            raise damaged() from None
-    files = SlotFiles(slots)
-    found = {name: files.read(name) for name in files.names()}
+    named, torn = files_in(
+        base64.b64decode(text, validate=True) for _, text in sorted(told.items())
+    )
     # A file whose name is torn is read beside the others, as that of another device would be.
-    torn = enumerate(files.unnamed())
-    return {**found, **{record_name(f"{number:08x}", 1): data for number, data in torn}}
+    beside = {record_name(f"{number:08x}", 1): data for number, data in enumerate(torn)}
+    return {**named, **beside}

@@ -4,9 +4,9 @@ Every slot begins with two copies of its header. A new header goes over the olde
 is flushed, so a write torn half-way leaves the one before in force.
 """
 
-import errno
 import struct
 import zlib
+from collections.abc import Iterable
 from typing import Protocol
 
 from pocketpump.record.errors import StorageFullError
@@ -15,6 +15,7 @@ MAGIC = b"PPF1"
 COPY_SPACING = 2048
 COPY_SIZE = 512
 DATA_START = 4096
+_COPIES = (0, COPY_SPACING)
 
 _FIXED = struct.Struct("<4sQH")
 _CHECK = struct.Struct("<I")
@@ -49,37 +50,6 @@ class Handle(Protocol):
         ...
 
 
-class SavedSlot:
-    """The bytes of a slot as they were saved elsewhere, behind :class:`Handle`, only to be read."""
-
-    def __init__(self, data: bytes) -> None:
-        self._data = data
-
-    def read(self, size: int, at: int) -> bytes:
-        """Return up to ``size`` bytes from position ``at``."""
-        return self._data[at : at + size]
-
-    def get_size(self) -> int:
-        """Return how many bytes there are."""
-        return len(self._data)
-
-    def write(self, data: bytes, at: int) -> int:
-        """Refuse with an ``OSError``."""
-        del data, at
-        raise OSError(errno.EROFS, "what was saved is only read")
-
-    def truncate(self, size: int) -> None:
-        """Refuse with an ``OSError``."""
-        del size
-        raise OSError(errno.EROFS, "what was saved is only read")
-
-    def flush(self) -> None:
-        """Do nothing: nothing was written."""
-
-    def close(self) -> None:
-        """Do nothing: nothing is held."""
-
-
 def encode_header(name: str, generation: int) -> bytes:
     """Return a header that gives a slot ``name`` ("" frees it); a long one is a ``ValueError``."""
     raw = name.encode()
@@ -105,19 +75,41 @@ def to_slot(name: str, data: bytes) -> bytes:
     return encode_header(name, 1).ljust(DATA_START, b"\0") + data
 
 
+def files_in(slots: Iterable[bytes]) -> tuple[dict[str, bytes], list[bytes]]:
+    """Return the files in slots that were saved elsewhere, by name, and those of no readable name.
+
+    Of two that claim one name, the one named last is the file.
+    """
+    named: dict[str, tuple[int, bytes]] = {}
+    torn: list[bytes] = []
+    for slot in slots:
+        name, generation, _ = _in_force([slot[at : at + COPY_SIZE] for at in _COPIES])
+        data = slot[DATA_START:]
+        if not generation and data:
+            torn.append(data)
+        elif name and generation >= named.get(name, (0,))[0]:
+            named[name] = generation, data
+    return {name: data for name, (_, data) in named.items()}, torn
+
+
+def _in_force(copies: Iterable[bytes]) -> tuple[str, int, int]:
+    """Return name, generation and number of the header that counts; generation 0 for none."""
+    name, generation, copy = "", 0, 1
+    for number, header in enumerate(map(decode_header, copies)):
+        if header is not None and header[1] > generation:
+            (name, generation), copy = header, number
+    return name, generation, copy
+
+
 class Slot:
     """One handle with what its header says."""
 
     def __init__(self, handle: Handle) -> None:
         self.handle = handle
-        self.name = ""
-        self.generation = 0
-        self.copy = 1  # the header copy in force; the next one goes over the other
-        found = [decode_header(handle.read(COPY_SIZE, index * COPY_SPACING)) for index in range(2)]
-        for index, header in enumerate(found):
-            if header is not None and header[1] > self.generation:
-                self.name, self.generation = header
-                self.copy = index
+        # The copy in force; the next header goes over the other one.
+        self.name, self.generation, self.copy = _in_force(
+            handle.read(COPY_SIZE, at) for at in _COPIES
+        )
         #: No readable header, yet data behind it: keep it, for somebody may want it back.
         self.damaged = self.generation == 0 and handle.get_size() > DATA_START
 
@@ -151,6 +143,6 @@ class Slot:
     def write_header(self, name: str, generation: int) -> None:
         """Give the slot a name, durably; torn half-way, the header before is still in force."""
         copy = 1 - self.copy
-        self.write_all(encode_header(name, generation), copy * COPY_SPACING)
+        self.write_all(encode_header(name, generation), _COPIES[copy])
         self.handle.flush()
         self.name, self.generation, self.copy = name, generation, copy

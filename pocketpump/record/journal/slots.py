@@ -42,10 +42,6 @@ class SlotFiles:
         """Return how many slots hold data under a header nobody can read."""
         return sum(slot.damaged for slot in self._slots)
 
-    def unnamed(self) -> list[bytes]:
-        """Return what is kept under a header nobody can read."""
-        return [slot.read_all() for slot in self._slots if slot.damaged]
-
     def size(self, name: str) -> int:
         """Return the length of a file in bytes."""
         return self._find(name).size
