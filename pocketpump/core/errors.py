@@ -11,8 +11,14 @@ from dataclasses import dataclass
 class PocketPumpError(Exception):
     """The base of every error PocketPump raises on purpose.
 
-    ``str(error)`` is one sentence fit to be shown to the person.
+    ``str(error)`` is one sentence fit to be shown to the person: the one handed in, or else the
+    ``sentence`` of its class.
     """
+
+    sentence = ""
+
+    def __init__(self, sentence: str = "") -> None:
+        super().__init__(sentence or self.sentence)
 
 
 class InputError(PocketPumpError, ValueError):

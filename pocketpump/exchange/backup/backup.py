@@ -125,9 +125,9 @@ def read_backup(data: bytes) -> Backup:
         raise damaged() from None
 
 
-def refuse_larger(data: bytes, most: int = LARGEST) -> None:
-    """Raise :class:`BackupError` when a file is larger than a record can be."""
-    if len(data) > most:
+def refuse_larger(data: bytes, times: int = 1) -> None:
+    """Raise :class:`BackupError` when a file is larger than a record can be, so many times."""
+    if len(data) > times * LARGEST:
         raise BackupError(
             message("This file is too large to be a PocketPump backup; choose another file.")
         )

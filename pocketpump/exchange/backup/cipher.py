@@ -16,25 +16,19 @@ from pocketpump.core.messages import message
 class NotOpenedError(PocketPumpError):
     """The key does not fit what was sealed, or what was sealed was changed: nobody can tell."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            message(
-                "The passphrase does not open this backup, or the file was changed; nothing was "
-                "taken from it. Check the passphrase: capital letters and spaces count."
-            )
-        )
+    sentence = message(
+        "The passphrase does not open this backup, or the file was changed; nothing was "
+        "taken from it. Check the passphrase: capital letters and spaces count."
+    )
 
 
 class NoCipherError(PocketPumpError):
     """No cryptography that we trust is to be had on this device."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            message(
-                "This device cannot lock or open a file with a passphrase; "
-                "use a backup without a passphrase, or another device."
-            )
-        )
+    sentence = message(
+        "This device cannot lock or open a file with a passphrase; "
+        "use a backup without a passphrase, or another device."
+    )
 
 
 class Cipher(Protocol):

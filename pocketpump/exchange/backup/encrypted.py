@@ -16,7 +16,6 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.messages import message, plural_message
 from pocketpump.exchange.backup.backup import (
     FORMAT,
-    LARGEST,
     Backup,
     format_of,
     not_a_backup,
@@ -105,7 +104,7 @@ async def open_backup(data: bytes, passphrase: str = "", cipher: Cipher | None =
 
 def is_locked(data: bytes) -> bool:
     """Tell whether the file asks for a passphrase; raises :class:`BackupError` if it is none."""
-    refuse_larger(data, 2 * LARGEST)
+    refuse_larger(data, times=2)
     told = format_of(data)
     if told not in (FORMAT, LOCKED_FORMAT, RAW_FORMAT):
         raise not_a_backup()
