@@ -21,22 +21,18 @@ Promises: a save returns only when it is durable; after any crash each save is t
 not at all; a file that holds something is never overwritten and never silently ignored.
 """
 
-from pocketpump.core.errors import Problem
 from pocketpump.record.entry.checks import check_payload
-from pocketpump.record.entry.entries import Document, Entry, from_document, new_entry, to_document
+from pocketpump.record.entry.entries import Entry, from_document, new_entry, to_document
 from pocketpump.record.entry.kinds import KINDS
 from pocketpump.record.errors import (
     NewerRecordError,
     NotSavedError,
     RecordClosedError,
-    RecordError,
     RecordGoneError,
     RecordInUseError,
     RecordReadOnlyError,
     RecordUnreadableError,
 )
-from pocketpump.record.history.history import alive, merge
-from pocketpump.record.history.import_entries import SortedImport
 from pocketpump.record.journal.disk_files import DiskFiles
 from pocketpump.record.journal.files import Files, MemoryFiles
 from pocketpump.record.journal.filing import FileReport
@@ -46,26 +42,20 @@ from pocketpump.record.store import Record
 __all__ = [
     "KINDS",
     "DiskFiles",
-    "Document",
     "Entry",
     "FileReport",
     "Files",
     "MemoryFiles",
     "NewerRecordError",
     "NotSavedError",
-    "Problem",
     "Record",
     "RecordClosedError",
-    "RecordError",
     "RecordGoneError",
     "RecordInUseError",
     "RecordReadOnlyError",
     "RecordUnreadableError",
-    "SortedImport",
-    "alive",
     "check_payload",
     "from_document",
-    "merge",
     "new_entry",
     "record_folder",
     "to_document",

@@ -16,11 +16,11 @@ from pocketpump.record import (
     MemoryFiles,
     NotSavedError,
     Record,
-    alive,
     from_document,
     record_folder,
     to_document,
 )
+from pocketpump.record.history.history import resolve
 from pocketpump.record.journal.migrations import SCHEMA
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -344,9 +344,9 @@ class LikeAList(RuleBasedStateMachine):
     @invariant()
     def same(self) -> None:
         assert list(self.record.entries) == self.model
-        expected, problems = alive(self.model)
-        assert self.record.alive == expected
-        assert self.record.problems == problems
+        expected = resolve(self.model)
+        assert self.record.alive == expected.alive
+        assert self.record.problems == expected.problems
 
 
 LikeAList.TestCase.settings = settings(max_examples=60, stateful_step_count=25, deadline=None)

@@ -16,9 +16,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from math import sqrt
-from statistics import fmean, median, pvariance
+from statistics import fmean, pvariance
 
-from pocketpump.core.diary.check_ins import Reading
+from pocketpump.core.diary.check_ins import Reading, daily_medians
 from pocketpump.core.diary.hour_spans import SPAN_HOURS
 from pocketpump.core.statistics.rank_test import Score
 from pocketpump.core.units.instants import is_weekend
@@ -168,10 +168,7 @@ def _by_stratum(marks: Iterable[Reading]) -> dict[Stratum, list[Reading]]:
 
 
 def _scores(marks: Iterable[Reading]) -> list[Score]:
-    by_day: dict[date, list[float]] = defaultdict(list)
-    for mark in marks:
-        by_day[mark.at.date()].append(mark.value)
-    return [Score(day, median(by_day[day])) for day in sorted(by_day)]
+    return [Score(day, value) for day, value in daily_medians(marks).items()]
 
 
 def _hour(mark: Reading) -> float:

@@ -91,17 +91,21 @@ class Programme:
         return self._hash
 
     @property
+    def rates(self) -> set[float]:
+        """Every rate of the background, mcg/h."""
+        return {step.rate_mcg_per_hour for day in self.days for step in day}
+
+    @property
     def mode(self) -> str:
         """The delivery mode, in the trade's words."""
         if self.requested:
             return message("requested bolus")
         if self.timed:
             return message("timed bolus")
-        rates = {step.rate_mcg_per_hour for day in self.days for step in day}
-        if rates == {0.0}:
+        if self.rates == {0.0}:
             # Note: the pump delivers nothing.
             return message("stopped")
-        return message("constant rate") if len(rates) == 1 else message("day pattern")
+        return message("constant rate") if len(self.rates) == 1 else message("day pattern")
 
     @property
     def background_mcg_per_day(self) -> float:

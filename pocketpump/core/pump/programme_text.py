@@ -163,7 +163,7 @@ def clock_text(minute: int) -> str:
 
 
 def _describe_background(programme: Programme, places: int) -> str:
-    if len({step.rate_mcg_per_hour for day in programme.days for step in day}) == 1:
+    if len(programme.rates) == 1:
         return entered_quantity(programme.background_mcg_per_day, DOSE, places)
     told = []
     for day in programme.days:

@@ -41,7 +41,7 @@ def dose_lines(answer: Forecast) -> Iterator[CardLine]:
     yield CardLine(label, amount_text(answer.dose_mcg_per_day, DOSE), "amount")
     yield CardLine("mode", programme.mode.replace(" ", "_"), "phrase")
     steps = _steps(programme)
-    if len({step.rate_mcg_per_hour for day in programme.days for step in day}) > 1:
+    if len(programme.rates) > 1:
         yield CardLine("day_pattern", steps, "amount")
     elif programme.timed or programme.requested:
         yield CardLine(

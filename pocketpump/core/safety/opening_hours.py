@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
 
 from pocketpump.core.messages import joined, message
 from pocketpump.core.safety.contacts import Contact
@@ -143,16 +144,12 @@ def hours_text(hours: OpeningHours) -> str:
         for day in range(7)
     ]  # fmt: skip
     told: list[str] = []
-    day = 0
-    while day < 7:
-        last = day
-        while last < 6 and by_day[last + 1] == by_day[day]:
-            last += 1
-        if by_day[day]:
-            times = joined(", ", [f"{_clock(a)}–{_clock(b)}" for a, b in by_day[day]])
-            days = [WEEKDAYS[day]] if day == last else [WEEKDAYS[day], WEEKDAYS[last]]
+    for spans, alike in groupby(range(7), key=by_day.__getitem__):
+        first, *others = alike
+        if spans:
+            times = joined(", ", [f"{_clock(a)}–{_clock(b)}" for a, b in spans])
+            days = [WEEKDAYS[day] for day in (first, *others[-1:])]
             told.append(joined(" ", (joined("–", days), times)))
-        day = last + 1
     return joined("; ", told)
 
 

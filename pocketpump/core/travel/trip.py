@@ -222,8 +222,7 @@ def _row(minute: int, shift: int, what: str) -> ClockRow:
 
 
 def _has_hours(programme: Programme) -> bool:
-    rates = {step.rate_mcg_per_hour for day in programme.days for step in day}
-    return len(rates) > 1 or any(bolus.start_minutes for bolus in programme.timed)
+    return len(programme.rates) > 1 or any(bolus.start_minutes for bolus in programme.timed)
 
 
 def _shift(day: date, zone: tzinfo, programme: Programme) -> int:

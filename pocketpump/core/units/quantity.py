@@ -87,6 +87,8 @@ PERCENT: Final = Dimension(message("a percentage"), "%", localized_number("14.5 
 _AMOUNT_TEXT: Final = re.compile(
     r"([-+\u2212]?)\s*([0-9.,'\u2019]*[0-9][0-9.,'\u2019]*)\s*(.*)", re.DOTALL
 )
+# Both micro signs, and the blanks that do not break.
+_ASCII: Final = str.maketrans("\u00b5\u03bc\u00a0\u202f", "uu  ")
 # No amount is longer: a whole page pasted by accident is refused before it is looked at.
 _LONGEST: Final = 500
 _ZERO_TOO_MANY: Final = re.compile(r"0[0-9]|0([.,'\u2019])[0-9]{3}(?:\1|[.,])")
@@ -234,16 +236,7 @@ def _amount_in(text: str) -> re.Match[str] | None:
     line = text.strip()
     if len(line) > _LONGEST or len(line.splitlines()) > 1:
         return None
-    return _AMOUNT_TEXT.fullmatch(_ascii(line))
-
-
-def _ascii(text: str) -> str:
-    return (
-        text.replace("\u00b5", "u")
-        .replace("\u03bc", "u")
-        .replace("\u00a0", " ")
-        .replace("\u202f", " ")
-    )
+    return _AMOUNT_TEXT.fullmatch(line.translate(_ASCII))
 
 
 def _number(sign: str, digits: str, text: str, field: str) -> float:

@@ -11,7 +11,7 @@ from pocketpump.record.entry.readable import readable
 from pocketpump.record.facts.booked_visit import reminders_of
 from pocketpump.record.facts.forecast import forecast_of
 from pocketpump.record.facts.situation import preferences_of
-from pocketpump.record.history.history import alive
+from pocketpump.record.history.history import resolve
 
 
 def calendar_of(
@@ -30,7 +30,7 @@ def calendar_of(
     or dose setting.
     """
     written = tuple(ever)
-    kept, _ = readable(alive(written)[0])
+    kept, _ = readable(resolve(written).alive)
     answer, _ = forecast_of(kept, now, zone)
     coming = reminders_of(kept, answer)
     if full_titles is None:

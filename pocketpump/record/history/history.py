@@ -54,12 +54,6 @@ def precedence(entry: Entry) -> tuple[datetime, str, str]:
     return entry.written_at, bare(entry), entry.id
 
 
-def alive(entries: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
-    """Return the entries that count now, removals among them, and what is odd about them."""
-    settled = resolve(entries)
-    return settled.alive, settled.problems
-
-
 def resolve(entries: Iterable[Entry]) -> Resolved:
     """Work out what counts now; see the module's text for the rules. Never raises."""
     by_id = _one_each(entries)
@@ -122,23 +116,6 @@ def resolve(entries: Iterable[Entry]) -> Resolved:
 
 def _with_first(entry: Entry, first: Entry) -> Entry:
     return entry if first is entry else replace(entry, first_written_at=first.written_at)
-
-
-def merge(a: Iterable[Entry], b: Iterable[Entry]) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
-    """Return the union of two sets of entries by id, sorted by :func:`order`, and problems.
-
-    Merging is associative, commutative and idempotent, and no content is lost: of two with one
-    id the second is kept apart, see :func:`pocketpump.record.history.split_conflict.put`. The
-    problems are those of two contents.
-    """
-    by_id: dict[str, Entry] = {}
-    clashing = set[str]()
-    for entry in (*a, *b):
-        clashes = entry.id in by_id
-        if put(by_id, entry) and clashes:
-            clashing.add(entry.id)
-    problems = tuple(_clash((one,)) for one in sorted(clashing))
-    return tuple(sorted(by_id.values(), key=order)), problems
 
 
 def read_documents(
