@@ -6,7 +6,6 @@ Errors are one clear sentence on standard error, with exit status 2.
 import os
 import sys
 from collections.abc import Sequence
-from datetime import UTC, datetime
 
 from pocketpump import __version__
 from pocketpump.cli import (
@@ -26,6 +25,7 @@ from pocketpump.cli import (
 )
 from pocketpump.cli.options import CAUTION, Clock, Parser, parse
 from pocketpump.core.errors import PocketPumpError
+from pocketpump.record.store import utc_now
 
 _COMMANDS = (
     open_app,
@@ -65,11 +65,7 @@ def build_parser() -> Parser:
     return parser
 
 
-def _now() -> datetime:
-    return datetime.now(UTC)
-
-
-def main(arguments: Sequence[str] | None = None, clock: Clock = _now) -> int:
+def main(arguments: Sequence[str] | None = None, clock: Clock = utc_now) -> int:
     """Run the command line and return its exit status: 0, 2 after an error, 130 after Ctrl-C."""
     try:
         args = parse(build_parser(), arguments)

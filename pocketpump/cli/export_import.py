@@ -1,7 +1,6 @@
 """``pocketpump export`` and ``pocketpump import``: tables and the FHIR bundle."""
 
 import argparse
-import uuid
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
@@ -42,6 +41,7 @@ from pocketpump.exchange.tables.tables import (
     write_table,
 )
 from pocketpump.record import Record
+from pocketpump.record.store import random_id
 
 _ORDER_WORDS = tuple(order.replace(" ", "-") for order in ORDERS)
 
@@ -115,7 +115,7 @@ def _read(args: argparse.Namespace, data: bytes, record: Record, now: datetime) 
     if is_table(read_rows(data)):
         held = {entry.id: entry for entry in record.entries}
         shown = {entry.id for entry in record.alive}
-        return table_steps(data, held, shown, zone=zone, now=now, make_id=_make_id)
+        return table_steps(data, held, shown, zone=zone, now=now, make_id=random_id)
     sheet = read_sheet(data)
     of = {**guess_columns(sheet), **_columns(args.column, sheet)}
     order = args.dates.replace("-", " ") if args.dates else find_order(sheet, of)
@@ -123,7 +123,7 @@ def _read(args: argparse.Namespace, data: bytes, record: Record, now: datetime) 
         raise InputError("The days can be read in two ways: give --dates day-first or month-first.")
     columns = Columns(of, order, args.strength_unit)
     return refill_steps(
-        sheet, columns, record.alive, zone=zone, zone_name=name, now=now, make_id=_make_id
+        sheet, columns, record.alive, zone=zone, zone_name=name, now=now, make_id=random_id
     )
 
 
@@ -137,7 +137,3 @@ def _columns(told: list[str], sheet: SpreadsheetShape) -> Mapping[str, int]:
             raise InputError(f"--column {text}: there is no such column in the file.")
         found[field.strip()] = sheet.headers.index(header.strip())
     return found
-
-
-def _make_id() -> str:
-    return str(uuid.uuid4())

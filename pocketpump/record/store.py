@@ -38,11 +38,13 @@ Correction = tuple[str, Mapping[str, JSON], datetime | None, str | None]
 """The id of the entry to correct, the whole new payload, and at and zone if they change."""
 
 
-def _utc_now() -> datetime:
+def utc_now() -> datetime:
+    """Return this instant, in UTC."""
     return datetime.now(UTC)
 
 
-def _random_id() -> str:
+def random_id() -> str:
+    """Return a fresh UUID4 as text."""
     return str(uuid4())
 
 
@@ -84,8 +86,8 @@ class Record:
         cls,
         files: Files,
         *,
-        clock: Callable[[], datetime] = _utc_now,
-        make_id: Callable[[], str] = _random_id,
+        clock: Callable[[], datetime] = utc_now,
+        make_id: Callable[[], str] = random_id,
     ) -> Self:
         """Open the record kept in ``files``, or begin one there; takes ``files`` over.
 
