@@ -31,13 +31,13 @@ STOCK_MAIN = """
 import datetime
 import flet as ft
 from pocketpump.app.main import tab
-from pocketpump.app.services import Notebook
+from pocketpump.app.services import Services
 from pocketpump.record import MemoryFiles, Record
 
 def now():
     return datetime.datetime.now(datetime.timezone.utc)
 
-ft.run(tab(Notebook(Record.open(MemoryFiles(), clock=now), now, "UTC")))
+ft.run(tab(Services(Record.open(MemoryFiles(), clock=now), now, "UTC")))
 """
 SEEN = """(() => {
   const look = () => {
