@@ -40,3 +40,6 @@ class Loud(English):
 
     def day(self, day, *, weekday):
         return f"DAY {day.day}.{day.month}."
+
+    def month(self, day):
+        return f"MONTH {day.month}"

@@ -86,12 +86,30 @@ def test_sheet_writes_pdf_and_page(capsys, tmp_path, record):
     assert "since Thu 1 Jan 2026" in (tmp_path / "sheet.html").read_text()
 
 
+@pytest.mark.parametrize(("paper", "points"), [("a4", (595, 842)), ("Letter", (612, 792))])
+def test_the_sheet_is_of_the_paper_asked_for(capsys, tmp_path, record, paper, points):
+    path = tmp_path / "sheet.pdf"
+    assert run(capsys, "sheet", "--record", record, "--out", str(path), "--paper", paper)[0] == 0
+    box = PdfReader(path).pages[0].mediabox
+    assert (round(float(box.width)), round(float(box.height))) == points
+
+
+def test_the_sheet_names_the_person_only_where_that_is_asked_for(capsys, tmp_path, record):
+    with Record.open(DiskFiles(Path(record)), clock=lambda: NOW) as kept:
+        kept.add("care", NOW, "UTC", {"name": "Mara Holm"})
+    for option in ([], ["--named"]):
+        path = tmp_path / f"{len(option)}.html"
+        run(capsys, "sheet", "--record", record, "--out", str(path), *option)
+        assert ("Mara Holm" in path.read_text()) is bool(option)
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
         (["calendar", "--out", "x.ics", "--record", "/nowhere/at/all"], "There is no record at"),
         (["calendar"], "--out"),
         (["sheet", "--out", "sheet.docx"], "end --out in .pdf or .html"),
+        (["sheet", "--out", "s.pdf", "--paper", "a3"], "is no paper size: write a4 or letter"),
         (["sheet", "--out", "s.pdf", "--since", "tomorrow"], "is not a date"),
         (["sheet", "--out", "s.pdf", "--since", "2026-01-21"], "cannot begin after today"),
         (["sheet", "--out", "/nowhere/at/all/s.pdf"], "could not be written"),

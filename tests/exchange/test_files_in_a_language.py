@@ -115,7 +115,7 @@ def test_the_pages_of_a_long_sheet_are_counted_in_the_language():
 
 
 def test_letters_that_cannot_be_printed_are_admitted_in_the_language():
-    notes = told().note("question", "2026-02-13", {"text": "КОГДА?"})
+    notes = told().note("question", "2026-02-13", {"text": "ጤና?"})
     content = sheet_pdf(clinic_sheet(notes.entries, NOW, UTC), Loud())
     assert "LETTERS THAT CANNOT BE PRINTED HERE" in paper(content)
 

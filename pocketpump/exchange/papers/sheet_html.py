@@ -3,8 +3,10 @@
 from html import escape
 
 from pocketpump.core.messages import Locale
+from pocketpump.exchange.charts.description import Chart, Shifts
+from pocketpump.exchange.charts.svg import chart_svg, shift_axis_svg, shifts_svg
 from pocketpump.exchange.language.code_of import code_of
-from pocketpump.exchange.papers.sheet_parts import Section, Sheet, Table, sheet_in
+from pocketpump.exchange.papers.sheet_parts import NOW, Section, Sheet, Table, sheet_in
 
 _STYLE = """
 :root { color: #14262e; background: #fff; font: 11pt/1.4 system-ui, sans-serif; }
@@ -20,8 +22,16 @@ th, td { text-align: left; vertical-align: top; padding: .25em .7em .25em 0;
   border-bottom: 1px solid #dbd2c0; }
 ul { list-style: "☐  "; padding-left: 1.6em; margin: .3em 0; }
 li { padding-bottom: .5em; }
-header p + p { color: #38494f; font-size: .85em; }
+header p:last-child { color: #38494f; font-size: .85em; }
 .wide { overflow-x: auto; }
+.lead { font-size: 1.5em; font-weight: 700; margin: 0; }
+.now .lead { font-size: 2.4em; }
+.under { font-size: 1.15em; }
+.key { color: #38494f; font-size: .85em; }
+svg { max-width: 100%; height: auto; }
+svg text { font-family: system-ui, sans-serif; }
+.shifts th, .shifts td { border: 0; padding-top: .1em; }
+.shifts tr:nth-child(2) { font-weight: 700; }
 @media print {
   @page { size: A4; margin: 15mm; }
   body { margin: 0; padding: 0; max-width: none; }
@@ -37,12 +47,13 @@ def sheet_html(sheet: Sheet, locale: Locale | None = None) -> bytes:
     sheet = sheet_in(sheet, locale)
     sections = "\n".join(_section(section) for section in sheet.sections)
     title = escape(sheet.title)
+    person = f"<p><strong>{escape(sheet.person)}</strong></p>" if sheet.person else ""
     return (
         "<!doctype html>\n"
         f'<html lang="{code_of(locale)}"><head><meta charset="utf-8"><title>{title}</title>'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<style>{_STYLE}</style></head>\n<body>\n"
-        f"<header><h1>{title}</h1><p>{escape(sheet.made)}</p>"
+        f"<header><h1>{title}</h1>{person}<p>{escape(sheet.made)}</p>"
         f"<p>{escape(sheet.caution)}</p></header>\n"
         f"{sections}\n</body></html>\n"
     ).encode()
@@ -50,6 +61,13 @@ def sheet_html(sheet: Sheet, locale: Locale | None = None) -> bytes:
 
 def _section(section: Section) -> str:
     parts = [f"<h2>{escape(section.title)}</h2>"]
+    if section.lead:
+        parts.append(f'<p class="lead">{_lines(section.lead)}</p>')
+    parts += [f'<p class="under">{_lines(words)}</p>' for words in section.under]
+    if isinstance(section.picture, Chart):
+        parts.append(_chart(section.picture, is_small=section.name == NOW))
+    elif isinstance(section.picture, Shifts):
+        parts.append(f'<div class="wide">{_shifts(section.picture)}</div>')
     if section.facts:
         facts = "".join(f"<dt>{escape(n)}</dt><dd>{escape(v)}</dd>" for n, v in section.facts)
         parts.append(f"<dl>{facts}</dl>")
@@ -60,7 +78,42 @@ def _section(section: Section) -> str:
         parts += [f"<p>{_lines(line)}</p>" for line in section.lines]
     if section.table is not None:
         parts.append(f'<div class="wide">{_table(section.table)}</div>')
-    return f"<section>{''.join(parts)}</section>"
+    kind = f' class="{section.name}"' if section.name else ""
+    return f"<section{kind}>{''.join(parts)}</section>"
+
+
+def _chart(chart: Chart, *, is_small: bool) -> str:
+    height = 80 * len(chart.panels) + 20 if is_small else 110 * len(chart.panels) + 30
+    key = f'<p class="key">{escape(chart.key)}</p>' if chart.key else ""
+    return chart_svg(chart, 420 if is_small else 720, height) + key
+
+
+def _shifts(shifts: Shifts) -> str:
+    """Return a table: a row for each change, its pictures on the common axes with their words."""
+    wide = 360 if len(shifts.axes) == 1 else 230
+    axes = "".join(f"<th>{shift_axis_svg(shifts, n, wide)}</th>" for n in range(len(shifts.axes)))
+    rows = "".join(_shift_row(shifts, number, wide) for number in range(len(shifts.rows)))
+    told = "".join(
+        f'<p class="key">{number} {escape(caution)}</p>'
+        for number, caution in enumerate(shifts.cautions, 1)
+    )
+    return f'<table class="shifts"><tr><td></td>{axes}</tr>{rows}</table>{told}'
+
+
+def _shift_row(shifts: Shifts, number: int, wide: float) -> str:
+    row = shifts.rows[number]
+    counted = f"{row.counts} ({row.cautions})" if row.cautions else row.counts
+    label = "<br>".join(escape(text) for text in (row.label, row.detail, counted) if text)
+    if row.instead:
+        cells = f'<td colspan="{len(shifts.axes)}">{escape(row.instead)}</td>'
+    else:
+        cells = "".join(
+            f"<td>{shifts_svg(shifts, number, axis, wide, 26)}"
+            f"<br>{escape(interval.words) if interval else ''}</td>"
+            for axis, interval in enumerate(row.intervals)
+        )
+    note = f'<tr class="key"><td></td><td colspan="9">{escape(row.note)}</td></tr>'
+    return f"<tr><td>{label}</td>{cells}</tr>{note if row.note else ''}"
 
 
 def _table(table: Table) -> str:

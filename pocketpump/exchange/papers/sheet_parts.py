@@ -1,9 +1,12 @@
 """The parts of which the clinic sheet is made, and the whole of them in another language."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from pocketpump.core.messages import Locale, text_in
+from pocketpump.core.messages import Locale
+from pocketpump.exchange.charts.description import Picture, said_in
+
+NOW, CHANGE, ASKED, QUESTIONS, HAPPENED = "now", "change", "asked", "questions", "happened"
+"""The sections of the first page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,23 +20,32 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading and what stands under it: facts (name, value), lines, a table; any may be empty.
+    """A heading and what stands under it, in this order; any of it may be empty.
 
-    ``listed`` says that the lines are points to go through one by one.
+    ``lead`` is read first and ``under`` it beside it, then ``picture``, ``facts`` (name, value),
+    ``lines`` and ``table``. ``listed`` says that the lines are points to go through one by one,
+    ``room`` how many empty lines to write on each gets on paper. ``name`` is one of the first
+    page's, "" on the pages after it.
     """
 
     title: str
+    name: str = ""
+    lead: str = ""
+    under: tuple[str, ...] = ()
+    picture: Picture | None = None
     facts: tuple[tuple[str, str], ...] = ()
     lines: tuple[str, ...] = ()
     table: Table | None = None
     listed: bool = False
+    room: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The clinic sheet, from top to bottom."""
+    """The clinic sheet, from top to bottom; ``person`` is who it is of, "" unless asked for."""
 
     title: str
+    person: str
     made: str
     caution: str
     sections: tuple[Section, ...]
@@ -41,26 +53,4 @@ class Sheet:
 
 def sheet_in(sheet: Sheet, locale: Locale | None) -> Sheet:
     """Return the sheet with every text in ``locale`` (None: English); what was typed stays."""
-
-    def said(texts: Iterable[str]) -> tuple[str, ...]:
-        return tuple(text_in(text, locale) for text in texts)
-
-    def table_in(table: Table) -> Table:
-        return replace(table, header=said(table.header), rows=tuple(map(said, table.rows)))
-
-    sections = tuple(
-        replace(
-            section,
-            title=text_in(section.title, locale),
-            facts=tuple((text_in(n, locale), text_in(v, locale)) for n, v in section.facts),
-            lines=said(section.lines),
-            table=section.table and table_in(section.table),
-        )
-        for section in sheet.sections
-    )
-    return Sheet(
-        text_in(sheet.title, locale),
-        text_in(sheet.made, locale),
-        text_in(sheet.caution, locale),
-        sections,
-    )
+    return said_in(sheet, locale)

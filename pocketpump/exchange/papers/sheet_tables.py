@@ -1,0 +1,172 @@
+"""The tables of the clinic sheet: refills, dose settings, what is coming, notes."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, tzinfo
+from itertools import pairwise
+from typing import Any
+
+from pocketpump.core.errors import InputError
+from pocketpump.core.messages import localized_number, message
+from pocketpump.core.pump.dose_steps import percent_text, step_information
+from pocketpump.core.pump.forecast import Forecast
+from pocketpump.core.pump.programme_text import describe_programme
+from pocketpump.core.pump.timeline import Setting
+from pocketpump.core.refill_check.residual import check_residual
+from pocketpump.core.units.instants import date_text, local_date, to_seconds
+from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_number, entered_quantity
+from pocketpump.exchange.charts.pace import pace_chart
+from pocketpump.exchange.papers.sheet_parts import Section, Table
+from pocketpump.record.entry.entries import Entry
+from pocketpump.record.facts.booked_visit import reminders_of
+from pocketpump.record.facts.situation import of_kind
+
+# More rows would push the coming dates off the page, unless an earlier day is asked for.
+_FEWEST_ROWS = 6
+_NONE = "–"
+_SAID_ALREADY = ("alarm", "clinic-alarm", "refill-by")
+"""The reminders whose days are told under "Now"."""
+
+
+def refills_section(
+    entries: tuple[Entry, ...], first: date, answer: Forecast, zone: tzinfo
+) -> Section:
+    """Return the refills, newest first, with the pump's pace; see `_newest` for how many."""
+    refills = [e for e in of_kind(entries, "refill") if to_seconds(e.at) <= to_seconds(answer.now)]
+    rows = [
+        (local_date(entry.at, zone), _refill_row(before, entry, zone))
+        for before, entry in pairwise([None, *refills])
+        if entry
+    ]
+    kept, lines = _newest(rows, first)
+    pace = pace_chart(answer, zone)
+    return Section(
+        message("Refills"),
+        picture=pace,
+        lines=(*((pace.said,) if pace else ()), *lines),
+        table=Table(
+            (message("Day"), message("Filled"), message("Strength"), message("Expected"),
+             message("Withdrawn"), message("Delivered ratio"), message("Clinic's alarm date")),
+            kept,
+            (1.55, 0.85, 1.3, 1.0, 0.95, 1.3, 1.35),
+        ),
+    )  # fmt: skip
+
+
+def settings_section(first: date, answer: Forecast, zone: tzinfo) -> Section:
+    """Return the dose settings, newest first, with the percent of each change."""
+    rows = [
+        (local_date(after.at, zone), _setting_row(before, after, zone))
+        for before, after in pairwise([None, *answer.situation.settings])
+        if after
+    ]
+    kept, lines = _newest(rows, first)
+    return Section(
+        message("Dose settings"),
+        lines=lines,
+        table=Table(
+            # Note: the day from which the setting counts.
+            (message("From"), message("Setting"), message("mcg/day"), message("Percent")),
+            kept,
+            (1.3, 3.2, 0.8, 0.8),
+        ),
+    )
+
+
+def coming_section(entries: tuple[Entry, ...], answer: Forecast) -> Section:
+    """Return what is coming, by day, besides what stands on the first page."""
+    rows = tuple(
+        (date_text(reminder.on), reminder.title, reminder.text)
+        for reminder in reminders_of(entries, answer)
+        if reminder.code not in _SAID_ALREADY
+    )
+    # Note: the heads of a table: the day, what is to be done, and a sentence more about it.
+    header = (message("Day"), message("What"), message("More"))
+    return Section(message("Coming up"), table=Table(header, rows, (1.3, 1.6, 3.4)))
+
+
+def notes_section(entries: Sequence[Entry], zone: tzinfo) -> Section | None:
+    """Return what was written to check-ins, refills, settings and measures; None without any."""
+    rows = tuple(
+        (date_text(local_date(entry.at, zone)), _OF[entry.kind], str(entry.payload["note"]).strip())
+        for entry in entries
+        if entry.kind in _OF and str(entry.payload.get("note") or "").strip()
+    )
+    if not rows:
+        return None
+    # Note: the heads of a table: the day, what the note belongs to, and the note itself.
+    header = (message("Day"), message("Noted with"), message("Note"))
+    return Section(message("Notes"), table=Table(header, rows, (1.3, 1.0, 4.0)))
+
+
+_OF = {
+    "check-in": message("Check-in"),
+    "refill": message("Refill"),
+    "programme": message("Dose setting"),
+    "measure": message("Measure"),
+    "device": message("Battery"),
+}
+
+
+def _newest(
+    rows: Sequence[tuple[date, tuple[str, ...]]], first: date
+) -> tuple[tuple[tuple[str, ...], ...], tuple[str, ...]]:
+    """Return the rows to print, newest first, and what to say of those left out.
+
+    ``rows`` are (day, cells), oldest first; all from ``first`` on stand, and at least the
+    newest `_FEWEST_ROWS`.
+    """
+    count = max(_FEWEST_ROWS, sum(day >= first for day, _ in rows))
+    kept = tuple(cells for _, cells in reversed(rows[-count:]))
+    if len(kept) == len(rows):
+        return kept, ()
+    left_out = message(
+        "The newest {count} of {total} stand here; the app has them all.",
+        count=count,
+        total=len(rows),
+    )
+    return kept, (left_out,)
+
+
+def _refill_row(before: Entry | None, entry: Entry, zone: tzinfo) -> tuple[str, ...]:
+    payload: Mapping[str, Any] = entry.payload
+
+    def volume(field: str) -> str:
+        return entered_quantity(float(payload[field]), VOLUME) if field in payload else _NONE
+
+    printed = payload.get("printed_alarm_on")
+    return (
+        date_text(local_date(entry.at, zone)),
+        volume("filled_ml"),
+        entered_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH),
+        volume("expected_ml"),
+        volume("withdrawn_ml"),
+        _ratio(before, payload),
+        date_text(date.fromisoformat(str(printed))) if printed else _NONE,
+    )
+
+
+def _ratio(before: Entry | None, payload: Mapping[str, Any]) -> str:
+    if before is None or not {"expected_ml", "withdrawn_ml"} <= payload.keys():
+        return _NONE
+    filled = float(before.payload["filled_ml"])  # type: ignore[arg-type]
+    try:
+        # The tolerance only sets a flag, which this table does not show.
+        check = check_residual(filled, payload["expected_ml"], payload["withdrawn_ml"], 0.0)
+    except InputError:
+        return _NONE
+    if check.delivered_ratio is None:
+        return _NONE
+    ratio = localized_number(f"{check.delivered_ratio:.2f}")
+    # Of a reservoir found empty nobody can tell what it would have delivered.
+    return message("at least {ratio}", ratio=ratio) if check.found_dry else ratio
+
+
+def _setting_row(before: Setting | None, after: Setting, zone: tzinfo) -> tuple[str, ...]:
+    dose = after.programme.dose_mcg_per_day
+    was = before.programme.dose_mcg_per_day if before else 0.0
+    return (
+        date_text(local_date(after.at, zone)),
+        describe_programme(after.programme),
+        entered_number(dose),
+        percent_text(step_information(was, dose, None).percent),
+    )
