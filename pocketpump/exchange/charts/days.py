@@ -68,19 +68,20 @@ def diary_chart(found: Findings, situation: Situation | None, first: date, last:
     x = axis_of_days(first, last)
     shown = [one for one in found.check_ins if first <= one.at.date() <= last]
     group = thinned((last - first).days + 1, _MOST_RANGES)
-    settings = situation.settings if situation else ()
+    settings, changes = (situation.settings, situation.changes()) if situation else ((), ())
     doses = [(place_of(s.at, first), s.programme.dose_mcg_per_day) for s in settings]
-    stiffness = readings(shown, STIFFNESS)
+    stiffness, spasms = readings(shown, STIFFNESS), readings(shown, SPASMS)
+    panels = [_scores(message("Stiffness"), stiffness, STIFFNESS, first, group, 2.0)]
+    if spasms:
+        panels.append(_scores(message("Spasms"), spasms, SPASMS, first, group, 1.0))
+    if doses:
+        panels.append(_doses(doses, x))
     return Chart(
         x,
-        (
-            _scores(message("Stiffness"), stiffness, STIFFNESS, first, group, 2.0),
-            _scores(message("Spasms"), readings(shown, SPASMS), SPASMS, first, group, 1.0),
-            _doses(doses, x),
-        ),
+        tuple(panels),
         said=_said(stiffness, first, last),
         key=_key(group),
-        cuts=_inside(x, (at for at, _ in doses)),
+        cuts=_inside(x, (place_of(one.at, first) for one in changes)),
         over=_inside(x, (place_of(one.at, first) for one in found.diary_events)),
         under=_inside(x, (place_of(f.at, first) for f in (situation.fills if situation else ()))),
     )
@@ -144,7 +145,10 @@ def _doses(doses: Sequence[tuple[float, float]], x: Axis) -> Panel:
     # Of the settings before the first day shown only the last one still ran on it.
     earlier = [(at, dose) for at, dose in doses if at < x.low][-1:]
     kept = [(x.low, dose) for _, dose in earlier]
-    kept += [(at, dose) for at, dose in doses if x.low <= at <= x.high]
+    for at, dose in doses:
+        # What is noted again as it was (at a refill, from a printout) is no step.
+        if x.low <= at <= x.high and not (kept and kept[-1][1] == dose):
+            kept.append((at, dose))
     points: list[tuple[float, float]] = []
     for at, dose in kept:
         if points:
@@ -158,7 +162,7 @@ def _doses(doses: Sequence[tuple[float, float]], x: Axis) -> Panel:
         points.append((x.high, points[-1][1]))
     top = round_top([dose * 1.25 for _, dose in kept])
     line = (Line(tuple(points), filled=True),) if points else ()
-    return Panel(message("Daily dose, mcg/day"), scale_of(0, top), (*line, *notes))
+    return Panel(message("Daily dose, mcg/day"), scale_of(0, top), (*line, *reversed(notes)))
 
 
 def _inside(x: Axis, places: Iterable[float]) -> tuple[float, ...]:

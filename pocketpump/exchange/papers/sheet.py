@@ -5,14 +5,10 @@ set it on a page. Nothing stands twice: what a picture tells is not told in word
 """
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date, datetime, timedelta, tzinfo
 
-from pocketpump.core.diary.hour_spans import JUDGED
-from pocketpump.core.diary.hours import Hours
-from pocketpump.core.diary.response import Response
 from pocketpump.core.errors import InputError, Problem
-from pocketpump.core.messages import joined, message, plural_message
+from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.programme_text import describe_programme
 from pocketpump.core.refill_check.visit_check import check_visit
@@ -24,14 +20,14 @@ from pocketpump.core.units.quantity import (
     entered_quantity,
     format_quantity,
 )
-from pocketpump.exchange.charts.changes import change_text, is_told, shifts_chart
 from pocketpump.exchange.charts.hours import hours_chart, pattern_chart
+from pocketpump.exchange.papers.sheet_changes import changes_sections, is_judged
 from pocketpump.exchange.papers.sheet_diary import (
     happened_section,
     measures_section,
     scores_section,
 )
-from pocketpump.exchange.papers.sheet_parts import ASKED, CHANGE, NOW, QUESTIONS, Section, Sheet
+from pocketpump.exchange.papers.sheet_parts import ASKED, NOW, QUESTIONS, Section, Sheet
 from pocketpump.exchange.papers.sheet_tables import (
     coming_section,
     notes_section,
@@ -59,12 +55,6 @@ PERIODS = (
     (ONE_DAY, message("Since a day")),
 )
 """The times that can be looked back at: a word to keep, and how it is offered."""
-_FEWEST_CHANGES = 3
-_MOST_CHANGES = 4
-"""More changes than this stand on the pages after the first."""
-_NOT_THE_CAUSE = message(
-    "Each change: what came after it by the person's own scores, not that the change was the cause."
-)
 
 
 def first_day(period: str, entries: Iterable[Entry], now: datetime, zone: tzinfo) -> date:
@@ -99,7 +89,7 @@ def clinic_sheet(
         )
     found = findings_of(kept, answer.situation, answer.now)
     within = [one for one in kept if first <= local_date(one.at, zone) <= answer.today]
-    change, earlier = _changes(found, first, answer, zone)
+    change, earlier = changes_sections(found, first, answer, zone)
     sections = (
         _now(answer),
         change,
@@ -188,75 +178,6 @@ def _alarm(answer: Forecast) -> str:
     )
 
 
-def _changes(
-    found: Findings, first: date, answer: Forecast, zone: tzinfo
-) -> tuple[Section, Section | None]:
-    """Return the last change and what it and those before it were followed by; and the rest."""
-    title = message("Last change, and what followed")
-    changes = answer.situation.changes()
-    if not changes:
-        settings = answer.situation.settings
-        day = date_text(local_date(settings[0].at, zone))
-        none = message("None since the first dose setting, {day}", day=day)
-        return Section(title, CHANGE, lead=none, lines=_not_enough([], found)), None
-    last = changes[-1]
-    doses = {one.after.id: one.before.programme.dose_mcg_per_day for one in changes}
-    lead = joined(
-        ": ",
-        (
-            date_text(local_date(last.at, zone)),
-            change_text(last.before.programme.dose_mcg_per_day, last.after),
-        ),
-    )
-    pairs = list(zip(found.responses, found.spasm_responses, strict=True))
-    if not found.check_ins:
-        return Section(title, CHANGE, lead=lead), None
-    lately = sum(local_date(one.setting.at, zone) >= first for one in found.responses)
-    shown = pairs[-max(lately, _FEWEST_CHANGES) :]
-    told = [pair for pair in shown if is_told(pair)]
-    lines = _not_enough([pair[0] for pair in shown if not is_told(pair)], found)
-    if len(pairs) > len(shown):
-        lines = (
-            *lines,
-            plural_message(
-                "{count} earlier change is not listed here; the app has them all.",
-                "{count} earlier changes are not listed here; the app has them all.",
-                len(pairs) - len(shown),
-            ),
-        )
-    if any(pair[0].comparison or pair[1].comparison for pair in told):
-        lines = (_NOT_THE_CAUSE, *lines)
-    newest, rest = told[-_MOST_CHANGES:], told[:-_MOST_CHANGES]
-    picture = shifts_chart(newest, doses, zone) if newest else None
-    if picture is not None and newest[-1][0].steps == (last.after,):
-        # The lead has said when and what.
-        row = replace(picture.rows[0], label=message("The last change"), detail="")
-        picture = replace(picture, rows=(row, *picture.rows[1:]))
-    earlier = None
-    if rest:
-        earlier = Section(
-            message("Earlier changes, and what followed"), picture=shifts_chart(rest, doses, zone)
-        )
-    return Section(title, CHANGE, lead=lead, picture=picture, lines=lines), earlier
-
-
-def _not_enough(changes: list[Response], found: Findings) -> tuple[str, ...]:
-    """Return what there is not enough to say of, in one line; nothing without check-ins."""
-    if not found.check_ins:
-        return ()
-    what: list[str] = []
-    if changes:
-        days = joined(", ", (date_text(one.setting.at.date()) for one in reversed(changes)))
-        what.append(message("what followed the change of {days}", days=days))
-    if found.drift.verdict == "not enough":
-        what.append(message("a slow drift of stiffness"))
-    if found.hours is not None and not _is_judged(found.hours):
-        what.append(message("stiffness by the hour"))
-    if not what:
-        return ()
-    return (message("Not enough to say yet: {what}.", what=joined("; ", what)),)
-
-
 def _asked(
     entries: tuple[Entry, ...],
     problems: Iterable[Problem],
@@ -293,12 +214,8 @@ def _questions(entries: tuple[Entry, ...]) -> Section | None:
 def _hours(found: Findings) -> Section | None:
     """Return the hours of the day where they can be judged."""
     hours = found.hours
-    if hours is None or not _is_judged(hours):
+    if hours is None or not is_judged(hours):
         return None
     # Hours that stand out are told on the first page.
     lines = () if hours.disagree else (hours.sentence,)
     return Section(message("Hours of the day"), picture=hours_chart(hours), lines=lines)
-
-
-def _is_judged(hours: Hours) -> bool:
-    return any(span.coverage == JUDGED for span in hours.spans)

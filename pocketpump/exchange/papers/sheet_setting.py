@@ -111,14 +111,15 @@ def facts_in_columns(facts: Sequence[tuple[str, str]], width: float) -> Piece:
     """Return facts beside each other: the name small, the value under it."""
     shares = [_LONG_SHARE if len(value) > _LONG_FACT else 1.0 for _, value in facts]
     unit = (width + _BETWEEN) / max(sum(shares), 1.0)
-    columns: list[tuple[float, Piece]] = []
+    names: list[tuple[float, Piece]] = []
+    values: list[tuple[float, Piece]] = []
     x = 0.0
     for (name, value), share in zip(facts, shares, strict=True):
         inner = unit * share - _BETWEEN
-        words = paragraph(name, inner, SMALLEST + 0.5, grey=0.25)
-        columns.append((x, block([*words, *paragraph(value, inner, 9.5, bold=True)])))
+        names.append((x, block(paragraph(name, inner, SMALLEST + 0.5, grey=0.25))))
+        values.append((x, block(paragraph(value, inner, 9.5, bold=True))))
         x += unit * share
-    return beside(columns)
+    return block([beside(names), beside(values)])
 
 
 def facts_in_rows(facts: Sequence[tuple[str, str]], width: float) -> list[Piece]:
