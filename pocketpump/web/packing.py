@@ -27,7 +27,6 @@ DISTRIBUTIONS = (
     "typing_extensions",
     "tinydb",
     "python-dateutil",
-    "pydyf",
     "segno",
 )
 #: What makes pages to print: an archive of its own, which comes when the app is up.

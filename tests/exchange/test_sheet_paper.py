@@ -17,7 +17,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.exchange.charts.description import Shifts
 from pocketpump.exchange.language.locales import locale
 from pocketpump.exchange.papers.drawing.flow import SMALLEST
-from pocketpump.exchange.papers.drawing.page import Page, Rule, Text, width_of
+from pocketpump.exchange.papers.drawing.page import Box, Dot, Page, Rule, Text, width_of
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_parts import Sheet
@@ -83,6 +83,9 @@ def edges(pages: list[Page]) -> None:
                 assert 8 < thing.y < page.height - 8, thing
             elif isinstance(thing, Rule):
                 assert 8 < min(thing.x, thing.to_x) <= max(thing.x, thing.to_x) < page.width - 8
+            elif isinstance(thing, Dot):
+                assert 8 < thing.x < page.width - 8
+                assert 8 < thing.y < page.height - 8
             else:
                 assert thing.x >= 8
                 assert thing.x + thing.width <= page.width - 8
@@ -136,8 +139,7 @@ def test_a_glance_at_the_first_page_gives_dose_change_what_followed_and_what_is_
 def test_each_question_has_room_to_write_and_so_has_the_foot_of_the_first_page():
     page = sheet_pages(clinic_sheet(told().entries, NOW, UTC))[0]
     asked = next(one for one in page.drawn if isinstance(one, Text) and "swim" in one.letters)
-    long = [one for one in page.drawn if not isinstance(one, Text | Rule) and one.width > 70
-            and one.height < 0.2]  # fmt: skip
+    long = [one for one in page.drawn if isinstance(one, Box) and one.width > 70 > one.height * 350]
     assert any(4 < one.y - asked.y < 10 for one in long)
     assert "Room to write" in pdf_text(sheet_pdf(clinic_sheet(told().entries, NOW, UTC)))
 

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import pairwise
-from math import sqrt
 
 from pocketpump.exchange.charts.placed import (
     DIAMOND,
@@ -20,6 +19,7 @@ from pocketpump.exchange.papers.drawing.flow import SMALLEST
 from pocketpump.exchange.papers.drawing.page import (
     MM_PER_POINT,
     Box,
+    Dot,
     Drawn,
     Rule,
     Text,
@@ -32,7 +32,7 @@ LABEL = SMALLEST * MM_PER_POINT
 _GREY = {"ink": 0.0, "data": 0.0, "fill": 0.8, "grid": 0.82, "soft": 0.4}
 _HAIRLINE = 0.15
 _SLICES = 12
-"""A round sign is drawn as so many level strips."""
+"""A sign with slanting sides is drawn as so many level strips."""
 
 
 def on_page(placed: Sequence[Placed], x: float, y: float) -> list[Drawn]:
@@ -71,54 +71,37 @@ def _words(words: Words) -> Text:
 
 def _stroke(stroke: Stroke) -> list[Drawn]:
     width, grey = stroke.weight * _HAIRLINE, _GREY[stroke.role]
-    drawn: list[Drawn] = []
-    for (x, y), (to_x, to_y) in pairwise(stroke.points):
-        if stroke.dashed or (x != to_x and y != to_y):
-            drawn.append(Rule(x, y, to_x, to_y, width, 0.9 if stroke.dashed else 0.0))
-        else:
-            half = width / 2
-            left, top = min(x, to_x) - half, min(y, to_y) - half
-            drawn.append(Box(left, top, abs(to_x - x) + width, abs(to_y - y) + width, grey))
-    return drawn
+    dash = 0.9 if stroke.dashed else 0.0
+    return [
+        Rule(x, y, to_x, to_y, width, dash, grey)
+        for (x, y), (to_x, to_y) in pairwise(stroke.points)
+    ]
 
 
 def _spot(spot: Spot) -> list[Drawn]:
-    grey, r = _GREY[spot.role], spot.radius
+    grey, x, y, r = _GREY[spot.role], spot.x, spot.y, spot.radius
     if spot.kind == SQUARE:
-        return [Box(spot.x - r, spot.y - r, 2 * r, 2 * r, grey)]
-    outline = _OUTLINES.get(spot.kind, _round)
-    drawn: list[Drawn] = list(_strips(spot.x, spot.y, r, outline, grey))
-    if spot.kind == RING:
-        drawn += _strips(spot.x, spot.y, r * 0.6, outline, 1.0)
-    return drawn
+        return [Box(x - r, y - r, 2 * r, 2 * r, grey)]
+    if spot.kind == DIAMOND:
+        return _strips(x, y - r, y + r, lambda down: r - abs(down - y), grey)
+    if spot.kind == DROP:
+        # A disc with a point on it.
+        low, disc = y + 0.3 * r, 0.7 * r
+        point = _strips(x, y - r, low, lambda down: (down - y + r) / 1.3 * 0.65, grey)
+        return [*point, Dot(x, low, disc, grey)]
+    drawn: list[Drawn] = [Dot(x, y, r, grey)]
+    return [*drawn, Dot(x, y, r * 0.6, 1.0)] if spot.kind == RING else drawn
 
 
 def _strips(
-    x: float, y: float, r: float, outline: Callable[[float], float], grey: float
-) -> list[Box]:
-    """Return a sign as level strips; ``outline`` is half its width at a height of -1 to 1."""
-    step = 2 * r / _SLICES
-    strips = []
+    x: float, top: float, bottom: float, half: Callable[[float], float], grey: float
+) -> list[Drawn]:
+    """Return what slants as level strips around ``x``; ``half`` is half the width at a height."""
+    step = (bottom - top) / _SLICES
+    strips: list[Drawn] = []
     for number in range(_SLICES):
-        half = outline((number + 0.5) * 2 / _SLICES - 1) * r
+        y = top + number * step
+        wide = half(y + step / 2)
         # A little over each other, so that no light shows between them.
-        strips.append(Box(x - half, y - r + number * step, 2 * half, step * 1.2, grey))
+        strips.append(Box(x - wide, y, 2 * wide, step * 1.2, grey))
     return strips
-
-
-def _round(height: float) -> float:
-    return sqrt(max(1 - height**2, 0.0))
-
-
-def _diamond(height: float) -> float:
-    return 1 - abs(height)
-
-
-def _drop(height: float) -> float:
-    """A point above, round below."""
-    if height < 0.2:
-        return (height + 1) / 1.2 * 0.8
-    return 0.8 * _round((height - 0.2) / 0.8)
-
-
-_OUTLINES: dict[str, Callable[[float], float]] = {DIAMOND: _diamond, DROP: _drop}

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from unicodedata import bidirectional
 
 from pocketpump.exchange.papers.chart_drawing import moved
 from pocketpump.exchange.papers.drawing.flow import SMALLEST
@@ -13,7 +14,6 @@ from pocketpump.exchange.papers.drawing.page import (
     broken,
     line,
 )
-from pocketpump.exchange.papers.drawing.writing import direction_of
 from pocketpump.exchange.papers.sheet_parts import Table
 
 PLAIN = 8.5
@@ -73,7 +73,7 @@ def paragraph(
 ) -> list[Piece]:  # fmt: skip
     """Return ``text`` in lines no wider than ``width``, a piece each."""
     step = size * _LEADING * MM_PER_POINT
-    direction = direction_of(text)
+    direction = _direction_of(text)
     return [
         Piece(
             step,
@@ -221,6 +221,14 @@ def framed(
         (*(moved(one, paper.margin, paper.margin) for one in drawn), *foot(number))
         for number, drawn in enumerate(pages)
     ]
+
+
+def _direction_of(text: str) -> str:
+    """Return "rtl" if the first letter of ``text`` that has a direction runs to the left."""
+    kinds = (bidirectional(letter) for letter in text)
+    return (
+        "rtl" if next((kind for kind in kinds if kind in ("L", "R", "AL")), "L") != "L" else "ltr"
+    )
 
 
 def _begun(group: Sequence[Piece]) -> list[Piece]:
