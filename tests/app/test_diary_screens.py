@@ -5,11 +5,8 @@ from zoneinfo import ZoneInfo
 
 import flet as ft
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 from screen_hand import texts
 
-from pocketpump.app.parts.axis import TimeAxis, ValueAxis, round_top, thinned
 from pocketpump.app.screens.diary.changes import changes
 from pocketpump.app.screens.diary.check_in import check_in
 from pocketpump.app.screens.diary.diary import diary
@@ -92,42 +89,6 @@ def test_a_check_in_of_another_hand_is_drawn_with_what_can_be_read():
         assert screen(Tab(services))
     entry = services.of_kind("check-in")[0]
     assert check_in(Tab(services, {"id": entry.id}))
-
-
-DAYS = st.integers(0, 4_000)
-
-
-@given(DAYS, DAYS, st.floats(200, 1_000))
-def test_days_stand_in_order_inside_the_axis(first, length, right):
-    begin = date(2020, 1, 1) + timedelta(days=first)
-    axis = TimeAxis(begin, begin + timedelta(days=length), 40, right)
-    places = [axis.x_of_day(begin + timedelta(days=d)) for d in (0, length // 2, length)]
-    assert places == sorted(places)
-    assert 40 <= places[0] <= places[-1] <= right
-    marks = axis.date_marks(4)
-    assert 1 <= len(marks) <= 4
-    assert [x for x, _ in marks] == sorted(x for x, _ in marks)
-
-
-@given(st.lists(st.floats(0, 1e5), max_size=9))
-def test_the_top_of_an_axis_is_at_or_above_all_values_and_not_far(values):
-    top = round_top(values)
-    most = max(values, default=0.0)
-    assert top >= most * (1 - 1e-6)
-    assert most < 1e-9 or top <= most * 2 + 1e-9
-
-
-@given(st.floats(-1e3, 1e3))
-def test_values_outside_stand_at_the_edge(value):
-    axis = ValueAxis(0, 10, 20, 160)
-    assert 20 <= axis.y_of(value) <= 160
-    assert axis.y_of(0) == 160
-    assert axis.y_of(10) == 20
-
-
-@given(st.integers(1, 5_000), st.integers(1, 200))
-def test_thinning_leaves_at_most_so_many(count, most):
-    assert -(-count // thinned(count, most)) <= most
 
 
 TORONTO, BERLIN = ZoneInfo("America/Toronto"), ZoneInfo("Europe/Berlin")

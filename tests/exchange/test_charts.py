@@ -6,6 +6,8 @@ from itertools import pairwise
 
 import pytest
 from exchange_records import NOW, Notes, usual
+from hypothesis import given
+from hypothesis import strategies as st
 from test_sheet import with_a_diary
 
 from pocketpump.core.diary.measures import Measure
@@ -26,9 +28,11 @@ from pocketpump.exchange.charts.description import (
     Interval,
     Line,
     Note,
+    Panel,
     Range,
     ShiftAxis,
     round_top,
+    thinned,
 )
 from pocketpump.exchange.charts.hours import pattern_chart
 from pocketpump.exchange.charts.pace import pace_chart
@@ -39,8 +43,8 @@ from pocketpump.exchange.charts.placed import (
     Stroke,
     Words,
     chart_placed,
-    interval_placed,
 )
+from pocketpump.exchange.charts.placed_shifts import interval_placed
 from pocketpump.record.facts.findings import findings_of
 from pocketpump.record.facts.forecast import forecast_of
 from pocketpump.record.facts.situation import situation_of
@@ -63,7 +67,7 @@ def test_each_day_stands_with_its_lowest_its_median_and_its_highest():
     chart = diary_of(notes, date(2026, 2, 1), date(2026, 2, 10))
     assert marks(chart, 0, Range) == [Range(1.5, 1.0, 2, 3, 7), Range(3.5, 1.0, 5, 5, 5)]
     assert marks(chart, 1, Range) == [Range(3.5, 1.0, 4, 4, 4)]
-    assert chart.said.endswith("stiffness from 2 to 7, on 2 days.")
+    assert chart.spoken.endswith("stiffness from 2 to 7, on 2 days.")
 
 
 def test_of_a_long_time_several_days_stand_together_and_no_extreme_is_lost():
@@ -178,6 +182,35 @@ def test_an_axis_ends_at_a_round_number(values, top):
     assert round_top(values) == pytest.approx(top)
 
 
+@given(st.integers(0, 4_000), st.integers(0, 4_000))
+def test_dates_stand_in_order_inside_the_axis(begin, length):
+    first = date(2020, 1, 1) + timedelta(days=begin)
+    axis = axis_of_days(first, first + timedelta(days=length))
+    places = [value for value, _ in axis.ticks]
+    assert 1 <= len(places) <= 4
+    assert places == sorted(set(places))
+    assert axis.low <= places[0] <= places[-1] <= axis.high
+
+
+@given(st.lists(st.floats(0, 1e5), max_size=9))
+def test_the_top_of_an_axis_is_at_or_above_all_values_and_not_far(values):
+    top = round_top(values)
+    most = max(values, default=0.0)
+    assert top >= most * (1 - 1e-6)
+    assert most < 1e-9 or top <= most * 2 + 1e-9
+
+
+@given(st.floats(-1e3, 1e3))
+def test_values_outside_stand_at_the_edge(value):
+    assert 0 <= Axis(0, 10).share(value) <= 1
+    assert (Axis(0, 10).share(0), Axis(0, 10).share(10)) == (0, 1)
+
+
+@given(st.integers(1, 5_000), st.integers(1, 200))
+def test_thinning_leaves_at_most_so_many(count, most):
+    assert -(-count // thinned(count, most)) <= most
+
+
 ROOMS = [(182, 74, 2.47), (182, 48, 2.47), (320, 500, 14), (240, 420, 19.6)]
 
 
@@ -215,3 +248,27 @@ def test_less_lies_to_the_left_and_an_end_beyond_the_axis_at_its_edge():
     assert ((0, 2.5), (80, 2.5)) in strokes
     (spot,) = (one for one in open_ended if isinstance(one, Spot))
     assert spot.kind != SQUARE
+
+
+def test_numbers_over_a_line_do_not_run_into_each_other_and_the_newest_stands():
+    steps = [(0.0, 1.0), (5.0, 1.1), (5.2, 1.2), (9.9, 1.3)]
+    marks = tuple(Note(at, value, f"{value:.2f}", begins=True) for at, value in steps)
+    panel = Panel("", Axis(0, 2, ((0, "0"), (2, "2"))), marks)
+    things = chart_placed(Chart(Axis(0, 10), (panel,), ""), 240, 120, 14)
+    words = [one for one in things if isinstance(one, Words) and "." in one.text]
+    assert [one.text for one in words] == ["1.00", "1.20", "1.30"]
+    assert all(0 <= one.x <= 240 - 4 * 7 for one in words)
+
+
+@pytest.mark.parametrize("count", [1, 2, 4, 8])
+@pytest.mark.parametrize("width", [150, 240, 600])
+def test_words_under_a_chart_do_not_run_into_each_other(count, width):
+    ticks = tuple((n + 0.5, f"Jan {20 + n}") for n in range(count))
+    panel = Panel("", Axis(0, 1, ((0, "0"), (1, "1"))), ())
+    things = chart_placed(Chart(Axis(0, count, ticks), (panel,), ""), width, 120, 14)
+    words = [one for one in things if isinstance(one, Words) and "Jan" in one.text]
+    share = {"left": 0.0, "middle": 0.5, "right": 1.0}
+    # A letter of Roboto is about half as wide as it is high.
+    edges = [(w.x - share[w.anchor] * 42, w.x + (1 - share[w.anchor]) * 42) for w in words]
+    assert words
+    assert all(right <= left for (_, right), (left, _) in pairwise(edges))

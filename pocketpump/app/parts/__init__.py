@@ -7,6 +7,7 @@ with new values and flet changes only what differs.
 from pocketpump.app.parts.buttons import big_button, quiet_button
 from pocketpump.app.parts.call_line import call_line
 from pocketpump.app.parts.calls import Pinned, call_button, dialling
+from pocketpump.app.parts.chart import chart_picture, shift_pictures
 from pocketpump.app.parts.check_boxes import check_boxes
 from pocketpump.app.parts.choice import choice
 from pocketpump.app.parts.date_time_fields import date_field, time_field
@@ -14,7 +15,6 @@ from pocketpump.app.parts.expander import expander
 from pocketpump.app.parts.fields import secret_field, text_field
 from pocketpump.app.parts.layout import column, scroll_key
 from pocketpump.app.parts.number_grid import number_grid
-from pocketpump.app.parts.pace_chart import RefillPace, pace_chart
 from pocketpump.app.parts.reservoir_chart import reservoir_chart
 from pocketpump.app.parts.stepper import stepper
 from pocketpump.app.parts.tap_guard import TapGuard
@@ -22,13 +22,13 @@ from pocketpump.app.parts.texts import body, card, explain, fact_row, notice, se
 
 __all__ = [
     "Pinned",
-    "RefillPace",
     "TapGuard",
     "big_button",
     "body",
     "call_button",
     "call_line",
     "card",
+    "chart_picture",
     "check_boxes",
     "choice",
     "column",
@@ -39,12 +39,12 @@ __all__ = [
     "fact_row",
     "notice",
     "number_grid",
-    "pace_chart",
     "quiet_button",
     "reservoir_chart",
     "scroll_key",
     "secret_field",
     "section",
+    "shift_pictures",
     "stepper",
     "text_field",
     "time_field",

@@ -5,7 +5,7 @@ show is put together from what the record says (`record.facts`), which the core 
 
 Read in this order: ``description`` (what a chart is made of), then what is shown: ``days`` (the
 diary, a measure), ``hours`` (a day pattern, stiffness by the hour), ``changes`` (before and after
-each change), ``pace`` (the pump against what it was told). ``placed`` works out lines, areas and
-words in any unit of length, the same for every face; ``svg`` draws them in a web page,
-`papers.chart_drawing` on paper and `app.parts.chart` on the screen.
+each change), ``pace`` (the pump against what it was told). ``placed`` and ``placed_shifts`` work
+out lines, areas and words in any unit of length, the same for every view; ``svg`` draws them in a
+web page, `papers.chart_drawing` on paper and `app.parts.chart` on the screen.
 """

@@ -63,7 +63,7 @@ _ENDS = {
 }
 
 
-def periods_chart(response: Response, zone: tzinfo, said: str) -> Chart | None:
+def periods_chart(response: Response, zone: tzinfo, spoken: str) -> Chart | None:
     """Return the days before a change and after it, a dot a day; None where none were noted.
 
     The middle of the days before is a line, and where that of the days after likely is a band. What
@@ -96,7 +96,7 @@ def periods_chart(response: Response, zone: tzinfo, said: str) -> Chart | None:
     marks.append(Dots(tuple((place(day), score) for day, score in pale), PALE))
     marks.append(Dots(tuple((place(day), score) for day, score in (*before, *after))))
     panel = Panel(message("Before, and after"), scale_of(0, top / 2, top), tuple(marks))
-    return Chart(x, (panel,), said, cuts=tuple(map(place, steps)))
+    return Chart(x, (panel,), spoken, cuts=tuple(map(place, steps)))
 
 
 def shifts_chart(

@@ -30,8 +30,6 @@ _MOST_RANGES = 120
 _DATES = 4
 _LONG_DAYS = 300
 """From so many days on the dates under a chart tell the year and not the day."""
-_APART = 0.09
-"""Two doses written nearer than this share of the chart would run into each other."""
 
 
 def day_and_month(day: date) -> LazyText:
@@ -79,7 +77,7 @@ def diary_chart(found: Findings, situation: Situation | None, first: date, last:
     return Chart(
         x,
         tuple(panels),
-        said=_said(stiffness, first, last),
+        spoken=_spoken(stiffness, first, last),
         key=_key(group),
         cuts=_inside(x, (place_of(one.at, first) for one in changes)),
         over=_inside(x, (place_of(one.at, first) for one in found.diary_events)),
@@ -87,7 +85,7 @@ def diary_chart(found: Findings, situation: Situation | None, first: date, last:
     )
 
 
-def measure_chart(measures: Sequence[Measure], said: str) -> Chart:
+def measure_chart(measures: Sequence[Measure], spoken: str) -> Chart:
     """Return one measure over time, ``measures`` in order and at least one; the goal is dashed."""
     newest, first = measures[-1], measures[0].at.date()
     x = axis_of_days(first, newest.at.date())
@@ -99,7 +97,7 @@ def measure_chart(measures: Sequence[Measure], said: str) -> Chart:
         marks.insert(0, Line(((x.low, newest.goal), (x.high, newest.goal)), dashed=True))
         marks.append(Note(x.high, newest.goal, message("goal")))
     panel = Panel(newest.unit, scale_of(low, (low + top) / 2, top), tuple(marks))
-    return Chart(x, (panel,), said)
+    return Chart(x, (panel,), spoken)
 
 
 def _scores(
@@ -154,22 +152,19 @@ def _doses(doses: Sequence[tuple[float, float]], x: Axis) -> Panel:
         if points:
             points.append((at, points[-1][1]))
         points.append((at, dose))
-    notes: list[Note] = []
-    for at, dose in reversed(kept):
-        if not notes or notes[-1].x - at >= _APART * (x.high - x.low):
-            notes.append(Note(at, dose, entered_number(dose), begins=True))
+    notes = [Note(at, dose, entered_number(dose), begins=True) for at, dose in kept]
     if points:
         points.append((x.high, points[-1][1]))
     top = round_top([dose * 1.25 for _, dose in kept])
     line = (Line(tuple(points), filled=True),) if points else ()
-    return Panel(message("Daily dose, mcg/day"), scale_of(0, top), (*line, *reversed(notes)))
+    return Panel(message("Daily dose, mcg/day"), scale_of(0, top), (*line, *notes))
 
 
 def _inside(x: Axis, places: Iterable[float]) -> tuple[float, ...]:
     return tuple(place for place in places if x.low <= place <= x.high)
 
 
-def _said(stiffness: Sequence[Reading], first: date, last: date) -> str:
+def _spoken(stiffness: Sequence[Reading], first: date, last: date) -> str:
     if not stiffness:
         return message("Chart: no check-in in this time.")
     values = [mark.value for mark in stiffness]

@@ -99,12 +99,12 @@ class Chart:
     """Panels under each other over one x.
 
     ``cuts`` are dashed through all of them, ``over`` are marked above the first, ``under`` below
-    the last; ``said`` says in words what is to be seen, ``key`` what the signs mean.
+    the last; ``spoken`` says in words what is to be seen, ``key`` what the signs mean.
     """
 
     x: Axis
     panels: tuple[Panel, ...]
-    said: str
+    spoken: str
     key: str = ""
     cuts: tuple[float, ...] = ()
     over: tuple[float, ...] = ()
@@ -160,7 +160,7 @@ class Shifts:
     axes: tuple[ShiftAxis, ...]
     rows: tuple[ShiftRow, ...]
     cautions: tuple[str, ...]
-    said: str
+    spoken: str
 
 
 Picture = Chart | Shifts

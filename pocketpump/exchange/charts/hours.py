@@ -43,8 +43,8 @@ def pattern_chart(programme: Programme) -> Chart | None:
         return None
     top = round_top([step.rate_mcg_per_hour * 1.25 for day in groups for step in day])
     panels = tuple(_pattern(day, weekdays, boluses, top) for day, weekdays in groups.items())
-    said = message("{pattern} (pump's clock)", pattern=describe_programme(programme))
-    return Chart(DAY, panels, said)
+    spoken = message("{pattern} (pump's clock)", pattern=describe_programme(programme))
+    return Chart(DAY, panels, spoken)
 
 
 def hours_chart(hours: Hours) -> Chart:

@@ -56,11 +56,11 @@ def pace_chart(answer: Forecast, zone: tzinfo) -> Chart | None:
     for how, held in ((FULL, False), (OPEN, True)):
         marks.append(Dots(tuple((at, one.ratio) for at, one in places
                                 if (one.id in far_less) == held), how))  # fmt: skip
-    return Chart(x, (Panel("", y, tuple(marks)),), _said(answer, len(lessons)),
+    return Chart(x, (Panel("", y, tuple(marks)),), _spoken(answer, len(lessons)),
                  message("Each dot is a refill; the band is the usual flow accuracy."))  # fmt: skip
 
 
-def _said(answer: Forecast, count: int) -> str:
+def _spoken(answer: Forecast, count: int) -> str:
     low, high = answer.ratio.band()
     return plural_message(
         "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",

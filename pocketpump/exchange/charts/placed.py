@@ -14,23 +14,25 @@ from pocketpump.exchange.charts.description import (
     Band,
     Chart,
     Dots,
-    Interval,
     Line,
     Note,
     Panel,
     Range,
-    ShiftAxis,
 )
 
-INK, DATA, FILL, GRID, SOFT = "ink", "data", "fill", "grid", "soft"
-"""What a thing is drawn in: words and marks, what was noted, areas, lines of an axis, the rest."""
+INK, DATA, FILL, GRID, SOFT, PALE = "ink", "data", "fill", "grid", "soft", "pale"
+"""What a thing is drawn in: words and marks, what was noted, areas, lines of an axis, the rest, and
+what does not count."""
 DOT, RING, DROP, DIAMOND, SQUARE = "dot", "ring", "drop", "diamond", "square"
 LEFT, MIDDLE, RIGHT = "left", "middle", "right"
-_GUTTER = 3.4
-"""Room for the numbers beside an axis, in lines of labels."""
+_GUTTER, _WIDE_GUTTER = 3.4, 5.6
+"""Room for the numbers beside an axis, or for words there, in lines of labels."""
+LETTER = 0.58
+"""The width of a letter of the labels, as a share of their height (Roboto, Noto Sans)."""
 _HEAD = 2.2
 """Room for the title of a panel, clear of the numbers above and below it."""
 
+_MANY_DOTS = 12
 _MANY_CUTS = 12
 """More dashed lines than this are drawn thinner, so that what lies between them is seen."""
 
@@ -103,10 +105,9 @@ class _Frame:
 
 def chart_placed(chart: Chart, width: float, height: float, label: float) -> list[Placed]:
     """Return the chart in ``width`` by ``height``, from its top left corner."""
-    heads = [_HEAD * label if panel.title else 0.8 * label for panel in chart.panels]
-    signs = label if chart.over else 0.0
-    foot = (2.6 if chart.under else 1.5) * label
-    room = max(height - sum(heads) - signs - foot, label)
+    heads, signs, foot = _labels(chart, label)
+    gutter = _gutter(chart) * label
+    room = max(height - labels_height(chart, label), label)
     whole = sum(panel.weight for panel in chart.panels)
     titles: list[Placed] = []
     frames: list[_Frame] = []
@@ -117,7 +118,7 @@ def chart_placed(chart: Chart, width: float, height: float, label: float) -> lis
         # What is marked above stands between the title of the first panel and its axis.
         top = y + head + (0.0 if frames else signs)
         y = top + room * panel.weight / whole
-        frames.append(_Frame(chart.x, panel.y, _GUTTER * label, width - label / 4, top, y, label))
+        frames.append(_Frame(chart.x, panel.y, gutter, width - label / 4, top, y, label))
     placed = [*titles, *(thing for frame in frames for thing in _axis(frame))]
     first, last = frames[0], frames[-1]
     weight = 1.2 if len(chart.cuts) <= _MANY_CUTS else 0.6
@@ -133,43 +134,21 @@ def chart_placed(chart: Chart, width: float, height: float, label: float) -> lis
     return [*placed, *_ticks(last, chart.x, y + foot - 0.3 * label)]
 
 
-def shift_axis_placed(axis: ShiftAxis, width: float, label: float) -> list[Placed]:
-    """Return the axis over all rows of shifts: its words at the ends, its numbers under them."""
-    placed: list[Placed] = [
-        Words(0, label, axis.less, LEFT, role=INK),
-        Words(width / 2, label, axis.title, MIDDLE, bold=True, role=INK),
-        Words(width, label, axis.more, RIGHT, role=INK),
-    ]
-    for number, (value, text) in enumerate(axis.x.ticks):
-        anchor = LEFT if number == 0 else RIGHT if number == len(axis.x.ticks) - 1 else MIDDLE
-        placed.append(Words(axis.x.share(value) * width, 2.2 * label, text, anchor))
-    return placed
+def labels_height(chart: Chart, label: float) -> float:
+    """Return how much of a chart's height its labels take."""
+    heads, signs, foot = _labels(chart, label)
+    return sum(heads) + signs + foot
 
 
-def interval_placed(
-    interval: Interval | None, axis: ShiftAxis, width: float, height: float, label: float
-) -> list[Placed]:
-    """Return one shift on its axis: the likely range as a bar, the points as a square on it.
+def _labels(chart: Chart, label: float) -> tuple[list[float], float, float]:
+    """Return the room over each panel, for what is marked above the first, and at the foot."""
+    heads = [_HEAD * label if panel.title else 0.8 * label for panel in chart.panels]
+    return heads, label if chart.over else 0.0, (2.6 if chart.under else 1.5) * label
 
-    What may not be claimed is drawn open. An end that reaches beyond the axis stands at its edge.
-    """
-    zero, y = axis.x.share(0.0) * width, height / 2
-    placed: list[Placed] = [
-        Stroke(((0, y), (width, y)), GRID),
-        Stroke(((zero, 0), (zero, height)), SOFT, 1.2),
-    ]
-    if interval is None:
-        return placed
-    low, at, high = (
-        axis.x.share(value) * width for value in (interval.low, interval.points, interval.high)
-    )
-    placed.append(Stroke(((low, y), (high, y)), DATA, 4 if interval.clear else 2))
-    for end, value in ((low, interval.low), (high, interval.high)):
-        if axis.x.low <= value <= axis.x.high:
-            placed.append(Stroke(((end, y - label / 4), (end, y + label / 4)), DATA, 2))
-    kind = SQUARE if interval.clear else RING
-    placed.append(Spot(at, y, label * 0.4, kind))
-    return placed
+
+def _gutter(chart: Chart) -> float:
+    longest = max((len(text) for panel in chart.panels for _, text in panel.y.ticks), default=0)
+    return _GUTTER if longest * LETTER <= _GUTTER - 0.4 else _WIDE_GUTTER
 
 
 def _axis(frame: _Frame) -> list[Placed]:
@@ -189,18 +168,30 @@ def _axis(frame: _Frame) -> list[Placed]:
 def _ticks(frame: _Frame, axis: Axis, y: float) -> list[Placed]:
     """Return the words under the chart; the outer ones keep inside it."""
     placed: list[Placed] = []
-    for number, (value, text) in enumerate(axis.ticks):
+    ticks = _fitting(axis, frame)
+    for number, (value, text) in enumerate(ticks):
         x, anchor = frame.x(value), MIDDLE
         if number == 0 and x - frame.left < 2 * frame.label:
             x, anchor = frame.left, LEFT
-        elif number == len(axis.ticks) - 1 and frame.right - x < 2 * frame.label:
+        elif number == len(ticks) - 1 and frame.right - x < 2 * frame.label:
             x, anchor = frame.right, RIGHT
         placed.append(Words(x, y, text, anchor))
     return placed
 
 
+def _fitting(axis: Axis, frame: _Frame) -> tuple[tuple[float, str], ...]:
+    """Return the ticks, or as many evenly out of them as do not run into each other."""
+    last = len(axis.ticks) - 1
+    widest = max((len(text) for _, text in axis.ticks), default=0) * LETTER * frame.label
+    most = int((frame.right - frame.left) / (widest + frame.label / 2)) if widest else last
+    steps = (step for step in range(1, last + 1) if last % step == 0 and last // step < most)
+    return axis.ticks[:: next(steps, max(last, 1))]
+
+
 def _marks(panel: Panel, frame: _Frame) -> list[Placed]:
     placed: list[Placed] = []
+    dots = sum(len(mark.points) for mark in panel.marks if isinstance(mark, Dots))
+    radius = frame.label * (0.28 if dots > _MANY_DOTS else 0.36)
     ranges = [mark for mark in panel.marks if isinstance(mark, Range)]
     placed += _ranges(ranges, frame)
     for mark in panel.marks:
@@ -209,14 +200,11 @@ def _marks(panel: Panel, frame: _Frame) -> list[Placed]:
         elif isinstance(mark, Dots):
             kind, role = (DOT, DATA) if mark.how == FULL else (RING, DATA)
             if mark.how == "pale":
-                kind, role = DOT, SOFT
-            radius = frame.label * (0.28 if len(mark.points) > 12 else 0.36)
+                kind, role = DOT, PALE
             placed += [Spot(frame.x(x), frame.y(y), radius, kind, role) for x, y in mark.points]
         elif isinstance(mark, Band):
             placed += _band(mark, frame)
-        elif isinstance(mark, Note):
-            placed.append(_note(mark, frame))
-    return placed
+    return [*placed, *_notes([mark for mark in panel.marks if isinstance(mark, Note)], frame)]
 
 
 def _ranges(ranges: Sequence[Range], frame: _Frame) -> list[Placed]:
@@ -263,10 +251,20 @@ def _band(band: Band, frame: _Frame) -> list[Placed]:
     return placed
 
 
-def _note(note: Note, frame: _Frame) -> Words:
-    x = frame.x(note.x)
-    share = frame.x_axis.share(note.x)
-    anchor = RIGHT if share > 0.92 else LEFT if share < 0.06 or note.begins else MIDDLE
-    if anchor == LEFT:
-        x += frame.label * 0.3
-    return Words(x, frame.y(note.y) - frame.label * 0.3, note.text, anchor, note.bold, INK)
+def _notes(notes: Sequence[Note], frame: _Frame) -> list[Placed]:
+    """Return the words over points; of two that would run into each other the later one stands."""
+    kept: list[tuple[float, float, Words]] = []
+    for note in reversed(notes):
+        wide = (len(note.text) + 1) * LETTER * frame.label
+        x, y = frame.x(note.x), frame.y(note.y) - frame.label * 0.3
+        left = x + frame.label * 0.3 if note.begins else x - wide / 2
+        left = max(min(left, frame.right - wide), frame.left)
+        place, anchor = (left, LEFT) if note.begins else (left + wide / 2, MIDDLE)
+        apart = (
+            left + wide <= other or other + room <= left or abs(y - words.y) > frame.label
+            for other, room, words in kept
+        )
+        if all(apart):
+            words = Words(place, y, note.text, anchor, note.bold, INK)
+            kept.append((left, wide, words))
+    return [words for _, _, words in reversed(kept)]

@@ -15,19 +15,18 @@ from pocketpump.exchange.charts.placed import (
     Stroke,
     Words,
     chart_placed,
-    interval_placed,
-    shift_axis_placed,
 )
+from pocketpump.exchange.charts.placed_shifts import interval_placed, shift_axis_placed
 
 _LABEL = 13.0
 _COLOURS = {"ink": "#14262e", "data": "#0f4653", "fill": "#cfe3e6", "grid": "#dbd2c0",
-            "soft": "#5b6b71"}  # fmt: skip
+            "soft": "#5b6b71", "pale": "#9aa7ab"}  # fmt: skip
 _ANCHORS = {"left": "start", "middle": "middle", "right": "end"}
 
 
 def chart_svg(chart: Chart, width: float, height: float) -> str:
     """Return the chart as one SVG element, ``width`` by ``height`` pixels where there is room."""
-    return _svg(chart_placed(chart, width, height, _LABEL), width, height, chart.said)
+    return _svg(chart_placed(chart, width, height, _LABEL), width, height, chart.spoken)
 
 
 def shifts_svg(shifts: Shifts, row: int, axis: int, width: float, height: float) -> str:
@@ -45,11 +44,11 @@ def shift_axis_svg(shifts: Shifts, axis: int, width: float) -> str:
     return _svg(shift_axis_placed(told, width, _LABEL), width, height, told.title)
 
 
-def _svg(things: Sequence[Placed], width: float, height: float, said: str) -> str:
+def _svg(things: Sequence[Placed], width: float, height: float, spoken: str) -> str:
     drawn = "".join(map(_drawn, things))
     return (
         f'<svg viewBox="0 0 {width:g} {height:g}" width="{width:g}" role="img"'
-        f' aria-label="{escape(said, quote=True)}">{drawn}</svg>'
+        f' aria-label="{escape(spoken, quote=True)}">{drawn}</svg>'
     )
 
 

@@ -1,8 +1,8 @@
 """What is made to be printed, shown or sent.
 
 ``sheet``         the clinic sheet, of ``sheet_parts``: ``sheet_changes``, ``sheet_diary`` and
-                  ``sheet_tables``; ``sheet_html`` and ``sheet_pdf`` write it, ``sheet_setting`` sets
-                  pieces under each other and ``chart_drawing`` its charts
+                  ``sheet_tables``; ``sheet_html`` and ``sheet_pdf`` write it, ``sheet_setting``
+                  sets pieces under each other and ``chart_drawing`` its charts
 ``travel_sheet``  one trip on paper
 ``card_phrases``  the card's fixed words in each language; ``card_words`` a card as blocks of words
 ``card_files``    the card by the ending of a name: ``card_text``, ``card_html``, ``card_pages`` and

@@ -29,7 +29,7 @@ from pocketpump.exchange.papers.drawing.writing import on_paper
 
 LABEL = SMALLEST * MM_PER_POINT
 """The height of a line of labels, in mm: the smallest type there is on paper."""
-_GREY = {"ink": 0.0, "data": 0.0, "fill": 0.8, "grid": 0.82, "soft": 0.4}
+_GREY = {"ink": 0.0, "data": 0.0, "fill": 0.8, "grid": 0.82, "soft": 0.4, "pale": 0.65}
 _HAIRLINE = 0.15
 _SLICES = 12
 """A sign with slanting sides is drawn as so many level strips."""

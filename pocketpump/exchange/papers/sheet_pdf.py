@@ -5,7 +5,8 @@ from dataclasses import fields, is_dataclass
 
 from pocketpump.core.messages import Locale, message, text_in
 from pocketpump.exchange.charts.description import Chart, ShiftRow, Shifts
-from pocketpump.exchange.charts.placed import chart_placed, interval_placed, shift_axis_placed
+from pocketpump.exchange.charts.placed import chart_placed
+from pocketpump.exchange.charts.placed_shifts import interval_placed, shift_axis_placed
 from pocketpump.exchange.language.code_of import code_of
 from pocketpump.exchange.papers.chart_drawing import LABEL, moved, on_page
 from pocketpump.exchange.papers.drawing.flow import SMALLEST

@@ -42,7 +42,7 @@ def refills_section(
     return Section(
         message("Refills"),
         picture=pace,
-        lines=(*((pace.said,) if pace else ()), *lines),
+        lines=(*((pace.spoken,) if pace else ()), *lines),
         table=Table(
             (message("Day"), message("Filled"), message("Strength"), message("Expected"),
              message("Withdrawn"), message("Delivered ratio"), message("Clinic's alarm date")),

@@ -2,17 +2,17 @@
 
 import flet as ft
 
-from pocketpump.app.parts import body, card, section
-from pocketpump.app.parts.periods_chart import PeriodsPicture, periods_chart
+from pocketpump.app.parts import body, card, chart_picture, section
 from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.diary.check_ins import SCALES, SPASMS, STIFFNESS
+from pocketpump.core.diary.check_ins import SPASMS, STIFFNESS
 from pocketpump.core.diary.response import Response
 from pocketpump.core.diary.response_text import NOT_THE_CAUSE
 from pocketpump.core.messages import message, plural_message
 from pocketpump.core.pump.programme_text import describe_programme
 from pocketpump.core.units.instants import date_text
+from pocketpump.exchange.charts.changes import periods_chart
 from pocketpump.record.facts.findings import findings_of
 from pocketpump.record.facts.situation import settling_days_of
 
@@ -73,35 +73,10 @@ def _change(app: App[Services], stiffness: Response, spasms: Response) -> ft.Con
 
 def _picture(app: App[Services], response: Response) -> list[ft.Control]:
     """Draw the days that were compared, so that one sees how much there is."""
-    if not response.before.days and not response.after.days:
+    chart = periods_chart(response, app.services.zone, _TITLES[response.scale])
+    if chart is None:
         return []
-    is_compared = response.comparison is not None
-    before, after, pale = (
-        [(score.day, score.value) for score in days]
-        for days in (
-            response.before.days if is_compared else (),
-            response.after.days if is_compared else (),
-            response.not_compared,
-        )
-    )
-    top, middle, shift = SCALES[response.scale], response.before.middle, response.shift
-    likely = None
-    if middle is not None and shift is not None and shift.is_bounded:
-        low, high = max(middle + shift.low, 0.0), min(middle + shift.high, float(top))
-        likely = (min(low, high), max(low, high))
-    show = PeriodsPicture(
-        before=before,
-        after=after,
-        pale=pale,
-        steps=[step.at.astimezone(app.services.zone).date() for step in response.steps],
-        middle=middle,
-        likely=likely,
-        top=top,
-    )
-    picture = periods_chart(
-        show, width=app.content_width - 40, scale=app.scale, spoken=_TITLES[response.scale]
-    )
-    return [picture]
+    return [chart_picture(chart, width=app.content_width - 40, height=130, scale=app.scale)]
 
 
 _TITLES = {

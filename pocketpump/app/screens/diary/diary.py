@@ -6,27 +6,25 @@ from functools import partial
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, body, card, choice, fact_row, section
-from pocketpump.app.parts.diary_chart import DiaryPicture, diary_chart
-from pocketpump.app.parts.hours_chart import hours_chart
+from pocketpump.app.parts import (
+    big_button,
+    body,
+    card,
+    chart_picture,
+    choice,
+    fact_row,
+    section,
+)
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.diary.check_ins import (
-    SPASMS,
-    STIFFNESS,
-    daily_medians,
-    readings,
-    side_effect_words,
-)
-from pocketpump.core.diary.hour_spans import SPAN_HOURS
+from pocketpump.core.diary.check_ins import side_effect_words
 from pocketpump.core.diary.hours import Hours
 from pocketpump.core.diary.response_text import NOT_THE_CAUSE
-from pocketpump.core.messages import joined, message, plural_message
-from pocketpump.core.pump.situation import Situation
-from pocketpump.core.units.instants import date_text
-from pocketpump.core.units.quantity import format_number
+from pocketpump.core.messages import message, plural_message
+from pocketpump.exchange.charts.days import diary_chart
+from pocketpump.exchange.charts.hours import hours_chart
 from pocketpump.record.facts.findings import Findings, findings_of
 
 _SPANS = (
@@ -55,13 +53,12 @@ def diary(app: App[Services]) -> list[ft.Control]:
         controls.append(body(message("No check-in yet. The first takes three taps.")))
     else:
         first = _first_day(span, found, now.date())
-        show = _picture(found, situation, first, now.date())
+        show = diary_chart(found, situation, first, now.date())
         controls += [
             choice(message("How far back?"), _SPANS, span, partial(put, app, draft, "span"),
                    in_row=True),
-            diary_chart(show, width=app.content_width, scale=app.scale, spoken=_spoken(show)),
-            body(message("Dashed lines: the dose setting changed. Drops: refills. Diamonds:"
-                        " something happened."), soft=True),
+            chart_picture(show, width=app.content_width, height=280, scale=app.scale),
+            body(show.key, soft=True),
             *_sentences(app, found),
             *_side_effects(found, first),
         ]  # fmt: skip
@@ -81,38 +78,6 @@ def _first_day(span: str, found: Findings, today: date) -> date:
     if span == "all":
         return min(oldest, today - timedelta(days=27))
     return today - timedelta(days=int(span) - 1)
-
-
-def _picture(
-    found: Findings, situation: Situation | None, first: date, today: date
-) -> DiaryPicture:
-    settings = situation.settings if situation else ()
-    # Only what is shown is turned into days: ten years must not slow down four weeks.
-    shown = [c for c in found.check_ins if c.at.date() >= first]
-    return DiaryPicture(
-        first=first,
-        last=today,
-        stiffness=daily_medians(readings(shown, STIFFNESS)),
-        spasms=daily_medians(readings(shown, SPASMS)),
-        doses=[(s.at, s.programme.dose_mcg_per_day) for s in settings],
-        refills=[fill.at for fill in situation.fills] if situation else [],
-        diary_events=[h.at for h in found.diary_events],
-    )
-
-
-def _spoken(show: DiaryPicture) -> str:
-    if not show.stiffness:
-        return message("Chart: no check-in in this time.")
-    values = list(show.stiffness.values())
-    return plural_message(
-        "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
-        "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
-        len(values),
-        first=date_text(show.first),
-        last=date_text(show.last),
-        least=format_number(min(values), 1),
-        most=format_number(max(values), 1),
-    )
 
 
 def _sentences(app: App[Services], found: Findings) -> list[ft.Control]:
@@ -154,17 +119,12 @@ def _side_effects(found: Findings, first: date) -> list[ft.Control]:
 
 
 def _hours(app: App[Services], hours: Hours) -> list[ft.Control]:
-    standing_out = [one.span for one in hours.disagree]
-    spans = [
-        (span.start_hour, SPAN_HOURS, span.middle, span in standing_out) for span in hours.spans
-    ]
-    spoken = joined("; ", hours.lines[: len(spans)])
     return [
         card(
             [
                 section(message("Hours of the day")),
-                hours_chart(spans, hours.rate_by_hour_mcg_per_h, width=app.content_width - 40,
-                            scale=app.scale, spoken=spoken),
+                chart_picture(hours_chart(hours), width=app.content_width - 40, height=180,
+                              scale=app.scale),
                 body(hours.sentence),
                 app.explain("hours", [("", line) for line in hours.lines]),
             ]

@@ -8,8 +8,7 @@ import flet as ft
 
 from pocketpump.app.forms.fields import Choice, Day, Number, Words
 from pocketpump.app.forms.form import Form
-from pocketpump.app.parts import big_button, body, card, fact_row, section
-from pocketpump.app.parts.line_chart import line_chart
+from pocketpump.app.parts import big_button, body, card, chart_picture, fact_row, section
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
@@ -27,6 +26,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.messages import message, plural_message
 from pocketpump.core.units.instants import date_text
 from pocketpump.core.units.quantity import format_number, parse_number
+from pocketpump.exchange.charts.days import measure_chart
 from pocketpump.record import Entry
 from pocketpump.record.facts.diary import measures_of
 
@@ -70,21 +70,17 @@ def measures(app: App[Services]) -> list[ft.Control]:
 
 def _group(app: App[Services], name: str, group: tuple[Measure, ...]) -> ft.Control:
     last = group[-1]
+    spoken = plural_message(
+        "{name}: {count} values, the last {value}.",
+        "{name}: {count} values, the last {value}.",
+        len(group),
+        name=measure_words(name),
+        value=_value(last),
+    )
     rows: list[ft.Control] = [
         section(measure_words(name)),
-        line_chart(
-            [(m.at, m.value) for m in group],
-            goal=last.goal,
-            unit=last.unit,
-            width=app.content_width - 40,
-            scale=app.scale,
-            spoken=plural_message(
-                "{name}: {count} values, the last {value}.",
-                "{name}: {count} values, the last {value}.",
-                len(group),
-                name=measure_words(name),
-                value=_value(last),
-            ),
+        chart_picture(
+            measure_chart(group, spoken), width=app.content_width - 40, height=130, scale=app.scale
         ),
         # Note: the value measured last.
         fact_row(message("Last"), _value(last), note=date_text(last.at.date())),

@@ -8,7 +8,6 @@ from pocketpump.app.parts import body, card, fact_row, notice, section
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.undo import say_with_undo
 from pocketpump.app.services import Services
-from pocketpump.app.shared_texts import month_and_year
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import localized_number, message, plural_message
 from pocketpump.core.pump.device_life import (
@@ -20,6 +19,7 @@ from pocketpump.core.pump.device_life import (
     device_life,
 )
 from pocketpump.core.units.instants import date_text
+from pocketpump.exchange.charts.days import month_and_year
 from pocketpump.record.facts.card_facts import care_of, readings_of
 
 _FIELDS = (

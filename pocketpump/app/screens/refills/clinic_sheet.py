@@ -1,16 +1,43 @@
-"""The clinic sheet: what stands on it, and the files to take along."""
+"""The clinic sheet: of what time, what stands on it, and the files to take along."""
+
+from collections.abc import Mapping
+from datetime import date
+from functools import partial
+from typing import Any
 
 import flet as ft
 
-from pocketpump.app.parts import big_button, body, card, choice, fact_row, quiet_button, section
+from pocketpump.app.parts import (
+    big_button,
+    body,
+    card,
+    chart_picture,
+    check_boxes,
+    choice,
+    date_field,
+    fact_row,
+    quiet_button,
+    section,
+    shift_pictures,
+)
+from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.messages import joined, message
+from pocketpump.core.units.instants import local_date
+from pocketpump.core.units.typed_dates import read_day
 from pocketpump.exchange.calendar.record_calendar import calendar_of
-from pocketpump.exchange.papers.sheet import clinic_sheet
+from pocketpump.exchange.charts.description import Chart, Shifts
+from pocketpump.exchange.papers.sheet import (
+    ONE_DAY,
+    PERIODS,
+    SINCE_VISIT,
+    clinic_sheet,
+    first_day,
+)
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_parts import Section, Table
 from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
@@ -19,56 +46,157 @@ _TITLES = (
     ("plain", message("Plain: nothing about health")),
     ("full", message("Full: what each date is")),
 )
+_PAPERS = (
+    # Note: the size of the paper in Europe and most of the world.
+    ("a4", message("A4")),
+    # Note: the size of the paper in America.
+    ("letter", message("Letter")),
+)
+_PANEL_HEIGHT = 90
+_NAME = "name"
+_SAYS_ITSELF = ("More", "Note")
+"""The columns of a table that need no name before them."""
 
 
 def sheet(app: App[Services]) -> list[ft.Control]:
     """Draw the sheet as it would be printed now, and the buttons that save it."""
     services = app.services
     entries, now = services.record.alive, services.now()
+    draft = app.draft("sheet")
+    asked = _asked(app, draft)
     try:
-        content = clinic_sheet(entries, now, services.zone)
+        since = _since(services, draft)
+        named = bool(draft.get(_NAME))
+        content = clinic_sheet(entries, now, services.zone, since, named=named)
     except InputError as error:
-        return [body(str(error))]
+        return [*asked, body(str(error))]
+    paper = "letter" if services.preferences().get("paper size") == "letter" else "a4"
 
     async def save_pdf() -> None:
-        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content, app.locale))
+        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content, app.locale, paper))
 
     async def save_page() -> None:
         await save_file(app, "clinic-sheet.html", sheet_html(content, app.locale))
 
-    async def save_calendar() -> None:
-        ever = services.record.entries
-        _, calendar = calendar_of(ever, now, services.zone, locale=app.locale)
-        await save_file(app, "dates.ics", calendar)
-
-    full = services.preferences().get("calendar titles") == "full"
-
-    def keep_titles(value: str) -> None:
-        services.prefer("calendar titles", value)
-        app.refresh()
-
     return [
         body(message("One or two pages for the next visit, made from what you have noted.")),
+        *asked,
+        choice(message("Size of the paper"), _PAPERS, paper,
+               partial(_prefer, app, "paper size"), in_row=True),
         big_button(message("Save as PDF"), save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
         quiet_button(message("Save as a web page"), save_page, icon=ft.Icons.PRINT_OUTLINED),
-        choice(message("Titles in a calendar"), _TITLES, "full" if full else "plain",
-               keep_titles,
-               helper=message("Others may see your calendar.")),
-        quiet_button(message("Save the coming dates for a calendar"), save_calendar,
-                     icon=ft.Icons.EVENT_OUTLINED),
+        *_calendar(app),
         link(app, message("Write a question for the clinic"), "/questions", ft.Icons.HELP_OUTLINE),
-        *(_section(one) for one in content.sections),
+        *([section(content.person)] if content.person else []),
+        *(_section(app, one) for one in content.sections),
         body(content.caution, soft=True),
     ]  # fmt: skip
 
 
-def _section(one: Section) -> ft.Control:
+def _asked(app: App[Services], draft: dict[str, Any]) -> list[ft.Control]:
+    """Draw the questions whose answers decide what stands on the sheet."""
+    period = draft.setdefault("period", SINCE_VISIT)
+    controls = [
+        choice(message("How far back?"), PERIODS, period, partial(put, app, draft, "period"),
+               in_row=True)
+    ]  # fmt: skip
+    if period == ONE_DAY:
+        services = app.services
+        today = local_date(services.now(), services.zone)
+        controls.append(
+            date_field(message("First day"), draft.setdefault("day", ""),
+                       partial(put, app, draft, "day"), today=today, error=_trouble(draft))
+        )  # fmt: skip
+    ticked = [_NAME] if draft.get(_NAME) else []
+
+    def toggle(_what: str) -> None:
+        put(app, draft, _NAME, not ticked)
+
+    whose = [(_NAME, message("Name and birth date on the sheet"))]
+    return [*controls, check_boxes(message("Whose sheet it is"), whose, ticked, toggle)]
+
+
+def _since(services: Services, draft: Mapping[str, Any]) -> date:
+    """Return the first day asked for; while none can be read, that of the last visit."""
+    now, zone, period = services.now(), services.zone, draft["period"]
+    if period == ONE_DAY:
+        if draft["day"].strip() and not _trouble(draft):
+            return read_day(draft["day"])
+        period = SINCE_VISIT
+    return first_day(period, services.record.alive, now, zone)
+
+
+def _trouble(draft: Mapping[str, Any]) -> str:
+    """Return what is wrong with the day typed; "" while there is none."""
+    try:
+        if draft["day"].strip():
+            read_day(draft["day"])
+    except InputError as error:
+        return str(error)
+    return ""
+
+
+def _prefer(app: App[Services], name: str, value: str) -> None:
+    app.services.prefer(name, value)
+    app.refresh()
+
+
+def _calendar(app: App[Services]) -> list[ft.Control]:
+    services = app.services
+
+    async def save_calendar() -> None:
+        _, calendar = calendar_of(
+            services.record.entries, services.now(), services.zone, locale=app.locale
+        )
+        await save_file(app, "dates.ics", calendar)
+
+    full = services.preferences().get("calendar titles") == "full"
+    return [
+        choice(message("Titles in a calendar"), _TITLES, "full" if full else "plain",
+               partial(_prefer, app, "calendar titles"),
+               helper=message("Others may see your calendar.")),
+        quiet_button(message("Save the coming dates for a calendar"), save_calendar,
+                     icon=ft.Icons.EVENT_OUTLINED),
+    ]  # fmt: skip
+
+
+def _section(app: App[Services], one: Section) -> ft.Control:
     controls = [section(one.title)]
+    if one.lead:
+        controls.append(section(one.lead, level=3))
+    controls += map(body, one.under)
+    if isinstance(one.picture, Chart):
+        controls += _chart(app, one.picture)
+    elif isinstance(one.picture, Shifts):
+        controls += _shifts(app, one.picture)
     controls += [fact_row(name, value) for name, value in one.facts]
     controls += [body(joined("", ("• ", line)) if one.listed else line) for line in one.lines]
     if one.table is not None:
         controls += _rows(one.table)
     return card(controls)
+
+
+def _chart(app: App[Services], chart: Chart) -> list[ft.Control]:
+    height = _PANEL_HEIGHT * len(chart.panels)
+    picture = chart_picture(chart, width=app.content_width - 40, height=height, scale=app.scale)
+    return [picture, *([body(chart.key, soft=True)] if chart.key else [])]
+
+
+def _shifts(app: App[Services], shifts: Shifts) -> list[ft.Control]:
+    """Draw each change with its pictures, and what belongs in sight beside them."""
+    controls: list[ft.Control] = []
+    pictures = shift_pictures(shifts, width=app.content_width - 40, scale=app.scale)
+    for row, drawn in zip(shifts.rows, pictures, strict=True):
+        found = [interval.words for interval in row.intervals if interval] or [row.instead]
+        counted = row.counts
+        if row.cautions:
+            counted = joined("", (counted, " (", row.cautions, ")"))
+        told = joined("; ", filter(None, (row.detail, counted)))
+        controls += [fact_row(row.label, joined("; ", found), note=told), *drawn]
+        controls += [body(row.note, soft=True)] if row.note else []
+    for number, caution in enumerate(shifts.cautions, 1):
+        controls.append(body(joined(" ", (f"{number}", caution)), soft=True))
+    return controls
 
 
 def _rows(table: Table) -> list[ft.Control]:
@@ -77,7 +205,7 @@ def _rows(table: Table) -> list[ft.Control]:
     for first, second, *others in table.rows:
         named = zip(table.header[2:], others, strict=True)
         notes = [
-            value if name == "More" else message("{name}: {value}", name=name, value=value)
+            value if name in _SAYS_ITSELF else message("{name}: {value}", name=name, value=value)
             for name, value in named
             if value != "–"
         ]

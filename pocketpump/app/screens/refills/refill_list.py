@@ -8,13 +8,12 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.parts import (
-    RefillPace,
     big_button,
     body,
     card,
+    chart_picture,
     fact_row,
     notice,
-    pace_chart,
     section,
 )
 from pocketpump.app.screens.link import link
@@ -23,17 +22,15 @@ from pocketpump.app.screens.refills.visit import change_visit, standing_visit, v
 from pocketpump.app.screens.today.state_box import note_visit
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
-from pocketpump.core.messages import message, plural_message
-from pocketpump.core.pump.delivery_ratio import residuals_of
+from pocketpump.core.messages import message
 from pocketpump.core.pump.duplicates import duplicate_problems
 from pocketpump.core.refill_check.visit_check import check_visit
-from pocketpump.core.units.instants import date_text, month_text
-from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_quantity, format_number
+from pocketpump.core.units.instants import date_text
+from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_quantity
+from pocketpump.exchange.charts.pace import pace_chart
 from pocketpump.record import Entry
 from pocketpump.record.facts.last_refill import last_refill
 from pocketpump.record.facts.situation import origin_of, visit_of
-
-_MOST_SHOWN = 8
 
 
 def refills(app: App[Services]) -> list[ft.Control]:
@@ -76,38 +73,17 @@ def _pace(app: App[Services]) -> list[ft.Control]:
     answer, _ = app.services.forecast()
     if answer is None:
         return []
-    told, zone = answer.situation, app.services.zone
-    residuals = [r for r in residuals_of(answer.timeline, told.pump_since) if r.shows_ratio]
-    if not residuals:
+    pace = pace_chart(answer, app.services.zone)
+    if pace is None:
         return []
-    ratio = answer.ratio
-    days = {one.id: one.at.astimezone(zone) for one in answer.timeline.fills}
-    # More dots than this cannot be told apart on a phone; the newest matter most.
-    shown = [
-        RefillPace(month_text(days[r.id].date()), r.ratio, r.id not in ratio.far_less)
-        for r in residuals[-_MOST_SHOWN:]
-    ]
-    low, high = ratio.band()
-    spoken = plural_message(
-        "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
-        "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
-        len(residuals),
-        mean=format_number(ratio.mean, 2),
-        low=format_number(low, 2),
-        high=format_number(high, 2),
-        counted=ratio.counted,
-    )
-    width = min(app.page.width or 390, 640) - 80
-    tolerance = answer.situation.pump.tolerance_percent / 100
+    width = app.content_width - 40
     return [
         card(
             [
                 section(message("This pump's pace")),
-                pace_chart(shown, tolerance, spoken=spoken, width=width, scale=app.scale),
-                body(spoken),
-                body(
-                    message("Each dot is a refill; the band is the usual flow accuracy."), soft=True
-                ),
+                chart_picture(pace, width=width, height=140, scale=app.scale),
+                body(pace.spoken),
+                body(pace.key, soft=True),
             ]
         )
     ]
