@@ -2,14 +2,16 @@
 
 import asyncio
 from io import BytesIO
+from urllib.parse import parse_qsl
 
 import pytest
 from pypdf import PdfReader
 from screen_hand import controls_in, in_use, texts
 
-from pocketpump.app.screens.refills.clinic_sheet import sheet
+from pocketpump.app.screens.refills.clinic_sheet import sheet, sheet_paper
 from pocketpump.core.errors import InputError
 from pocketpump.core.units.typed_dates import read_day
+from pocketpump.exchange.papers.drawing.page import Text
 from pocketpump.exchange.papers.sheet import clinic_sheet
 
 
@@ -101,3 +103,19 @@ def test_the_size_of_the_paper_is_kept(saved):
     asyncio.run(tap(app, "button:Save as PDF"))
     box = PdfReader(BytesIO(saved["clinic-sheet.pdf"])).pages[0].mediabox
     assert (round(float(box.width)), round(float(box.height))) == (612, 792)
+
+
+def test_the_pages_to_print_are_those_of_the_sheet_as_it_was_chosen():
+    app = in_use()
+    app.note("care", "2026-01-02T09:00", {"name": "Mara Holm"})
+    tap(app, "option:28")
+    tap(app, "tick:name")
+    tap(app, "option:letter")
+    tap(app, "button:Look at the pages and print")
+    asked = dict(parse_qsl(app.route.partition("?")[2]))
+    assert asked["of"] == "sheet"
+    paper = sheet_paper(app, asked)
+    assert (paper.pages[0].width, paper.name) == (215.9, "clinic-sheet")
+    first = " ".join(one.letters for one in paper.pages[0].drawn if isinstance(one, Text))
+    assert "Mara Holm" in first
+    assert "What happened since Sat 21 Feb 2026" in first

@@ -24,7 +24,7 @@ from pocketpump.app.screens.pump.dose_list import doses
 from pocketpump.app.screens.pump.pump import pump
 from pocketpump.app.screens.pump.tip_delivery import tip_delivery
 from pocketpump.app.screens.pump.what_if import what_if
-from pocketpump.app.screens.refills.clinic_sheet import sheet
+from pocketpump.app.screens.refills.clinic_sheet import sheet, sheet_paper
 from pocketpump.app.screens.refills.refill_form import refill
 from pocketpump.app.screens.refills.refill_list import refills
 from pocketpump.app.screens.refills.visit import visit
@@ -39,7 +39,7 @@ from pocketpump.app.screens.whole_record.tables import tables
 from pocketpump.app.shell.screen_route import ScreenRoute
 from pocketpump.core.messages import message
 
-PAPERS = {"card": card_paper}
+PAPERS = {"card": card_paper, "sheet": sheet_paper}
 """What can be printed, by the name the route of the pages asks for."""
 
 ROUTES: Mapping[str, ScreenRoute] = {

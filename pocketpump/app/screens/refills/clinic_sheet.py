@@ -22,15 +22,17 @@ from pocketpump.app.parts import (
 )
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
+from pocketpump.app.screens.pages import Paper
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import joined, message
-from pocketpump.core.units.instants import local_date
+from pocketpump.core.messages import joined, message, text_in
+from pocketpump.core.units.instants import local_date, parse_date
 from pocketpump.core.units.typed_dates import read_day
 from pocketpump.exchange.calendar.record_calendar import calendar_of
 from pocketpump.exchange.charts.description import Chart, Shifts
+from pocketpump.exchange.language.code_of import code_of
 from pocketpump.exchange.papers.sheet import (
     ONE_DAY,
     PERIODS,
@@ -40,7 +42,7 @@ from pocketpump.exchange.papers.sheet import (
 )
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_parts import Section, Table
-from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
+from pocketpump.exchange.papers.sheet_pdf import sheet_pages, sheet_pdf
 
 _TITLES = (
     ("plain", message("Plain: nothing about health")),
@@ -84,13 +86,27 @@ def sheet(app: App[Services]) -> list[ft.Control]:
         choice(message("Size of the paper"), _PAPERS, paper,
                partial(_prefer, app, "paper size"), in_row=True),
         big_button(message("Save as PDF"), save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
-        quiet_button(message("Save as a web page"), save_page, icon=ft.Icons.PRINT_OUTLINED),
+        link(app, message("Look at the pages and print"),
+             f"/pages?of=sheet&since={since}&paper={paper}&named={'yes' if named else 'no'}",
+             ft.Icons.PRINT_OUTLINED),
+        quiet_button(message("Save as a web page"), save_page, icon=ft.Icons.SAVE_ALT),
         *_calendar(app),
         link(app, message("Write a question for the clinic"), "/questions", ft.Icons.HELP_OUTLINE),
         *([section(content.person)] if content.person else []),
         *(_section(app, one) for one in content.sections),
         body(content.caution, soft=True),
     ]  # fmt: skip
+
+
+def sheet_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
+    """Return the sheet to print: ``since`` a day, ``paper`` a size, ``named`` "yes" or "no"."""
+    services = app.services
+    since = parse_date(asked["since"], "since") if "since" in asked else None
+    named = asked.get("named") == "yes"
+    made = clinic_sheet(services.record.alive, services.now(), services.zone, since, named=named)
+    pages = sheet_pages(made, app.locale, asked.get("paper", "a4"))
+    title = text_in(made.title, app.locale)
+    return Paper(title, "clinic-sheet", tuple(pages), code_of(app.locale))
 
 
 def _asked(app: App[Services], draft: dict[str, Any]) -> list[ft.Control]:
