@@ -94,7 +94,7 @@ def _shifts(shifts: Shifts) -> str:
     axes = "".join(f"<th>{shift_axis_svg(shifts, n, wide)}</th>" for n in range(len(shifts.axes)))
     rows = "".join(_shift_row(shifts, number, wide) for number in range(len(shifts.rows)))
     told = "".join(
-        f'<p class="key">{number} {escape(caution)}</p>'
+        f'<p class="key">({number}) {escape(caution)}</p>'
         for number, caution in enumerate(shifts.cautions, 1)
     )
     return f'<table class="shifts"><tr><td></td>{axes}</tr>{rows}</table>{told}'

@@ -185,7 +185,7 @@ def _shifts(shifts: Shifts, width: float) -> list[Piece]:
         pieces.append(_shift_row(row, shifts, starts, wide, label, is_newest=number == 0))
         pieces += paragraph(row.note, width - label, SMALLEST, x=label) if row.note else []
         pieces.append(gap(1.0))
-    told = [f"{number} {caution}" for number, caution in enumerate(shifts.cautions, 1)]
+    told = [f"({number}) {caution}" for number, caution in enumerate(shifts.cautions, 1)]
     return [*pieces, *_paragraphs(told, width, SMALLEST)]
 
 

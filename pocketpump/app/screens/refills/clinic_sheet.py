@@ -211,7 +211,7 @@ def _shifts(app: App[Services], shifts: Shifts) -> list[ft.Control]:
         controls += [fact_row(row.label, joined("; ", found), note=told), *drawn]
         controls += [body(row.note, soft=True)] if row.note else []
     for number, caution in enumerate(shifts.cautions, 1):
-        controls.append(body(joined(" ", (f"{number}", caution)), soft=True))
+        controls.append(body(joined(" ", (f"({number})", caution)), soft=True))
     return controls
 
 
