@@ -4,12 +4,14 @@ from datetime import UTC, datetime, timedelta
 
 import flet.canvas as cv
 import pytest
+from loud import Loud
 from screen_hand import PagelessApp, controls_in, in_use
 
 from pocketpump.app.parts import chart_picture, shift_pictures
 from pocketpump.app.screens.diary.diary import diary
 from pocketpump.app.screens.refills.clinic_sheet import sheet
 from pocketpump.app.screens.refills.refill_list import refills
+from pocketpump.app.shell.translation import translate
 from pocketpump.exchange.charts.days import diary_chart
 from pocketpump.exchange.charts.description import Chart, Shifts
 from pocketpump.exchange.papers.sheet import clinic_sheet
@@ -122,3 +124,13 @@ def test_each_change_has_a_picture_for_each_score_with_a_number(demo):
 
 def test_a_record_without_a_diary_draws_no_picture_of_days():
     assert all("Stiffness" not in texts_of(shapes) for shapes in pictures(sheet, in_use()))
+
+
+def test_the_words_of_a_chart_are_said_in_the_language(demo, drawn):
+    diary(demo)
+    control = chart_picture(drawn[0], width=350, height=280, scale=1.0)
+    translate(control, Loud())
+    assert control.label.startswith("CHART FROM ")
+    words = texts_of(shapes_of(control))
+    assert {"STIFFNESS", "SPASMS", "DAILY DOSE, MCG/DAY"} <= set(words)
+    assert not [word for word in words if word != word.upper()]

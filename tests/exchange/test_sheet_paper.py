@@ -4,6 +4,7 @@ import random
 from datetime import UTC, date, timedelta
 from html.parser import HTMLParser
 from io import BytesIO
+from unicodedata import normalize
 from xml.etree import ElementTree
 
 import pytest
@@ -245,6 +246,18 @@ def test_names_and_notes_of_many_scripts_come_back_as_written():
     read = pdf_text(sheet_pdf(clinic_sheet(notes.entries, NOW, UTC, named=True)))
     for words in ("Łukasz Żółć / Çağrı İğdır", "Gąska źle śpi; ağrı yok"):
         assert words in read
+    assert LOST not in read
+
+
+def test_chinese_and_arabic_come_back_too():
+    notes = usual().note("care", "2025-12-01", {"name": "小明"})
+    notes.note("question", "2026-02-11", {"text": "هل يمكنني السباحة؟"})
+    read = pdf_text(sheet_pdf(clinic_sheet(notes.entries, NOW, UTC, named=True)))
+    assert "小明" in read
+    # Joined letters are read back as letters; whether turned round depends on the reader.
+    plain = normalize("NFKC", read)
+    for word in ("يمكنني", "السباحة"):
+        assert word in plain or word[::-1] in plain
     assert LOST not in read
 
 

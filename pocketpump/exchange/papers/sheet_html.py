@@ -33,7 +33,7 @@ svg text { font-family: system-ui, sans-serif; }
 .shifts th, .shifts td { border: 0; padding-top: .1em; }
 .shifts tr:nth-child(2) { font-weight: 700; }
 @media print {
-  @page { size: A4; margin: 15mm; }
+  @page { margin: 15mm; }
   body { margin: 0; padding: 0; max-width: none; }
   :root { font-size: 10pt; }
   h2 { break-after: avoid; }
