@@ -99,7 +99,10 @@ def sheet(app: App[Services]) -> list[ft.Control]:
 
 
 def sheet_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
-    """Return the sheet to print: ``since`` a day, ``paper`` a size, ``named`` "yes" or "no"."""
+    """Return the sheet to print: ``since`` a day, ``paper`` a size, ``named`` "yes" or "no".
+
+    Raises `InputError` for a day that is none, and as `clinic_sheet` does.
+    """
     services = app.services
     since = parse_date(asked["since"], "since") if "since" in asked else None
     named = asked.get("named") == "yes"
