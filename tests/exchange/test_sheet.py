@@ -248,6 +248,8 @@ def everything() -> Notes:
     })  # fmt: skip
     notes.note("measure", "2026-02-13", {"name": "Stairs", "value": 21, "unit": "steps",
                                          "goal": 30, "note": "With the cane."})  # fmt: skip
+    notes.note("device", "2026-02-13", {"months_left": 58, "note": "Read at the ward."})
+    notes.note("visit", "2026-02-13", {"visit_on": "2026-02-24", "note": "Bring the papers."})
     return notes.note("measure", "2026-02-14", {"name": "Stairs", "value": 24, "unit": "steps"})
 
 
@@ -257,6 +259,7 @@ def test_nothing_noted_is_left_out():
         "Fever", "Alcohol, sedatives or sleeping pills taken", "Much more drowsy than usual",
         "Of one's own", "Tablets not taken as planned", "Slept in the chair.", "With the cane.",
         "fall: No pain (after).", "May I swim?", "24 steps", "21 to 24, 2 times",
+        "58 months left; Read at the ward.", "Bring the papers.",
     ):  # fmt: skip
         assert words in said, words
     rows = section(clinic_sheet(everything().entries, NOW, UTC), "Other scores").table.rows

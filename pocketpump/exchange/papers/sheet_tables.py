@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Any
 
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import localized_number, message
+from pocketpump.core.messages import joined, localized_number, message
 from pocketpump.core.pump.dose_steps import percent_text, step_information
 from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.programme_text import describe_programme
@@ -85,11 +85,11 @@ def coming_section(entries: tuple[Entry, ...], answer: Forecast) -> Section:
 
 
 def notes_section(entries: Sequence[Entry], zone: tzinfo) -> Section | None:
-    """Return what was written to check-ins, refills, settings and measures; None without any."""
+    """Return what was written to check-ins, refills, settings …; None without any."""
     rows = tuple(
-        (date_text(local_date(entry.at, zone)), _OF[entry.kind], str(entry.payload["note"]).strip())
+        (date_text(local_date(entry.at, zone)), _OF[entry.kind], told)
         for entry in entries
-        if entry.kind in _OF and str(entry.payload.get("note") or "").strip()
+        if entry.kind in _OF and (told := _written(entry))
     )
     if not rows:
         return None
@@ -98,11 +98,23 @@ def notes_section(entries: Sequence[Entry], zone: tzinfo) -> Section | None:
     return Section(message("Notes"), table=Table(header, rows, (1.3, 1.0, 4.0)))
 
 
+def _written(entry: Entry) -> str:
+    """Return the note of an entry, and what the clinic read of the battery."""
+    told = [str(entry.payload.get("note") or "").strip()]
+    months = entry.payload.get("months_left")
+    if isinstance(months, int | float):
+        # Note: so long the battery of the pump is said to last.
+        told.insert(0, message("{months} months left", months=entered_number(months)))
+    return joined("; ", filter(None, told))
+
+
 _OF = {
     "check-in": message("Check-in"),
     "refill": message("Refill"),
     "programme": message("Dose setting"),
     "measure": message("Measure"),
+    "visit": message("Visit"),
+    # Note: what the clinic read of the pump's battery.
     "device": message("Battery"),
 }
 
