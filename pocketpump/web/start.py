@@ -47,6 +47,14 @@ _FLET_AT_SESSION = (
 LATER = ("pint", "segno")
 
 
+#: What fpdf2 imports, in pieces of which none is large.
+_PAPER_PIECES = (
+    "unittest.mock", "xml.sax.saxutils", "http.client", "fontTools.ttLib.tables.otTables",
+    "fontTools.subset", "fontTools.varLib", "fontTools.varLib.instancer",
+)  # fmt: skip
+_LONG_S = 0.15
+
+
 class PutOff:
     """Finds the packages in `LATER` so that they load when something in them is asked for."""
 
@@ -126,6 +134,19 @@ async def load_the_rest() -> None:
     for name in LATER:
         await asyncio.sleep(0.2)
         getattr(sys.modules[name], "__doc__")  # noqa: B009 the asking is what loads it
+
+
+async def warm_papers() -> None:
+    """Import part of what makes pages, piece by piece; the rest comes with the first page.
+
+    Stops where a piece takes long: on a slow phone a tap would have to wait for the next.
+    """
+    for name in _PAPER_PIECES:
+        await asyncio.sleep(0.3)
+        begun = time.monotonic()
+        importlib.import_module(name)
+        if time.monotonic() - begun > _LONG_S:
+            return
 
 
 def _position(code: CodeType, at: int) -> tuple[int | None, ...]:

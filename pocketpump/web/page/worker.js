@@ -200,6 +200,7 @@ async function main({ documentUrl, mark }) {
         await settle?.();
         await start.load_the_rest();
         await papers();
+        await start.warm_papers();
       } catch (error) {
         console.warn(`PocketPump: the rest: ${error}`);
       }
