@@ -23,8 +23,9 @@ from pocketpump.exchange.papers.drawing.fitting import CardArea, clipped, fitted
 from pocketpump.exchange.papers.drawing.flow import SMALLEST, Block, Picture, flowed, picture
 from pocketpump.exchange.papers.drawing.page import Drawn, Page
 from pocketpump.exchange.papers.drawing.writing import LTR, isolated
+from pocketpump.exchange.papers.paper_size import A4
 from pocketpump.exchange.papers.qr_code import QUIET_MODULES, code_matrix, code_text
-from pocketpump.exchange.papers.wallet import A4, wallet_page
+from pocketpump.exchange.papers.wallet import wallet_page
 
 _PICTURE = (108.0, 6.0)
 _MARGIN, _BAND, _CODE_SIDE, _AWAY = 12.0, 10.0, 46.0, 5.0
