@@ -93,7 +93,7 @@ def _to_simple_outlines(font: TTFont) -> None:
         pen = TTGlyphPen(None)
         flat = DecomposingRecordingPen(glyphs)
         glyphs[glyph].draw(flat)
-        flat.replay(Cu2QuPen(pen, max_err=1.0, reverse_direction="CFF " in font))
+        flat.replay(Cu2QuPen(pen, max_err=2.0, reverse_direction="CFF " in font))
         drawn[glyph] = pen.glyph()
     if "CFF " in font:
         del font["CFF "]
