@@ -2,14 +2,12 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from io import BytesIO
 from zoneinfo import ZoneInfo
 
 import pytest
 from card_helpers import FILLED, NOW, an_forecast
 from hypothesis import given
 from hypothesis import strategies as st
-from pypdf import PdfReader
 
 from pocketpump.core.errors import InputError
 from pocketpump.core.pump.programme import RateStep, TimedBolus, constant_rate, day_pattern
@@ -27,13 +25,7 @@ from pocketpump.core.travel.trip import (
     reach_of,
 )
 from pocketpump.core.travel.trip_phrases import CAUTIONS
-from pocketpump.exchange.papers.travel_sheet import (
-    TravelSheet,
-    clock_sentence,
-    reach_sentences,
-    sheet_problems,
-    travel_sheet,
-)
+from pocketpump.exchange.papers.travel_words import clock_sentence, reach_sentences
 from pocketpump.record import Entry
 from pocketpump.record.entry.frozen import freeze
 from pocketpump.record.facts.card_facts import trip_of
@@ -315,19 +307,6 @@ def test_two_days_of_shift_are_told():
     assert clock_sentence(row) == (
         "00:00, two days after, there: Mon by the pump: 12 mcg/h (pump's clock 23:00)"
     )
-
-
-def test_the_travel_sheet_names_the_clinic_at_home_the_cards_and_what_it_cannot_draw():
-    trip = Trip(date(2026, 2, 1), date(2026, 2, 5), (Stay(date(2026, 2, 1), "東京", "Asia/Tokyo"),))
-    home = Contact("Pump clinic", "pump clinic", "+44 20 7946 0101", "24 h", emergency=True)
-    told = TravelSheet(trip, None, None, "", (home,), ("ja", "de"))
-    text = "".join(
-        p.extract_text() for p in PdfReader(BytesIO(travel_sheet(told, date(2026, 1, 1)))).pages
-    )
-    assert "Pump clinic: +44 20 7946 0101, 24 h" in text
-    assert "in: Japanese, German" in text
-    (problem,) = sheet_problems(told)
-    assert "京" in problem.sentence
 
 
 TRIP = {"zone": "Europe/Rome", "leaves_on": "2026-02-01", "returns_on": "2026-02-09"}

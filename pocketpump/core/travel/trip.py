@@ -105,6 +105,7 @@ class ClockRow:
     day_shift: int
     what: str
     daily: bool = True
+    is_bolus: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +206,9 @@ def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]
                 rows.append((order, replace(row, daily=same_all_week)))
     for bolus in programme.timed:
         amount = message("bolus {amount}", amount=entered_quantity(bolus.amount_mcg, AMOUNT))
-        rows += [(m, _row(m, shift_minutes, amount)) for m in bolus.start_minutes]
+        rows += [
+            (m, replace(_row(m, shift_minutes, amount), is_bolus=True)) for m in bolus.start_minutes
+        ]
     return tuple(row for _, row in sorted(rows, key=lambda pair: pair[0]))
 
 

@@ -1,133 +1,61 @@
-"""The travel sheet: one trip on paper, for the hand luggage."""
+"""The travel sheet: one trip on one page, for the hand luggage.
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+A usual trip of up to four places takes one page; a longer one goes on over it.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date
+from functools import partial
+from itertools import groupby
 
 from pocketpump.core.errors import Problem
 from pocketpump.core.messages import Locale, joined, message, text_in
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.safety.contacts import Contact
-from pocketpump.core.safety.sign_table import EMERGENCY_SIGNS
-from pocketpump.core.travel.trip import ClockRow, DrugReach, Trip, clock_spans, places_of
+from pocketpump.core.travel.trip import (
+    ClockRow,
+    ClockSpan,
+    DrugReach,
+    Trip,
+    clock_spans,
+    places_of,
+)
 from pocketpump.core.travel.trip_phrases import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.units.instants import date_text
 from pocketpump.exchange.language.code_of import code_of
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES
-from pocketpump.exchange.papers.drawing.flow import Block, flowed
 from pocketpump.exchange.papers.drawing.fonts import undrawable
+from pocketpump.exchange.papers.drawing.page import Page
 from pocketpump.exchange.papers.drawing.pdf import to_pdf
+from pocketpump.exchange.papers.numbers import number_rows
+from pocketpump.exchange.papers.paper_size import A4, Size
+from pocketpump.exchange.papers.pieces import (
+    Cell,
+    Piece,
+    heading,
+    on_pages,
+    side_by_side,
+    table_row,
+    ticked,
+    words,
+    write_here,
+)
+from pocketpump.exchange.papers.travel_words import (
+    reach_sentences,
+    shift_sentence,
+    step_name,
+    step_sentence,
+    there_text,
+)
 
 TITLE = message("Travel sheet")
-
-
-def reach_sentences(reach: DrugReach) -> tuple[str, ...]:
-    """Return in words whether the drug reaches the return; the same on screen and paper."""
-    if reach.verdict == "cannot tell":
-        return (
-            message(
-                "Cannot tell whether the drug lasts ({why}). Ask the clinic.", why=reach.because
-            ),
-        )
-    if reach.verdict == "do not leave":
-        return (
-            message("Do not leave before a refill: call the clinic now."),
-            _OVERDUE[reach.because],
-            message(
-                "If you have left already, call all the same: the clinic can help to find one near."
-            ),
-            EMERGENCY_SIGNS,
-        )
-    assert reach.reaches is not None  # every other answer has a day
-    # Note: the drug is needed until then.
-    until = message(
-        "Needed until {day}: the return and your margin.", day=date_text(reach.needed_until)
-    )
-    sure = message(
-        "By the numbers, what is in the pump lasts at least until {day} ({why}).",
-        day=date_text(reach.reaches),
-        why=reach.because,
-    )
-    if reach.verdict == "fine":
-        lasts = message("By the numbers the drug lasts to the return and your margin.")
-        return (lasts, until, sure)
-    return tuple(filter(None, (_FIRST[reach.verdict, reach.is_due], *_refill(reach), until, sure)))
-
-
-_OVERDUE = {
-    "empty": message("By these numbers the pump is empty."),
-    "maybe-empty": message("By these numbers the pump may be empty."),
-    "alarm": message("The alarm date has come."),
-    "clinic-alarm": message("The alarm date the clinic printed has come."),
-    "drug-age": message("The drug has been in the pump longer than its limit."),
-    "overdue": message("The refill-by date is past."),
-}
-_AWAY = message(
-    "This trip needs a refill while you are away, or other days. Talk to the clinic early."
-)
-_FIRST = {
-    ("refill first", False): message(
-        "Ask for a refill before you go: without it the drug may not reach the return."
-    ),
-    ("refill first", True): message("A refill is due before this trip: book it first."),
-    ("more refills", True): message(
-        "A refill is due before this trip, and it alone does not reach the return. Talk to the"
-        " clinic early, and look here again after that refill."
-    ),
-    ("refill away", False): _AWAY,
-    ("refill away", True): _AWAY,
-}
-
-
-def _refill(reach: DrugReach) -> tuple[str, ...]:
-    if reach.refill_on is None:
-        return ()
-    on = date_text(reach.refill_on)
-    if reach.is_due:
-        day = message("Refill by {day}: the last open day before the drug runs low.", day=on)
-    else:
-        day = message("The last day the clinic is open before you leave: {day}.", day=on)
-    if reach.reaches_then is None:
-        return (day,)
-    return (
-        day,
-        message(
-            "After a refill like the last one on {day} the drug would last at least until {last}."
-            " This supposes the same fill and dose.",
-            day=on,
-            last=date_text(reach.reaches_then),
-        ),
-    )
-
-
-def clock_sentence(row: ClockRow) -> str:
-    """Return one hour of the pump in words."""
-    say = _CLOCK[0 if row.daily else row.day_shift]
-    return say(row.local_clock, row.what, row.pump_clock)
-
-
-_CLOCK: dict[int, Callable[[str, str, str], str]] = {
-    # Note: {clock} is the time at the place; {what} begins then, a rate or a bolus.
-    -2: lambda clock, what, pump: message(
-        "{clock}, two days before, there: {what} (pump's clock {pump})",
-        clock=clock, what=what, pump=pump,
-    ),
-    -1: lambda clock, what, pump: message(
-        "{clock}, the day before, there: {what} (pump's clock {pump})",
-        clock=clock, what=what, pump=pump,
-    ),
-    0: lambda clock, what, pump: message(
-        "{clock} there: {what} (pump's clock {pump})", clock=clock, what=what, pump=pump
-    ),
-    1: lambda clock, what, pump: message(
-        "{clock}, the day after, there: {what} (pump's clock {pump})",
-        clock=clock, what=what, pump=pump,
-    ),
-    2: lambda clock, what, pump: message(
-        "{clock}, two days after, there: {what} (pump's clock {pump})",
-        clock=clock, what=what, pump=pump,
-    ),
-}  # fmt: skip
+_SIZES = [7.8, *(8.0 + 0.25 * step for step in range(13))]
+"""Type sizes in points; what is set a little smaller stays above the smallest."""
+_DAILY, _SHORT, _WEEKLY = (1.1, 1.3, 2.0, 4.2), (0.9, 1.3, 1.7, 1.9), (2.4, 1.3, 4.9)
+"""The shares of the columns: of a day that is every day, alone or beside another; of a week."""
+_MOST_IN_A_COLUMN = 16
+"""How many rows a table may have that stands beside another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,77 +74,153 @@ class TravelSheet:
     languages: tuple[str, ...] = ()
 
 
-def travel_sheet(told: TravelSheet, today: date, locale: Locale | None = None) -> bytes:
+def travel_sheet(
+    told: TravelSheet, today: date, locale: Locale | None = None, paper: Size = A4
+) -> bytes:
     """Return the sheet as PDF, in ``locale`` (None: English)."""
-    blocks = [replace(block, text=text_in(block.text, locale)) for block in _blocks(told, today)]
-    return to_pdf(flowed(blocks), text_in(TITLE, locale), code_of(locale))
+    pages = travel_pages(told, today, locale, paper)
+    return to_pdf(pages, text_in(TITLE, locale), code_of(locale))
 
 
-def _blocks(told: TravelSheet, today: date) -> list[Block]:
-    trip = told.trip
-    blocks = [
-        Block(TITLE, 20, bold=True),
-        Block(message("As of {day}", day=date_text(today)), 10),
-        Block(places_of(trip.stays), 14, bold=True, gap=4),
-        Block(
-            message(
-                "From {first} to {last}",
-                first=date_text(trip.leaves_on),
-                last=date_text(trip.returns_on),
-            )
-        ),
-    ]
-    if told.home:
-        numbers = [_number(contact) for contact in told.home]
-        blocks += _part(message("Your clinic at home"), numbers)
-    if told.clinic:
-        blocks.append(
-            Block(message("Clinic there, in the person's own words: {clinic}", clinic=told.clinic))
-        )
-    if told.languages:
-        named = joined(", ", (ENGLISH_NAMES[code] for code in told.languages))
-        blocks.append(
-            Block(message("Take the emergency card along in: {languages}", languages=named))
-        )
-    if told.reach is not None:
-        blocks += _part(message("Does the drug last?"), reach_sentences(told.reach))
-    spans = clock_spans(trip, told.programme) if told.programme is not None else ()
-    if spans:
-        blocks.append(Block(message("The pump's hours there"), 13, bold=True, gap=5))
-    for span in spans:
-        where = message(
-            "{place} ({zone}), {first} to {last}",
-            place=span.place or span.zone_name,
-            zone=span.zone_name,
-            first=date_text(span.first_on),
-            last=date_text(span.last_on),
-        )
-        blocks.append(Block(where, bold=True))
-        blocks += [Block(clock_sentence(row)) for row in span.rows]
-    blocks += _part(message("Beware of"), CAUTIONS)
-    blocks += _part(message("To pack"), [_to_tick(item) for item in PACKING])
-    blocks += _part(message("To ask the clinic"), [_to_tick(item) for item in QUESTIONS])
-    last = message("A notebook with arithmetic: the clinic's instructions come first.")
-    blocks.append(Block(last, 9, gap=6))
-    return blocks
-
-
-def _to_tick(item: str) -> str:
-    return joined("", ("[  ] ", item))
+def travel_pages(
+    told: TravelSheet, today: date, locale: Locale | None = None, paper: Size = A4
+) -> list[Page]:
+    """Return the pages of the sheet; one, unless the trip is a long one."""
+    say: Callable[[str], str] = partial(text_in, locale=locale)
+    return on_pages(list(_pieces(told, today, say)), paper, _SIZES)
 
 
 def sheet_problems(told: TravelSheet) -> tuple[Problem, ...]:
     """Return what of the person's own words the sheet cannot show."""
-    own = [told.clinic, *(stay.place for stay in told.trip.stays), *map(_number, told.home)]
+    numbers = (f"{c.name}{c.phone}{c.hours}" for c in told.home)
+    own = [told.clinic, *(stay.place for stay in told.trip.stays), *numbers]
     instead = message("Write them on the paper by hand, or use Latin letters.")
     return undrawable("".join(own), instead)
 
 
-def _number(contact: Contact) -> str:
-    return ": ".join(
-        filter(None, (contact.name, ", ".join(filter(None, (contact.phone, contact.hours)))))
+def _pieces(told: TravelSheet, today: date, say: Callable[[str], str]) -> Iterator[Piece]:
+    trip = told.trip
+    yield words(say(joined(": ", (TITLE, places_of(trip.stays)))), 1.7, bold=True)
+    days = message(
+        "From {first} to {last}. As of {day}.",
+        first=date_text(trip.leaves_on),
+        last=date_text(trip.returns_on),
+        day=date_text(today),
+    )
+    yield words(say(days))
+    if told.reach is not None:
+        yield from _reach(told.reach, say)
+    yield from _numbers(told, say)
+    spans = clock_spans(trip, told.programme) if told.programme is not None else ()
+    if spans:
+        yield from _hours(spans, say)
+    yield from _lists(told, say)
+    alike = _alike(spans)
+    if not _in_columns(alike) or len(alike) % 2 == 0:
+        title, *lines = _cautions(say)
+        yield title
+        half = (len(lines) + 1) // 2
+        yield side_by_side([lines[:half], lines[half:]])
+    last = message("A notebook with arithmetic: the clinic's instructions come first.")
+    yield words(say(last), 0.9, gap=2.0)
+
+
+def _reach(reach: DrugReach, say: Callable[[str], str]) -> Iterator[Piece]:
+    yield heading(say(message("Does the drug last?")))
+    first, *rest = reach_sentences(reach)
+    yield words(say(first), 1.15, bold=True, band=reach.verdict != "fine")
+    if rest:
+        yield words(say(joined(" ", rest)), gap=0.8)
+
+
+def _numbers(told: TravelSheet, say: Callable[[str], str]) -> Iterator[Piece]:
+    yield heading(say(message("Numbers to call")))
+    yield from number_rows([(say(message("Your clinic at home")), one) for one in told.home])
+    yield write_here(say(message("Emergency number there:")), gap=1.0)
+    if told.clinic:
+        there = message("Clinic there, in the person's own words: {clinic}", clinic=told.clinic)
+        yield words(say(there), bold=True)
+    else:
+        yield write_here(say(message("Clinic there, with number:")), gap=1.0)
+
+
+def _hours(spans: Sequence[ClockSpan], say: Callable[[str], str]) -> Iterator[Piece]:
+    """Yield a table for the places at which the hours are the same; several stand in columns."""
+    yield heading(say(message("The pump's hours there")))
+    alike = _alike(spans)
+    if not _in_columns(alike):
+        for group in alike:
+            yield from _place(group, say, short=False)
+        return
+    if spans[0].rows[0].daily:
+        example = step_sentence(_by_the_clock_there(spans[0].rows)[0])
+        yield words(say(message("Read each row like this: {sentence}", sentence=example)))
+    tables = [list(_place(group, say, short=True)) for group in alike]
+    for index in range(0, len(tables), 2):
+        pair = tables[index : index + 2]
+        # Beside an odd last one is room for what the sheet has next.
+        yield side_by_side(pair if len(pair) == 2 else [*pair, _cautions(say)], gap=2.0)
+
+
+def _alike(spans: Sequence[ClockSpan]) -> list[list[ClockSpan]]:
+    return [list(group) for _, group in groupby(spans, key=lambda span: span.rows)]
+
+
+def _in_columns(alike: Sequence[Sequence[ClockSpan]]) -> bool:
+    return len(alike) > 1 and len(alike[0][0].rows) <= _MOST_IN_A_COLUMN
+
+
+def _place(
+    spans: Sequence[ClockSpan], say: Callable[[str], str], *, short: bool
+) -> Iterator[Piece]:
+    for span in spans:
+        yield words(say(_where(span)), bold=True, gap=1.4, leads=True)
+    yield words(say(shift_sentence(spans[0])), gap=0.2, leads=True)
+    yield from _table(spans[0].rows, say, short=short)
+
+
+def _where(span: ClockSpan) -> str:
+    return message(
+        "{place} ({zone}), {first} to {last}",
+        place=span.place or span.zone_name,
+        zone=span.zone_name,
+        first=date_text(span.first_on),
+        last=date_text(span.last_on),
     )
 
 
-def _part(title: str, lines: list[str] | tuple[str, ...]) -> list[Block]:
-    return [Block(title, 13, bold=True, gap=5), *(Block(line) for line in lines)]
+def _by_the_clock_there(rows: Sequence[ClockRow]) -> list[ClockRow]:
+    return sorted(rows, key=lambda row: row.local_clock)
+
+
+def _table(rows: Sequence[ClockRow], say: Callable[[str], str], *, short: bool) -> Iterator[Piece]:
+    """Yield the rows in the order of the day there; a week stands in that of the pump."""
+    daily = all(row.daily for row in rows)
+    # Note: heads of a table: the time at the place, the time on the pump's clock, and what begins.
+    head = [message("There"), message("Pump's clock"), message("Begins")]
+    if daily:
+        # Note: the head of a column that says the same in words.
+        head.append(message("In words"))
+        rows = _by_the_clock_there(rows)
+    shares = (_SHORT if short else _DAILY) if daily else _WEEKLY
+    yield table_row([Cell(say(text), 0.9) for text in head], shares, gap=0.6, leads=True)
+    for row in rows:
+        cells = [Cell(say(there_text(row)), bold=True), Cell(row.pump_clock), Cell(say(row.what))]
+        if daily:
+            cells.append(Cell(say(step_name(row) if short else step_sentence(row))))
+        yield table_row(cells, shares)
+
+
+def _lists(told: TravelSheet, say: Callable[[str], str]) -> Iterator[Piece]:
+    packed = list(PACKING)
+    if told.languages:
+        named = joined(", ", (ENGLISH_NAMES[code] for code in told.languages))
+        packed.append(message("The emergency card in: {languages}", languages=named))
+    left = [heading(say(message("To pack"))), *(ticked(say(item)) for item in packed)]
+    right = [heading(say(message("To ask the clinic"))), *(ticked(say(one)) for one in QUESTIONS)]
+    yield side_by_side([left, right], gap=2.2)
+
+
+def _cautions(say: Callable[[str], str]) -> list[Piece]:
+    lines = (words(say(line), 0.9, gap=0.6) for line in CAUTIONS)
+    return [heading(say(message("Beware of"))), *lines]

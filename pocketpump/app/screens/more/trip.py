@@ -29,13 +29,8 @@ from pocketpump.core.travel.trip import (
 from pocketpump.core.travel.trip_phrases import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.units.instants import date_text
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES
-from pocketpump.exchange.papers.travel_sheet import (
-    TravelSheet,
-    clock_sentence,
-    reach_sentences,
-    sheet_problems,
-    travel_sheet,
-)
+from pocketpump.exchange.papers.travel_sheet import TravelSheet, sheet_problems, travel_sheet
+from pocketpump.exchange.papers.travel_words import clock_sentence, reach_sentences
 from pocketpump.record import Entry
 from pocketpump.record.facts.card_facts import trip_of
 from pocketpump.record.facts.diary import contacts_of

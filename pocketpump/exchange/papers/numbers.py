@@ -1,0 +1,20 @@
+"""Numbers to call on a page, large enough to be dialled from: never cut."""
+
+from collections.abc import Iterable, Iterator
+
+from pocketpump.core.safety.card import one_line
+from pocketpump.core.safety.contacts import Contact, whole_number
+from pocketpump.exchange.papers.pieces import Cell, Piece, table_row
+
+_LARGE = 1.7
+_LONGEST_NUMBER = 40
+
+
+def number_rows(named: Iterable[tuple[str, Contact]]) -> Iterator[Piece]:
+    """Yield a row for each number: what it is of, in type of one size, and the number, large."""
+    for label, one in named:
+        told = [label, one_line(one.name), one_line(one.relation), one_line(one.hours)]
+        who = " · ".join(dict.fromkeys(part for part in told if part))
+        phone = whole_number(one_line(one.phone), _LONGEST_NUMBER).replace(" ", "\u00a0")
+        cells = [Cell(who, bold=True), Cell(phone, _LARGE, bold=True, whole=True)]
+        yield table_row(cells, (1.1, 1.0))
