@@ -4,6 +4,7 @@ import argparse
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
+from pathlib import Path
 from typing import Any, NoReturn
 
 from pocketpump.core.errors import InputError, shown
@@ -27,6 +28,7 @@ from pocketpump.core.units.quantity import (
     parse_number,
     parse_quantity,
 )
+from pocketpump.exchange.papers.paper_size import PAPERS
 
 CAUTION = (
     "PocketPump is a notebook with arithmetic. The clinic's instructions and local emergency"
@@ -146,6 +148,20 @@ def parse(parser: Parser, arguments: Sequence[str] | None) -> argparse.Namespace
         elif hasattr(given, kept):
             raise InputError(f"{name} does not belong to {command.prog}: leave it out.")
     return given
+
+
+def add_paper(parser: argparse.ArgumentParser) -> None:
+    """Add the paper that a page is made for."""
+    parser.add_argument("--paper", choices=tuple(PAPERS), default="a4",
+                        help="the paper to print on (default a4)")  # fmt: skip
+
+
+def pdf_path(out: str) -> Path:
+    """Return where to write a page to; raises `InputError` unless it is called a PDF."""
+    path = Path(out)
+    if path.suffix.lower() != ".pdf":
+        raise InputError("This page is a PDF: end --out in .pdf.")
+    return path
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:
