@@ -1,4 +1,4 @@
-"""The card's fixed phrases in each language, with how far they can be trusted.
+"""The fixed phrases of card and letter in each language, with how far they can be trusted.
 
 One JSON file a language in ``assets/phrases``: its code, its own name, its direction
 ("ltr", "rtl"), ``reviewed`` ("original" for English, "no" until a named process has reviewed
