@@ -12,7 +12,7 @@ import flet as ft
 from pocketpump.app.look import theme
 from pocketpump.app.main import tab
 from pocketpump.app.parts import notice, section
-from pocketpump.app.screens.card.card import card_of
+from pocketpump.app.screens.card.printed import card_of
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.services import Services
 from pocketpump.app.shell.device_zone import DeviceZone

@@ -18,7 +18,7 @@ from mangling import NAME
 from screen_hand import controls_in
 
 from pocketpump.app.main import tab
-from pocketpump.app.screens.card.card import card_of
+from pocketpump.app.screens.card.printed import card_of
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.screens.routes import ROUTES
 from pocketpump.app.services import Services
@@ -31,14 +31,17 @@ from pocketpump.exchange.calendar.record_calendar import calendar_of
 from pocketpump.exchange.fhir.bundle import write_bundle
 from pocketpump.exchange.language.locales import locale
 from pocketpump.exchange.papers.card_files import card_file, card_problems
+from pocketpump.exchange.papers.carer_sheet import DETAILS, carer_file, carer_sheet_of
+from pocketpump.exchange.papers.letter import letter_file
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
+from pocketpump.exchange.papers.tag import tag_file
 from pocketpump.exchange.papers.travel_sheet import TravelSheet, travel_sheet
 from pocketpump.exchange.tables.tables import TABLES, write_table
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.facts.booked_visit import booked_visit
-from pocketpump.record.facts.card_facts import trip_of
+from pocketpump.record.facts.card_facts import care_of, trip_of
 from pocketpump.record.facts.diary import contacts_of
 from pocketpump.record.facts.state import since_refill
 from pocketpump.web.glance import glance_facts
@@ -150,6 +153,12 @@ def files_of(record: Record, now: datetime, *, drawn: bool = True) -> dict[str, 
             attempt(f"card.{ending}", lambda e=ending: card_file(card, e, language, here.date()))
         attempt("card problems", lambda: card_problems(card, "pdf"))
         answer, _ = services.forecast()
+        if drawn:
+            attempt("tag", lambda: tag_file(card, language, here.date()))
+            attempt("letter", lambda: letter_file(card, language, here.date()))
+            attempt("page for a carer", lambda: carer_file(
+                carer_sheet_of(care_of(alive, here), answer, DETAILS), here.date(),
+                locale(language)))  # fmt: skip
         booked = attempt("visit", lambda: booked_visit(alive, here))
         attempt("glance", lambda: glance_facts(
             card, answer, booked.on if booked else None, language,

@@ -96,11 +96,11 @@ def test_a_locked_backup_says_so_in_its_message_and_in_its_name(tab, files):
     press(tab, MAKE)
     ((name, data),) = files.items()
     assert json.loads(data)["format"] == "pocketpump-backup-locked"
-    assert name == "pocketpump-backup-locked-2026-03-20.json"
+    assert name == "2026-03-20 notes locked.json"
     assert says(tab, "locked: only the passphrase opens it")
     press(tab, "option:no")
     press(tab, MAKE)
-    assert "pocketpump-backup-2026-03-20.json" in files
+    assert "2026-03-20 notes.json" in files
     assert not says(tab, "locked: only the passphrase opens it")
 
 

@@ -38,7 +38,7 @@ def test_what_no_backup_holds_is_said_before_erasing_and_the_files_are_handed_ov
     ]
     asyncio.run(button.on_click())
     ((name, content),) = kept
-    assert name == "pocketpump-files-2026-03-20.json"
+    assert name == "2026-03-20 notes files.json"
     found = asyncio.run(open_backup(content))
     assert found.entries == app.services.record.entries
 

@@ -7,13 +7,14 @@ import pytest
 from loud import Loud
 from screen_hand import PagelessApp, at, controls_in, in_use, texts
 
-from pocketpump.app.screens.more.trip import trip
+from pocketpump.app.screens.more.trip import travel_paper, trip
 from pocketpump.app.screens.pump.what_if import what_if
 from pocketpump.app.screens.refills.clinic_sheet import sheet
 from pocketpump.app.screens.today.first_run import start
 from pocketpump.core.messages import text_in
 from pocketpump.exchange.backup.import_preview import preview
 from pocketpump.exchange.language.locales import LANGUAGE_NAMES, locale
+from pocketpump.exchange.papers.drawing.page import Text
 from pocketpump.record.facts.situation import preferences_of
 
 NOW = at("2026-03-20T12:00")
@@ -33,8 +34,7 @@ def saved(monkeypatch):
     async def save_file(_app, name, content):
         files[name] = content
 
-    for screen in ("refills.clinic_sheet", "more.trip"):
-        monkeypatch.setattr(f"pocketpump.app.screens.{screen}.save_file", save_file)
+    monkeypatch.setattr("pocketpump.app.screens.refills.clinic_sheet.save_file", save_file)
     return files
 
 
@@ -74,13 +74,13 @@ def test_the_clinic_s_files_are_of_the_language_spoken(saved):
         asyncio.run(tap(sheet, app, key))
 
     press("button:Save as a web page")
-    assert b"Clinic sheet" in saved["clinic-sheet.html"]
+    assert b"Clinic sheet" in saved["2026-03-20 sheet.html"]
     app.locale = Loud()
     for key in ("Save as a web page", "Save as PDF", "Save the coming dates for a calendar"):
         press(f"button:{key}")
-    assert b"CLINIC SHEET" in saved["clinic-sheet.html"]
-    assert b"CALL THE CLINIC" in saved["dates.ics"]
-    assert saved["clinic-sheet.pdf"].startswith(b"%PDF")
+    assert b"CLINIC SHEET" in saved["2026-03-20 sheet.html"]
+    assert b"CALL THE CLINIC" in saved["2026-03-20 dates.ics"]
+    assert saved["2026-03-20 sheet.pdf"].startswith(b"%PDF")
 
 
 def test_a_question_worked_out_by_what_if_is_kept_in_the_words_it_was_read_in():
@@ -93,14 +93,16 @@ def test_a_question_worked_out_by_what_if_is_kept_in_the_words_it_was_read_in():
     assert type(kept) is str
 
 
-def test_the_travel_sheet_is_of_the_language_spoken(saved, monkeypatch):
-    app, asked = in_use(), []
-    monkeypatch.setattr(
-        "pocketpump.app.screens.more.trip.travel_sheet", lambda *told: asked.append(told)
-    )
+def test_the_travel_sheet_is_of_the_language_spoken():
+    app = in_use()
     app.locale = Loud()
+    app.translated = lambda text: text_in(text, Loud())
     made = app.note("trip", "2026-03-20T11:00", {"place": "Rome", "zone": "Europe/Rome",
                     "leaves_on": "2026-04-10", "returns_on": "2026-04-20"})  # fmt: skip
     app.query = {"id": made.id}
-    asyncio.run(tap(trip, app, "button:Travel sheet (PDF)"))
-    assert isinstance(asked[0][-1], Loud)
+    tap(trip, app, "button:Travel sheet")
+    assert app.route == f"/pages?of=travel&id={made.id}"
+    paper = travel_paper(app, app.query)
+    said = " ".join(t.letters for t in paper.pages[0].drawn if isinstance(t, Text))
+    assert paper.title in said
+    assert "TO PACK" in said

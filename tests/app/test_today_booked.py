@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from screen_hand import in_use, texts
 
-from pocketpump.app.screens.card.card import card_of
+from pocketpump.app.screens.card.printed import card_of
 from pocketpump.app.screens.today.today import today
 from pocketpump.record.facts.booked_visit import booked_visit
 from pocketpump.web.glance import glance_facts

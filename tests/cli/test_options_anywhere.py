@@ -16,6 +16,8 @@ COMMANDS = {
     ("check",): [],
     ("signs",): [],
     ("card",): ["--out", "x.pdf"],
+    ("letter",): ["--out", "x.pdf"],
+    ("carer",): ["--out", "x.pdf"],
     ("calendar",): ["--out", "x.ics"],
     ("sheet",): ["--out", "x.pdf"],
     ("backup", "x"): [],

@@ -44,7 +44,7 @@ def saved_files(page):
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Save the record's files").click()
     file = waiting.value
-    assert re.fullmatch(r"pocketpump-files-\d{4}-\d\d-\d\d\.json", file.suggested_filename)
+    assert re.fullmatch(r"\d{4}-\d\d-\d\d notes files\.json", file.suggested_filename)
     page.get_by_text(f"The record's files are in {file.suggested_filename}").wait_for()
     return read_raw_files(Path(file.path()).read_bytes())
 

@@ -4,5 +4,5 @@
 warning signs and the calls, ``pump`` the pump and its dose settings, ``whole_record`` the backup
 and what else is done with the record as a whole. ``routes`` says at which address each screen
 stands. Beside them is what several rooms share: ``editing`` the form of an entry, ``undo``,
-``link``, ``draft``, ``error_screen``, ``list_row``.
+``link``, ``draft``, ``error_screen``, ``list_row``, and ``saved_files``: how files are called.
 """

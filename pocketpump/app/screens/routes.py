@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping
 
-from pocketpump.app.screens.card.card import card_paper, emergency_card
+from pocketpump.app.screens.card.card import emergency_card
 from pocketpump.app.screens.card.care import care
+from pocketpump.app.screens.card.carer import carer
 from pocketpump.app.screens.card.papers import papers
+from pocketpump.app.screens.card.printed import card_paper, carer_paper, letter_paper, tag_paper
 from pocketpump.app.screens.diary.changes import changes
 from pocketpump.app.screens.diary.check_in import check_in
 from pocketpump.app.screens.diary.diary import diary
@@ -14,7 +16,7 @@ from pocketpump.app.screens.diary.measures import measure, measures
 from pocketpump.app.screens.more.about_you import about_you
 from pocketpump.app.screens.more.more import about, look, more
 from pocketpump.app.screens.more.questions import questions
-from pocketpump.app.screens.more.trip import trip, trips
+from pocketpump.app.screens.more.trip import travel_paper, trip, trips
 from pocketpump.app.screens.more.trip_form import trip_form
 from pocketpump.app.screens.pages import pages_screen
 from pocketpump.app.screens.pump.clinic_days import clinic_days
@@ -39,7 +41,10 @@ from pocketpump.app.screens.whole_record.tables import tables
 from pocketpump.app.shell.screen_route import ScreenRoute
 from pocketpump.core.messages import message
 
-PAPERS = {"card": card_paper, "sheet": sheet_paper}
+PAPERS = {
+    "card": card_paper, "tag": tag_paper, "letter": letter_paper, "carer": carer_paper,
+    "sheet": sheet_paper, "travel": travel_paper,
+}  # fmt: skip
 """What can be printed, by the name the route of the pages asks for."""
 
 ROUTES: Mapping[str, ScreenRoute] = {
@@ -80,6 +85,7 @@ ROUTES: Mapping[str, ScreenRoute] = {
     "/card": ScreenRoute(emergency_card, message("Emergency card"), "/card", up="/today", bare=True,
                          awake=True),
     "/care": ScreenRoute(care, message("Details on the card"), "/card", up="/card"),
+    "/carer": ScreenRoute(carer, message("For a school or a carer"), "/card", up="/card"),
     "/papers": ScreenRoute(papers, message("The clinic's papers"), "/card", up="/care"),
     "/pages": ScreenRoute(pages_screen(PAPERS), message("Pages to print"), "/card", up="/card"),
     "/backup": ScreenRoute(backup, message("Backup"), "/more", up="/more"),

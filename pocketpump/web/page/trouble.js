@@ -56,8 +56,9 @@ const trouble = (() => {
       link.href = URL.createObjectURL(await whole());
       const today = new Date();
       const two = (number) => String(number).padStart(2, "0");
-      link.download = `pocketpump-files-${today.getFullYear()}-${two(today.getMonth() + 1)}-${
-        two(today.getDate())}.json`;
+      // The day first, and nothing about health: others may see a list of downloads.
+      link.download = `${today.getFullYear()}-${two(today.getMonth() + 1)}-${
+        two(today.getDate())} notes files.json`;
       link.click();
       // The browser reads it after the click, nobody knows how long.
       setTimeout(() => URL.revokeObjectURL(link.href), 600_000);

@@ -1,6 +1,5 @@
 """The emergency card, full screen: black on white at any time of day, kept awake."""
 
-from collections.abc import Mapping
 from datetime import datetime
 from functools import partial
 
@@ -8,35 +7,21 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, choice, notice, quiet_button
 from pocketpump.app.screens.card.card_view import first_screen, rest_of_card
+from pocketpump.app.screens.card.printed import card_of, letter_link
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.language import language_of
-from pocketpump.app.screens.pages import Paper
+from pocketpump.app.screens.saved_files import saved_name
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
-from pocketpump.core.safety.card import Card, build_card
+from pocketpump.core.safety.card import Card
 from pocketpump.exchange.papers.card_files import PIXELS_PER_MM, card_file, card_problems
-from pocketpump.exchange.papers.card_pages import card_pages, share_page
-from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, ORIGINAL, phrases
+from pocketpump.exchange.papers.card_pages import share_page
+from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, phrases
 from pocketpump.exchange.papers.card_text import card_text
 from pocketpump.exchange.papers.card_words import card_words
-from pocketpump.record.facts.card_facts import care_of
-
-
-def card_of(services: Services, now: datetime) -> Card:
-    """Return the card of this record at ``now``."""
-    return build_card(care_of(services.record.alive, now), services.forecast()[0], now)
-
-
-def card_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
-    """Return the card to print, in the language that is asked for."""
-    now = app.services.now()
-    made, language = card_of(app.services, now), asked.get("language", ORIGINAL)
-    pages = card_pages(made, language, now.date())
-    return Paper(phrases(language)["title"], f"card-{language}", tuple(pages), language,
-                 card_problems(made, "pdf"))  # fmt: skip
 
 
 def emergency_card(app: App[Services]) -> list[ft.Control]:
@@ -87,14 +72,15 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
     today = now.date()
 
     async def save(ending: str) -> None:
-        await save_file(app, f"card-{language}.{ending}", card_file(made, ending, language, today))
+        name = saved_name(app, "card", ending, language)
+        await save_file(app, name, card_file(made, ending, language, today))
         # Asked now and not when the screen is drawn: on a phone the fonts' reader comes late.
         for problem in card_problems(made, ending):
             app.say(problem.sentence)
 
     async def shared() -> None:
         data = await app.services.png_of(share_page(made, language, today), PIXELS_PER_MM)
-        name = f"card-{language}.png"
+        name = saved_name(app, "card", "png", language)
         try:
             await ft.Share().share_files(
                 [ft.ShareFile.from_bytes(data, mime_type="image/png", name=name)]
@@ -116,9 +102,13 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
             lambda: app.go(f"/pages?of=card&language={language}"),
             icon=ft.Icons.PRINT_OUTLINED,
         ),
+        link(app, message("Large tag for a wheelchair or a bag"),
+             f"/pages?of=tag&language={language}", ft.Icons.LABEL_OUTLINED),
+        letter_link(app, language),
         quiet_button(message("Share as a picture"), shared, icon=ft.Icons.SHARE_OUTLINED),
         quiet_button(message("Save as a page"), page, icon=ft.Icons.SAVE_ALT),
         quiet_button(message("Copy as text"), copied, icon=ft.Icons.COPY_OUTLINED),
+        link(app, message("For a school or a carer"), "/carer", ft.Icons.SCHOOL_OUTLINED),
         link(app, message("Details on the card"), "/care", ft.Icons.EDIT_OUTLINED),
-    ]
+    ]  # fmt: skip
     return controls

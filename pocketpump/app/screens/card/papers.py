@@ -6,6 +6,7 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, body, card, quiet_button, section
 from pocketpump.app.screens.list_row import row
+from pocketpump.app.screens.saved_files import paper_name
 from pocketpump.app.screens.undo import remove_button, say_with_undo
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
@@ -62,7 +63,8 @@ def _paper(app: App[Services], entry: Entry) -> ft.Control:
         return card([section(name), body(str(error)), remove])
 
     async def save() -> None:
-        await save_file(app, name, data)
+        day = entry.at.astimezone(app.services.zone).date().isoformat()
+        await save_file(app, paper_name(app, day, name), data)
 
     pieces: list[ft.Control] = [
         section(name),

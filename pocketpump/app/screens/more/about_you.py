@@ -6,6 +6,7 @@ from pocketpump.app.forms.fields import Whole
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, choice, section
 from pocketpump.app.screens.link import link
+from pocketpump.app.screens.saved_files import FULL, NAMES_PREFERENCE, PAPER_PREFERENCE
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import NO_YES
 from pocketpump.app.shell.shell import App
@@ -21,6 +22,11 @@ _TITLES = (
     ("plain", message("Plain: Call the clinic")),
     ("full", message("In full: Refill by, Alarm date")),
 )
+_NAMES = (
+    ("plain", message("Plain: card, sheet, notes")),
+    (FULL, message("In full: pump emergency card, pump backup")),
+)
+_PAPERS = (("a4", message("A4")), ("letter", message("US Letter")))
 _SETTLING = Whole(
     "settling", message("Settling days"), unit="", low=1, high=60, least="1",
     needed=message("Write a number of days."),
@@ -60,6 +66,12 @@ def about_you(app: App[Services]) -> list[ft.Control]:
                chosen.get("calendar titles", "plain"),
                lambda value: keep("calendar titles", value),
                helper=message("Others may see your calendar.")),
+        choice(message("Names of the files you save"), _NAMES,
+               chosen.get(NAMES_PREFERENCE, "plain"),
+               lambda value: keep(NAMES_PREFERENCE, value),
+               helper=message("Others may see what you have saved.")),
+        choice(message("Paper to print on"), _PAPERS, chosen.get(PAPER_PREFERENCE, "a4"),
+               lambda value: keep(PAPER_PREFERENCE, value), in_row=True),
         section(message("After a dose change")),
         form.ask("settling"),
         *form.save_button(message("Save the settling days"), save_days),

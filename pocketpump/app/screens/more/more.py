@@ -46,6 +46,7 @@ def more(app: App[Services]) -> list[ft.Control]:
         link(app, message("The pump"), "/pump", ft.Icons.SETTINGS_OUTLINED),
         link(app, message("Life of the pump"), "/device", ft.Icons.BATTERY_STD),
         link(app, message("Details on the card"), "/care", ft.Icons.BADGE_OUTLINED),
+        link(app, message("For a school or a carer"), "/carer", ft.Icons.SCHOOL_OUTLINED),
         link(app, message("The clinic's papers"), "/papers", ft.Icons.FOLDER_OUTLINED),
         link(app, message("Trips"), "/trips", ft.Icons.LUGGAGE_OUTLINED),
         section(message("Your record")),

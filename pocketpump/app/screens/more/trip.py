@@ -8,11 +8,13 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, quiet_button, section
+from pocketpump.app.screens.card.printed import letter_link
 from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
+from pocketpump.app.screens.pages import Paper
+from pocketpump.app.screens.saved_files import paper_of, saved_stem
 from pocketpump.app.screens.undo import remove_button
-from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
@@ -28,8 +30,14 @@ from pocketpump.core.travel.trip import (
 )
 from pocketpump.core.travel.trip_phrases import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.units.instants import date_text
-from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES
-from pocketpump.exchange.papers.travel_sheet import TravelSheet, sheet_problems, travel_sheet
+from pocketpump.exchange.language.code_of import code_of
+from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, ORIGINAL
+from pocketpump.exchange.papers.travel_sheet import (
+    TITLE,
+    TravelSheet,
+    sheet_problems,
+    travel_pages,
+)
 from pocketpump.exchange.papers.travel_words import clock_sentence, reach_sentences
 from pocketpump.record import Entry
 from pocketpump.record.facts.card_facts import trip_of
@@ -88,21 +96,9 @@ def _trip(app: App[Services], entry: Entry | None) -> list[ft.Control]:
         made = trip_of(entry)
     except InputError as error:
         return [_odd(app, entry, str(error))]
-    answer, _ = services.forecast()
+    told = _told(services, entry, made)
+    reach, programme, clinic, languages = told.reach, told.programme, told.clinic, told.languages
     is_over = made.returns_on < services.now().date()
-    reach = None if answer is None or is_over else reach_of(made, answer)
-    programme = programme_for(made, answer) if answer else None
-    clinic = str(entry.payload.get("clinic") or "")
-    kept: Mapping[str, Any] = entry.payload
-    languages = tuple(code for code in kept.get("languages") or () if code in LANGUAGES)
-    called = call_order(contacts_of(services.record.alive), emergency_first=False)
-    home = tuple(contact for contact in called if contact.is_clinic)
-    told = TravelSheet(made, reach, programme, clinic, home, languages)
-
-    async def sheet() -> None:
-        content = travel_sheet(told, services.now().date(), app.locale)
-        await save_file(app, "travel-sheet.pdf", content)
-
     controls: list[ft.Control] = [
         section(places_of(made.stays)),
         body(_days(made.leaves_on, made.returns_on)),
@@ -129,13 +125,42 @@ def _trip(app: App[Services], entry: Entry | None) -> list[ft.Control]:
         controls.append(section(title))
         controls += [body(joined("", ("– ", line))) for line in lines]
     controls += [
-        *(body(problem.sentence, soft=True) for problem in sheet_problems(told)),
-        big_button(message("Travel sheet (PDF)"), sheet, icon=ft.Icons.PRINT_OUTLINED),
+        big_button(message("Travel sheet"), lambda: app.go(f"/pages?of=travel&id={entry.id}"),
+                   icon=ft.Icons.PRINT_OUTLINED),
+        *(letter_link(app, code) for code in languages or (ORIGINAL,)),
         link(app, message("Correct this trip"), f"/trip-form?id={entry.id}",
              ft.Icons.EDIT_OUTLINED),
         remove_button(app, entry.id, "trip", "/trips"),
     ]  # fmt: skip
     return controls
+
+
+def _told(services: Services, entry: Entry, made: Trip) -> TravelSheet:
+    answer, _ = services.forecast()
+    is_over = made.returns_on < services.now().date()
+    reach = None if answer is None or is_over else reach_of(made, answer)
+    programme = programme_for(made, answer) if answer else None
+    kept: Mapping[str, Any] = entry.payload
+    languages = tuple(code for code in kept.get("languages") or () if code in LANGUAGES)
+    called = call_order(contacts_of(services.record.alive), emergency_first=False)
+    home = tuple(contact for contact in called if contact.is_clinic)
+    return TravelSheet(made, reach, programme, str(kept.get("clinic") or ""), home, languages)
+
+
+def travel_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
+    """Return the travel sheet of the trip that is asked for, or of the next one.
+
+    Raises `InputError` when there is none.
+    """
+    services = app.services
+    entries = services.of_kind("trip")
+    found = [entry for entry in entries if entry.id == asked.get("id")] or entries[-1:]
+    if not found:
+        raise InputError(message("No trip is noted yet."))
+    told = _told(services, found[0], trip_of(found[0]))
+    pages = travel_pages(told, services.now().date(), app.locale, paper_of(services))
+    return Paper(app.translated(TITLE), saved_stem(app, "travel"), tuple(pages),
+                 code_of(app.locale), sheet_problems(told))  # fmt: skip
 
 
 def _numbers(app: App[Services]) -> list[ft.Control]:

@@ -23,6 +23,7 @@ from pocketpump.app.parts import (
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.pages import Paper
+from pocketpump.app.screens.saved_files import saved_name, saved_stem
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -75,10 +76,12 @@ def sheet(app: App[Services]) -> list[ft.Control]:
     paper = "letter" if services.preferences().get("paper size") == "letter" else "a4"
 
     async def save_pdf() -> None:
-        await save_file(app, "clinic-sheet.pdf", sheet_pdf(content, app.locale, paper))
+        await save_file(
+            app, saved_name(app, "sheet", "pdf"), sheet_pdf(content, app.locale, paper)
+        )
 
     async def save_page() -> None:
-        await save_file(app, "clinic-sheet.html", sheet_html(content, app.locale))
+        await save_file(app, saved_name(app, "sheet", "html"), sheet_html(content, app.locale))
 
     return [
         body(message("One or two pages for the next visit, made from what you have noted.")),
@@ -109,7 +112,7 @@ def sheet_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     made = clinic_sheet(services.record.alive, services.now(), services.zone, since, named=named)
     pages = sheet_pages(made, app.locale, asked.get("paper", "a4"))
     title = text_in(made.title, app.locale)
-    return Paper(title, "clinic-sheet", tuple(pages), code_of(app.locale))
+    return Paper(title, saved_stem(app, "sheet"), tuple(pages), code_of(app.locale))
 
 
 def _asked(app: App[Services], draft: dict[str, Any]) -> list[ft.Control]:
@@ -167,7 +170,7 @@ def _calendar(app: App[Services]) -> list[ft.Control]:
         _, calendar = calendar_of(
             services.record.entries, services.now(), services.zone, locale=app.locale
         )
-        await save_file(app, "dates.ics", calendar)
+        await save_file(app, saved_name(app, "calendar", "ics"), calendar)
 
     full = services.preferences().get("calendar titles") == "full"
     return [

@@ -7,6 +7,7 @@ import flet as ft
 
 from pocketpump.app.parts import big_button, body, check_boxes, choice, notice, scroll_key
 from pocketpump.app.screens.link import link
+from pocketpump.app.screens.saved_files import saved_name
 from pocketpump.app.screens.whole_record.backup_check import check_controls
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
@@ -125,8 +126,7 @@ async def _make(app: App[Services], draft: dict[str, Any]) -> None:
     services = app.services
     entries = services.record.entries
     locked = draft.get("lock") == "yes"
-    word = "locked-" if locked else ""
-    name = f"pocketpump-backup-{word}{services.now():%Y-%m-%d}.json"
+    name = saved_name(app, "locked backup" if locked else "backup", "json")
     try:
         data = await make_backup(entries, services.now(), draft["first"] if locked else "")
         await save_file(app, name, data)

@@ -6,6 +6,7 @@ from pocketpump.app.parts import big_button, body, choice, notice, quiet_button,
 from pocketpump.app.parts import section as heading
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
+from pocketpump.app.screens.saved_files import saved_name
 from pocketpump.app.screens.whole_record.backup_check import is_checked
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
@@ -133,7 +134,7 @@ def _not_in_backup(app: App[Services]) -> list[ft.Control]:
 
     async def save_files() -> None:
         data = write_raw_files(services.record.files_as_they_are(), services.now())
-        await save_file(app, f"pocketpump-files-{services.now():%Y-%m-%d}.json", data)
+        await save_file(app, saved_name(app, "files", "json"), data)
 
     button = quiet_button(
         message("Save the files as they are"), save_files, icon=ft.Icons.FOLDER_ZIP_OUTLINED

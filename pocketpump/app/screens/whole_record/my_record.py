@@ -5,6 +5,7 @@ import flet as ft
 from pocketpump.app.parts import body, card, fact_row, notice, quiet_button
 from pocketpump.app.parts import section as heading
 from pocketpump.app.screens.link import link
+from pocketpump.app.screens.saved_files import saved_name
 from pocketpump.app.screens.undo import remove_button
 from pocketpump.app.screens.whole_record.end_record import ending_controls
 from pocketpump.app.server.file_saving import save_file
@@ -22,7 +23,8 @@ def my_record(app: App[Services]) -> list[ft.Control]:
     found = check_up(services.record, services.now(), services.zone)
 
     async def save_support() -> None:
-        await save_file(app, "pocketpump-support.json", support_file(found, services.now()))
+        name = saved_name(app, "support", "json")
+        await save_file(app, name, support_file(found, services.now()))
 
     rows = [
         fact_row(message("Entries ever written"), str(found.entries)),

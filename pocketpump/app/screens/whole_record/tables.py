@@ -8,6 +8,7 @@ from typing import Any
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, choice, notice, quiet_button, section
+from pocketpump.app.screens.saved_files import saved_name, table_name
 from pocketpump.app.screens.whole_record.import_preview import bring_controls
 from pocketpump.app.server.file_picker import choose
 from pocketpump.app.server.file_saving import save_file
@@ -31,7 +32,6 @@ from pocketpump.exchange.tables.tables import (
     TABLES,
     ImportedEntries,
     Steps,
-    file_name,
     finish,
     is_table,
     read_rows,
@@ -66,7 +66,8 @@ def tables(app: App[Services]) -> list[ft.Control]:
         controls.append(body(message("There is nothing to save yet.")))
     controls += [
         quiet_button(WORDS[kind][1].capitalize(),
-                     save(file_name(kind), write_table(alive, kind)), icon=ft.Icons.TABLE_ROWS)
+                     save(table_name(app, kind), write_table(alive, kind)),
+                     icon=ft.Icons.TABLE_ROWS)
         for kind in kinds
     ]  # fmt: skip
     controls += [
@@ -76,7 +77,7 @@ def tables(app: App[Services]) -> list[ft.Control]:
                     " contacts, not yours.")),
         body(message("Not in it: {kinds}.", kinds=LEFT_OUT), soft=True),
         quiet_button(message("FHIR file"),
-                     save("pocketpump-fhir.json", write_bundle(alive, services.now())),
+                     save(saved_name(app, "fhir", "json"), write_bundle(alive, services.now())),
                      icon=ft.Icons.LOCAL_HOSPITAL_OUTLINED),
         section(message("Bring in a table")),
         body(message("One that PocketPump wrote, or past refills kept elsewhere. Save it as CSV"

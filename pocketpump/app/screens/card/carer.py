@@ -1,0 +1,52 @@
+"""The page for a school or a carer: what of the person is on it, and the way to it."""
+
+import flet as ft
+
+from pocketpump.app.parts import big_button, body, check_boxes
+from pocketpump.app.screens.draft import put
+from pocketpump.app.screens.link import link
+from pocketpump.app.services import Services
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import message
+from pocketpump.exchange.papers.carer_sheet import DETAILS, USUAL_DETAILS
+
+_WORDS = {
+    "name": message("Name"),
+    "born": message("Birth date"),
+    "clinic": message("The pump clinic's numbers"),
+    "people": message("The numbers of the people on the card"),
+    "plan": message("The clinic's written plan"),
+    "dose": message("Daily dose"),
+}
+
+
+def carer(app: App[Services]) -> list[ft.Control]:
+    """Draw what can be on the page, each with its tick."""
+    draft = app.draft("carer")
+    ticked: tuple[str, ...] = draft.get("shown", USUAL_DETAILS)
+
+    def toggle(name: str) -> None:
+        put(app, draft, "shown", tuple(d for d in DETAILS if (d in ticked) is not (d == name)))
+
+    return [
+        body(
+            message(
+                "One page for a school or a carer: what the pump is, which signs to look for, whom"
+                " to call, what to do until help comes, and what never to do."
+            )
+        ),
+        check_boxes(
+            message("What of the person is on it"),
+            [(name, _WORDS[name]) for name in DETAILS],
+            ticked,
+            toggle,
+        ),
+        body(message("What is not ticked is not on the page."), soft=True),
+        big_button(
+            message("Show the page"),
+            lambda: app.go(f"/pages?of=carer&show={','.join(ticked) or 'nothing'}"),
+            icon=ft.Icons.PRINT_OUTLINED,
+        ),
+        link(app, message("Details on the card"), "/care", ft.Icons.EDIT_OUTLINED),
+        link(app, message("Whom to call"), "/contacts", ft.Icons.CALL),
+    ]

@@ -1,0 +1,79 @@
+"""How files that leave the app are called, and on which paper they are printed.
+
+A name begins with the day, so that names sort, and says nothing about health unless that was
+chosen: others may see a list of downloads.
+"""
+
+from collections.abc import Mapping
+from pathlib import PurePath
+
+from pocketpump.app.services import Services
+from pocketpump.app.shell.shell import App
+from pocketpump.core.messages import message
+from pocketpump.exchange.papers.paper_size import PAPERS, Size
+from pocketpump.exchange.tables.tables import TABLES, file_name
+
+NAMES_PREFERENCE, PAPER_PREFERENCE = "file names", "paper"
+FULL = "full"
+_NAMES: Mapping[str, tuple[str, str]] = {
+    # Note: names of files, of the letters a to z alone: first one that says nothing about health,
+    # then what the file is.
+    "card": (message("card"), message("pump emergency card")),
+    "tag": (message("tag"), message("pump tag")),
+    "letter": (message("letter"), message("pump letter")),
+    "carer": (message("page"), message("pump page for a carer")),
+    "sheet": (message("sheet"), message("clinic sheet")),
+    "travel": (message("trip"), message("pump travel sheet")),
+    "calendar": (message("dates"), message("pump dates")),
+    "backup": (message("notes"), message("pump backup")),
+    "locked backup": (message("notes locked"), message("pump backup locked")),
+    "files": (message("notes files"), message("pump record files")),
+    "support": (message("support"), message("pump record support")),
+    "fhir": (message("exchange"), message("pump FHIR")),
+}
+
+
+def saved_name(app: App[Services], what: str, ending: str, detail: str = "") -> str:
+    """Return the name of a file made now, as `saved_stem` has it, with its ``ending``."""
+    return f"{saved_stem(app, what, detail)}.{ending}"
+
+
+def saved_stem(app: App[Services], what: str, detail: str = "") -> str:
+    """Return the name of a file made now, without an ending; ``what`` is a key of the table.
+
+    ``detail`` tells apart files of one kind and day, like a language's code.
+    """
+    word = app.translated(_NAMES[what][_is_full(app.services)])
+    return " ".join(filter(None, (_today(app), word, detail)))
+
+
+def table_name(app: App[Services], kind: str) -> str:
+    """Return the name of the table of the entries of one kind."""
+    if _is_full(app.services):
+        return f"{_today(app)} {file_name(kind)}"
+    number = list(TABLES).index(kind) + 1
+    return f"{_today(app)} {app.translated(message('table {number}', number=number))}.csv"
+
+
+def paper_name(app: App[Services], day: str, own: str) -> str:
+    """Return the name of a paper of the clinic, kept on ``day`` under its ``own`` name.
+
+    ``day`` is a date in ISO 8601.
+    """
+    if _is_full(app.services):
+        return own if own.startswith(day) else f"{day} {own}"
+    return f"{day} {app.translated(message('paper'))}{PurePath(own).suffix.lower()}"
+
+
+def paper_of(services: Services) -> Size:
+    """Return the paper to print on, as chosen; A4 until another is."""
+    chosen = services.preferences().get(PAPER_PREFERENCE, "")
+    return PAPERS.get(chosen, PAPERS["a4"])
+
+
+def _is_full(services: Services) -> bool:
+    return services.preferences().get(NAMES_PREFERENCE) == FULL
+
+
+def _today(app: App[Services]) -> str:
+    return app.services.now().date().isoformat()
