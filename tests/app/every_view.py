@@ -37,7 +37,7 @@ from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
 from pocketpump.exchange.papers.tag import tag_file
-from pocketpump.exchange.papers.travel_sheet import TravelSheet, travel_sheet
+from pocketpump.exchange.papers.travel_sheet import TravelSheet, travel_pages
 from pocketpump.exchange.tables.tables import TABLES, write_table
 from pocketpump.record import MemoryFiles, Record
 from pocketpump.record.facts.booked_visit import booked_visit
@@ -173,7 +173,7 @@ def files_of(record: Record, now: datetime, *, drawn: bool = True) -> dict[str, 
     for kind in TABLES:
         attempt(f"table of {kind}", lambda k=kind: write_table(alive, k))
     for entry in services.of_kind("trip"):
-        attempt("travel sheet", lambda e=entry: travel_sheet(
+        attempt("travel sheet", lambda e=entry: travel_pages(
             TravelSheet(trip_of(e), None, None, str(e.payload.get("clinic") or ""),
                         contacts_of(alive), ()), here.date(), locale(language)))  # fmt: skip
     found = attempt("check-up", lambda: check_up(record, here, zone))

@@ -88,6 +88,16 @@ def test_names_are_of_the_language_spoken():
     assert saved_name(app, "card", "pdf", "de") == "2026-03-20 CARD de.pdf"
 
 
+def test_every_paper_is_named_so():
+    app = in_use()
+    app.note("trip", "2026-03-20T11:00", {"place": "Rome", "zone": "Europe/Rome",
+             "leaves_on": "2026-04-10", "returns_on": "2026-04-20"})  # fmt: skip
+    for name, make in PAPERS.items():
+        called = make(app, {}).name
+        assert called.startswith("2026-03-20 "), name
+        assert not TELLING.search(called), name
+
+
 def test_names_sort_by_the_day():
     first, second = in_use("2026-09-30T12:00"), in_use("2026-10-01T12:00")
     # The last is named by the day on which it was kept.
@@ -97,7 +107,7 @@ def test_names_sort_by_the_day():
 def test_no_screen_makes_up_a_name_of_its_own():
     for source in SCREENS.rglob("*.py"):
         for call in re.findall(r"save_file\(app,\s*([^)]*)", source.read_text()):
-            named = re.match(r"(saved_name|paper_name|name|f\"{paper\.name})\b", call)
+            named = re.match(r"(saved_name|paper_name|name)\b|f\"{paper\.name}", call)
             assert named, (source, call)
 
 

@@ -20,12 +20,12 @@ from pocketpump.core.travel.trip import ClockRow, DrugReach, Stay, Trip
 from pocketpump.core.travel.trip_phrases import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.exchange.language.locales import locale
 from pocketpump.exchange.papers.drawing.page import Page, Text
+from pocketpump.exchange.papers.drawing.pdf import to_pdf
 from pocketpump.exchange.papers.paper_size import PAPERS
 from pocketpump.exchange.papers.travel_sheet import (
     TravelSheet,
     sheet_problems,
     travel_pages,
-    travel_sheet,
 )
 from pocketpump.exchange.papers.travel_words import reach_sentences, step_sentence
 
@@ -84,7 +84,7 @@ def test_a_usual_trip_of_up_to_four_places_is_one_page(programme, count, paper, 
 @pytest.mark.parametrize("paper", PAPERS)
 def test_all_of_it_is_read_back_from_the_page(paper):
     for count in (1, 3, 4):
-        (text,) = read_back(travel_sheet(a_sheet(count), TODAY, paper=PAPERS[paper]))
+        (text,) = read_back(to_pdf(travel_pages(a_sheet(count), TODAY, paper=PAPERS[paper]), ""))
         text = squeezed(text)
         wanted = [*PACKING, *QUESTIONS, *CAUTIONS, *reach_sentences(REACHES[1])]
         wanted += [one.phone for one in HOME] + [stay.place for stay in STAYS[:count]]

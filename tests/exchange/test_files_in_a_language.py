@@ -19,11 +19,13 @@ from pocketpump.core.travel.trip import ClockRow, DrugReach, Stay, Trip
 from pocketpump.exchange.backup.backup_due import BackupState, say_state
 from pocketpump.exchange.backup.import_preview import preview
 from pocketpump.exchange.calendar.record_calendar import calendar_of
+from pocketpump.exchange.language.code_of import code_of
 from pocketpump.exchange.language.locales import locale
+from pocketpump.exchange.papers.drawing.pdf import to_pdf
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
-from pocketpump.exchange.papers.travel_sheet import TravelSheet, travel_sheet
+from pocketpump.exchange.papers.travel_sheet import TITLE, TravelSheet, travel_pages
 from pocketpump.exchange.papers.travel_words import clock_sentence, reach_sentences
 
 UNITS = re.compile(r"\b(mcg/mL|mcg/h|mcg|mL)\b")
@@ -148,8 +150,13 @@ def a_travel_sheet() -> TravelSheet:
     return TravelSheet(trip, reach, programme, "A clinic there", (home,), ("de", "ja"))
 
 
+def travel_sheet(spoken=None) -> bytes:
+    pages = travel_pages(a_travel_sheet(), date(2026, 1, 1), spoken)
+    return to_pdf(pages, text_in(TITLE, spoken), code_of(spoken))
+
+
 def test_the_travel_sheet_is_said_in_the_language_and_what_was_typed_stays():
-    text = paper(travel_sheet(a_travel_sheet(), date(2026, 1, 1), Loud()))
+    text = paper(travel_sheet(Loud()))
     typed = ("Home clinic · at night", "A clinic there", "Rome", "Far away", "Europe/",
              "Pacific/Kiritimati")  # fmt: skip
     for own in typed:
@@ -201,8 +208,7 @@ def test_in_english_every_byte_is_the_same_as_from_a_language_that_is_english():
         _, plain = calendar_of(notes.record.entries, NOW, UTC, full_titles=full)
         _, said = calendar_of(notes.record.entries, NOW, UTC, full_titles=full, locale=English())
         assert plain == said
-    today = date(2026, 1, 1)
-    assert travel_sheet(a_travel_sheet(), today, English()) == travel_sheet(a_travel_sheet(), today)
+    assert travel_sheet(English()) == travel_sheet()
 
 
 def test_a_file_names_its_language_for_what_reads_it_aloud():
@@ -211,7 +217,7 @@ def test_a_file_names_its_language_for_what_reads_it_aloud():
     assert page(sheet_html(sheet, locale("de"))).code == "de"
     for german in (
         sheet_pdf(sheet, locale("de")),
-        travel_sheet(a_travel_sheet(), date(2026, 1, 1), locale("de")),
+        travel_sheet(locale("de")),
     ):
         assert PdfReader(BytesIO(german)).trailer["/Root"]["/Lang"] == "de"
     assert PdfReader(BytesIO(sheet_pdf(sheet))).trailer["/Root"]["/Lang"] == "en"

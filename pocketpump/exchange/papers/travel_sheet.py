@@ -23,11 +23,9 @@ from pocketpump.core.travel.trip import (
 )
 from pocketpump.core.travel.trip_phrases import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.units.instants import date_text
-from pocketpump.exchange.language.code_of import code_of
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES
 from pocketpump.exchange.papers.drawing.fonts import undrawable
 from pocketpump.exchange.papers.drawing.page import Page
-from pocketpump.exchange.papers.drawing.pdf import to_pdf
 from pocketpump.exchange.papers.numbers import number_rows
 from pocketpump.exchange.papers.paper_size import A4, Size
 from pocketpump.exchange.papers.pieces import (
@@ -74,18 +72,10 @@ class TravelSheet:
     languages: tuple[str, ...] = ()
 
 
-def travel_sheet(
-    told: TravelSheet, today: date, locale: Locale | None = None, paper: Size = A4
-) -> bytes:
-    """Return the sheet as PDF, in ``locale`` (None: English)."""
-    pages = travel_pages(told, today, locale, paper)
-    return to_pdf(pages, text_in(TITLE, locale), code_of(locale))
-
-
 def travel_pages(
     told: TravelSheet, today: date, locale: Locale | None = None, paper: Size = A4
 ) -> list[Page]:
-    """Return the pages of the sheet; one, unless the trip is a long one."""
+    """Return the pages of the sheet in ``locale`` (None: English); one for a usual trip."""
     say: Callable[[str], str] = partial(text_in, locale=locale)
     return on_pages(list(_pieces(told, today, say)), paper, _SIZES)
 
