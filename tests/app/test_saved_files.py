@@ -115,7 +115,7 @@ def test_no_screen_makes_up_a_name_of_its_own():
 def test_tag_and_letter_come_from_the_card_on_the_paper_chosen(chosen, wanted):
     app = in_use()
     app.drafts["card"] = {"language": "fr"}
-    prefer(app, "paper", chosen or "a4")
+    prefer(app, "paper size", chosen or "a4")
     tap(emergency_card, app, "button:Large tag for a wheelchair or a bag")
     tag = paper(app, app.route)
     tap(emergency_card, app, "letter:fr")

@@ -14,6 +14,7 @@ from pocketpump.core.messages import text_in
 from pocketpump.core.safety.card import CareFacts
 from pocketpump.core.safety.contacts import Contact
 from pocketpump.core.safety.sign_table import EMERGENCY_SIGNS, ON_THE_SIDE, SIGNS, Urgency
+from pocketpump.core.safety.signs import assess
 from pocketpump.exchange.language.locales import locale
 from pocketpump.exchange.papers.carer_sheet import (
     DETAILS,
@@ -96,6 +97,15 @@ def test_early_signs_of_too_little_and_too_much_and_of_the_pump_are_named(sign):
     early = text.split("Early signs", 1)[1].split("Numbers to call")[0]
     (row,) = [one for one in SIGNS if one.id == sign]
     assert all(word in early for word in row.words.split())
+
+
+@pytest.mark.parametrize("doubt", ["urgent alarm", "missed refill"])
+def test_two_early_signs_while_delivery_is_in_doubt_are_the_emergency_the_page_says(doubt):
+    # Held to the rules of the core: what the page tells is what the app would answer.
+    ticked = ["itch", "sweating"] + (["urgent alarm"] if doubt == "urgent alarm" else [])
+    holds = {"missed refill": "a refill was missed"} if doubt == "missed refill" else {}
+    assert assess(ticked, holds).urgency is Urgency.EMERGENCY
+    assert "two of the signs of too little are an emergency" in text_of(a_sheet())
 
 
 def test_what_to_do_until_help_comes():

@@ -13,7 +13,7 @@ from pocketpump.core.messages import message
 from pocketpump.exchange.papers.paper_size import PAPERS, Size
 from pocketpump.exchange.tables.tables import TABLES, file_name
 
-NAMES_PREFERENCE, PAPER_PREFERENCE = "file names", "paper"
+NAMES_PREFERENCE, PAPER_PREFERENCE = "file names", "paper size"
 FULL = "full"
 _NAMES: Mapping[str, tuple[str, str]] = {
     # Note: names of files, of the letters a to z alone: first one that says nothing about health,

@@ -85,6 +85,10 @@ _NEVER = (
     # Own default, no source.
     message("No hot bath, sauna or heat pad before the clinic has agreed."),
 )
+# As the rules of `core.safety` have it: delivery in doubt makes emergencies.
+_DOUBTED = message(
+    "After an urgent alarm or a missed refill, two of the signs of too little are an emergency."
+)
 _ON_THE_PUMP = ("red skin", "leaking skin", "open skin")
 """Signs of the skin that stand with those of the pump."""
 
@@ -209,7 +213,8 @@ def _early(say: Callable[[str], str]) -> Iterator[Piece]:
         [words(say(title), bold=True), *_listed([sign.words for sign in signs], say)]
         for title, signs in columns
     ])  # fmt: skip
-    yield words(say(UNANSWERED[Urgency.NOW][0]), bold=True)
+    yield words(say(_DOUBTED), bold=True)
+    yield words(say(UNANSWERED[Urgency.NOW][0]), bold=True, gap=0.3)
 
 
 def _early_signs(cause: str) -> list[Sign]:

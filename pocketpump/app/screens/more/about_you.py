@@ -26,7 +26,12 @@ _NAMES = (
     ("plain", message("Plain: card, sheet, notes")),
     (FULL, message("In full: pump emergency card, pump backup")),
 )
-_PAPERS = (("a4", message("A4")), ("letter", message("US Letter")))
+_PAPERS = (
+    # Note: the size of the paper in Europe and most of the world.
+    ("a4", message("A4")),
+    # Note: the size of the paper in America.
+    ("letter", message("Letter")),
+)
 _SETTLING = Whole(
     "settling", message("Settling days"), unit="", low=1, high=60, least="1",
     needed=message("Write a number of days."),
@@ -70,7 +75,7 @@ def about_you(app: App[Services]) -> list[ft.Control]:
                chosen.get(NAMES_PREFERENCE, "plain"),
                lambda value: keep(NAMES_PREFERENCE, value),
                helper=message("Others may see what you have saved.")),
-        choice(message("Paper to print on"), _PAPERS, chosen.get(PAPER_PREFERENCE, "a4"),
+        choice(message("Size of the paper"), _PAPERS, chosen.get(PAPER_PREFERENCE, "a4"),
                lambda value: keep(PAPER_PREFERENCE, value), in_row=True),
         section(message("After a dose change")),
         form.ask("settling"),
