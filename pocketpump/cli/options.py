@@ -38,6 +38,7 @@ CAUTION = (
 Clock = Callable[[], datetime]
 """What tells the instant a command runs at."""
 
+_SIZES = " or ".join(PAPERS)
 # A complaint quotes what was typed; more than this of it helps nobody.
 _LONGEST = 240
 
@@ -151,9 +152,15 @@ def parse(parser: Parser, arguments: Sequence[str] | None) -> argparse.Namespace
 
 
 def add_paper(parser: argparse.ArgumentParser) -> None:
-    """Add the paper that a page is made for."""
-    parser.add_argument("--paper", choices=tuple(PAPERS), default="a4",
-                        help="the paper to print on (default a4)")  # fmt: skip
+    """Add the paper that a page is made for, a name of `PAPERS`."""
+    add_option(parser, "--paper", _paper, f"size of the pages of a PDF, {_SIZES} (default: a4)",
+               default="a4")  # fmt: skip
+
+
+def _paper(text: str) -> str:
+    if text.lower() not in PAPERS:
+        raise InputError(f'"{shown(text)}" is no paper size: write {_SIZES}.')
+    return text.lower()
 
 
 def pdf_path(out: str) -> Path:

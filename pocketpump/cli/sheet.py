@@ -5,24 +5,14 @@ from pathlib import Path
 from typing import Any
 
 from pocketpump.cli.files import write_new
-from pocketpump.cli.options import Clock, add_json, add_option
+from pocketpump.cli.options import Clock, add_json, add_option, add_paper
 from pocketpump.cli.output import to_json
 from pocketpump.cli.record_now import add_reading, read_record
-from pocketpump.core.errors import InputError, shown
+from pocketpump.core.errors import InputError
 from pocketpump.core.units.instants import parse_date
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
-from pocketpump.exchange.papers.sheet_setting import PAPERS
-
-_SIZES = " or ".join(PAPERS)
-
-
-def paper(text: str) -> str:
-    """Return a paper size as `PAPERS` names it; raises `InputError` for another."""
-    if text.lower() not in PAPERS:
-        raise InputError(f'"{shown(text)}" is no paper size: write {_SIZES}.')
-    return text.lower()
 
 
 def add_parser(subparsers: Any) -> None:
@@ -37,8 +27,7 @@ def add_parser(subparsers: Any) -> None:
     add_option(parser, "--out", str, "the new file: sheet.pdf or sheet.html", required=True)
     add_option(parser, "--since", parse_date, "first day of what happened (default: the last"
                " visit; a refill of today is of this one)", default=None)  # fmt: skip
-    add_option(parser, "--paper", paper, f"size of the pages of a PDF, {_SIZES} (default: a4)",
-               default="a4")  # fmt: skip
+    add_paper(parser)
     parser.add_argument("--named", action="store_true", help="put name and birth date on it")
     add_json(parser)
     parser.set_defaults(run=run)

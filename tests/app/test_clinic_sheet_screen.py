@@ -90,10 +90,10 @@ def test_the_name_stands_on_it_once_it_is_ticked(saved):
     app = in_use()
     app.note("care", "2026-01-02T09:00", {"name": "Mara Holm"})
     asyncio.run(tap(app, "button:Save as a web page"))
-    assert b"Mara Holm" not in saved["clinic-sheet.html"]
+    assert b"Mara Holm" not in saved["2026-03-20 sheet.html"]
     tap(app, "tick:name")
     asyncio.run(tap(app, "button:Save as a web page"))
-    assert b"Mara Holm" in saved["clinic-sheet.html"]
+    assert b"Mara Holm" in saved["2026-03-20 sheet.html"]
 
 
 def test_the_size_of_the_paper_is_kept(saved):
@@ -101,7 +101,7 @@ def test_the_size_of_the_paper_is_kept(saved):
     tap(app, "option:letter")
     app.drafts.clear()
     asyncio.run(tap(app, "button:Save as PDF"))
-    box = PdfReader(BytesIO(saved["clinic-sheet.pdf"])).pages[0].mediabox
+    box = PdfReader(BytesIO(saved["2026-03-20 sheet.pdf"])).pages[0].mediabox
     assert (round(float(box.width)), round(float(box.height))) == (612, 792)
 
 
@@ -115,7 +115,7 @@ def test_the_pages_to_print_are_those_of_the_sheet_as_it_was_chosen():
     asked = dict(parse_qsl(app.route.partition("?")[2]))
     assert asked["of"] == "sheet"
     paper = sheet_paper(app, asked)
-    assert (paper.pages[0].width, paper.name) == (215.9, "clinic-sheet")
+    assert (paper.pages[0].width, paper.name) == (215.9, "2026-03-20 sheet")
     first = " ".join(one.letters for one in paper.pages[0].drawn if isinstance(one, Text))
     assert "Mara Holm" in first
     assert "What happened since Sat 21 Feb 2026" in first

@@ -7,6 +7,9 @@ chosen: others may see a list of downloads.
 from collections.abc import Mapping
 from pathlib import PurePath
 
+import flet as ft
+
+from pocketpump.app.parts import choice
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
@@ -15,6 +18,12 @@ from pocketpump.exchange.tables.tables import TABLES, file_name
 
 NAMES_PREFERENCE, PAPER_PREFERENCE = "file names", "paper size"
 FULL = "full"
+_PAPERS = (
+    # Note: the size of the paper in Europe and most of the world.
+    ("a4", message("A4")),
+    # Note: the size of the paper in America.
+    ("letter", message("Letter")),
+)
 _NAMES: Mapping[str, tuple[str, str]] = {
     # Note: names of files, of the letters a to z alone: first one that says nothing about health,
     # then what the file is.
@@ -65,10 +74,27 @@ def paper_name(app: App[Services], day: str, own: str) -> str:
     return f"{day} {app.translated(message('paper'))}{PurePath(own).suffix.lower()}"
 
 
-def paper_of(services: Services) -> Size:
-    """Return the paper to print on, as chosen; A4 until another is."""
+def paper_chosen(services: Services) -> str:
+    """Return the paper to print on, a name of `PAPERS`; A4 until another is chosen."""
     chosen = services.preferences().get(PAPER_PREFERENCE, "")
-    return PAPERS.get(chosen, PAPERS["a4"])
+    return chosen if chosen in PAPERS else "a4"
+
+
+def paper_of(services: Services) -> Size:
+    """Return the paper to print on, width and height in mm."""
+    return PAPERS[paper_chosen(services)]
+
+
+def paper_choice(app: App[Services]) -> ft.Control:
+    """Draw the choice of the paper; it is kept when it is made, for all that is printed."""
+
+    def keep(name: str) -> None:
+        app.services.prefer(PAPER_PREFERENCE, name)
+        app.refresh()
+
+    return choice(
+        message("Size of the paper"), _PAPERS, paper_chosen(app.services), keep, in_row=True
+    )
 
 
 def _is_full(services: Services) -> bool:

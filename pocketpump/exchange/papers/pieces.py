@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from pocketpump.exchange.papers.chart_drawing import moved
 from pocketpump.exchange.papers.drawing.flow import LEADING, SMALLEST
 from pocketpump.exchange.papers.drawing.page import (
     MM_PER_POINT,
@@ -250,9 +251,4 @@ def _led(following: Sequence[tuple[Piece, list[Row]]]) -> float:
 
 
 def _moved(drawn: Sequence[Drawn], x: float, y: float) -> tuple[Drawn, ...]:
-    return tuple(
-        replace(one, x=one.x + x, y=one.y + y, to_x=one.to_x + x, to_y=one.to_y + y)
-        if isinstance(one, Rule)
-        else replace(one, x=one.x + x, y=one.y + y)
-        for one in drawn
-    )
+    return tuple(moved(one, x, y) for one in drawn)

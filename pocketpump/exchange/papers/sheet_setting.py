@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from unicodedata import bidirectional
 
+from pocketpump.exchange.papers import paper_size
 from pocketpump.exchange.papers.chart_drawing import moved
 from pocketpump.exchange.papers.drawing.flow import SMALLEST
 from pocketpump.exchange.papers.drawing.page import (
@@ -58,8 +59,8 @@ class PaperSize:
         return self.width - 2 * self.margin
 
 
-PAPERS = {"a4": PaperSize(210.0, 297.0), "letter": PaperSize(215.9, 279.4)}
-"""The paper sizes there are."""
+PAPERS = {name: PaperSize(*size) for name, size in paper_size.PAPERS.items()}
+"""The paper sizes there are, with the sheet's margin."""
 
 
 def gap(height: float) -> Piece:

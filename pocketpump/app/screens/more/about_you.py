@@ -6,7 +6,7 @@ from pocketpump.app.forms.fields import Whole
 from pocketpump.app.forms.form import Form
 from pocketpump.app.parts import body, choice, section
 from pocketpump.app.screens.link import link
-from pocketpump.app.screens.saved_files import FULL, NAMES_PREFERENCE, PAPER_PREFERENCE
+from pocketpump.app.screens.saved_files import FULL, NAMES_PREFERENCE, paper_choice
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import NO_YES
 from pocketpump.app.shell.shell import App
@@ -25,12 +25,6 @@ _TITLES = (
 _NAMES = (
     ("plain", message("Plain: card, sheet, notes")),
     (FULL, message("In full: pump emergency card, pump backup")),
-)
-_PAPERS = (
-    # Note: the size of the paper in Europe and most of the world.
-    ("a4", message("A4")),
-    # Note: the size of the paper in America.
-    ("letter", message("Letter")),
 )
 _SETTLING = Whole(
     "settling", message("Settling days"), unit="", low=1, high=60, least="1",
@@ -75,8 +69,7 @@ def about_you(app: App[Services]) -> list[ft.Control]:
                chosen.get(NAMES_PREFERENCE, "plain"),
                lambda value: keep(NAMES_PREFERENCE, value),
                helper=message("Others may see what you have saved.")),
-        choice(message("Size of the paper"), _PAPERS, chosen.get(PAPER_PREFERENCE, "a4"),
-               lambda value: keep(PAPER_PREFERENCE, value), in_row=True),
+        paper_choice(app),
         section(message("After a dose change")),
         form.ask("settling"),
         *form.save_button(message("Save the settling days"), save_days),

@@ -23,7 +23,7 @@ from pocketpump.app.parts import (
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.pages import Paper
-from pocketpump.app.screens.saved_files import saved_name, saved_stem
+from pocketpump.app.screens.saved_files import paper_choice, paper_chosen, saved_name, saved_stem
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -49,12 +49,6 @@ _TITLES = (
     ("plain", message("Plain: nothing about health")),
     ("full", message("Full: what each date is")),
 )
-_PAPERS = (
-    # Note: the size of the paper in Europe and most of the world.
-    ("a4", message("A4")),
-    # Note: the size of the paper in America.
-    ("letter", message("Letter")),
-)
 _PANEL_HEIGHT = 90
 _NAME = "name"
 _SAYS_ITSELF = ("More", "Note")
@@ -73,12 +67,10 @@ def sheet(app: App[Services]) -> list[ft.Control]:
         content = clinic_sheet(entries, now, services.zone, since, named=named)
     except InputError as error:
         return [*asked, body(str(error))]
-    paper = "letter" if services.preferences().get("paper size") == "letter" else "a4"
+    paper = paper_chosen(services)
 
     async def save_pdf() -> None:
-        await save_file(
-            app, saved_name(app, "sheet", "pdf"), sheet_pdf(content, app.locale, paper)
-        )
+        await save_file(app, saved_name(app, "sheet", "pdf"), sheet_pdf(content, app.locale, paper))
 
     async def save_page() -> None:
         await save_file(app, saved_name(app, "sheet", "html"), sheet_html(content, app.locale))
@@ -86,8 +78,7 @@ def sheet(app: App[Services]) -> list[ft.Control]:
     return [
         body(message("One or two pages for the next visit, made from what you have noted.")),
         *asked,
-        choice(message("Size of the paper"), _PAPERS, paper,
-               partial(_prefer, app, "paper size"), in_row=True),
+        paper_choice(app),
         big_button(message("Save as PDF"), save_pdf, icon=ft.Icons.PICTURE_AS_PDF_OUTLINED),
         link(app, message("Look at the pages and print"),
              f"/pages?of=sheet&since={since}&paper={paper}&named={'yes' if named else 'no'}",
