@@ -13,7 +13,7 @@ import types
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from pocketpump.exchange.papers.drawing.canvas import canvas_steps
+from pocketpump.exchange.papers.drawing import canvas
 from pocketpump.exchange.papers.drawing.page import Page
 from pocketpump.web.browser_files import BrowserFiles
 
@@ -82,7 +82,7 @@ def release_url() -> str:
 
 async def png_of(page: Page, pixels_per_mm: float) -> bytes:
     """Return a page of paper as PNG, drawn by the browser."""
-    steps = json.dumps(canvas_steps(page, pixels_per_mm))
+    steps = json.dumps(canvas.canvas_steps(page, pixels_per_mm))
     return bytes((await _host.picture(steps)).to_bytes())
 
 

@@ -43,8 +43,16 @@ _FLET_AT_SESSION = (
 
 #: Packages that no first screen needs. They are a fifth of the snapshot's own part, so they
 #: are loaded when the app is on the screen, or when somebody is quicker.
-#: A second ``import`` of one of them, anywhere, would load it at once.
-LATER = ("pint", "segno")
+#: Each must be imported as a module by all who use it: a second ``import`` of one of them, or of
+#: a name in it, anywhere, would load it at once.
+LATER = (
+    "pint", "segno",
+    *(f"pocketpump.exchange.papers.{name}" for name in (
+        "card_files", "card_pages", "carer_sheet", "letter", "sheet", "sheet_html", "sheet_pdf",
+        "tag", "travel_sheet",
+        "drawing.canvas", "drawing.pdf", "drawing.svg",
+    )),
+)  # fmt: skip
 
 
 #: What fpdf2 imports, in pieces of which none is large.

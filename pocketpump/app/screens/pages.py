@@ -15,9 +15,8 @@ from pocketpump.app.shell.screen_route import Screen
 from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import Problem
 from pocketpump.core.messages import joined, message
+from pocketpump.exchange.papers.drawing import pdf, svg
 from pocketpump.exchange.papers.drawing.page import Page
-from pocketpump.exchange.papers.drawing.pdf import to_pdf
-from pocketpump.exchange.papers.drawing.svg import to_svg
 
 _PIXELS_PER_MM = 6.0
 """Of the pictures: an A4 page has 1,260 pixels across, which can still be read twice as wide."""
@@ -81,14 +80,14 @@ async def _draw(
 def _shown(app: App[Services], drawn: dict[str, Any]) -> list[ft.Control]:
     paper: Paper = drawn["paper"]
 
-    def pdf() -> bytes:
-        return to_pdf(paper.pages, paper.title, paper.language)
+    def written() -> bytes:
+        return pdf.to_pdf(paper.pages, paper.title, paper.language)
 
     async def saved() -> None:
-        await save_file(app, f"{paper.name}.pdf", pdf())
+        await save_file(app, f"{paper.name}.pdf", written())
 
     async def shared() -> None:
-        name, data = f"{paper.name}.pdf", pdf()
+        name, data = f"{paper.name}.pdf", written()
         try:
             await ft.Share().share_files(
                 [ft.ShareFile.from_bytes(data, mime_type="application/pdf", name=name)]
@@ -108,7 +107,7 @@ def _shown(app: App[Services], drawn: dict[str, Any]) -> list[ft.Control]:
     else:
 
         def printed() -> None:
-            printer([to_svg(page, paper.title) for page in paper.pages], paper.title)
+            printer([svg.to_svg(page, paper.title) for page in paper.pages], paper.title)
 
         controls += [
             big_button(message("Print"), printed, icon=ft.Icons.PRINT_OUTLINED),

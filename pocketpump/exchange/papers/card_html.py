@@ -12,7 +12,7 @@ from pocketpump.exchange.papers.card_phrases import ORIGINAL, phrases
 from pocketpump.exchange.papers.card_words import FACTS, Words, card_words
 from pocketpump.exchange.papers.drawing.fonts import font
 from pocketpump.exchange.papers.drawing.svg import to_svg
-from pocketpump.exchange.papers.qr_code import QUIET_MODULES, code_matrix, code_text
+from pocketpump.exchange.papers.qr_code import code_svg
 from pocketpump.exchange.papers.wallet import wallet_page
 
 _FONT_OF = {"ar": "PocketPumpArabic", "zh": "PocketPumpChinese", "ja": "PocketPumpJapanese"}
@@ -65,23 +65,6 @@ def card_html(card: Card, language: str, today: date) -> str:
 </body>
 </html>
 """
-
-
-def code_svg(card: Card) -> str:
-    """Return the code to scan as an SVG element."""
-    matrix = code_matrix(code_text(card))
-    side = len(matrix) + 2 * QUIET_MODULES
-    path = "".join(
-        f"M{x + QUIET_MODULES} {y + QUIET_MODULES}h1v1h-1z"
-        for y, row in enumerate(matrix)
-        for x, dark in enumerate(row)
-        if dark
-    )
-    return (
-        f'<svg class="code" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {side} {side}"'
-        f' role="img" aria-label="{escape(code_text(card))}"><rect width="{side}"'
-        f' height="{side}" fill="#fff"/><path d="{path}"/></svg>'
-    )
 
 
 def _parts(items: Sequence[Words], own: str) -> Iterator[str]:

@@ -1,6 +1,7 @@
 """The code to scan: the card's essentials as plain text, which any phone shows offline."""
 
 from functools import lru_cache
+from html import escape
 
 import segno
 
@@ -26,3 +27,20 @@ def code_matrix(text: str) -> tuple[tuple[bool, ...], ...]:
     """
     made = segno.make_qr(text, error="m", boost_error=True)
     return tuple(tuple(bool(module) for module in row) for row in made.matrix)
+
+
+def code_svg(card: Card) -> str:
+    """Return the code to scan as an SVG element."""
+    matrix = code_matrix(code_text(card))
+    side = len(matrix) + 2 * QUIET_MODULES
+    path = "".join(
+        f"M{x + QUIET_MODULES} {y + QUIET_MODULES}h1v1h-1z"
+        for y, row in enumerate(matrix)
+        for x, dark in enumerate(row)
+        if dark
+    )
+    return (
+        f'<svg class="code" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {side} {side}"'
+        f' role="img" aria-label="{escape(code_text(card))}"><rect width="{side}"'
+        f' height="{side}" fill="#fff"/><path d="{path}"/></svg>'
+    )

@@ -17,8 +17,7 @@ from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
 from pocketpump.core.safety.card import Card
-from pocketpump.exchange.papers.card_files import PIXELS_PER_MM, card_file, card_problems
-from pocketpump.exchange.papers.card_pages import share_page
+from pocketpump.exchange.papers import card_files, card_pages
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, phrases
 from pocketpump.exchange.papers.card_text import card_text
 from pocketpump.exchange.papers.card_words import card_words
@@ -73,13 +72,15 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
 
     async def save(ending: str) -> None:
         name = saved_name(app, "card", ending, language)
-        await save_file(app, name, card_file(made, ending, language, today))
+        await save_file(app, name, card_files.card_file(made, ending, language, today))
         # Asked now and not when the screen is drawn: on a phone the fonts' reader comes late.
-        for problem in card_problems(made, ending):
+        for problem in card_files.card_problems(made, ending):
             app.say(problem.sentence)
 
     async def shared() -> None:
-        data = await app.services.png_of(share_page(made, language, today), PIXELS_PER_MM)
+        data = await app.services.png_of(
+            card_pages.share_page(made, language, today), card_files.PIXELS_PER_MM
+        )
         name = saved_name(app, "card", "png", language)
         try:
             await ft.Share().share_files(

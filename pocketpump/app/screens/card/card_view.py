@@ -12,9 +12,9 @@ from pocketpump.app.parts import column, dialling
 from pocketpump.core.messages import message, text_in
 from pocketpump.core.safety.card import Card
 from pocketpump.core.safety.contacts import can_be_dialled, dial_text
-from pocketpump.exchange.papers.card_html import code_svg
 from pocketpump.exchange.papers.card_phrases import ORIGINAL, phrases
 from pocketpump.exchange.papers.card_words import CALLS, DANGER, FACTS, RISKS, WHO, Words
+from pocketpump.exchange.papers.qr_code import code_svg
 
 _BLACK, _WHITE = "#000000", "#FFFFFF"
 _FIRST = (DANGER, WHO, FACTS, RISKS, CALLS)

@@ -8,7 +8,7 @@ from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
-from pocketpump.exchange.papers.carer_sheet import DETAILS, USUAL_DETAILS
+from pocketpump.exchange.papers import carer_sheet
 
 _WORDS = {
     "name": message("Name"),
@@ -23,10 +23,15 @@ _WORDS = {
 def carer(app: App[Services]) -> list[ft.Control]:
     """Draw what can be on the page, each with its tick."""
     draft = app.draft("carer")
-    ticked: tuple[str, ...] = draft.get("shown", USUAL_DETAILS)
+    ticked: tuple[str, ...] = draft.get("shown", carer_sheet.USUAL_DETAILS)
 
     def toggle(name: str) -> None:
-        put(app, draft, "shown", tuple(d for d in DETAILS if (d in ticked) is not (d == name)))
+        put(
+            app,
+            draft,
+            "shown",
+            tuple(d for d in carer_sheet.DETAILS if (d in ticked) is not (d == name)),
+        )
 
     return [
         body(
@@ -37,7 +42,7 @@ def carer(app: App[Services]) -> list[ft.Control]:
         ),
         check_boxes(
             message("What of the person is on it"),
-            [(name, _WORDS[name]) for name in DETAILS],
+            [(name, _WORDS[name]) for name in carer_sheet.DETAILS],
             ticked,
             toggle,
         ),

@@ -13,18 +13,8 @@ from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
 from pocketpump.core.safety.card import Card, build_card
 from pocketpump.exchange.language.code_of import code_of
-from pocketpump.exchange.papers.card_files import card_problems
-from pocketpump.exchange.papers.card_pages import card_pages
+from pocketpump.exchange.papers import card_files, card_pages, carer_sheet, letter, tag
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, ORIGINAL, phrases
-from pocketpump.exchange.papers.carer_sheet import (
-    TITLE,
-    USUAL_DETAILS,
-    carer_pages,
-    carer_problems,
-    carer_sheet_of,
-)
-from pocketpump.exchange.papers.letter import letter_page, letter_problems
-from pocketpump.exchange.papers.tag import tag_page
 from pocketpump.record.facts.card_facts import care_of
 
 
@@ -37,27 +27,27 @@ def card_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     """Return the card to print, in the language that is asked for."""
     now = app.services.now()
     made, language = card_of(app.services, now), asked.get("language", ORIGINAL)
-    pages = card_pages(made, language, now.date())
+    pages = card_pages.card_pages(made, language, now.date())
     return Paper(phrases(language)["title"], saved_stem(app, "card", language), tuple(pages),
-                 language, card_problems(made, "pdf"))  # fmt: skip
+                 language, card_files.card_problems(made, "pdf"))  # fmt: skip
 
 
 def tag_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     """Return the two tags, in the language that is asked for."""
     now = app.services.now()
     made, language = card_of(app.services, now), asked.get("language", ORIGINAL)
-    page = tag_page(made, language, now.date(), paper_of(app.services))
+    page = tag.tag_page(made, language, now.date(), paper_of(app.services))
     return Paper(phrases(language)["title"], saved_stem(app, "tag", language), (page,), language,
-                 card_problems(made, "pdf"))  # fmt: skip
+                 card_files.card_problems(made, "pdf"))  # fmt: skip
 
 
 def letter_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     """Return the letter for border and security staff, in the language that is asked for."""
     now = app.services.now()
     made, language = card_of(app.services, now), asked.get("language", ORIGINAL)
-    page = letter_page(made, language, now.date(), paper_of(app.services))
+    page = letter.letter_page(made, language, now.date(), paper_of(app.services))
     return Paper(phrases(language)["letter_title"], saved_stem(app, "letter", language), (page,),
-                 language, letter_problems(made))  # fmt: skip
+                 language, letter.letter_problems(made))  # fmt: skip
 
 
 def letter_link(app: App[Services], language: str) -> ft.Control:
@@ -70,8 +60,10 @@ def letter_link(app: App[Services], language: str) -> ft.Control:
 def carer_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     """Return the page for a school or a carer, with the details that are asked for."""
     services, now = app.services, app.services.now()
-    shown = asked.get("show", ",".join(USUAL_DETAILS)).split(",")
-    sheet = carer_sheet_of(care_of(services.record.alive, now), services.forecast()[0], shown)
-    pages = carer_pages(sheet, now.date(), app.locale, paper_of(services))
-    return Paper(app.translated(TITLE), saved_stem(app, "carer"), tuple(pages),
-                 code_of(app.locale), carer_problems(sheet))  # fmt: skip
+    shown = asked.get("show", ",".join(carer_sheet.USUAL_DETAILS)).split(",")
+    sheet = carer_sheet.carer_sheet_of(
+        care_of(services.record.alive, now), services.forecast()[0], shown
+    )
+    pages = carer_sheet.carer_pages(sheet, now.date(), app.locale, paper_of(services))
+    return Paper(app.translated(carer_sheet.TITLE), saved_stem(app, "carer"), tuple(pages),
+                 code_of(app.locale), carer_sheet.carer_problems(sheet))  # fmt: skip

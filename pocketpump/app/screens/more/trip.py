@@ -31,13 +31,8 @@ from pocketpump.core.travel.trip import (
 from pocketpump.core.travel.trip_phrases import CAUTIONS, PACKING, QUESTIONS
 from pocketpump.core.units.instants import date_text
 from pocketpump.exchange.language.code_of import code_of
+from pocketpump.exchange.papers import travel_sheet
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, ORIGINAL
-from pocketpump.exchange.papers.travel_sheet import (
-    TITLE,
-    TravelSheet,
-    sheet_problems,
-    travel_pages,
-)
 from pocketpump.exchange.papers.travel_words import clock_sentence, reach_sentences
 from pocketpump.record import Entry
 from pocketpump.record.facts.card_facts import trip_of
@@ -135,7 +130,7 @@ def _trip(app: App[Services], entry: Entry | None) -> list[ft.Control]:
     return controls
 
 
-def _told(services: Services, entry: Entry, made: Trip) -> TravelSheet:
+def _told(services: Services, entry: Entry, made: Trip) -> travel_sheet.TravelSheet:
     answer, _ = services.forecast()
     is_over = made.returns_on < services.now().date()
     reach = None if answer is None or is_over else reach_of(made, answer)
@@ -144,7 +139,9 @@ def _told(services: Services, entry: Entry, made: Trip) -> TravelSheet:
     languages = tuple(code for code in kept.get("languages") or () if code in LANGUAGES)
     called = call_order(contacts_of(services.record.alive), emergency_first=False)
     home = tuple(contact for contact in called if contact.is_clinic)
-    return TravelSheet(made, reach, programme, str(kept.get("clinic") or ""), home, languages)
+    return travel_sheet.TravelSheet(
+        made, reach, programme, str(kept.get("clinic") or ""), home, languages
+    )
 
 
 def travel_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
@@ -158,9 +155,9 @@ def travel_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     if not found:
         raise InputError(message("No trip is noted yet."))
     told = _told(services, found[0], trip_of(found[0]))
-    pages = travel_pages(told, services.now().date(), app.locale, paper_of(services))
-    return Paper(app.translated(TITLE), saved_stem(app, "travel"), tuple(pages),
-                 code_of(app.locale), sheet_problems(told))  # fmt: skip
+    pages = travel_sheet.travel_pages(told, services.now().date(), app.locale, paper_of(services))
+    return Paper(app.translated(travel_sheet.TITLE), saved_stem(app, "travel"), tuple(pages),
+                 code_of(app.locale), travel_sheet.sheet_problems(told))  # fmt: skip
 
 
 def _numbers(app: App[Services]) -> list[ft.Control]:

@@ -34,16 +34,9 @@ from pocketpump.core.units.typed_dates import read_day
 from pocketpump.exchange.calendar.record_calendar import calendar_of
 from pocketpump.exchange.charts.description import Chart, Shifts
 from pocketpump.exchange.language.code_of import code_of
-from pocketpump.exchange.papers.sheet import (
-    ONE_DAY,
-    PERIODS,
-    SINCE_VISIT,
-    clinic_sheet,
-    first_day,
-)
-from pocketpump.exchange.papers.sheet_html import sheet_html
+from pocketpump.exchange.papers import sheet as made
+from pocketpump.exchange.papers import sheet_html, sheet_pdf
 from pocketpump.exchange.papers.sheet_parts import Section, Table
-from pocketpump.exchange.papers.sheet_pdf import sheet_pages, sheet_pdf
 
 _TITLES = (
     ("plain", message("Plain: nothing about health")),
@@ -64,16 +57,20 @@ def sheet(app: App[Services]) -> list[ft.Control]:
     try:
         since = _since(services, draft)
         named = bool(draft.get(_NAME))
-        content = clinic_sheet(entries, now, services.zone, since, named=named)
+        content = made.clinic_sheet(entries, now, services.zone, since, named=named)
     except InputError as error:
         return [*asked, body(str(error))]
     paper = paper_chosen(services)
 
     async def save_pdf() -> None:
-        await save_file(app, saved_name(app, "sheet", "pdf"), sheet_pdf(content, app.locale, paper))
+        await save_file(
+            app, saved_name(app, "sheet", "pdf"), sheet_pdf.sheet_pdf(content, app.locale, paper)
+        )
 
     async def save_page() -> None:
-        await save_file(app, saved_name(app, "sheet", "html"), sheet_html(content, app.locale))
+        await save_file(
+            app, saved_name(app, "sheet", "html"), sheet_html.sheet_html(content, app.locale)
+        )
 
     return [
         body(message("One or two pages for the next visit, made from what you have noted.")),
@@ -100,20 +97,22 @@ def sheet_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     services = app.services
     since = parse_date(asked["since"], "since") if "since" in asked else None
     named = asked.get("named") == "yes"
-    made = clinic_sheet(services.record.alive, services.now(), services.zone, since, named=named)
-    pages = sheet_pages(made, app.locale, asked.get("paper", "a4"))
-    title = text_in(made.title, app.locale)
+    content = made.clinic_sheet(
+        services.record.alive, services.now(), services.zone, since, named=named
+    )
+    pages = sheet_pdf.sheet_pages(content, app.locale, asked.get("paper", "a4"))
+    title = text_in(content.title, app.locale)
     return Paper(title, saved_stem(app, "sheet"), tuple(pages), code_of(app.locale))
 
 
 def _asked(app: App[Services], draft: dict[str, Any]) -> list[ft.Control]:
     """Draw the questions whose answers decide what stands on the sheet."""
-    period = draft.setdefault("period", SINCE_VISIT)
+    period = draft.setdefault("period", made.SINCE_VISIT)
     controls = [
-        choice(message("How far back?"), PERIODS, period, partial(put, app, draft, "period"),
+        choice(message("How far back?"), made.PERIODS, period, partial(put, app, draft, "period"),
                in_row=True)
     ]  # fmt: skip
-    if period == ONE_DAY:
+    if period == made.ONE_DAY:
         services = app.services
         today = local_date(services.now(), services.zone)
         controls.append(
@@ -132,11 +131,11 @@ def _asked(app: App[Services], draft: dict[str, Any]) -> list[ft.Control]:
 def _since(services: Services, draft: Mapping[str, Any]) -> date:
     """Return the first day asked for; while none can be read, that of the last visit."""
     now, zone, period = services.now(), services.zone, draft["period"]
-    if period == ONE_DAY:
+    if period == made.ONE_DAY:
         if draft["day"].strip() and not _trouble(draft):
             return read_day(draft["day"])
-        period = SINCE_VISIT
-    return first_day(period, services.record.alive, now, zone)
+        period = made.SINCE_VISIT
+    return made.first_day(period, services.record.alive, now, zone)
 
 
 def _trouble(draft: Mapping[str, Any]) -> str:
