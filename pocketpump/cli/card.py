@@ -47,7 +47,10 @@ def add_language(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, clock: Clock) -> str:
-    """Write the card; return what the command prints."""
+    """Write the card; return what the command prints.
+
+    Raises `InputError` for a layout that the file or the paper cannot have.
+    """
     target = Path(args.out)
     ending = target.suffix.removeprefix(".")
     if args.layout == "tag" and ending.lower() != "pdf":
