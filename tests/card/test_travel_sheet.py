@@ -139,6 +139,16 @@ def test_a_week_tells_the_day_before_where_it_is_another():
     assert said(page).count("by the pump: ") == 13
 
 
+def test_the_head_of_a_table_stands_again_where_it_goes_on_over_the_page():
+    hours = day_pattern([[RateStep(60 * hour, 10.0 + hour) for hour in range(24)]] * 7, 60)
+    week = replace(hours, days=(*hours.days[:6], STEPS.days[0]))
+    pages = travel_pages(a_sheet(1, week), TODAY)
+    with_rows = [page for page in pages if "by the pump: " in said(page)]
+    assert len(with_rows) > 2
+    for page in with_rows:
+        assert "There Pump's clock Begins" in said(page)
+
+
 def test_without_a_clinic_there_a_line_is_left_to_write_on():
     (page,) = travel_pages(a_sheet(1, clinic=""), TODAY)
     assert "Clinic there, with number:" in said(page)

@@ -19,11 +19,11 @@ from pocketpump.exchange.charts.description import Shifts
 from pocketpump.exchange.language.locales import locale
 from pocketpump.exchange.papers.drawing.flow import SMALLEST
 from pocketpump.exchange.papers.drawing.page import Box, Dot, Page, Rule, Text, width_of
+from pocketpump.exchange.papers.paper_size import PAPERS, PaperSize
 from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_parts import Sheet
 from pocketpump.exchange.papers.sheet_pdf import LOST, sheet_pages, sheet_pdf
-from pocketpump.exchange.papers.sheet_setting import PAPERS, PaperSize
 
 SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 WORDS = (

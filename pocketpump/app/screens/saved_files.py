@@ -13,7 +13,7 @@ from pocketpump.app.parts import choice
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
-from pocketpump.exchange.papers.paper_size import PAPERS, Size
+from pocketpump.exchange.papers.paper_size import PAPERS, PaperSize
 from pocketpump.exchange.tables.tables import TABLES, file_name
 
 NAMES_PREFERENCE, PAPER_PREFERENCE = "file names", "paper size"
@@ -80,7 +80,7 @@ def paper_chosen(services: Services) -> str:
     return chosen if chosen in PAPERS else "a4"
 
 
-def paper_of(services: Services) -> Size:
+def paper_of(services: Services) -> PaperSize:
     """Return the paper to print on, width and height in mm."""
     return PAPERS[paper_chosen(services)]
 

@@ -32,7 +32,7 @@ from pocketpump.exchange.papers.drawing.fonts import undrawable
 from pocketpump.exchange.papers.drawing.page import Page
 from pocketpump.exchange.papers.drawing.pdf import to_pdf
 from pocketpump.exchange.papers.numbers import number_rows
-from pocketpump.exchange.papers.paper_size import A4, Size
+from pocketpump.exchange.papers.paper_size import A4, PaperSize
 from pocketpump.exchange.papers.pieces import (
     Piece,
     heading,
@@ -127,7 +127,7 @@ def carer_sheet_of(
 
 
 def carer_file(
-    sheet: CarerSheet, today: date, locale: Locale | None = None, paper: Size = A4
+    sheet: CarerSheet, today: date, locale: Locale | None = None, paper: PaperSize = A4
 ) -> bytes:
     """Return the page as PDF, in ``locale`` (None: English)."""
     pages = carer_pages(sheet, today, locale, paper)
@@ -135,7 +135,7 @@ def carer_file(
 
 
 def carer_pages(
-    sheet: CarerSheet, today: date, locale: Locale | None = None, paper: Size = A4
+    sheet: CarerSheet, today: date, locale: Locale | None = None, paper: PaperSize = A4
 ) -> list[Page]:
     """Return the page; more than one only where many numbers or a long plan are on it."""
     say: Callable[[str], str] = partial(text_in, locale=locale)

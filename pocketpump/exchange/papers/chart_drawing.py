@@ -1,7 +1,6 @@
 """A chart on paper: what `charts.placed` works out, as things of a page, black and grey."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from pocketpump.exchange.charts.placed import (
@@ -35,21 +34,9 @@ _SLICES = 12
 """A sign with slanting sides is drawn as so many level strips."""
 
 
-def on_page(placed: Sequence[Placed], x: float, y: float) -> list[Drawn]:
-    """Return the things ``placed`` (in mm, by `LABEL`) with their upper left corner at x, y."""
-    drawn: list[Drawn] = []
-    for thing in placed:
-        drawn += _drawn(thing)
-    return [moved(thing, x, y) for thing in drawn]
-
-
-def moved(thing: Drawn, x: float, y: float) -> Drawn:
-    """Return ``thing`` so much to the right and further down."""
-    if isinstance(thing, Rule):
-        return replace(
-            thing, x=thing.x + x, y=thing.y + y, to_x=thing.to_x + x, to_y=thing.to_y + y
-        )
-    return replace(thing, x=thing.x + x, y=thing.y + y)
+def on_page(placed: Sequence[Placed]) -> tuple[Drawn, ...]:
+    """Return the things ``placed`` (in mm, by `LABEL`) as they are drawn."""
+    return tuple(drawn for thing in placed for drawn in _drawn(thing))
 
 
 def _drawn(thing: Placed) -> list[Drawn]:

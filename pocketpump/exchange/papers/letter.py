@@ -7,7 +7,6 @@ and birth date and the clinic's number, nothing else.
 
 from collections.abc import Iterator
 from datetime import date
-from itertools import pairwise
 
 from pocketpump.core.errors import Problem
 from pocketpump.core.messages import message
@@ -19,10 +18,10 @@ from pocketpump.exchange.papers.card_words import say_date
 from pocketpump.exchange.papers.drawing.fitting import CardArea, clipped, fitted
 from pocketpump.exchange.papers.drawing.flow import SMALLEST, Block, set_blocks
 from pocketpump.exchange.papers.drawing.fonts import undrawable
-from pocketpump.exchange.papers.drawing.page import Box, Drawn, Page, Rule, line
+from pocketpump.exchange.papers.drawing.page import Box, Drawn, Page, Rule, framed, line
 from pocketpump.exchange.papers.drawing.pdf import to_pdf
 from pocketpump.exchange.papers.drawing.writing import LTR, isolated
-from pocketpump.exchange.papers.paper_size import A4, Size
+from pocketpump.exchange.papers.paper_size import A4, PaperSize
 
 SAID = ("device", "stopping", "detector", "handle", "search", "medicine", "ill")
 """What the letter says, in this order; "stopping" is the card's phrase."""
@@ -45,13 +44,13 @@ _BLANK = "_" * 26
 """To be written by hand where the record knows nothing."""
 
 
-def letter_file(card: Card, language: str, today: date, paper: Size = A4) -> bytes:
+def letter_file(card: Card, language: str, today: date, paper: PaperSize = A4) -> bytes:
     """Return the letter as PDF in ``language``, one of the card's; raises `InputError`."""
     page = letter_page(card, language, today, paper)
     return to_pdf([page], phrases(language)["letter_title"], language)
 
 
-def letter_page(card: Card, language: str, today: date, paper: Size = A4) -> Page:
+def letter_page(card: Card, language: str, today: date, paper: PaperSize = A4) -> Page:
     """Return the one page of the letter; raises `InputError` for an unknown language."""
     words = phrases(language)
     wide, high = paper[0] - 2 * _MARGIN, paper[1] - 2 * _MARGIN
@@ -141,13 +140,13 @@ def _doctor(words: Phrases, x: float, y: float, width: float) -> list[Drawn]:
     ]
     set_head, top = set_blocks(head, x + _INSIDE, y, inner)
     top += 2.5
-    drawn = [*_frame(x, y, right, bottom), *set_head]
+    drawn = [*framed(x, y, right, bottom, 0.3), *set_head]
     # The stamp stands where a line ends, in either direction of writing.
     is_rtl = words.direction == "rtl"
     stamp = x + _INSIDE if is_rtl else right - _INSIDE - _STAMP
     left = x + _INSIDE + (_STAMP + _BETWEEN if is_rtl else 0.0)
     wide = inner - _STAMP - _BETWEEN
-    drawn += _frame(stamp, top, stamp + _STAMP, bottom - _INSIDE)
+    drawn += framed(stamp, top, stamp + _STAMP, bottom - _INSIDE, 0.3)
     drawn += _label("letter_stamp", words, stamp + 2.0, top + 1.0, _STAMP - 4.0)
     unit = (bottom - _INSIDE - top) / _LINES[-1][1][-1]
     label_y = top
@@ -164,8 +163,3 @@ def _label(key: str, words: Phrases, x: float, y: float, width: float) -> list[D
     text = words[key] if words.is_original else both
     block = Block(text, _LABEL, language=words.code, direction=words.direction, gap=0.0)
     return set_blocks([block], x, y, width)[0]
-
-
-def _frame(x: float, y: float, right: float, bottom: float) -> list[Drawn]:
-    corners = [(x, y), (right, y), (right, bottom), (x, bottom), (x, y)]
-    return [Rule(*a, *b, 0.3) for a, b in pairwise(corners)]

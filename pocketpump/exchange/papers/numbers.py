@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from pocketpump.core.safety.card import one_line
 from pocketpump.core.safety.contacts import Contact, whole_number
-from pocketpump.exchange.papers.pieces import Cell, Piece, table_row
+from pocketpump.exchange.papers.pieces import Piece, table_row, words
 
 _LARGE = 1.7
 _LONGEST_NUMBER = 40
@@ -16,5 +16,5 @@ def number_rows(named: Iterable[tuple[str, Contact]]) -> Iterator[Piece]:
         told = [label, one_line(one.name), one_line(one.relation), one_line(one.hours)]
         who = " · ".join(dict.fromkeys(part for part in told if part))
         phone = whole_number(one_line(one.phone), _LONGEST_NUMBER).replace(" ", "\u00a0")
-        cells = [Cell(who, bold=True), Cell(phone, _LARGE, bold=True, whole=True)]
-        yield table_row(cells, (1.1, 1.0))
+        number = words(phone, _LARGE, bold=True, whole=True)
+        yield table_row([words(who, bold=True), number], (1.1, 1.0))

@@ -1,254 +1,270 @@
-"""Pieces of a page, one under the other, set as large as one page allows.
+"""Pieces of a page, one under the other: what a paper is made of, and the pages made of it.
 
-A piece gives rows of a width and a type size; a row is never parted, so what does not fit goes on
-over the page and nothing is cut. Sizes in a piece count in type sizes, gaps in mm.
+A piece gives its rows for a width and a size of type, so that one page can be set as large as it
+allows. Sizes in a piece count in sizes of type, gaps in mm.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import accumulate, zip_longest
+from unicodedata import bidirectional
 
-from pocketpump.exchange.papers.chart_drawing import moved
-from pocketpump.exchange.papers.drawing.flow import LEADING, SMALLEST
+from pocketpump.exchange.papers.drawing.flow import (
+    LEADING,
+    SMALLEST,
+    Block,
+    Row,
+    beside,
+    down,
+    paged,
+    stacked,
+)
 from pocketpump.exchange.papers.drawing.page import (
     MM_PER_POINT,
     Box,
     Drawn,
     Page,
     Rule,
-    broken,
+    framed,
     line,
+    moved,
     width_of,
 )
-from pocketpump.exchange.papers.paper_size import Size
+from pocketpump.exchange.papers.paper_size import PaperSize
 
 MARGIN = 12.5
 _ASCENT = 0.76
-_COLUMN_GAP = 6.0
-_PAD = 1.4
-"""The dark ground of a band beyond its letters, in mm."""
+_CELL_GAP = 2.0
+_LINES = 7.5
+"""From one line to write on to the next, in mm."""
+_LONG_FACT, _LONG_SHARE = 30, 1.4
+"""A fact of more letters gets so many times the width of the others beside it."""
+GREY = 0.25
+"""What is read after the rest."""
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """What is drawn from 0, 0 down, and how high it is in mm."""
+class Setting:
+    """The width in mm that pieces are set in, their size of type in points, and its leading."""
 
-    drawn: tuple[Drawn, ...]
-    height: float
+    width: float
+    points: float
+    leading: float = LEADING
 
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """``rows`` takes the width in mm and the type size in points; ``gap`` is the space above.
-
-    One that ``leads`` (a heading) never stands alone at the foot of a page.
-    """
-
-    rows: Callable[[float, float], list[Row]]
-    gap: float = 1.0
-    leads: bool = False
+    @property
+    def step(self) -> float:
+        """From one line to the next, in mm."""
+        return self.points * self.leading * MM_PER_POINT
 
 
-def on_pages(pieces: Sequence[Piece], paper: Size, sizes: Sequence[float]) -> list[Page]:
+Piece = Callable[[Setting], list[Row]]
+
+
+def on_pages(pieces: Sequence[Piece], paper: PaperSize, sizes: Sequence[float]) -> list[Page]:
     """Return one page in the largest of ``sizes`` (smallest first), or several in the smallest."""
-    pages = _flowed(pieces, paper, sizes[0])
-    if len(pages) > 1:
-        return pages
+
+    def tried(points: float) -> list[Row]:
+        rows = rows_of(pieces, Setting(paper.width - 2 * MARGIN, points))
+        return down(rows, paper.height - 2 * MARGIN)
+
+    pages = tried(sizes[0])
     fits, too_large = 0, len(sizes)
-    while too_large - fits > 1:
-        tried = (fits + too_large) // 2
-        larger = _flowed(pieces, paper, sizes[tried])
+    while len(pages) == 1 and too_large - fits > 1:
+        middle = (fits + too_large) // 2
+        larger = tried(sizes[middle])
         if len(larger) == 1:
-            fits, pages = tried, larger
+            fits, pages = middle, larger
         else:
-            too_large = tried
-    return pages
+            too_large = middle
+    return paged(pages, *paper, MARGIN)
+
+
+def rows_of(pieces: Iterable[Piece], setting: Setting) -> list[Row]:
+    """Return the rows of ``pieces`` one after the other."""
+    return [row for piece in pieces for row in piece(setting)]
 
 
 def words(
-    text: str, size: float = 1.0, *, bold: bool = False, band: bool = False, gap: float = 1.0,
-    leads: bool = False, language: str = "en",
+    text: str, size: float = 1.0, *, bold: bool = False, band: bool = False, grey: float = 0.0,
+    gap: float = 1.0, leads: bool = False, whole: bool = False,
 ) -> Piece:  # fmt: skip
-    """Return a paragraph; ``band`` sets it white on black."""
+    """Return a paragraph; ``band`` sets it white on black.
 
-    def rows(width: float, points: float) -> list[Row]:
-        own = max(SMALLEST, size * points)
-        step = own * LEADING * MM_PER_POINT
-        grey = 1.0 if band else 0.0
-        ground = [Box(-_PAD, 0.0, width + 2 * _PAD, step + 0.05)] if band else []
-        return [
-            Row((*ground, line(part, 0.0, step * _ASCENT, own, width=width, bold=bold or band,
-                               language=language, grey=grey)), step)
-            for part in broken(text, own, width, language)
-        ]  # fmt: skip
+    One that ``leads`` (a heading) never stands alone at the foot of a page; one that is ``whole``
+    (a number) gets smaller before it is broken.
+    """
+    # The fonts have no minus sign.
+    told = text.replace("−", "–")
+    kinds = (bidirectional(letter) for letter in told)
+    direction = "rtl" if next((k for k in kinds if k in ("L", "R", "AL")), "L") != "L" else "ltr"
 
-    return Piece(rows, gap, leads)
+    def rows(setting: Setting) -> list[Row]:
+        own = size
+        while whole and own > 1.0 and width_of(told, own * setting.points) > setting.width:
+            own -= 0.05
+        block = Block(told, max(SMALLEST, own * setting.points), bold or band, "en", direction,
+                      band=band, gap=gap, leading=setting.leading, grey=grey)  # fmt: skip
+        return [replace(row, keep=leads) for row in block.rows(setting.width)]
+
+    return rows
 
 
-def heading(text: str, language: str = "en", size: float = 1.2) -> Piece:
+def at_the_end(text: str, size: float, grey: float = 0.0) -> Piece:
+    """Return one line that ends at the right edge."""
+
+    def rows(setting: Setting) -> list[Row]:
+        points = max(SMALLEST, size * setting.points)
+        step = replace(setting, points=points).step
+        x = setting.width - width_of(text, points)
+        return [Row(step, (line(text, x, step * _ASCENT, points, width=0.0, grey=grey),))]
+
+    return rows
+
+
+def heading(text: str) -> Piece:
     """Return a heading with a line under it."""
 
-    def rows(width: float, points: float) -> list[Row]:
-        set_words = words(text, size, bold=True, language=language).rows(width, points)
-        under = Rule(0.0, 0.4, width, 0.4, 0.3)
-        return [*set_words, Row((under,), 1.0)]
+    def rows(setting: Setting) -> list[Row]:
+        told = words(text, 1.2, bold=True, gap=2.2, leads=True)(setting)
+        under = Rule(0.0, 0.4, setting.width, 0.4, 0.3)
+        return [*told, Row(1.0, (under,), keep=True)]
 
-    return Piece(rows, 2.2, leads=True)
+    return rows
 
 
-def ticked(text: str, language: str = "en") -> Piece:
-    """Return a paragraph after an empty box to tick."""
+def ticked(text: str, size: float = 1.0, room: int = 0) -> Piece:
+    """Return a paragraph after an empty box to tick, with ``room`` lines to write on."""
 
-    def box(points: float, height: float) -> tuple[list[Drawn], float]:
+    def box(points: float, step: float) -> tuple[list[Drawn], float]:
         side = max(2.4, points * 0.28)
-        top = max(0.0, height * 0.5 - side * 0.5)
-        corners = [(0.0, top), (side, top), (side, top + side), (0.0, top + side), (0.0, top)]
-        return [Rule(*a, *b, 0.25) for a, b in pairwise(corners)], side + 1.8
+        top = max(0.0, (step - side) / 2)
+        return framed(0.0, top, side, top + side, 0.25), side + 1.8
 
-    return _marked(text, box, 0.6, language)
+    return _marked(text, box, 0.6, size, room)
 
 
-def pointed(text: str, language: str = "en") -> Piece:
+def pointed(text: str) -> Piece:
     """Return a paragraph after a point."""
 
-    def point(points: float, height: float) -> tuple[list[Drawn], float]:
-        return [line("•", 0.0, height * _ASCENT, points, width=points)], points * 0.25 + 0.4
+    def point(points: float, step: float) -> tuple[list[Drawn], float]:
+        return [line("•", 0.0, step * _ASCENT, points, width=points)], points * 0.25 + 0.4
 
-    return _marked(text, point, 0.3, language)
+    return _marked(text, point, 0.3)
 
 
 def _marked(
-    text: str, mark: Callable[[float, float], tuple[list[Drawn], float]], gap: float, language: str
-) -> Piece:
+    text: str, mark: Callable[[float, float], tuple[list[Drawn], float]], gap: float,
+    size: float = 1.0, room: int = 0,
+) -> Piece:  # fmt: skip
     """Return a paragraph set in after a mark, which is made for a type size and a line's height."""
 
-    def rows(width: float, points: float) -> list[Row]:
-        drawn, indent = mark(points, points * LEADING * MM_PER_POINT)
-        inner = words(text, language=language).rows(width - indent, points)
-        first, *others = [Row(_moved(row.drawn, indent, 0.0), row.height) for row in inner]
-        return [Row((*drawn, *first.drawn), first.height), *others]
+    def rows(setting: Setting) -> list[Row]:
+        drawn, indent = mark(size * setting.points, size * setting.step)
+        inner = replace(setting, width=setting.width - indent)
+        first, *others = [
+            replace(row, drawn=tuple(moved(one, indent, 0.0) for one in row.drawn))
+            for row in (*words(text, size, gap=gap)(inner), *lines(room)(inner))
+        ]
+        held = len(others) > room
+        return [replace(first, drawn=(*drawn, *first.drawn), keep=held), *others]
 
-    return Piece(rows, gap)
+    return rows
 
 
-def write_here(label: str, language: str = "en", gap: float = 2.0) -> Piece:
+def lines(count: int) -> Piece:
+    """Return ``count`` lines to write on."""
+    return lambda setting: (
+        [Row(_LINES, (Box(0.0, _LINES - 0.4, setting.width, 0.15, 0.5),))] * count
+    )
+
+
+def lines_that_fit(height: float) -> int:
+    """Return how many lines to write on there is room for in ``height`` mm."""
+    return max(int(height / _LINES), 0)
+
+
+def write_here(label: str, gap: float = 2.0) -> Piece:
     """Return a label and a line to write on by hand."""
 
-    def rows(width: float, points: float) -> list[Row]:
-        step = max(6.0, points * LEADING * MM_PER_POINT)
+    def rows(setting: Setting) -> list[Row]:
+        step = max(6.0, setting.step)
         base = step * _ASCENT
-        own = width_of(line(label, 0.0, 0.0, points, width=width).letters, points, language)
-        told = line(label, 0.0, base, points, width=width, language=language)
-        begins = own + 2.0 if own < width * 0.7 else 0.0
+        told = line(label, 0.0, base, setting.points, width=setting.width)
+        own = width_of(told.letters, setting.points)
+        begins = own + 2.0 if own < setting.width * 0.7 else 0.0
         end = base + 0.8 if begins else base + step
-        rule = Rule(begins, end, width, end, 0.2)
-        return [Row((told, rule), step if begins else 2 * step)]
+        rule = Rule(begins, end, setting.width, end, 0.2)
+        return [Row(step if begins else 2 * step, (told, rule), gap)]
 
-    return Piece(rows, gap)
-
-
-def side_by_side(columns: Sequence[Sequence[Piece]], gap: float = 1.0) -> Piece:
-    """Return columns of one width, never parted: for short texts only."""
-
-    def rows(width: float, points: float) -> list[Row]:
-        each = (width - _COLUMN_GAP * (len(columns) - 1)) / len(columns)
-        drawn: list[Drawn] = []
-        height = 0.0
-        for index, pieces in enumerate(columns):
-            one = _stacked(pieces, each, points)
-            drawn += _moved(one.drawn, index * (each + _COLUMN_GAP), 0.0)
-            height = max(height, one.height)
-        return [Row(tuple(drawn), height)]
-
-    return Piece(rows, gap)
+    return rows
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """One cell of a table's row; a number that is ``whole`` gets smaller before it is broken."""
+def side_by_side(
+    columns: Sequence[Sequence[Piece]], shares: Sequence[float] = (), *, between: float = 6.0,
+    gap: float = 1.0, parted: bool = False,
+) -> Piece:  # fmt: skip
+    """Return columns, ``shares`` of the width wide or all alike; never parted: for short texts.
 
-    text: str
-    size: float = 1.0
-    bold: bool = False
-    whole: bool = False
+    Only columns of one size of type can be ``parted``, between their lines.
+    """
+    shares = shares or [1.0] * len(columns)
+
+    def rows(setting: Setting) -> list[Row]:
+        unit = (setting.width + between) / sum(shares)
+        starts = [before * unit for before in accumulate(shares, initial=0.0)]
+        told = [
+            rows_of(pieces, replace(setting, width=share * unit - between))
+            for pieces, share in zip(columns, shares, strict=True)
+        ]
+        rows = zip_longest(*(told if parted else [[stacked(one)] for one in told]))
+        return [
+            replace(beside([(x, row) for x, row in zip(starts, across, strict=False) if row]),
+                    gap=0.0 if number else gap)
+            for number, across in enumerate(rows)
+        ]  # fmt: skip
+
+    return rows
 
 
 def table_row(
-    cells: Sequence[Cell], shares: Sequence[float], *, ruled: bool = True, gap: float = 0.0,
-    leads: bool = False, language: str = "en",
+    cells: Sequence[Piece], shares: Sequence[float], *, grey: float = 0.0, parted: bool = False
+) -> Piece:
+    """Return cells side by side over a line."""
+
+    def rows(setting: Setting) -> list[Row]:
+        columns = [[cell] for cell in cells]
+        told = side_by_side(columns, shares, between=_CELL_GAP, gap=0.0, parted=parted)(setting)
+        end = told[-1].height + 0.4
+        under = Rule(0.0, end, setting.width, end, 0.15, grey=grey)
+        return [*told[:-1], replace(told[-1], height=end + 0.2, drawn=(*told[-1].drawn, under))]
+
+    return rows
+
+
+def table(
+    head: Sequence[Piece], body: Sequence[Sequence[Piece]], shares: Sequence[float],
+    grey: float = 0.0,
 ) -> Piece:  # fmt: skip
-    """Return one row; ``shares`` are the columns' parts of the width."""
+    """Return a table in type of one size; its head stands again on every page it goes on over."""
 
-    def rows(width: float, points: float) -> list[Row]:
-        drawn: list[Drawn] = []
-        height = x = 0.0
-        for cell, share in zip(cells, shares, strict=True):
-            own = share / sum(shares) * width
-            size = _fitting(cell, own - 2.0, points, language)
-            set_words = words(cell.text, size, bold=cell.bold, language=language)
-            one = _stacked([replace(set_words, gap=0.0)], own - 2.0, points)
-            drawn += _moved(one.drawn, x, 0.0)
-            height = max(height, one.height)
-            x += own
-        height += 0.4
-        if ruled:
-            drawn.append(Rule(0.0, height, width, height, 0.15))
-        return [Row(tuple(drawn), height + 0.2)]
+    def rows(setting: Setting) -> list[Row]:
+        above = stacked(table_row(head, shares, grey=grey)(setting))
+        under = rows_of((table_row(row, shares, grey=grey, parted=True) for row in body), setting)
+        return [replace(above, gap=0.6, keep=True), *(replace(row, head=above) for row in under)]
 
-    return Piece(rows, gap, leads)
+    return rows
 
 
-def _fitting(cell: Cell, width: float, points: float, language: str) -> float:
-    size = cell.size
-    while cell.whole and size > 1.0 and width_of(cell.text, size * points, language) > width:
-        size -= 0.05
-    return size
+def facts_in_columns(facts: Sequence[tuple[str, str]]) -> Piece:
+    """Return facts beside each other: the name small, the value under it."""
+    shares = [_LONG_SHARE if len(value) > _LONG_FACT else 1.0 for _, value in facts]
+    names = side_by_side([[words(name, 0.88, grey=GREY)] for name, _ in facts], shares)
+    values = side_by_side([[words(value, 1.12, bold=True)] for _, value in facts], shares, gap=0.0)
+    return lambda setting: [replace(stacked(rows_of((names, values), setting)), gap=1.6)]
 
 
-def _stacked(pieces: Sequence[Piece], width: float, points: float) -> Row:
-    drawn: list[Drawn] = []
-    y = 0.0
-    for index, piece in enumerate(pieces):
-        y += piece.gap if index else 0.0
-        for row in piece.rows(width, points):
-            drawn += _moved(row.drawn, 0.0, y)
-            y += row.height
-    return Row(tuple(drawn), y)
-
-
-def _flowed(pieces: Sequence[Piece], paper: Size, points: float) -> list[Page]:
-    width, bottom = paper[0] - 2 * MARGIN, paper[1] - MARGIN
-    pages: list[list[Drawn]] = [[]]
-    y = MARGIN
-    set_pieces = [(piece, piece.rows(width, points)) for piece in pieces]
-    for index, (piece, rows) in enumerate(set_pieces):
-        y += piece.gap if pages[-1] else 0.0
-        # A heading goes over the page together with what it leads to.
-        needed = rows[0].height + _led(set_pieces[index:])
-        if y + needed > bottom and pages[-1]:
-            pages.append([])
-            y = MARGIN
-        for row in rows:
-            if y + row.height > bottom and pages[-1]:
-                pages.append([])
-                y = MARGIN
-            pages[-1] += _moved(row.drawn, MARGIN, y)
-            y += row.height
-    return [Page(*paper, tuple(drawn)) for drawn in pages]
-
-
-def _led(following: Sequence[tuple[Piece, list[Row]]]) -> float:
-    """Return how much room is needed under the first row of the first piece."""
-    first, rows = following[0]
-    if not first.leads:
-        return 0.0
-    room = sum(row.height for row in rows[1:])
-    for piece, their_rows in following[1:]:
-        room += piece.gap + their_rows[0].height
-        if not piece.leads:
-            break
-    return room
-
-
-def _moved(drawn: Sequence[Drawn], x: float, y: float) -> tuple[Drawn, ...]:
-    return tuple(moved(one, x, y) for one in drawn)
+def facts_in_rows(facts: Sequence[tuple[str, str]]) -> list[Piece]:
+    """Return facts two to a row: name, value."""
+    cells = [[one] for name, value in facts for one in (words(name), words(value, bold=True))]
+    rows = [[*cells[i : i + 4], [], []][:4] for i in range(0, len(cells), 4)]
+    return [side_by_side(row, between=3.0, gap=0.0) for row in rows]

@@ -1,18 +1,37 @@
 """The clinic sheet as PDF: the visit in one look on the first page, the tables after it."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import fields, is_dataclass, replace
+from functools import partial
+from itertools import chain
 
 from pocketpump.core.messages import Locale, message, text_in
 from pocketpump.exchange.charts.description import Chart, ShiftRow, Shifts
-from pocketpump.exchange.charts.placed import chart_placed
+from pocketpump.exchange.charts.placed import Placed, chart_placed
 from pocketpump.exchange.charts.placed_shifts import interval_placed, shift_axis_placed
 from pocketpump.exchange.language.code_of import code_of
-from pocketpump.exchange.papers.chart_drawing import LABEL, moved, on_page
-from pocketpump.exchange.papers.drawing.flow import SMALLEST
+from pocketpump.exchange.papers.chart_drawing import LABEL, on_page
+from pocketpump.exchange.papers.drawing.flow import Row, down, paged, stacked
 from pocketpump.exchange.papers.drawing.fonts import missing
-from pocketpump.exchange.papers.drawing.page import Box, Drawn, Page, line, width_of
+from pocketpump.exchange.papers.drawing.page import Box, Page, moved
 from pocketpump.exchange.papers.drawing.pdf import to_pdf
+from pocketpump.exchange.papers.paper_size import PAPERS
+from pocketpump.exchange.papers.pieces import (
+    GREY,
+    Piece,
+    Setting,
+    at_the_end,
+    facts_in_columns,
+    facts_in_rows,
+    heading,
+    lines,
+    lines_that_fit,
+    rows_of,
+    side_by_side,
+    table,
+    ticked,
+    words,
+)
 from pocketpump.exchange.papers.sheet_parts import (
     ASKED,
     CHANGE,
@@ -23,40 +42,23 @@ from pocketpump.exchange.papers.sheet_parts import (
     Sheet,
     sheet_in,
 )
-from pocketpump.exchange.papers.sheet_setting import (
-    PAPERS,
-    PLAIN,
-    PaperSize,
-    Piece,
-    beside,
-    block,
-    facts_in_columns,
-    facts_in_rows,
-    framed,
-    gap,
-    heading,
-    height_of,
-    laid_out,
-    lines_that_fit,
-    paragraph,
-    points,
-    ruled,
-    table,
-)
 
 LOST = message(
     "Letters that cannot be printed here stand as a mark. The sheet as a web page has them all."
 )
 _ROOM = message("Room to write")
-_LEAD, _CHANGED = 26.0, 15.0
+_MARGIN, _FOOT = 14.0, 6.0
+_POINTS, _LEADING = 8.5, 1.25
+"""The type of what is read, not seen at a glance; the sizes below are times this."""
+_LEAD, _CHANGED, _UNDER, _NEWEST, _SMALL, _SMALLEST = 3.06, 1.76, 1.65, 1.18, 0.88, 0.8
 _PATTERN = 27.0
 _HEIGHTS = (76.0, 66.0, 56.0, 48.0)
 """How high the picture of the days may be, in mm: as high as the first page has room for."""
 _SMALL_PICTURE = 34.0
-_COLUMN_GAP = 8.0
 _MOST_BESIDE = 90.0
 """Higher columns, in mm, are set under each other, so that they can go on over the page."""
-_FOOT = 6.0
+_BETWEEN = 4.0
+"""From one axis of shifts to the next, in mm."""
 
 
 def sheet_pdf(sheet: Sheet, locale: Locale | None = None, paper: str = "a4") -> bytes:
@@ -68,178 +70,175 @@ def sheet_pdf(sheet: Sheet, locale: Locale | None = None, paper: str = "a4") -> 
 def sheet_pages(sheet: Sheet, locale: Locale | None = None, paper: str = "a4") -> list[Page]:
     """Return the pages of the sheet, as `sheet_pdf` writes them."""
     size = PAPERS[paper]
+    setting = Setting(size.width - 2 * _MARGIN, _POINTS, _LEADING)
     told = sheet_in(sheet, locale)
-    bottom = size.height - 2 * size.margin - _FOOT
+    bottom = size.height - 2 * _MARGIN - _FOOT
     by_name = {one.name: one for one in told.sections if one.name}
-    begin = _beginning(told, by_name, size)
+    begin = rows_of(_beginning(told, by_name), setting)
     happened = by_name.get(HAPPENED)
     first = begin
     if happened is not None:
         for height in _HEIGHTS:
-            first = [*begin, *_section(happened, size.inner, height)]
-            if height_of(first) <= bottom:
+            first = [*begin, *rows_of(_section(happened, height), setting)]
+            if stacked(first).height <= bottom:
                 break
     if missing("".join(_letters(told))):
-        first += [gap(1.5), *paragraph(text_in(LOST, locale), size.inner, PLAIN)]
-    rest = [piece for one in told.sections if not one.name for piece in _section(one, size.inner)]
-    free = bottom - height_of(first)
+        first += words(text_in(LOST, locale), gap=1.5)(setting)
+    rest = rows_of(chain(*(_section(one) for one in told.sections if not one.name)), setting)
+    free = bottom - stacked(first).height
     if free >= 0:
-        pages = laid_out([*first, *_room(free, size, locale)], bottom) + laid_out(rest, bottom)
+        room = _room(free, text_in(_ROOM, locale), setting)
+        pages = [stacked([*first, *room]), *down(rest, bottom)]
     else:
-        pages = laid_out([*first, *rest], bottom)
+        pages = down([*first, *rest], bottom)
+    named = ", ".join(filter(None, (told.title, told.person)))
+    whole: list[Row] = []
+    for number, page in enumerate(pages, 1):
+        said = message("Page {number} of {pages}", number=number, pages=len(pages))
+        foot = _foot(told.caution if number == 1 else named, text_in(said, locale), setting)
+        drawn = (moved(thing, 0.0, bottom) for thing in foot.drawn)
+        whole.append(replace(page, drawn=(*page.drawn, *drawn)))
+    return paged(whole, *size, _MARGIN)
 
-    def foot(number: int) -> list[Drawn]:
-        return _foot(told, number, len(pages), size, locale)
 
-    return [Page(size.width, size.height, drawn) for drawn in framed(pages, size, foot)]
-
-
-def _beginning(told: Sheet, by_name: dict[str, Section], size: PaperSize) -> list[Piece]:
-    width = size.inner
-    pieces = [_header(told, width)]
+def _beginning(told: Sheet, by_name: dict[str, Section]) -> Iterator[Piece]:
+    title = [words(told.title, 1.53, bold=True)]
+    made = [at_the_end(told.made, 1.0, GREY)]
+    yield side_by_side([title, made])
+    if told.person:
+        yield words(told.person, 1.41, bold=True, gap=0.0)
     if NOW in by_name:
-        pieces += _now(by_name[NOW], width)
+        yield from _now(by_name[NOW])
     if CHANGE in by_name:
         change = by_name[CHANGE]
-        pieces += heading(change.title, width)
-        pieces += paragraph(change.lead, width, _CHANGED, bold=True)
+        yield heading(change.title)
+        yield words(change.lead, _CHANGED, bold=True, gap=0.8)
         if isinstance(change.picture, Shifts):
-            pieces += _shifts(change.picture, width)
-        pieces += [gap(0.8), *_paragraphs(change.lines, width, SMALLEST + 0.5)]
-    return [*pieces, *_asked([by_name[n] for n in (ASKED, QUESTIONS) if n in by_name], width)]
+            yield from _shifts(change.picture)
+        yield from _paragraphs(change.lines, _SMALL, 0.8)
+    yield _asked([by_name[name] for name in (ASKED, QUESTIONS) if name in by_name])
 
 
-def _asked(sections: Sequence[Section], width: float) -> list[Piece]:
+def _asked(sections: Sequence[Section]) -> Piece:
     """Return what is asked: checks and questions beside each other where both are short."""
-    half = (width - _COLUMN_GAP) / 2
     columns = [
-        block([*heading(one.title, half), *points(one.lines, half, one.room)]) for one in sections
-    ]
-    if len(columns) == 2 and max(one.height for one in columns) < _MOST_BESIDE:
-        return [beside([(0.0, columns[0]), (half + _COLUMN_GAP, columns[1])])]
-    return [
-        piece
+        [heading(one.title), *(ticked(text, 1.12, one.room) for text in one.lines)]
         for one in sections
-        for piece in (*heading(one.title, width), *points(one.lines, width, one.room))
     ]
 
+    def rows(setting: Setting) -> list[Row]:
+        if len(columns) == 2:
+            (row,) = side_by_side(columns, between=8.0, gap=2.2)(setting)
+            if row.height < _MOST_BESIDE:
+                return [row]
+        return rows_of(chain(*columns), setting)
 
-def _header(told: Sheet, width: float) -> Piece:
-    title = block(paragraph(told.title, width / 2, 13, bold=True))
-    made = paragraph(told.made, width / 2, PLAIN, grey=0.25)
-    right = width - width_of(told.made, PLAIN)
-    top = beside([(0.0, title), (right, block([gap(1.0), *made]))])
-    person = paragraph(told.person, width, 12, bold=True) if told.person else []
-    return block([top, *person])
+    return rows
 
 
-def _now(now: Section, width: float) -> list[Piece]:
-    """Return the dose as large as it can be seen, its day beside it, the dates under both."""
-    left = width * 0.5 if now.picture else width
-    words = [*paragraph(now.lead, left, _LEAD, bold=True)]
+def _now(now: Section) -> Iterator[Piece]:
+    """Yield the dose as large as it can be seen, its day beside it, the dates under both."""
+    yield heading(now.title)
     first, *more = now.under
-    words += [*paragraph(first, left, 14, bold=True), *_paragraphs(more, left, 10)]
-    columns = [(0.0, block(words))]
+    columns = [[
+        words(now.lead, _LEAD, bold=True),
+        words(first, _UNDER, bold=True, gap=0.0),
+        *_paragraphs(more, _NEWEST),
+    ]]  # fmt: skip
     if isinstance(now.picture, Chart):
-        columns.append((left, _chart(now.picture, width - left, _PATTERN)))
-    return [
-        *heading(now.title, width),
-        beside(columns),
-        gap(1.6),
-        facts_in_columns(now.facts, width),
-    ]
+        columns.append([_chart(now.picture, _PATTERN)])
+    yield side_by_side(columns, between=0.0, gap=0.8)
+    yield facts_in_columns(now.facts)
 
 
-def _section(one: Section, width: float, height: float = 0.0) -> list[Piece]:
-    """Return a section from its heading on; a picture of the days is ``height`` mm high."""
-    pieces = heading(one.title, width)
+def _section(one: Section, height: float = 0.0) -> Iterator[Piece]:
+    """Yield a section from its heading on; a picture of the days is ``height`` mm high."""
+    yield heading(one.title)
     if isinstance(one.picture, Chart):
         high = height or (_SMALL_PICTURE * (1.5 if len(one.picture.panels) > 1 else 1.0))
-        wide = width if height else width * 0.7
-        pieces.append(_chart(one.picture, wide, high))
-        told = filter(None, (one.picture.key,))
-        pieces += [*_paragraphs(told, width, SMALLEST), gap(1.0)]
+        share = 1.0 if height else 0.7
+        columns: list[list[Piece]] = [[_chart(one.picture, high)], []]
+        yield side_by_side(columns, (share, 1.0 - share), between=0.0, gap=0.8)
+        if one.picture.key:
+            yield words(one.picture.key, _SMALLEST, gap=0.0)
     elif one.picture is not None:
-        pieces += _shifts(one.picture, width)
-    pieces += facts_in_rows(one.facts, width)
-    pieces += _paragraphs(one.lines, width, PLAIN)
+        yield from _shifts(one.picture)
+    yield from facts_in_rows(one.facts)
+    yield from _paragraphs(one.lines, 1.0, 1.0 if one.picture else 0.6)
     if one.table is not None:
-        pieces += [gap(0.8), *table(one.table, width)]
-    return pieces
+        head = [words(cell, bold=True) for cell in one.table.header]
+        body = [[words(cell) for cell in row] for row in one.table.rows]
+        yield table(head, body, one.table.widths, grey=0.75)
 
 
-def _chart(chart: Chart, width: float, height: float) -> Piece:
-    return Piece(height, tuple(on_page(chart_placed(chart, width, height, LABEL), 0.0, 0.0)))
+def _chart(chart: Chart, height: float) -> Piece:
+    return _drawn(lambda width: chart_placed(chart, width, height, LABEL), height)
 
 
-def _shifts(shifts: Shifts, width: float) -> list[Piece]:
-    """Return a row for each change over the common axes; the newest one larger."""
-    label = width * (0.36 if len(shifts.axes) == 1 else 0.26)
-    wide = (width - label) / len(shifts.axes) - 4.0
-    starts = [label + number * (wide + 4.0) for number in range(len(shifts.axes))]
-    axes: list[Drawn] = []
-    for start, axis in zip(starts, shifts.axes, strict=True):
-        axes += on_page(shift_axis_placed(axis, wide, LABEL), start, 0.0)
-    pieces = [gap(1.0), Piece(2.5 * LABEL, tuple(axes), keep=True)]
-    for number, row in enumerate(shifts.rows):
-        pieces.append(_shift_row(row, shifts, starts, wide, label, is_newest=number == 0))
-        pieces += paragraph(row.note, width - label, SMALLEST, x=label) if row.note else []
-        pieces.append(gap(1.0))
-    told = [f"({number}) {caution}" for number, caution in enumerate(shifts.cautions, 1)]
-    return [*pieces, *_paragraphs(told, width, SMALLEST)]
+def _drawn(placed: Callable[[float], Sequence[Placed]], height: float) -> Piece:
+    """Return a picture that is worked out for a width."""
+    return lambda setting: [Row(height, on_page(placed(setting.width)))]
 
 
-def _shift_row(
-    row: ShiftRow, shifts: Shifts, starts: Sequence[float], wide: float, label: float, *,
-    is_newest: bool,
-) -> Piece:  # fmt: skip
-    size = 10.0 if is_newest else PLAIN
-    counted = f"{row.counts} ({row.cautions})" if row.cautions else row.counts
-    columns = [
-        (0.0, block([
-            *paragraph(row.label, label - 3, size, bold=True),
-            *(paragraph(row.detail, label - 3, PLAIN) if row.detail else []),
-            *(paragraph(counted, label - 3, SMALLEST + 0.5) if counted else []),
-        ]))
-    ]  # fmt: skip
-    if row.instead:
-        room = wide * len(starts)
-        columns.append((starts[0], block(paragraph(row.instead, room, size, bold=is_newest))))
-        return beside(columns)
-    high = 2.2 * LABEL
-    for start, axis, interval in zip(starts, shifts.axes, row.intervals, strict=True):
-        drawn = on_page(interval_placed(interval, axis, wide, high, LABEL), 0.0, 0.0)
-        words = paragraph(interval.words, wide, size, bold=is_newest) if interval else []
-        columns.append((start, block([Piece(high, tuple(drawn)), gap(0.4), *words])))
-    return beside(columns)
-
-
-def _room(free: float, size: PaperSize, locale: Locale | None) -> list[Piece]:
-    """Return lines to write on for what is left of the first page."""
-    title = heading(text_in(_ROOM, locale), size.inner)
-    count = lines_that_fit(free - height_of(title))
-    return [*title, *ruled(count, size.inner)] if count else []
-
-
-def _foot(
-    told: Sheet, number: int, count: int, size: PaperSize, locale: Locale | None
-) -> list[Drawn]:
-    said = text_in(message("Page {number} of {pages}", number=number + 1, pages=count), locale)
-    right = size.width - size.margin - width_of(said, SMALLEST)
-    base = size.height - size.margin + 1.0
-    drawn: list[Drawn] = [
-        Box(size.margin, base - 7.0, size.inner, 0.15, 0.6),
-        line(said, right, base, SMALLEST, width=0.0),
+def _shifts(shifts: Shifts) -> Iterator[Piece]:
+    """Yield a row for each change over the common axes; the newest one larger."""
+    label = 0.36 if len(shifts.axes) == 1 else 0.26
+    shares = [label, *([(1.0 - label) / len(shifts.axes)] * len(shifts.axes))]
+    axes = [
+        [_drawn(partial(shift_axis_placed, axis, label=LABEL), 2.5 * LABEL)] for axis in shifts.axes
     ]
-    words = told.caution if number == 0 else ", ".join(filter(None, (told.title, told.person)))
-    for row, piece in enumerate(paragraph(words, size.inner * 0.85, SMALLEST, grey=0.25)[:2]):
-        drawn += (moved(thing, size.margin, base - 5.6 + row * piece.height)
-                  for thing in piece.drawn)  # fmt: skip
-    return drawn
+    over = side_by_side([[], *axes], shares, between=_BETWEEN)
+    yield lambda setting: [replace(row, keep=True) for row in over(setting)]
+    for number, row in enumerate(shifts.rows):
+        size = 1.0 if number else _NEWEST
+        counted = f"{row.counts} ({row.cautions})" if row.cautions else row.counts
+        told = [words(row.label, size, bold=True)]
+        told += _paragraphs(filter(None, (row.detail,)), 1.0)
+        told += _paragraphs(filter(None, (counted,)), _SMALL)
+        if row.instead:
+            instead = [words(row.instead, size, bold=not number)]
+            yield side_by_side([told, instead], (label, 1.0 - label), between=_BETWEEN)
+        else:
+            intervals = _intervals(row, shifts, size, bold=not number)
+            yield side_by_side([told, *intervals], shares, between=_BETWEEN)
+        if row.note:
+            note = [[], [words(row.note, _SMALLEST)]]
+            yield side_by_side(note, (label, 1.0 - label), between=_BETWEEN, gap=0.0, parted=True)
+    cautions = (f"({number}) {caution}" for number, caution in enumerate(shifts.cautions, 1))
+    yield from _paragraphs(cautions, _SMALLEST, 1.0)
 
 
-def _paragraphs(texts: Iterable[str], width: float, size: float) -> list[Piece]:
-    return [piece for text in texts for piece in paragraph(text, width, size)]
+def _intervals(row: ShiftRow, shifts: Shifts, size: float, *, bold: bool) -> Iterator[list[Piece]]:
+    high = 2.2 * LABEL
+    for axis, interval in zip(shifts.axes, row.intervals, strict=True):
+        drawn = _drawn(partial(interval_placed, interval, axis, height=high, label=LABEL), high)
+        said = [words(interval.words, size, bold=bold, gap=0.4)] if interval else []
+        yield [drawn, *said]
+
+
+def _room(free: float, title: str, setting: Setting) -> list[Row]:
+    """Return lines to write on for what is left of the first page."""
+    above = heading(title)(setting)
+    count = lines_that_fit(free - sum(row.gap + row.height for row in above))
+    return [*above, *lines(count)(setting)] if count else []
+
+
+def _foot(text: str, number: str, setting: Setting) -> Row:
+    """Return a line with two lines of ``text`` under it, and the page's number at their end."""
+    told = words(text, _SMALLEST, grey=GREY)
+    columns = [
+        [lambda setting: told(setting)[:2]],
+        [words("", _SMALLEST), at_the_end(number, _SMALLEST)],
+    ]
+    (row,) = side_by_side(columns, (0.85, 0.15), between=0.0)(setting)
+    rule = Row(1.4, (Box(0.0, 0.0, setting.width, 0.15, 0.6),))
+    return stacked([rule, replace(row, gap=0.0)])
+
+
+def _paragraphs(texts: Iterable[str], size: float, gap: float = 0.0) -> Iterator[Piece]:
+    """Yield a paragraph for each of ``texts``, with a ``gap`` above the first."""
+    for number, text in enumerate(texts):
+        yield words(text, size, gap=0.0 if number else gap)
 
 
 def _letters(thing: object) -> Iterator[str]:

@@ -24,7 +24,7 @@ from pocketpump.exchange.papers.drawing.fitting import CardArea
 from pocketpump.exchange.papers.drawing.flow import picture
 from pocketpump.exchange.papers.drawing.page import Drawn, Page, Rule, line
 from pocketpump.exchange.papers.drawing.pdf import to_pdf
-from pocketpump.exchange.papers.paper_size import A4, Size
+from pocketpump.exchange.papers.paper_size import A4, PaperSize
 from pocketpump.exchange.papers.qr_code import QUIET_MODULES, code_matrix, code_text
 
 TAG_WIDTH, TAG_HEIGHT = 148.0, 105.0
@@ -40,13 +40,13 @@ _DANGER = 1.2
 _MOST_WARNINGS = 2
 
 
-def tag_file(card: Card, language: str, today: date, paper: Size = A4) -> bytes:
+def tag_file(card: Card, language: str, today: date, paper: PaperSize = A4) -> bytes:
     """Return the tags as PDF in ``language``, one of the card's; raises `InputError`."""
     page = tag_page(card, language, today, paper)
     return to_pdf([page], phrases(language)["title"], language)
 
 
-def tag_page(card: Card, language: str, today: date, paper: Size = A4) -> Page:
+def tag_page(card: Card, language: str, today: date, paper: PaperSize = A4) -> Page:
     """Return the page with two tags; raises `InputError` for an unknown language."""
     words = phrases(language)
     left = (paper[0] - TAG_WIDTH) / 2
@@ -59,7 +59,7 @@ def tag_page(card: Card, language: str, today: date, paper: Size = A4) -> Page:
     return Page(*paper, tuple(drawn))
 
 
-def tag_tops(paper: Size) -> tuple[float, float]:
+def tag_tops(paper: PaperSize) -> tuple[float, float]:
     """Return the y of the upper edge of each tag, in mm."""
     first = (paper[1] - 2 * TAG_HEIGHT - _APART) / 2 + 4.0
     return first, first + TAG_HEIGHT + _APART

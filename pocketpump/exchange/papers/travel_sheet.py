@@ -27,14 +27,13 @@ from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES
 from pocketpump.exchange.papers.drawing.fonts import undrawable
 from pocketpump.exchange.papers.drawing.page import Page
 from pocketpump.exchange.papers.numbers import number_rows
-from pocketpump.exchange.papers.paper_size import A4, Size
+from pocketpump.exchange.papers.paper_size import A4, PaperSize
 from pocketpump.exchange.papers.pieces import (
-    Cell,
     Piece,
     heading,
     on_pages,
     side_by_side,
-    table_row,
+    table,
     ticked,
     words,
     write_here,
@@ -73,7 +72,7 @@ class TravelSheet:
 
 
 def travel_pages(
-    told: TravelSheet, today: date, locale: Locale | None = None, paper: Size = A4
+    told: TravelSheet, today: date, locale: Locale | None = None, paper: PaperSize = A4
 ) -> list[Page]:
     """Return the pages of the sheet in ``locale`` (None: English); one for a usual trip."""
     say: Callable[[str], str] = partial(text_in, locale=locale)
@@ -166,7 +165,7 @@ def _place(
     for span in spans:
         yield words(say(_where(span)), bold=True, gap=1.4, leads=True)
     yield words(say(shift_sentence(spans[0])), gap=0.2, leads=True)
-    yield from _table(spans[0].rows, say, short=short)
+    yield _table(spans[0].rows, say, short=short)
 
 
 def _where(span: ClockSpan) -> str:
@@ -183,8 +182,8 @@ def _by_the_clock_there(rows: Sequence[ClockRow]) -> list[ClockRow]:
     return sorted(rows, key=lambda row: row.local_clock)
 
 
-def _table(rows: Sequence[ClockRow], say: Callable[[str], str], *, short: bool) -> Iterator[Piece]:
-    """Yield the rows in the order of the day there; a week stands in that of the pump."""
+def _table(rows: Sequence[ClockRow], say: Callable[[str], str], *, short: bool) -> Piece:
+    """Return the rows in the order of the day there; a week stands in that of the pump."""
     daily = all(row.daily for row in rows)
     # Note: heads of a table: the time at the place, the time on the pump's clock, and what begins.
     head = [message("There"), message("Pump's clock"), message("Begins")]
@@ -192,13 +191,14 @@ def _table(rows: Sequence[ClockRow], say: Callable[[str], str], *, short: bool) 
         # Note: the head of a column that says the same in words.
         head.append(message("In words"))
         rows = _by_the_clock_there(rows)
-    shares = (_SHORT if short else _DAILY) if daily else _WEEKLY
-    yield table_row([Cell(say(text), 0.9) for text in head], shares, gap=0.6, leads=True)
+    body: list[list[Piece]] = []
     for row in rows:
-        cells = [Cell(say(there_text(row)), bold=True), Cell(row.pump_clock), Cell(say(row.what))]
+        told = [row.pump_clock, say(row.what)]
         if daily:
-            cells.append(Cell(say(step_name(row) if short else step_sentence(row))))
-        yield table_row(cells, shares)
+            told.append(say(step_name(row) if short else step_sentence(row)))
+        body.append([words(say(there_text(row)), bold=True), *map(words, told)])
+    shares = (_SHORT if short else _DAILY) if daily else _WEEKLY
+    return table([words(say(text), 0.9) for text in head], body, shares)
 
 
 def _lists(told: TravelSheet, say: Callable[[str], str]) -> Iterator[Piece]:

@@ -2,6 +2,6 @@
 
 Read in this order: ``truetype`` (one font file), ``fonts`` (which font has which letter),
 ``writing`` (letters in the order in which they stand on paper), ``page`` (what is drawn,
-and breaking lines), ``flow`` (blocks of text down as many pages as needed), then ``pdf``,
+and breaking lines), ``flow`` (rows and blocks of text down as many pages as needed), then ``pdf``,
 ``svg`` and ``png``.
 """

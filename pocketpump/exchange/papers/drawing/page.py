@@ -1,6 +1,7 @@
 """What is drawn on a page, in millimetres from its top left corner; type sizes in points."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import ceil, hypot
 
 from pocketpump.exchange.papers.drawing.fonts import glyph_of
@@ -87,6 +88,21 @@ class Page:
     width: float
     height: float
     drawn: tuple[Drawn, ...]
+
+
+def moved(thing: Drawn, x: float, y: float) -> Drawn:
+    """Return ``thing`` so much to the right and further down."""
+    if isinstance(thing, Rule):
+        return replace(
+            thing, x=thing.x + x, y=thing.y + y, to_x=thing.to_x + x, to_y=thing.to_y + y
+        )
+    return replace(thing, x=thing.x + x, y=thing.y + y)
+
+
+def framed(x: float, y: float, right: float, bottom: float, width: float) -> list[Drawn]:
+    """Return the four sides of a rectangle, as lines ``width`` mm thick."""
+    corners = [(x, y), (right, y), (right, bottom), (x, bottom), (x, y)]
+    return [Rule(*a, *b, width) for a, b in pairwise(corners)]
 
 
 def shade(thing: Drawn) -> int:
