@@ -26,6 +26,7 @@ from pocketpump.cli import (
     web,
 )
 from pocketpump.cli.options import CAUTION, Clock, Parser, parse
+from pocketpump.cli.output import WrongFoundError
 from pocketpump.core.errors import PocketPumpError
 from pocketpump.record.store import utc_now
 
@@ -70,10 +71,16 @@ def build_parser() -> Parser:
 
 
 def main(arguments: Sequence[str] | None = None, clock: Clock = utc_now) -> int:
-    """Run the command line and return its exit status: 0, 2 after an error, 130 after Ctrl-C."""
+    """Run the command line and return its exit status: 0, 2 after an error, 130 after Ctrl-C.
+
+    It is 1 where a command was asked whether something is right, and it is not.
+    """
     try:
         args = parse(build_parser(), arguments)
         printed = args.run(args, clock)
+    except WrongFoundError as found:
+        _print(str(found))
+        return 1
     except PocketPumpError as error:
         print(error, file=sys.stderr)
         return 2

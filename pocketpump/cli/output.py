@@ -15,6 +15,10 @@ _DECIMALS = 9
 _WIDTH = 88
 
 
+class WrongFoundError(Exception):
+    """A command found that something is wrong: its text is printed, with exit status 1."""
+
+
 def to_json(values: Mapping[str, Any]) -> str:
     """Return ``values`` as JSON: instants in ISO 8601 with offset, dates as dates."""
     return json.dumps(_plain(values), indent=2, ensure_ascii=False)

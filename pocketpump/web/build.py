@@ -23,6 +23,7 @@ import pocketpump
 from pocketpump.exchange.papers.drawing.fonts import NAMES, asset_folder
 from pocketpump.web import client, icon_font, packing, page, python_runtime, slimming, snapshot
 from pocketpump.web.errors import BuildError
+from pocketpump.web.hosting import rules, snippets
 from pocketpump.web.icons import ICONS
 
 SLOTS = 16
@@ -60,6 +61,7 @@ class Report:
     release: str
     files: dict[str, int] = field(default_factory=dict)
     first_download_gzip: int = 0
+    offline_gzip: int = 0
     snapshot: bool = False
 
 
@@ -236,7 +238,7 @@ def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[s
         "glanceFile": GLANCE_FILE,
         "flutterBuild": client.flutter_build(client.web_folder()),
     }
-    text, rules = page.index_html(config)
+    text, policy = page.index_html(config)
     outer = {
         "index.html": text.encode(),
         "manifest.webmanifest": page.manifest(base, _routes()).encode(),
@@ -251,7 +253,10 @@ def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[s
     identity = hashlib.sha256(json.dumps(listed).encode()).hexdigest()[:12]
     details = {"id": identity, "files": listed, "folder": FOLDER, "glanceFile": GLANCE_FILE}
     outer["sw.js"] = page.service_worker(details).encode()
-    outer["_headers"] = page.headers(base, f"{base}{release}/", rules).encode()
+    if base == "/":  # hosts read it in the root of what they serve alone
+        names = (*outer, *(f"{release}/{name}" for name in inner))
+        place = snippets.Place(base, policy, "", release, names)
+        outer["_headers"] = snippets.header_file(place).encode()
     return outer
 
 
@@ -270,26 +275,22 @@ def _icon_files() -> dict[str, bytes]:
     raise BuildError("The app's icons are missing: install PocketPump again.")
 
 
-#: What a browser of Chromium's kind asks for until the app can be used.
-FIRST = (
-    "index.html", "manifest.webmanifest", "icons/favicon.png", "main.dart.js", "flutter.js",
-    "canvaskit/chromium/", "assets/FontManifest.json", "assets/fonts/", "assets/AssetManifest",
-    "pyodide/", "python/snapshot", "python/tz.zip", "worker.js", "rive/wasm/",
-)  # fmt: skip
-
-
 def _write(
     out: Path, release: str, inner: Mapping[str, bytes], outer: Mapping[str, bytes], plan: Plan
 ) -> Report:
     shutil.rmtree(out, ignore_errors=True)
     report = Report(release, snapshot=plan.with_snapshot)
     everything = {**outer, **{f"{release}/{name}": data for name, data in inner.items()}}
-    first = FIRST if plan.with_snapshot else (*FIRST, "python/s")
     for name, data in sorted(everything.items()):
         path = out / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
         report.files[name] = len(data)
-        if name.removeprefix(f"{release}/").startswith(first):
-            report.first_download_gzip += min(len(gzip.compress(data, 9, mtime=0)), len(data))
+        inside = name.removeprefix(f"{release}/")
+        if name.startswith("_") or inside.startswith(client.LATE) or not rules.is_kept(name):
+            continue
+        small = len(gzip.compress(data, 9, mtime=0)) if rules.is_compressed(name) else len(data)
+        report.offline_gzip += small
+        if rules.is_first(name, with_snapshot=plan.with_snapshot):
+            report.first_download_gzip += small
     return report

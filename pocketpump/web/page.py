@@ -11,7 +11,7 @@ from importlib import resources
 from typing import Any
 
 from pocketpump.app.look import theme
-from pocketpump.app.server.content_policy import framed_nowhere, policy
+from pocketpump.app.server.content_policy import policy
 from pocketpump.core.messages import text_in
 from pocketpump.exchange.language.locales import LANGUAGE_NAMES, locale
 from pocketpump.web.glance import PAGE_WORDS, REMINDER_WORDS
@@ -150,18 +150,3 @@ def worker(build: Mapping[str, Any]) -> str:
     names = ("stored.js", "late_handles.js", "picture.js", "worker.js", "load_python.js")
     whole = "".join(map(script, names))
     return whole.replace("/*BUILD*/ null", for_script(build))
-
-
-def headers(base: str, release: str, rules: str) -> str:
-    """Return a ``_headers`` file (Netlify, Cloudflare Pages) saying what to send with files."""
-    strict = framed_nowhere(rules)
-    return (
-        f"{base}*\n"
-        f"  Content-Security-Policy: {strict}\n"
-        "  X-Content-Type-Options: nosniff\n"
-        "  Referrer-Policy: no-referrer\n"
-        "  Cache-Control: no-cache\n"
-        f"{release}*\n"
-        "  ! Cache-Control\n"
-        "  Cache-Control: public, max-age=31536000, immutable\n"
-    )

@@ -1,0 +1,64 @@
+"""The settings written beside a build, to the letter, in the servers they are for."""
+
+from __future__ import annotations
+
+import ssl
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from conftest import skip
+from hosts import Host, fake_build, program
+
+from pocketpump.web.hosting.address import parse_address
+from pocketpump.web.hosting.change import FILES, LINES
+from pocketpump.web.hosting.fetch import Limits
+from pocketpump.web.hosting.told import as_text, look
+
+SERVERS = ("nginx", "caddy", "apache2")
+
+
+@pytest.fixture
+def host(tmp_path: Path) -> Iterator[Callable[..., Host]]:
+    """Starts a server by name: ``host(name, base, https=False)``; all are stopped at the end."""
+    hosts: list[Host] = []
+
+    def start(name: str, base: str, *, https: bool = False) -> Host:
+        if program(name) is None:
+            skip(f"no {name} on this machine")
+        build = tmp_path / "build"
+        report = fake_build(build, base)
+        hosts.append(Host(name, build, report, base, https=https))
+        return hosts[-1]
+
+    yield start
+    for one in hosts:
+        one.stop()
+
+
+def checked(host: Host) -> tuple[str, bool]:
+    context = ssl.create_default_context()
+    if host.https:
+        context.load_verify_locations(host.room / "cert.pem")
+    return as_text(look(parse_address(host.url), Limits(), context))
+
+
+@pytest.mark.parametrize("https", [False, True], ids=["http", "https"])
+@pytest.mark.parametrize("base", ["/", "/pump/", "/a.b/pump/"])
+@pytest.mark.parametrize("name", SERVERS)
+def test_the_settings_to_the_letter_leave_nothing_to_complain_of(host, name, base, https):
+    text, right = checked(host(name, base, https=https))
+    assert right, text
+    assert text.endswith("Everything is right.")
+
+
+@pytest.mark.parametrize("server", FILES)
+def test_every_line_that_the_check_may_name_is_in_the_settings(tmp_path, server):
+    from pocketpump.web.hosting import beside
+
+    report = fake_build(tmp_path / "b", "/pump/")
+    beside.write(tmp_path / "s", beside.place_of(tmp_path / "b", report, "/srv/p"), tmp_path / "b")
+    lines = [line.strip() for line in (tmp_path / "s" / FILES[server]).read_text().splitlines()]
+    for about, by_server in LINES.items():
+        for start in by_server[server]:
+            assert any(line.startswith(start) for line in lines), (about, start)
