@@ -49,7 +49,8 @@ def add_parser(subparsers: Any) -> None:
 def run(args: argparse.Namespace, _clock: Clock) -> str:
     """Build, and return the table of sizes; with ``--serve``, print it and serve until Ctrl-C.
 
-    With ``--check``, print what was found; the exit status is 1 if anything is wrong.
+    With ``--check``, print what was found; the exit status is 1 if anything is wrong. Raises
+    `InputError` for options that do not belong together.
     """
     if args.check is not None:
         return _check(args)

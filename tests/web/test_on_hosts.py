@@ -9,7 +9,10 @@ from pathlib import Path
 import pytest
 from conftest import skip
 from hosts import Host, fake_build, program
+from phone_driving import offline_ready
 
+from pocketpump.web.build import Report, build
+from pocketpump.web.hosting import beside
 from pocketpump.web.hosting.address import parse_address
 from pocketpump.web.hosting.change import FILES, LINES
 from pocketpump.web.hosting.fetch import Limits
@@ -20,15 +23,17 @@ SERVERS = ("nginx", "caddy", "apache2")
 
 @pytest.fixture
 def host(tmp_path: Path) -> Iterator[Callable[..., Host]]:
-    """Starts a server by name: ``host(name, base, https=False)``; all are stopped at the end."""
+    """Starts a server by name, with a small build or what ``make`` builds; stops all at the end."""
     hosts: list[Host] = []
 
-    def start(name: str, base: str, *, https: bool = False) -> Host:
+    def start(
+        name: str, base: str, *, https: bool = False, make: Callable[[Path], Report] | None = None
+    ) -> Host:
         if program(name) is None:
             skip(f"no {name} on this machine")
-        build = tmp_path / "build"
-        report = fake_build(build, base)
-        hosts.append(Host(name, build, report, base, https=https))
+        folder = tmp_path / "build"
+        report = make(folder) if make else fake_build(folder, base)
+        hosts.append(Host(name, folder, report, base, https=https))
         return hosts[-1]
 
     yield start
@@ -54,11 +59,23 @@ def test_the_settings_to_the_letter_leave_nothing_to_complain_of(host, name, bas
 
 @pytest.mark.parametrize("server", FILES)
 def test_every_line_that_the_check_may_name_is_in_the_settings(tmp_path, server):
-    from pocketpump.web.hosting import beside
-
     report = fake_build(tmp_path / "b", "/pump/")
     beside.write(tmp_path / "s", beside.place_of(tmp_path / "b", report, "/srv/p"), tmp_path / "b")
     lines = [line.strip() for line in (tmp_path / "s" / FILES[server]).read_text().splitlines()]
     for about, by_server in LINES.items():
         for start in by_server[server]:
             assert any(line.startswith(start) for line in lines), (about, start)
+
+
+@pytest.mark.browser
+def test_behind_nginx_under_a_path_the_app_starts_and_goes_offline(node, playwright, phone, host):
+    one = host("nginx", "/pump/", make=lambda at: build(at, base_url="/pump/"))
+    phone.said.clear()
+    hand = phone.open(one.url)
+    offline_ready(hand.page)
+    text, right = checked(one)
+    assert right, text
+    one.stop()
+    hand.page.close()
+    phone.open(one.url).page.close()
+    assert [said for said in phone.said if "Content Security Policy" in said] == []

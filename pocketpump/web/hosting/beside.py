@@ -82,10 +82,9 @@ def _upload(place: Place, out: Path) -> str:
 {title}
 {"=" * len(title)}
 
-1. The settings, once and again after each build (the policy in them belongs to the page):
-   nginx.conf, pocketpump.caddy or apache.conf; each says in its first lines where it goes.
-   Netlify, Cloudflare Pages: _headers, in the root of what is uploaded.
-   They are for the address {place.base} and the folder {place.folder} on the host.
+1. The settings, once: nginx.conf, pocketpump.caddy or apache.conf; each says in its first lines
+   where it goes. They are for the address {place.base} and the folder {place.folder} on the host.
+   Netlify, Cloudflare Pages: _headers, in the root of what is uploaded, new with each build.
 
 2. The files, in this order, so that no visitor meets half of a new version:
 
@@ -98,7 +97,7 @@ def _upload(place: Place, out: Path) -> str:
 3. pocketpump web --check https://YOUR-HOST{place.base}
 
 To go back to an older version: keep its folder, and upload it again in the same order, sw.js
-last, with its own settings. Phones take it like any other version; the records are not touched,
+last. Phones take it like any other version; the records are not touched,
 but an older version may not be able to read what a newer one wrote: the notes of the version
 (CHANGELOG.md) say so.
 """

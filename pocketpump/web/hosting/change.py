@@ -69,8 +69,8 @@ _OTHERWISE = {
     " this build, and no other.",
     "x-content-type-options": "Let the host send X-Content-Type-Options: nosniff.",
     "referrer-policy": "Let the host send Referrer-Policy: no-referrer.",
-    "unknown": "Take out what answers unknown names with a page (try_files … /index.html, a"
-    " fallback for single-page apps).",
+    "unknown": "Let unknown names answer 404, without Cache-Control: take out what answers with a"
+    " page (try_files … /index.html, a fallback for single-page apps).",
 }
 
 

@@ -245,8 +245,9 @@ def _sizes(seen: Visit) -> Finding:
 
 def _security(seen: Visit) -> list[Finding]:
     came = _came(seen)
-    headers = dict(rules.security(seen.says.policy if seen.says else ""))
-    policy = headers.pop("Content-Security-Policy")
+    policy = seen.says.policy if seen.says else ""
+    headers = dict(rules.security(policy))
+    del headers["Content-Security-Policy"]
     differs = {
         path: what for path, answer in came.items() if (what := policy_difference(answer, policy))
     }
@@ -269,6 +270,9 @@ def _security(seen: Visit) -> list[Finding]:
 
 def _unknown(seen: Visit) -> Finding:
     wrong = [answer for answer in seen.unknown if answer.trouble or answer.status not in (404, 410)]
+    if any(_stays(answer) for answer in seen.unknown):
+        said = "A browser may keep for ever that a name is not there, also one that comes later."
+        return Finding("unknown", False, said, breaks=True)
     if not wrong:
         return Finding("unknown", True, "Names that are not there answer 404.")
     why = wrong[0].trouble or f"answers {wrong[0].status} instead of 404"

@@ -98,10 +98,21 @@ def caching(path: str) -> str:
     return FOR_EVER if never_changes(path) else ASK_ANEW
 
 
+def lasting(policy: str) -> str:
+    """Return the page's ``policy`` as a host may send it with every build, also the next one.
+
+    The page's own policy, which stands in it, names its scripts by their hashes, which differ from
+    build to build. Both hold at once, so nothing is lost if the host's leaves that to the page;
+    with the hashes of another build it would keep the page from starting.
+    """
+    without = re.sub(r" 'sha256-[^' ]*'", "", policy)
+    return without.replace("script-src 'self'", "script-src 'self' 'unsafe-inline'", 1)
+
+
 def security(policy: str) -> tuple[tuple[str, str], ...]:
     """Return the headers that go with every file; ``policy`` is the page's own."""
     return (
-        ("Content-Security-Policy", framed_nowhere(policy)),
+        ("Content-Security-Policy", framed_nowhere(lasting(policy))),
         ("X-Content-Type-Options", "nosniff"),
         ("Referrer-Policy", "no-referrer"),
     )
