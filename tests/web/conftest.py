@@ -15,9 +15,10 @@ from filelock import FileLock
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parent / "browser")]
 
+from hosts import Host, fake_build, program  # noqa: E402
 from phone_driving import Phone, Site, chromium_path, put_demo  # noqa: E402
 
-from pocketpump.web.build import build  # noqa: E402
+from pocketpump.web.build import Report, build  # noqa: E402
 
 REQUIRED = os.environ.get("POCKETPUMP_REQUIRE_BROWSER") == "1"
 
@@ -90,6 +91,26 @@ def serve() -> Iterator[Callable[..., Site]]:
     yield start
     for site in sites:
         site.stop()
+
+
+@pytest.fixture
+def host(tmp_path: Path) -> Iterator[Callable[..., Host]]:
+    """Starts a server by name, with a small build or what ``make`` builds; stops all at the end."""
+    hosts: list[Host] = []
+
+    def start(
+        name: str, base: str, *, https: bool = False, make: Callable[[Path], Report] | None = None
+    ) -> Host:
+        if program(name) is None:
+            skip(f"no {name} on this machine")
+        folder = tmp_path / "build"
+        report = make(folder) if make else fake_build(folder, base)
+        hosts.append(Host(name, folder, report, base, https=https))
+        return hosts[-1]
+
+    yield start
+    for one in hosts:
+        one.stop()
 
 
 @pytest.fixture(scope="module")

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from cryptography.hazmat.primitives import serialization
 from cryptography.hazmat.primitives.asymmetric import ec
+from phone_driving import free_port
 
 from pocketpump.web import page
 from pocketpump.web.build import Report
@@ -52,12 +53,6 @@ def fake_build(out: Path, base: str) -> Report:
         (out / name).parent.mkdir(parents=True, exist_ok=True)
         (out / name).write_bytes(data)
     return Report(RELEASE, {name: len(data) for name, data in files.items()})
-
-
-def free_port() -> int:
-    with socket.socket() as sock:
-        sock.bind(("127.0.0.1", 0))
-        return int(sock.getsockname()[1])
 
 
 def program(name: str) -> str | None:

@@ -17,7 +17,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from hosts import RELEASE, fake_build, free_port
+from hosts import RELEASE, fake_build
+from phone_driving import free_port
 
 from pocketpump.cli import main
 from pocketpump.web.hosting import fetch, rules

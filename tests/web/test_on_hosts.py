@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import ssl
-from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
-from conftest import skip
-from hosts import Host, fake_build, program
+from hosts import Host, fake_build
 from phone_driving import offline_ready
 
-from pocketpump.web.build import Report, build
+from pocketpump.web.build import build
 from pocketpump.web.hosting import beside
 from pocketpump.web.hosting.address import parse_address
 from pocketpump.web.hosting.change import FILES, LINES
@@ -19,26 +16,6 @@ from pocketpump.web.hosting.fetch import Limits
 from pocketpump.web.hosting.told import as_text, look
 
 SERVERS = ("nginx", "caddy", "apache2")
-
-
-@pytest.fixture
-def host(tmp_path: Path) -> Iterator[Callable[..., Host]]:
-    """Starts a server by name, with a small build or what ``make`` builds; stops all at the end."""
-    hosts: list[Host] = []
-
-    def start(
-        name: str, base: str, *, https: bool = False, make: Callable[[Path], Report] | None = None
-    ) -> Host:
-        if program(name) is None:
-            skip(f"no {name} on this machine")
-        folder = tmp_path / "build"
-        report = make(folder) if make else fake_build(folder, base)
-        hosts.append(Host(name, folder, report, base, https=https))
-        return hosts[-1]
-
-    yield start
-    for one in hosts:
-        one.stop()
 
 
 def checked(host: Host) -> tuple[str, bool]:
