@@ -54,7 +54,8 @@ class Wrong(Handler):
             headers, body = {}, b""
         if self.path + "/" == self.base:
             status, headers = 301, {"Location": self.base}
-        status, headers, body = type(self).change(path, status, headers, body)
+        asked = "" if self.path == self.base else path
+        status, headers, body = type(self).change(asked, status, headers, body)
         self.send_response(status)
         for name, value in headers.items():
             self.send_header(name, value)
@@ -205,6 +206,16 @@ def test_a_file_that_is_another_one_or_missing_is_told_by_its_name(told):
     assert f"{RELEASE}/worker.js: is another file than sw.js lists" in wrong.text
     assert f"{RELEASE}/fonts/Japanese.ttf: answers 404" in wrong.text
     assert len(wrong.paths) == 2
+
+
+def test_a_page_led_elsewhere_under_its_own_name_is_told(told):
+    def change(path, status, headers, body):
+        away = path == "index.html"
+        return (308, {"Location": BASE}, b"") if away else same(path, status, headers, body)
+
+    wrong = told(change)
+    assert wrong.keys() == {"files"}
+    assert "index.html: is led elsewhere" in wrong["files"].text
 
 
 def test_an_archive_that_browsers_would_unpack_is_told(told, build):

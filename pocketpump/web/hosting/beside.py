@@ -84,7 +84,7 @@ def _upload(place: Place, out: Path) -> str:
 
 1. The settings, once: nginx.conf, pocketpump.caddy or apache.conf; each says in its first lines
    where it goes. They are for the address {place.base} and the folder {place.folder} on the host.
-   Netlify, Cloudflare Pages: _headers, in the root of what is uploaded, new with each build.
+   Hosts that read _headers (Netlify): in the root of what is uploaded, new with each build.
 
 2. The files, in this order, so that no visitor meets half of a new version:
 

@@ -127,6 +127,8 @@ def _files(seen: Visit) -> Finding:
         answer = seen.answers[listed.path]
         if answer.trouble:
             wrong[listed.path] = answer.trouble
+        elif 300 <= answer.status < 400:
+            wrong[listed.path] = "is led elsewhere, where the offline copy cannot use it"
         elif answer.status != 200:
             wrong[listed.path] = f"answers {answer.status}"
         elif answer.sum != listed.sum:

@@ -171,7 +171,7 @@ def apache(place: Place) -> str:
 
 
 def header_file(place: Place) -> str:
-    """Return a ``_headers`` file, as Netlify and Cloudflare Pages read it.
+    """Return a ``_headers`` file, as Netlify and others read it.
 
     No file gets one header from two rules: such hosts would send both in one line.
     """
