@@ -98,3 +98,64 @@ def test_every_paper_can_be_made_of_a_record_with_little_in_it(name):
     else:
         assert paper.pages
         assert paper.name.isascii()
+
+
+class Slow(Opened):
+    """An app whose page runs what it is given only when told to."""
+
+    def __init__(self, makers, **asked):
+        super().__init__(makers, **asked)
+        self.waiting = []
+
+    def run_task(self, act, *given):
+        self.waiting.append((act, given))
+
+    def run(self, number):
+        act, given = self.waiting[number]
+        asyncio.run(act(*given))
+
+
+def titled(title):
+    return Paper(title, title, (Page(50, 50, ()),), "en")
+
+
+def test_a_slow_paper_does_not_come_up_in_the_place_of_another():
+    slow = Slow({"slow": lambda *_: titled("Slow"), "quick": lambda *_: titled("Quick")}, of="slow")
+    slow.screen(slow.app)
+    slow.app.query = {"of": "quick"}
+    slow.screen(slow.app)
+    slow.run(1)
+    slow.run(0)
+    pictures = [c for c in controls_in(slow.screen(slow.app)) if isinstance(c, ft.Image)]
+    assert [one.semantics_label.split(":")[0] for one in pictures] == ["Quick"]
+
+
+def test_a_paper_made_earlier_is_made_anew():
+    days = []
+    opened = Opened({"a": lambda app, asked: days.append(app.time) or titled("A")}, of="a")
+    opened.drawn()
+    opened.app.time = at("2026-03-21T12:00")
+    opened.drawn()
+    assert days == [NOW, at("2026-03-21T12:00")]
+
+
+def test_trying_again_tries_again():
+    tries = []
+
+    def second(app, asked):
+        tries.append(1)
+        if len(tries) == 1:
+            raise PocketPumpError("Not yet.")
+        return titled("Now")
+
+    opened = Opened({"a": second}, of="a")
+    [button] = [c for c in opened.drawn() if c.key == "try again"]
+    next(c for c in controls_in([button]) if getattr(c, "on_click", None)).on_click()
+    assert any(isinstance(c, ft.Image) for c in opened.drawn())
+
+
+def test_of_very_many_pages_the_first_are_shown_and_that_is_said():
+    many = Paper("T", "n", (Page(50, 50, ()),) * 40, "en")
+    controls = Opened({"a": lambda *_: many}, of="a").drawn()
+    assert sum(isinstance(c, ft.Image) for c in controls) == 12
+    assert "The first 12 of 40 pages" in words(controls)

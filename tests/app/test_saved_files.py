@@ -52,7 +52,7 @@ def text_of(made):
 def names(app):
     kept = [saved_name(app, kind, "pdf", "de") for kind in KINDS]
     kept += [table_name(app, kind) for kind in TABLES]
-    return [*kept, paper_name(app, "2026-03-20", "printout of the pump.JPG")]
+    return [*kept, paper_name(app, "2026-03-20", "printout of the pump.JPG", "image/jpeg")]
 
 
 def test_every_name_begins_with_the_day_and_gives_nothing_away():
@@ -70,8 +70,8 @@ def test_a_name_says_what_it_is_once_that_is_chosen():
     assert saved_name(app, "card", "pdf", "de") == "2026-03-20 pump emergency card de.pdf"
     assert saved_name(app, "locked backup", "json") == "2026-03-20 pump backup locked.json"
     assert table_name(app, "refill") == "2026-03-20 refills.csv"
-    assert paper_name(app, "2026-02-01", "printout.jpg") == "2026-02-01 printout.jpg"
-    assert paper_name(app, "2026-02-01", "2026-02-01 a.jpg") == "2026-02-01 a.jpg"
+    assert paper_name(app, "2026-02-01", "printout.jpg", "image/jpeg") == "2026-02-01 printout.jpg"
+    assert paper_name(app, "2026-02-01", "2026-02-01 a.jpg", "image/jpeg") == "2026-02-01 a.jpg"
     for name in names(app)[:-1]:
         assert name.startswith("2026-03-20 ")
 
@@ -182,3 +182,18 @@ def test_what_a_paper_cannot_draw_is_told_with_it(name):
     app = in_use()
     app.note("care", "2026-03-20T11:00", {"name": "ไทย"})
     assert any("ไทย" in problem.sentence for problem in PAPERS[name](app, {}).problems)
+
+
+@pytest.mark.parametrize(
+    "own",
+    ["scan.baclofen pump", "a/../../x.pdf", "con.p:d?f*", "x." + "z" * 190, "foo.pdf ", "b.jpeg\n",
+     "..", "x.\u202efdp", "C:\\a|b<c>.png", "", " "],
+)  # fmt: skip
+@pytest.mark.parametrize("full", [False, True])
+def test_a_papers_own_name_cannot_spoil_the_files(own, full):
+    app = in_use()
+    if full:
+        prefer(app, "file names", "full")
+    name = paper_name(app, "2026-02-01", own, "application/pdf")
+    assert re.fullmatch(r"2026-02-01 [^\\/:*?\"<>|\x00-\x1f\u202a-\u202e]{1,100}\.pdf", name)
+    assert full or name == "2026-02-01 paper.pdf"

@@ -1,8 +1,8 @@
 """A paper before it leaves: its pages as pictures, and the ways to print, keep and share it."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 
 import flet as ft
 
@@ -21,6 +21,9 @@ from pocketpump.exchange.papers.drawing.page import Page
 _PIXELS_PER_MM = 6.0
 """Of the pictures: an A4 page has 1,260 pixels across, which can still be read twice as wide."""
 _LARGE = 2.0
+_STALE = timedelta(minutes=10)
+"""A paper tells how things are now: one that was made earlier is made anew."""
+_MOST_PICTURES = 12
 
 
 @dataclass(frozen=True)
@@ -37,6 +40,21 @@ class Paper:
     problems: tuple[Problem, ...] = ()
 
 
+@dataclass
+class _Drawn:
+    """What became of the paper that was ``wanted`` at an instant; each wish has its own.
+
+    So a slow paper of which one has gone away cannot come up in the place of another.
+    """
+
+    wanted: object
+    at: datetime
+    paper: Paper | None = None
+    pictures: list[bytes] = field(default_factory=list)
+    failed: str = ""
+    is_large: bool = False
+
+
 Make = Callable[[App[Services], Mapping[str, str]], Paper]
 """Makes a paper as things are now, from what the route asks ("language", …)."""
 
@@ -49,37 +67,44 @@ def pages_screen(makers: Mapping[str, Make]) -> Screen:
         make = makers.get(asked.get("of", ""))
         if make is None:
             return [body(message("There is no such paper. Go back and choose it again."))]
-        # Not kept for a form: pictures are made again when the app is loaded again.
-        drawn = app.draft("pages")
+        now = app.services.now()
         wanted = (tuple(sorted(asked.items())), len(app.services.record.entries))
-        if drawn.get("wanted") != wanted:
-            drawn.clear()
-            drawn["wanted"] = wanted
+        # Not kept for a form: pictures are made again when the app is loaded again.
+        kept = app.draft("pages")
+        drawn = kept.get("drawn")
+        if drawn is None or drawn.wanted != wanted or now - drawn.at > _STALE:
+            kept["drawn"] = drawn = _Drawn(wanted, now)
             app.page.run_task(_draw, app, make, asked, drawn)
-        if "failed" in drawn:
-            return [notice(str(drawn["failed"]), needs_you=True)]
-        if "pictures" not in drawn:
+        if drawn.failed:
+            return [
+                notice(drawn.failed, needs_you=True),
+                quiet_button(message("Try again"), lambda: _again(app), icon=ft.Icons.REFRESH,
+                             key="try again"),
+            ]  # fmt: skip
+        if drawn.paper is None:
             return [body(message("The pages are being drawn."))]
-        return _shown(app, drawn)
+        return _shown(app, drawn, drawn.paper)
 
     return screen
 
 
-async def _draw(
-    app: App[Services], make: Make, asked: Mapping[str, str], drawn: dict[str, Any]
-) -> None:
+async def _draw(app: App[Services], make: Make, asked: Mapping[str, str], drawn: _Drawn) -> None:
     try:
         paper = make(app, asked)
-        pictures = [await app.services.png_of(page, _PIXELS_PER_MM) for page in paper.pages]
-        drawn |= {"paper": paper, "pictures": pictures}
+        pages = paper.pages[:_MOST_PICTURES]
+        drawn.pictures = [await app.services.png_of(page, _PIXELS_PER_MM) for page in pages]
+        drawn.paper = paper
     except Exception as error:
-        drawn["failed"] = sentence_of(error)
+        drawn.failed = sentence_of(error)
     app.refresh()
 
 
-def _shown(app: App[Services], drawn: dict[str, Any]) -> list[ft.Control]:
-    paper: Paper = drawn["paper"]
+def _again(app: App[Services]) -> None:
+    app.draft("pages").clear()
+    app.refresh()
 
+
+def _shown(app: App[Services], drawn: _Drawn, paper: Paper) -> list[ft.Control]:
     def written() -> bytes:
         return pdf.to_pdf(paper.pages, paper.title, paper.language)
 
@@ -97,7 +122,7 @@ def _shown(app: App[Services], drawn: dict[str, Any]) -> list[ft.Control]:
             await save_file(app, name, data)
 
     def resized() -> None:
-        drawn["large"] = not drawn.get("large")
+        drawn.is_large = not drawn.is_large
         app.refresh()
 
     printer = app.services.print_pages
@@ -115,14 +140,21 @@ def _shown(app: App[Services], drawn: dict[str, Any]) -> list[ft.Control]:
         ]
     controls.append(quiet_button(message("Share"), shared, icon=ft.Icons.SHARE_OUTLINED))
     controls += [notice(problem.sentence) for problem in paper.problems]
-    large = bool(drawn.get("large"))
+    large = drawn.is_large
     controls.append(
         quiet_button(message("Smaller pages") if large else message("Larger pages"), resized,
                      icon=ft.Icons.ZOOM_OUT if large else ft.Icons.ZOOM_IN, key="page size")
     )  # fmt: skip
     width = app.content_width * (_LARGE if large else 1.0)
     count = len(paper.pages)
-    for number, (page, png) in enumerate(zip(paper.pages, drawn["pictures"], strict=True), 1):
+    if count > _MOST_PICTURES:
+        first = message(
+            "The first {shown} of {count} pages are shown here; all of them are printed and kept.",
+            shown=_MOST_PICTURES,
+            count=count,
+        )
+        controls.append(body(first))
+    for number, (page, png) in enumerate(zip(paper.pages, drawn.pictures, strict=False), 1):
         # Note: which page of how many, for somebody who cannot see the picture.
         which = message("Page {number} of {count}", number=number, count=count)
         label = joined(": ", (paper.title, which))

@@ -4,8 +4,8 @@ A name begins with the day, so that names sort, and says nothing about health un
 chosen: others may see a list of downloads.
 """
 
+import re
 from collections.abc import Mapping
-from pathlib import PurePath
 
 import flet as ft
 
@@ -42,6 +42,14 @@ _NAMES: Mapping[str, tuple[str, str]] = {
 }
 
 
+_ENDINGS = {
+    "image/png": ".png", "image/jpeg": ".jpg", "image/webp": ".webp", "application/pdf": ".pdf",
+}  # fmt: skip
+# What a system keeps out of names, and what is not seen or turns the order of letters round.
+_NO_NAME = re.compile(r'[\\/:*?"<>|\x00-\x1f\x7f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]+')
+_LONGEST = 100
+
+
 def saved_name(app: App[Services], what: str, ending: str, detail: str = "") -> str:
     """Return the name of a file made now, as `saved_stem` has it, with its ``ending``."""
     return f"{saved_stem(app, what, detail)}.{ending}"
@@ -64,14 +72,17 @@ def table_name(app: App[Services], kind: str) -> str:
     return f"{_today(app)} {app.translated(message('table {number}', number=number))}.csv"
 
 
-def paper_name(app: App[Services], day: str, own: str) -> str:
+def paper_name(app: App[Services], day: str, own: str, kind: str) -> str:
     """Return the name of a paper of the clinic, kept on ``day`` under its ``own`` name.
 
-    ``day`` is a date in ISO 8601.
+    ``day`` is a date in ISO 8601, ``kind`` the media type by what is in the file: an ending
+    that was typed or came from elsewhere may say anything.
     """
+    name = app.translated(message("paper"))
     if _is_full(app.services):
-        return own if own.startswith(day) else f"{day} {own}"
-    return f"{day} {app.translated(message('paper'))}{PurePath(own).suffix.lower()}"
+        cleaned = _NO_NAME.sub(" ", own.rpartition(".")[0] or own).removeprefix(day)
+        name = " ".join(cleaned.split())[:_LONGEST].strip(" .") or name
+    return f"{day} {name}{_ENDINGS.get(kind, '')}"
 
 
 def paper_chosen(services: Services) -> str:

@@ -13,6 +13,9 @@ function printPages({ pages, title }) {
   frame.addEventListener("load", () => {
     // What a print is called when it is kept as a file.
     frame.contentDocument.title = title;
+    // Some browsers say so when their dialog opens, and read the pages after that.
+    const away = () => setTimeout(() => frame.remove(), 60_000);
+    frame.contentWindow.addEventListener("afterprint", away, { once: true });
     frame.contentWindow.focus();
     frame.contentWindow.print();
   }, { once: true });

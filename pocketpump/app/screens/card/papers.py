@@ -64,7 +64,7 @@ def _paper(app: App[Services], entry: Entry) -> ft.Control:
 
     async def save() -> None:
         day = entry.at.astimezone(app.services.zone).date().isoformat()
-        await save_file(app, paper_name(app, day, name), data)
+        await save_file(app, paper_name(app, day, name, media_type(data)), data)
 
     pieces: list[ft.Control] = [
         section(name),
