@@ -216,8 +216,10 @@ def _window_text(answer: Forecast) -> str:
             lines.append(message("may come from {first} to {last}", first=first, last=last))
         else:
             lines.append(message("may have come from {first} to {last}", first=first, last=last))
-        if opens <= answer.refill_by:
+        if opens < answer.refill_by:
             lines.append(message("so it may come before the refill-by date"))
+        elif opens == answer.refill_by:
+            lines.append(message("so it may come on the refill-by date itself"))
     if answer.ratio.counted and abs(answer.ratio.mean - 1) >= _TELLING:
         if answer.ratio.mean > 1:
             lines.append(message("this pump has run faster than it is told so far"))
