@@ -140,12 +140,11 @@ def _cut(item: Words, most: int) -> Words:
 def _head(card: Card, words: Phrases, x: float, y: float) -> list[Drawn]:
     """Return the title and whose card it is on a band, and the code below, at the side."""
     matrix = code_matrix(code_text(card))
-    quiet = QUIET_MODULES * _CODE_SIDE / (len(matrix) + 2 * QUIET_MODULES)
     wide = A4[0] - 2 * _MARGIN
     return [
         *title_band(words["title"], words, Band(_MARGIN, _MARGIN, wide, _BAND, 3.0, 18, 12),
                     card.name, say_date(card.born_on, words.code)),
-        *picture(matrix, x + quiet, y + quiet, _CODE_SIDE - 2 * quiet),
+        *picture(matrix, x, y, _CODE_SIDE, QUIET_MODULES),
     ]  # fmt: skip
 
 

@@ -22,7 +22,7 @@ from pocketpump.exchange.papers.card_title import Band, title_band
 from pocketpump.exchange.papers.card_words import Words, ages, contact_words, phrase, say_date
 from pocketpump.exchange.papers.drawing.fitting import CardArea
 from pocketpump.exchange.papers.drawing.flow import picture
-from pocketpump.exchange.papers.drawing.page import Drawn, Page, Rule, line
+from pocketpump.exchange.papers.drawing.page import Drawn, Page, cut_marks, line
 from pocketpump.exchange.papers.drawing.pdf import to_pdf
 from pocketpump.exchange.papers.paper_size import A4, PaperSize
 from pocketpump.exchange.papers.qr_code import QUIET_MODULES, code_matrix, code_text
@@ -33,7 +33,7 @@ SMALLEST_ON_TAG = 9.0
 """In points: to be read at arm's length (own default)."""
 _APART = 9.0
 _EDGE, _TITLE, _CODE_SIDE, _AWAY = 5.0, 11.0, 40.0, 3.0
-_MARK, _OUT = 6.0, 1.5
+_MARK_ACROSS, _MARK_DOWN = 6.0, 2.5
 _SIZES = [SMALLEST_ON_TAG + 0.25 * step for step in range(25)]
 _DANGER = 1.2
 """What the pump is and what kills, in type sizes."""
@@ -54,7 +54,8 @@ def tag_page(card: Card, language: str, today: date, paper: PaperSize = A4) -> P
         line("Print at 100 %. Cut along the marks.", left, 15, 10, width=TAG_WIDTH)
     ]
     for code, top in zip((words.code, ORIGINAL), tag_tops(paper), strict=True):
-        drawn += _marks(left, top)
+        right, bottom = left + TAG_WIDTH, top + TAG_HEIGHT
+        drawn += cut_marks(left, top, right, bottom, _MARK_ACROSS, _MARK_DOWN)
         drawn += _tag(card, phrases(code), today, left, top)
     return Page(*paper, tuple(drawn))
 
@@ -69,9 +70,8 @@ def _tag(card: Card, words: Phrases, today: date, x: float, y: float) -> list[Dr
     band = Band(x, y, TAG_WIDTH, _TITLE, _EDGE, 18, 12)
     drawn = title_band(words["title"], words, band, card.name, say_date(card.born_on, words.code))
     matrix = code_matrix(code_text(card))
-    quiet = QUIET_MODULES * _CODE_SIDE / (len(matrix) + 2 * QUIET_MODULES)
     code_x, top = x + TAG_WIDTH - _CODE_SIDE - 1.5, y + _TITLE + 1.5
-    drawn += picture(matrix, code_x + quiet, top + quiet, _CODE_SIDE - 2 * quiet)
+    drawn += picture(matrix, code_x, top, _CODE_SIDE, QUIET_MODULES)
     place = CardArea(
         x + _EDGE, y + _TITLE + 1.5, TAG_WIDTH - 2 * _EDGE, TAG_HEIGHT - _TITLE - 3.5,
         narrow=code_x - x - _EDGE - _AWAY, narrow_to=top + _CODE_SIDE,
@@ -102,13 +102,3 @@ def _fewer(card: Card, words: Phrases, more: list[Item]) -> Iterator[Step]:
             yield item.key, None
         elif stale:
             yield item.key, replace(item.words, text=labelled(stale))
-
-
-def _marks(left: float, top: float) -> list[Drawn]:
-    """Return cut marks at the four corners."""
-    drawn: list[Drawn] = []
-    for x, away in ((left, -1), (left + TAG_WIDTH, 1)):
-        for y, out in ((top, -1), (top + TAG_HEIGHT, 1)):
-            drawn.append(Rule(x + away * _OUT, y, x + away * (_OUT + _MARK), y, 0.1))
-            drawn.append(Rule(x, y + out * _OUT, x, y + out * (_OUT + 2.5), 0.1))
-    return drawn

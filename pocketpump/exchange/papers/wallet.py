@@ -35,7 +35,7 @@ from pocketpump.exchange.papers.card_words import (
 )
 from pocketpump.exchange.papers.drawing.fitting import CardArea
 from pocketpump.exchange.papers.drawing.flow import SMALLEST, picture
-from pocketpump.exchange.papers.drawing.page import Drawn, Page, Rule, line
+from pocketpump.exchange.papers.drawing.page import MARK_AWAY, Drawn, Page, Rule, cut_marks, line
 from pocketpump.exchange.papers.paper_size import A4
 from pocketpump.exchange.papers.qr_code import (
     QUIET_MODULES,
@@ -53,7 +53,7 @@ BETWEEN = 30.0
 _EDGE = 3.2
 _TITLE = 6.2
 _CODE_TOP, _CODE_SIDE, _CODE_EDGE = 6.8, 27.0, 1.0
-_MARK, _AWAY = 5.0, 1.5
+_MARK = 5.0
 _SIZES = [SMALLEST + 0.25 * step for step in range(9)]
 """Type sizes in points, from the smallest that can be read."""
 _SOURCE = re.compile(r"\s*[(（][^()（）]*[)）]([.。]?)$")
@@ -82,18 +82,13 @@ def code_place(card: Card) -> tuple[float, float, float]:
 
 
 def _marks(top: float) -> list[Drawn]:
-    """Cut marks at the corners, and dashed fold marks between front and back."""
-    right, fold = LEFT + 2 * CARD_WIDTH, LEFT + CARD_WIDTH
-    bottom = top + CARD_HEIGHT
-    drawn: list[Drawn] = []
-    for x, out in ((LEFT, -1), (right, 1)):
-        for y in (top, bottom):
-            drawn.append(Rule(x + out * _AWAY, y, x + out * (_AWAY + _MARK), y, 0.1))
-    for y, out in ((top, -1), (bottom, 1)):
-        for x in (LEFT, right):
-            drawn.append(Rule(x, y + out * _AWAY, x, y + out * (_AWAY + _MARK), 0.1))
-        drawn.append(Rule(fold, y + out * _AWAY, fold, y + out * (_AWAY + _MARK), 0.2, 1.0))
-    return drawn
+    """Return cut marks at the corners, and dashed fold marks between front and back."""
+    fold, bottom = LEFT + CARD_WIDTH, top + CARD_HEIGHT
+    folds = (
+        Rule(fold, y + out * MARK_AWAY, fold, y + out * (MARK_AWAY + _MARK), 0.2, 1.0)
+        for y, out in ((top, -1), (bottom, 1))
+    )
+    return [*cut_marks(LEFT, top, LEFT + 2 * CARD_WIDTH, bottom, _MARK, _MARK), *folds]
 
 
 def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[Drawn]:
@@ -109,8 +104,7 @@ def _back(card: Card, words: Phrases, today: date, x: float, y: float) -> list[D
     drawn = _title(words["signs"], words, x, y)
     left, top, side = code_place(card)
     matrix = code_matrix(code_text(card))
-    quiet = QUIET_MODULES * side / (len(matrix) + 2 * QUIET_MODULES)
-    drawn += picture(matrix, x + left + quiet, y + top + quiet, side - 2 * quiet)
+    drawn += picture(matrix, x + left, y + top, side, QUIET_MODULES)
     items = [Item(key, phrase(key, words)) for key in ("too_little", "too_much")]
     items += [Item(w.key, w, band=True) for w in list(warnings(card, words, today))[1:]]
     steps_told = [w for w in dysreflexia(card, words) if w.key == "own_steps"]

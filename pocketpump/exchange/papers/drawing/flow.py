@@ -179,9 +179,13 @@ def flowed(
     return paged(pages, width, height, margin)
 
 
-def picture(matrix: Matrix, x: float, y: float, side: float) -> list[Drawn]:
-    """Return a code drawn as boxes, one for each run of dark modules."""
-    module = side / len(matrix)
+def picture(matrix: Matrix, x: float, y: float, side: float, quiet: int = 0) -> list[Drawn]:
+    """Return a code drawn as boxes, one for each run of dark modules.
+
+    Of the ``side`` the outer ``quiet`` modules all round stay white.
+    """
+    module = side / (len(matrix) + 2 * quiet)
+    x, y = x + quiet * module, y + quiet * module
     drawn: list[Drawn] = []
     for row, cells in enumerate(matrix):
         column = 0

@@ -10,6 +10,8 @@ from pocketpump.exchange.papers.drawing.writing import AUTO, END, LTR, RTL, on_p
 MM_PER_POINT = 25.4 / 72
 BOLD_STROKE = 0.035
 """The stroke around a bold letter, in ems."""
+MARK_AWAY = 1.5
+"""From a corner to its cut marks, in mm."""
 # Letters that may not begin a line in Chinese and Japanese (JIS X 4051, a small part of it).
 _NOT_FIRST = set("、。，：；！？）」』ー々ぁぃぅぇぉっゃゅょァィゥェォッャュョ.,:;!?)")
 
@@ -103,6 +105,19 @@ def framed(x: float, y: float, right: float, bottom: float, width: float) -> lis
     """Return the four sides of a rectangle, as lines ``width`` mm thick."""
     corners = [(x, y), (right, y), (right, bottom), (x, bottom), (x, y)]
     return [Rule(*a, *b, width) for a, b in pairwise(corners)]
+
+
+def cut_marks(
+    x: float, y: float, right: float, bottom: float, across: float, down: float
+) -> list[Drawn]:
+    """Return marks outside the corners of a rectangle, ``across`` and ``down`` mm long."""
+    drawn: list[Drawn] = []
+    for at, beyond in ((x, -1), (right, 1)):
+        for level, out in ((y, -1), (bottom, 1)):
+            begins, above = at + beyond * MARK_AWAY, level + out * MARK_AWAY
+            drawn.append(Rule(begins, level, begins + beyond * across, level, 0.1))
+            drawn.append(Rule(at, above, at, above + out * down, 0.1))
+    return drawn
 
 
 def shade(thing: Drawn) -> int:
