@@ -4,11 +4,13 @@ from collections.abc import Callable
 
 import flet as ft
 
+from pocketpump.app.device import Device
 from pocketpump.app.look.fonts import name_fonts
 from pocketpump.app.screens.error_screen import error_screen
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.screens.more.more import look_of
 from pocketpump.app.screens.routes import ROUTES
+from pocketpump.app.screens.whole_record.shared import lead_to_shared
 from pocketpump.app.server.flet_patch import install_flet_patch
 from pocketpump.app.services import Services
 from pocketpump.app.shell.frame import BarPlace
@@ -34,13 +36,32 @@ def _keep_in_step(app: App[Services], services: Services) -> None:
     ended.append(app.forget_typed)
     services.on_leaving.append(app.typed.half_filled)
     app.typed.take_up(services.left_behind())
+    end_device = _hear_device(app, services.device) if services.device else None
 
     def closed() -> None:
+        if end_device:
+            end_device()
         saved.remove(app.changed_elsewhere)
         ended.remove(app.forget_typed)
         services.on_leaving.remove(app.typed.half_filled)
 
     app.on_closed = closed
+
+
+def _hear_device(app: App[Services], device: Device) -> Callable[[], None]:
+    """Let ``app`` show what the page around it tells; return what ends that."""
+
+    def lead() -> None:
+        lead_to_shared(app)
+
+    device.on_told.append(app.changed_elsewhere)
+    device.on_shared.append(lead)
+
+    def end() -> None:
+        device.on_told.remove(app.changed_elsewhere)
+        device.on_shared.remove(lead)
+
+    return end
 
 
 def tab(services: Services, fonts: str = "fonts") -> Callable[[ft.Page], None]:

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from pocketpump.app.device import Device
 from pocketpump.app.draft_keeping import forget_waiting
 from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.messages import message
@@ -56,6 +57,8 @@ class Services:
     """Makes a picture of a page of paper, at so many pixels to the millimetre."""
     print_pages: Callable[[Sequence[str], str], None] | None = None
     """Prints pages (each an SVG) under a title, where this is known how to."""
+    device: Device | None = None
+    """The browser's page around the app, where there is one of ours."""
     on_leaving: list[Callable[[], Mapping[str, Any]]] = field(default_factory=list)
     """What tells, for every open tab, what is half filled in there."""
     on_ended: list[Callable[[], None]] = field(default_factory=list)

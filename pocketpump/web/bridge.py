@@ -13,6 +13,7 @@ import types
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from pocketpump.app.device import Device
 from pocketpump.exchange.papers.drawing import canvas
 from pocketpump.exchange.papers.drawing.page import Page
 from pocketpump.web.browser_files import BrowserFiles
@@ -20,6 +21,7 @@ from pocketpump.web.browser_files import BrowserFiles
 _host: Any = None
 _files: BrowserFiles | None = None
 _keep: Callable[[], None] | None = None
+_device: Device | None = None
 
 
 def install_flet_js() -> types.ModuleType:
@@ -125,6 +127,24 @@ def leave() -> None:
     """Keep what is half filled in."""
     if _keep is not None:
         _keep()
+
+
+def device() -> Device:
+    """Return the page around the app, as the app asks and hears it."""
+    global _device
+    if _device is None:
+        _device = Device(lambda wish: _post("device", dict(wish)))
+    return _device
+
+
+def told(text: str) -> None:
+    """Take what the page tells of itself, as JSON."""
+    device().hear(json.loads(text))
+
+
+def shared(name: str, data: bytes) -> None:
+    """Take a file that was shared with the app."""
+    device().take(name, data)
 
 
 def _post(kind: str, value: object) -> None:

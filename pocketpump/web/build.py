@@ -16,6 +16,7 @@ import tempfile
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import deflate
 
@@ -37,6 +38,8 @@ DESKTOP_ONLY = (
     "__main__.py", "cli/", "web/", "app/server/serve.py", "app/server/index_page.py",
     "app/server/access_gate.py", "demo/", "assets/",
 )  # fmt: skip
+#: Shown by a browser before it installs the app: no part of the start, nor of the offline copy.
+LATE = ("screens/",)
 #: Stands for the release's address until its content, and so its name, is known.
 _PLACEHOLDER = "/r-000000000000/"
 
@@ -198,6 +201,7 @@ def _python_files(
             )
             files.update(_snapshot_file(image, pyodide, about))
     files["worker.js"] = page.worker(about).encode()
+    files["device.js"] = page.script("device.js").encode()
     return files
 
 
@@ -242,13 +246,13 @@ def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[s
     outer = {
         "index.html": text.encode(),
         "manifest.webmanifest": page.manifest(base, _routes()).encode(),
-        **_icon_files(),
+        **_pictures("icons", "icons", ICONS),
+        **_pictures("screens/small", "screens", page.SCREENSHOTS),
     }
+    late = (*(f"{release}/{name}" for name in client.LATE), *LATE)
+    every = sorted(outer.items()) + [(f"{release}/{name}", inner[name]) for name in sorted(inner)]
     listed = [
-        [name, hashlib.sha256(data).hexdigest(), False] for name, data in sorted(outer.items())
-    ] + [
-        [f"{release}/{name}", hashlib.sha256(data).hexdigest(), name.startswith(client.LATE)]
-        for name, data in sorted(inner.items())
+        [name, hashlib.sha256(data).hexdigest(), name.startswith(late)] for name, data in every
     ]
     identity = hashlib.sha256(json.dumps(listed).encode()).hexdigest()[:12]
     details = {"id": identity, "files": listed, "folder": FOLDER, "glanceFile": GLANCE_FILE}
@@ -267,12 +271,13 @@ def _routes() -> Collection[str]:
     return ROUTES.keys()
 
 
-def _icon_files() -> dict[str, bytes]:
+def _pictures(folder: str, place: str, rows: Iterable[tuple[Any, ...]]) -> dict[str, bytes]:
+    """Return the pictures whose names begin the ``rows``, by their address below ``place``."""
     package = Path(pocketpump.__file__).parent
-    for folder in (package / "assets" / "icons", package.parent / "assets" / "icons"):
-        if folder.is_dir():
-            return {f"icons/{name}": (folder / name).read_bytes() for name, _, _ in ICONS}
-    raise BuildError("The app's icons are missing: install PocketPump again.")
+    for assets in (package / "assets", package.parent / "assets"):
+        if (assets / folder).is_dir():
+            return {f"{place}/{row[0]}": (assets / folder / row[0]).read_bytes() for row in rows}
+    raise BuildError("The app's pictures are missing: install PocketPump again.")
 
 
 def _write(

@@ -116,8 +116,14 @@ REMINDER_WORDS: Final[Mapping[str, str]] = {
     "remind_visit_past": message(
         "The day of your visit is past and no refill is noted. Open PocketPump."
     ),
+    # Note: stands on a locked screen, where others may read it: no word of health.
+    "remind_near": message("A day you noted is near."),
+    # Note: stands on a locked screen, where others may read it: no word of health.
+    "remind_now": message("A day you noted is today."),
+    # Note: stands on a locked screen, where others may read it: no word of health.
+    "remind_gone": message("A day you noted is past. Please look."),
 }
-"""What the service worker reminds of."""
+"""What the service worker reminds of; the last three give nothing away."""
 
 
 def glance_facts(
@@ -127,17 +133,22 @@ def glance_facts(
     language: str = ENGLISH,
     *,
     since: SinceRefill | None = None,
+    remind: Mapping[str, Any] | None = None,
 ) -> dict[str, Any]:
     """Return what the page shows of ``card`` and ``answer``.
 
     Instants and dates are in ISO 8601, None for never; without a forecast there is the
     card alone. ``next_visit_on`` is the visit the clinic has given; until its day, one that
     is in time answers the call to the clinic. ``language`` is the person's, one of
-    `LANGUAGE_NAMES`, ``since`` what happened since the last refill.
+    `LANGUAGE_NAMES`, ``since`` what happened since the last refill, ``remind`` from how many
+    days before the service worker reminds ("days", None for never) and whether it says of what
+    ("more").
     """
     code = language if language in LANGUAGE_NAMES else ENGLISH
     into = locale(code)
     facts: dict[str, Any] = {"language": code}
+    if remind is not None:
+        facts["remind"] = dict(remind)
     if into is not None:
         facts["words"] = {
             name: text_in(text, into) for name, text in {**PAGE_WORDS, **REMINDER_WORDS}.items()

@@ -29,6 +29,17 @@ SHORTCUTS = (
     ("Today", "/today"),
 )
 
+#: What an app store of a browser shows: the file, its size, its form, and what it is of.
+SCREENSHOTS = (
+    ("today.png", "390x844", "narrow", "The days to the refill"),
+    ("refills.png", "390x844", "narrow", "Refills"),
+    ("doses.png", "390x844", "narrow", "Dose settings"),
+    ("today-desktop.png", "1280x800", "wide", "The days to the refill, on a computer"),
+)
+#: What can be shared with the app or opened with it: a backup, or the clinic's papers.
+BACKUPS = {"application/json": [".json"]}
+PAPERS = ("image/png", "image/jpeg", "image/webp", "application/pdf")
+
 #: The page's scripts in the order they run. They are in the page itself, for each request
 #: before the first paint costs more than the few kilobytes do.
 HEAD_SCRIPTS = ("first.js",)
@@ -133,6 +144,27 @@ def manifest(base: str, routes: Collection[str]) -> str:
                 for name, purpose in (("icon", "any"), ("icon-maskable", "maskable"))
                 for size in (192, 512)
             ],
+            "screenshots": [
+                {
+                    "src": f"{base}screens/{name}",
+                    "sizes": size,
+                    "type": "image/png",
+                    "form_factor": form,
+                    "label": label,
+                }
+                for name, size, form, label in SCREENSHOTS
+            ],
+            "share_target": {
+                "action": f"{base}share",
+                "method": "POST",
+                "enctype": "multipart/form-data",
+                # Android offers the app for what is listed by type; some programs give no type
+                # but the ending.
+                "params": {"files": [{"name": "file", "accept": [*BACKUPS, ".json", *PAPERS]}]},
+            },
+            "file_handlers": [{"action": base, "accept": BACKUPS}],
+            # One window has the record open: another could only say so.
+            "launch_handler": {"client_mode": ["navigate-existing", "auto"]},
             "shortcuts": [shortcut(name, route) for name, route in SHORTCUTS if route in routes],
         },
         indent=2,

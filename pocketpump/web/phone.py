@@ -14,6 +14,7 @@ from pocketpump.app.main import tab
 from pocketpump.app.parts import notice, section
 from pocketpump.app.screens.card.printed import card_of
 from pocketpump.app.screens.more.language import language_of
+from pocketpump.app.screens.more.remind import reminding_of
 from pocketpump.app.services import Services
 from pocketpump.app.shell.device_zone import DeviceZone
 from pocketpump.app.shell.translation import translate
@@ -58,7 +59,8 @@ def _show(page: ft.Page) -> None:
         bridge.say_shut(text_in(str(error), locale(bridge.language())))
         return
     zone = ZoneWatch(DeviceZone(bridge.time_zone), lambda: _publish(services))
-    services = Services(record, _now, zone, png_of=bridge.png_of, print_pages=bridge.print_pages)
+    services = Services(record, _now, zone, png_of=bridge.png_of, print_pages=bridge.print_pages,
+                        device=bridge.device())  # fmt: skip
     record.on_saved.append(lambda: _saved(services))
     _publish(services)
     bridge.before_leaving(services.leave)
@@ -108,8 +110,9 @@ def _publish(services: Services) -> None:
         since = since_refill(kept, answer) if answer else None
         booked = booked_visit(kept, services.now())
         visit_on = booked.on if booked else None
-        shown = glance_facts(card, answer, visit_on, language, since=since) if kept else None
-        bridge.publish_glance(shown)
+        remind = reminding_of(services)
+        shown = glance_facts(card, answer, visit_on, language, since=since, remind=remind)
+        bridge.publish_glance(shown if kept else None)
     except Exception as error:
         # The save is done and must be told as done; the glance names the day it is of.
         print(f"PocketPump: the glance was not renewed: {error!r}")

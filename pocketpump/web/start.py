@@ -215,6 +215,16 @@ def leave() -> None:
     bridge.leave()
 
 
+def told(text: str) -> None:
+    """Take what the page tells of itself, as JSON."""
+    bridge.told(text)
+
+
+def shared(name: str, data: Any) -> None:
+    """Take a file that was shared with the app."""
+    bridge.shared(name, bytes(data.to_py()))
+
+
 def listens() -> bool:
     """Tell whether Flet still takes what the client sends; its loop ends at an error."""
     running = (task.get_coro() for task in asyncio.all_tasks())

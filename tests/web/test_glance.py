@@ -451,13 +451,19 @@ const self = {
 };
 class Then extends Date { constructor(...all) { super(...(all.length ? all : [now])); } }
 const storage = { getDirectory: async () => root };
-const place = { self, URL, Date: Then, navigator: { storage } };
-runInNewContext(`${script}; remind()`, place);
+const kept = new Map();
+const beside = { match: async (url) => kept.get(url), put: async (url, one) => kept.set(url, one) };
+const caches = { open: async () => beside };
+const place = { self, URL, Date: Then, navigator: { storage }, caches, Response };
+runInNewContext(`${script}; remindInTurn(); remindInTurn()`, place);
 """
 
 
 def reminded(node: str, facts: dict, days: int) -> list[str] | None:
-    """What the service worker would show so many days before the refill-by date; None: nothing."""
+    """What the service worker would show so many days before the refill-by date; None: nothing.
+
+    It is asked twice, and says it once.
+    """
     noon = datetime.combine(SAVED.refill_by - timedelta(days=days), time(12), PLACE)
     script = page_files.service_worker({"id": "", "files": [], "folder": "f", "glanceFile": "g"})
     job = {"script": script, "facts": facts, "now": noon.timestamp() * 1000}
@@ -466,6 +472,40 @@ def reminded(node: str, facts: dict, days: int) -> list[str] | None:
         capture_output=True, text=True, check=True,
     )  # fmt: skip
     return json.loads(done.stdout) if done.stdout else None
+
+
+IN_FULL = {"days": 14, "more": True}
+NEAR, NOW, GONE = (REMINDER_WORDS[name] for name in ("remind_near", "remind_now", "remind_gone"))
+
+
+@pytest.mark.parametrize(
+    ("chosen", "days", "told"),
+    [(3, 4, None), (3, 3, NEAR), (3, 1, NEAR), (3, 0, NOW), (3, -1, GONE), (21, 21, NEAR),
+     (21, 22, None), (14, 15, None), (None, 1, None), (None, -1, None)],
+)  # fmt: skip
+def test_the_reminder_comes_as_early_as_was_chosen_and_gives_nothing_away(node, chosen, days, told):
+    card = build_card(CareFacts(), SAVED, SAVED.now)
+    facts = glance_facts(card, SAVED, remind={"days": chosen, "more": False})
+    shown_now = reminded(node, facts, days)
+    assert shown_now == (told and [told, "en"])
+
+
+def test_facts_of_an_older_version_remind_two_weeks_ahead_and_give_nothing_away(node):
+    assert reminded(node, facts_of(SAVED), 15) is None
+    assert reminded(node, facts_of(SAVED), 14) == [NEAR, "en"]
+
+
+def test_no_word_of_health_stands_on_a_locked_screen():
+    health = {"refill", "pump", "clinic", "baclofen", "visit", "dose", "medicine"}
+    for sentence in (NEAR, NOW, GONE):
+        assert not health & set(re.findall(r"\w+", sentence.lower()))
+
+
+def test_a_booked_visit_gives_nothing_away_either(node):
+    card = build_card(CareFacts(), SAVED, SAVED.now)
+    for days, told in ((6, None), (5, NEAR), (3, NOW), (2, GONE)):
+        shown_now = reminded(node, glance_facts(card, SAVED, VISIT), days)
+        assert (shown_now and shown_now[0]) == told
 
 
 # Booked three days before the refill-by date.
@@ -479,7 +519,7 @@ def reminded(node: str, facts: dict, days: int) -> list[str] | None:
 )  # fmt: skip
 def test_the_reminder_of_the_browser_knows_a_booked_visit(node, days, told):
     card = build_card(CareFacts(), SAVED, SAVED.now)
-    facts = glance_facts(card, SAVED, VISIT)
+    facts = glance_facts(card, SAVED, VISIT, remind=IN_FULL)
     said_now = reminded(node, facts, days)
     assert (said_now and said_now[0]) == told
 
@@ -488,13 +528,13 @@ def test_the_reminder_of_the_browser_knows_a_booked_visit(node, days, told):
                                               (VISIT, {"urgent_alarm": True})])  # fmt: skip
 def test_a_visit_too_late_or_something_grave_is_reminded_of_as_before(node, visit, since):
     card = build_card(CareFacts(), SAVED, SAVED.now)
-    facts = glance_facts(card, SAVED, visit, since={**NOTHING_SINCE, **since})
+    facts = glance_facts(card, SAVED, visit, since={**NOTHING_SINCE, **since}, remind=IN_FULL)
     assert reminded(node, facts, 5)[0] == "5 days to refill-by."
 
 
 def test_a_visit_long_past_is_reminded_of_before_the_refill_is_near(node):
     card = build_card(CareFacts(), SAVED, SAVED.now)
-    facts = glance_facts(card, SAVED, SAVED.refill_by - timedelta(days=25))
+    facts = glance_facts(card, SAVED, SAVED.refill_by - timedelta(days=25), remind=IN_FULL)
     assert "no refill is noted" in reminded(node, facts, 20)[0]
 
 
@@ -504,8 +544,10 @@ def test_a_visit_long_past_is_reminded_of_before_the_refill_is_near(node):
      (-1, "The refill-by date has passed. Call your clinic.")],
 )  # fmt: skip
 def test_the_reminder_of_the_browser_speaks_the_language_of_the_person(node, marked, days, told):
-    assert reminded(node, facts_of(SAVED), days) == [told, "en"]
-    assert reminded(node, in_german(SAVED), days) == [f"«{told}»", "de"]
+    full = {"remind": IN_FULL}
+    assert reminded(node, facts_of(SAVED) | full, days) == [told, "en"]
+    assert reminded(node, in_german(SAVED) | full, days) == [f"«{told}»", "de"]
+    assert reminded(node, in_german(SAVED), 1) == [f"«{NEAR}»", "de"]
 
 
 def test_the_catalogue_is_packed_and_read_from_an_archive(tmp_path):

@@ -74,7 +74,8 @@ def test_first_day_then_offline_with_the_same_dates_as_the_core(phone, serve, bu
     answer, _ = forecast(situation, worked_out, zone_named(ZONE))
     assert answer is not None
     card = build_card(care_of(record.alive), answer, worked_out.astimezone(zone_named(ZONE)))
-    assert facts == json.loads(json.dumps(glance_facts(card, answer)))
+    usual = {"days": 14, "more": False}
+    assert facts == json.loads(json.dumps(glance_facts(card, answer, remind=usual)))
     assert facts["alarm_on"] == printed_date().isoformat()
     assert json.loads(hand.page.evaluate("localStorage.getItem('pocketpump.glance')")) == facts
 

@@ -14,8 +14,10 @@ from pocketpump.app.screens.diary.event import diary_event
 from pocketpump.app.screens.diary.log import log
 from pocketpump.app.screens.diary.measures import measure, measures
 from pocketpump.app.screens.more.about_you import about_you
+from pocketpump.app.screens.more.home_screen import home_screen
 from pocketpump.app.screens.more.more import about, look, more
 from pocketpump.app.screens.more.questions import questions
+from pocketpump.app.screens.more.remind import remind
 from pocketpump.app.screens.more.trip import travel_paper, trip, trips
 from pocketpump.app.screens.more.trip_form import trip_form
 from pocketpump.app.screens.pages import pages_screen
@@ -37,6 +39,7 @@ from pocketpump.app.screens.today.today import today
 from pocketpump.app.screens.whole_record.backup import backup
 from pocketpump.app.screens.whole_record.merge import merge
 from pocketpump.app.screens.whole_record.my_record import my_record, new_phone
+from pocketpump.app.screens.whole_record.shared import shared
 from pocketpump.app.screens.whole_record.tables import tables
 from pocketpump.app.shell.screen_route import ScreenRoute
 from pocketpump.core.messages import message
@@ -89,6 +92,7 @@ ROUTES: Mapping[str, ScreenRoute] = {
     "/papers": ScreenRoute(papers, message("The clinic's papers"), "/card", up="/care"),
     "/pages": ScreenRoute(pages_screen(PAPERS), message("Pages to print"), "/card", up="/card"),
     "/backup": ScreenRoute(backup, message("Backup"), "/more", up="/more"),
+    "/shared": ScreenRoute(shared, message("A file for the record"), "/more", up="/papers"),
     "/merge": ScreenRoute(merge, message("Bring in a copy"), "/more", up="/more"),
     "/tables": ScreenRoute(tables, message("Tables and other systems"), "/more", up="/more"),
     "/record": ScreenRoute(my_record, message("My record"), "/more", up="/more"),
@@ -101,6 +105,8 @@ ROUTES: Mapping[str, ScreenRoute] = {
     "/trip-form": ScreenRoute(trip_form, message("Plan a trip"), "/more", up="/trips",
                               correcting=message("Correct a trip")),
     "/look": ScreenRoute(look, message("Text size and colours"), "/more", up="/more"),
+    "/remind": ScreenRoute(remind, message("Reminders"), "/more", up="/more"),
+    "/home-screen": ScreenRoute(home_screen, message("On the home screen"), "/more", up="/more"),
     "/about": ScreenRoute(about, message("About and cautions"), "/more", up="/more"),
     "/more": ScreenRoute(more, message("More"), "/more"),
 }  # fmt: skip

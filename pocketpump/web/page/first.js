@@ -81,6 +81,15 @@ const onceGlanceIsPainted = (act) => {
 };
 onceGlanceIsPainted(() => python.worker || python.start());
 
+// Set by device.js, which comes when the app is on the screen; a browser offers itself before.
+let device = null;
+let installOffer = null;
+addEventListener("beforeinstallprompt", (event) => {
+  event.preventDefault();
+  installOffer = event;
+  device?.tell();
+});
+
 // A page restored from the back/forward cache has a Flutter that no longer paints (WebKit).
 window.addEventListener("pageshow", (event) => {
   if (event.persisted && navigator.vendor?.startsWith("Apple")) location.reload();

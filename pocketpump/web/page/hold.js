@@ -9,7 +9,7 @@ const hold = (() => {
   const ONCE_MS = 700;
   // A mouse may be let go outside of the window, of which nobody hears.
   const LONGEST_MS = 20_000;
-  const pressed = (event) => event.target.closest?.("#glance a, #glance button, #update button");
+  const pressed = (event) => event.target.closest?.("#glance a, #glance button, #update button, #asked button");
   let held = null;
   let made = { target: null, at: -Infinity };
   const waiting = [];

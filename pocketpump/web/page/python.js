@@ -17,6 +17,9 @@
     trouble.appIsShown();
     python.worker.postMessage({ kind: "settle" });
     window.dispatchEvent(new Event("pocketpump-shown"));
+    const more = document.createElement("script");
+    more.src = `${PAGE.release}device.js`;
+    document.head.append(more);
   }
 
   const actions = {
@@ -26,8 +29,9 @@
     mark: (message) => python.mark(message.value),
     persist() {
       actions.persist = () => {}; // once is enough; some browsers ask the person
-      navigator.storage?.persist?.();
+      navigator.storage?.persist?.().then(() => device?.tell());
     },
+    device: (message) => device?.does(message.value),
     // The screen may show what was not kept: away with it.
     lost(message) {
       console.error(message.text);

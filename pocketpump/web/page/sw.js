@@ -1,6 +1,8 @@
 // The service worker: one cache per release, filled at install, never mixed.
 const RELEASE = /*RELEASE*/ null;
 const CACHE = `pocketpump-${RELEASE.id}`;
+// Kept from release to release: what was shared with the app, the day of the last reminder.
+const BESIDE = "beside-pocketpump";
 const ROOT = new URL("./", self.location.href);
 const urlOf = (path) => new URL(path, ROOT).href;
 const HASHES = new Map(RELEASE.files.map(([path, hash]) => [urlOf(path), hash]));
@@ -118,8 +120,23 @@ self.addEventListener("message", (event) => {
   }
 });
 
+// A file that another app shares with this one waits here until the page has given it on.
+async function keepShared(request) {
+  const form = await request.formData().catch(() => null);
+  const file = form?.get("file");
+  if (file instanceof File) {
+    const about = { "x-name": encodeURIComponent(file.name) };
+    await (await caches.open(BESIDE)).put(urlOf("shared"), new Response(file, { headers: about }));
+  }
+  return Response.redirect(ROOT.href, 303);
+}
+
 self.addEventListener("fetch", (event) => {
   const { request } = event;
+  if (request.method === "POST" && request.mode === "navigate" && request.url === urlOf("share")) {
+    event.respondWith(keepShared(request));
+    return;
+  }
   if (request.method !== "GET" || request.headers.has("range")) return;
   const url = new URL(request.url);
   if (url.origin !== ROOT.origin || !url.pathname.startsWith(ROOT.pathname)) return;
@@ -145,14 +162,18 @@ async function answer(url, request) {
 
 // ---- reminder: where the browser wakes an installed app now and then ----------------------
 
-function ofRefill(left, words) {
-  if (left > 14) return "";
-  if (left > 0) return words[left === 1 ? "remind_day" : "remind_days"].replace("{count}", left);
-  return words[left === 0 ? "remind_due" : "remind_past"];
+// Of facts that an older version wrote.
+const USUAL_DAYS = 14;
+
+// Each gives what is said to whom wants more said, "" for nothing, and in how many days it is.
+function ofRefill(left, days, words) {
+  const counted = words[left === 1 ? "remind_day" : "remind_days"].replace("{count}", left);
+  const said = left > 0 ? counted : words[left === 0 ? "remind_due" : "remind_past"];
+  return { said: left > days ? "" : said, on: left };
 }
 
-// What to say of a visit that is booked in time, "" for nothing; null where there is none, or
-// where something graver holds now (the states come gravest first).
+// Of a visit that is booked in time; null where there is none, or where something graver holds
+// now (the states come gravest first).
 function ofVisit(facts, daysTo, left, words) {
   const ahead = daysTo(facts.booked_on);
   if (ahead === null || left <= 0) return null;
@@ -160,10 +181,10 @@ function ofVisit(facts, daysTo, left, words) {
     && (!one.from_on || daysTo(one.from_on) <= 0)
     && (!one.until_on || daysTo(one.until_on) >= 0);
   if (facts.states?.find(holds)?.grave) return null;
-  if (ahead < 0) return words["remind_visit_past"];
-  if (ahead === 0) return words["remind_visit_today"];
   const day = facts.written?.[facts.booked_on] ?? facts.booked_on;
-  return ahead <= 2 ? words["remind_visit"].replace("{day}", day) : "";
+  const soon = words["remind_visit"].replace("{day}", day);
+  const said = ahead > 0 ? soon : words[ahead === 0 ? "remind_visit_today" : "remind_visit_past"];
+  return { said: ahead > 2 ? "" : said, on: ahead };
 }
 
 async function remind() {
@@ -181,16 +202,38 @@ async function remind() {
   if (left === null) return;
   await self.navigator.setAppBadge?.(Math.max(0, left));
   if (self.Notification?.permission !== "granted") return;
+  const { days, more } = facts.remind ?? { days: USUAL_DAYS };
+  if (typeof days !== "number") return;
   const words = { ...RELEASE.words, ...facts.words };
-  const body = ofVisit(facts, daysTo, left, words) ?? ofRefill(left, words);
-  if (!body) return;
+  const { said, on } = ofVisit(facts, daysTo, left, words) ?? ofRefill(left, days, words);
+  if (!said || !(await isFirstOn(today))) return;
+  const discreet = on > 0 ? "remind_near" : on === 0 ? "remind_now" : "remind_gone";
   await self.registration.showNotification("PocketPump", {
-    body, tag: "refill", icon: urlOf("icons/icon-192.png"), lang: facts.language || "en",
+    body: more ? said : words[discreet],
+    tag: "refill", icon: urlOf("icons/icon-192.png"), lang: facts.language || "en",
   });
 }
 
+// An open page and the browser may both ask, and more than once a day.
+async function isFirstOn(today) {
+  const beside = await caches.open(BESIDE);
+  const shown = await (await beside.match(urlOf("reminded")))?.text();
+  if (shown === String(today)) return false;
+  await beside.put(urlOf("reminded"), new Response(String(today)));
+  return true;
+}
+
+// One after the other, so that two that come together are not both the first.
+let reminding = Promise.resolve();
+const remindInTurn = () => {
+  reminding = reminding.then(remind).catch(() => {});
+  return reminding;
+};
 self.addEventListener("periodicsync", (event) => {
-  if (event.tag === "refill") event.waitUntil(remind().catch(() => {}));
+  if (event.tag === "refill") event.waitUntil(remindInTurn());
+});
+self.addEventListener("message", (event) => {
+  if (event.data?.kind === "remind") event.waitUntil(remindInTurn());
 });
 self.addEventListener("notificationclick", (event) => {
   event.notification.close();

@@ -27,15 +27,6 @@
     });
   }
 
-  async function remind(registration) {
-    try {
-      const state = await navigator.permissions.query({ name: "periodic-background-sync" });
-      if (state.state === "granted") {
-        await registration.periodicSync.register("refill", { minInterval: 12 * 36e5 });
-      }
-    } catch { /* only installed apps in some browsers have it */ }
-  }
-
   async function register() {
     if (!("serviceWorker" in navigator)) return;
     try {
@@ -44,7 +35,6 @@
       });
       watch(registration);
       registration.active?.postMessage({ kind: "tidy" });
-      remind(registration);
     } catch (error) {
       console.warn(`PocketPump: no offline copy: ${error}`);
     }

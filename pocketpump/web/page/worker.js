@@ -190,6 +190,9 @@ async function main({ documentUrl, mark }) {
       start.leave();
       tell({ kind: "left" }, []);
     },
+    // Only once there is an app to hear it; otherwise the page keeps the file.
+    told: (facts) => start.told(JSON.stringify(facts)),
+    shared: ({ name, bytes }) => start.shared(name, bytes),
     // By the same way as all else: when nothing can be told any more, neither can this.
     answer() {
       if (!start.listens()) throw new Error("Python listens no more");
@@ -220,6 +223,8 @@ self.onmessage = ({ data }) => {
     else if (data.kind === "settle") app.settle();
     else if (data.kind === "leave") app.leave();
     else if (data.kind === "ask") app.answer();
+    else if (data.kind === "told") app.told(data.facts);
+    else if (data.kind === "shared") app.shared(data);
   }).catch((error) => {
     console.error(error);
     self.postMessage({ kind: "failed", text: String(error) });

@@ -1,3 +1,3 @@
 """What is not needed every day: ``more``, ``trip`` and ``trip_form``, ``questions``, ``about_you``,
-``language``.
+``language``, ``remind``, ``home_screen``.
 """

@@ -5,6 +5,7 @@ import flet as ft
 from pocketpump import __version__
 from pocketpump.app.parts import body, choice, fact_row, notice, section
 from pocketpump.app.screens.link import link
+from pocketpump.app.screens.more.home_screen import way_to_home_screen
 from pocketpump.app.screens.more.language import language_choice
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import CAUTION, EMERGENCY_SIGNS
@@ -58,6 +59,8 @@ def more(app: App[Services]) -> list[ft.Control]:
         section(message("This app")),
         link(app, message("About you"), "/about-you", ft.Icons.PERSON_OUTLINE),
         link(app, message("Text size, colours, language"), "/look", ft.Icons.TEXT_FIELDS),
+        link(app, message("Remind me on this phone"), "/remind", ft.Icons.NOTIFICATIONS_NONE),
+        *way_to_home_screen(app),
         link(app, message("About and cautions"), "/about", ft.Icons.INFO_OUTLINE),
     ]
 

@@ -9,6 +9,8 @@ from pocketpump.app.look import theme
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, reservoir_chart
 from pocketpump.app.parts.level_layout import LevelMark
 from pocketpump.app.screens.link import link
+from pocketpump.app.screens.more.home_screen import offer_home_screen
+from pocketpump.app.screens.more.remind import offer_reminder
 from pocketpump.app.screens.safety.alerts import alerts
 from pocketpump.app.screens.today.diary_box import how_is_it
 from pocketpump.app.screens.today.problem_boxes import (
@@ -77,6 +79,7 @@ def today(app: App[Services]) -> list[ft.Control]:
     # In a grave state the way to the numbers stands in place of the calls already.
     controls += [] if state.is_grave else numbers_missing(app)
     controls += [*reminder(app), *file_problem_boxes(app)]
+    controls += offer_reminder(app, answer) or offer_home_screen(app)
     return controls
 
 

@@ -68,6 +68,24 @@ def reminder(app: App[Services]) -> list[ft.Control]:
     ]
 
 
+def promise(app: App[Services]) -> list[ft.Control]:
+    """Draw whether the browser has promised to keep the record; nothing where it does not say."""
+    device = app.services.device
+    keeps = device.told.keeps if device and device.told else None
+    if keeps is None:
+        return []
+    if keeps:
+        return [body(message("This browser has promised to keep the record on this device."))]
+    return [
+        body(
+            message(
+                "This browser may clear the record when space on the device is short, or when"
+                " PocketPump was not opened for long: keep a backup elsewhere."
+            )
+        )
+    ]
+
+
 def backup(app: App[Services]) -> list[ft.Control]:
     """Draw the making of a backup, and the check of the file that came of it."""
     services = app.services
@@ -99,6 +117,7 @@ def backup(app: App[Services]) -> list[ft.Control]:
                 "A backup is one file with everything you ever noted. Keep it on another device."
             )
         ),
+        *promise(app),
         choice(message("Lock the file?"), _LOCKS, draft.get("lock", "no"), choose_lock),
     ]
     if draft.get("lock") == "yes":

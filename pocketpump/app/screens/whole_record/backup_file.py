@@ -22,13 +22,18 @@ async def choose_backup(draft: MutableMapping[str, Any]) -> bool:
     chosen = await choose("json")
     if chosen is None:
         return False
+    take_backup(draft, *chosen)
+    return True
+
+
+def take_backup(draft: MutableMapping[str, Any], name: str, data: bytes) -> None:
+    """Take a file that was chosen into ``draft``, as `choose_backup` does."""
     draft.clear()
-    draft["name"], draft["data"] = chosen
+    draft["name"], draft["data"] = name, data
     try:
-        draft["locked"] = is_locked(chosen[1])
+        draft["locked"] = is_locked(data)
     except PocketPumpError as error:
         draft["failed"] = str(error)
-    return True
 
 
 def passphrase_box(app: App[Services], draft: MutableMapping[str, Any], label: str) -> ft.Control:

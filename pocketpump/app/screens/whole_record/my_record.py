@@ -7,6 +7,7 @@ from pocketpump.app.parts import section as heading
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.saved_files import saved_name
 from pocketpump.app.screens.undo import remove_button
+from pocketpump.app.screens.whole_record.backup import promise
 from pocketpump.app.screens.whole_record.end_record import ending_controls
 from pocketpump.app.server.file_saving import save_file
 from pocketpump.app.services import Services
@@ -45,6 +46,7 @@ def my_record(app: App[Services]) -> list[ft.Control]:
     )
     controls += [
         *_dated_ahead(app),
+        *promise(app),
         card(rows),
         link(app, message("Make a backup"), "/backup", ft.Icons.SAVE_ALT),
         heading(message("When somebody helps you")),
