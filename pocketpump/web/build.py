@@ -38,8 +38,6 @@ DESKTOP_ONLY = (
     "__main__.py", "cli/", "web/", "app/server/serve.py", "app/server/index_page.py",
     "app/server/access_gate.py", "demo/", "assets/",
 )  # fmt: skip
-#: Shown by a browser before it installs the app: no part of the start, nor of the offline copy.
-LATE = ("screens/",)
 #: Stands for the release's address until its content, and so its name, is known.
 _PLACEHOLDER = "/r-000000000000/"
 
@@ -249,7 +247,7 @@ def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[s
         **_pictures("icons", "icons", ICONS),
         **_pictures("screens/small", "screens", page.SCREENSHOTS),
     }
-    late = (*(f"{release}/{name}" for name in client.LATE), *LATE)
+    late = (*(f"{release}/{name}" for name in client.LATE), page.LATE)
     every = sorted(outer.items()) + [(f"{release}/{name}", inner[name]) for name in sorted(inner)]
     listed = [
         [name, hashlib.sha256(data).hexdigest(), name.startswith(late)] for name, data in every

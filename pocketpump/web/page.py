@@ -36,6 +36,8 @@ SCREENSHOTS = (
     ("doses.png", "390x844", "narrow", "Dose settings"),
     ("today-desktop.png", "1280x800", "wide", "The days to the refill, on a computer"),
 )
+#: Where they are: no part of the start, nor of the offline copy.
+LATE = "screens/"
 #: What can be shared with the app or opened with it: a backup, or the clinic's papers.
 BACKUPS = {"application/json": [".json"]}
 PAPERS = ("image/png", "image/jpeg", "image/webp", "application/pdf")
@@ -146,7 +148,7 @@ def manifest(base: str, routes: Collection[str]) -> str:
             ],
             "screenshots": [
                 {
-                    "src": f"{base}screens/{name}",
+                    "src": f"{base}{LATE}{name}",
                     "sizes": size,
                     "type": "image/png",
                     "form_factor": form,
