@@ -8,7 +8,9 @@ from exchange_records import NOW, Notes, usual
 from pocketpump.core.errors import InputError
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.exchange.papers.sheet import PERIODS, clinic_sheet, first_day
+from pocketpump.record.facts.forecast import forecast_of
 from pocketpump.record.facts.situation import situation_of
+from pocketpump.record.facts.state import state_by
 
 
 def told() -> Notes:
@@ -285,10 +287,34 @@ def test_the_person_is_named_only_where_that_is_asked_for():
     assert clinic_sheet(usual().entries, NOW, UTC, named=True).person == ""
 
 
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        # By hand: 18 mL at 200 mcg of 500 mcg/mL a day last 45 days, to 26 Feb; 20 mL 5 more.
+        (60, "By these numbers the pump is empty. Call the clinic now, day or night."),
+        (8, "has come"),
+        (0, "The refill-by date, Thu 19 Feb 2026, is past."),
+        (-3, "Time to call the clinic and book the refill."),
+    ],
+)
+def test_what_today_says_first_stands_first(days, said):
+    entries, now = usual().entries, NOW + timedelta(days=days)
+    answer, _ = forecast_of(entries, now, UTC)
+    state = clinic_sheet(entries, now, UTC).sections[0]
+    assert state.lead == state_by(entries, answer).sentence
+    assert said in state.lead
+    lines = [line for one in clinic_sheet(entries, now, UTC).sections for line in one.lines]
+    assert state.lead not in lines
+
+
+def test_while_nothing_is_to_be_done_how_things_stand_now_comes_first():
+    assert clinic_sheet(usual().entries, NOW - timedelta(days=20), UTC).sections[0].title == "Now"
+
+
 def test_what_is_seen_first_comes_first():
     titles = [one.title for one in clinic_sheet(everything().entries, NOW, UTC).sections]
-    assert titles[:5] == [
-        "Now", "Last change, and what followed", "Please look at", "Questions",
+    assert titles[:6] == [
+        "What comes first", "Now", "Last change, and what followed", "Please look at", "Questions",
         "What happened since Mon 12 Jan 2026",
     ]  # fmt: skip
     now = section(clinic_sheet(everything().entries, NOW, UTC), "Now")

@@ -27,7 +27,7 @@ from pocketpump.exchange.papers.sheet_diary import (
     measures_section,
     scores_section,
 )
-from pocketpump.exchange.papers.sheet_parts import ASKED, NOW, QUESTIONS, Section, Sheet
+from pocketpump.exchange.papers.sheet_parts import ASKED, NOW, QUESTIONS, STATE, Section, Sheet
 from pocketpump.exchange.papers.sheet_tables import (
     coming_section,
     notes_section,
@@ -40,6 +40,7 @@ from pocketpump.record.facts.findings import Findings, findings_of
 from pocketpump.record.facts.forecast import forecast_of
 from pocketpump.record.facts.last_refill import last_refill, since_last_visit
 from pocketpump.record.facts.situation import of_kind, origin_of, visit_of
+from pocketpump.record.facts.state import state_by
 
 CAUTION = message(
     "From the person's own notebook: noted and computed by hand and by PocketPump, which is no"
@@ -90,10 +91,12 @@ def clinic_sheet(
     found = findings_of(kept, answer.situation, answer.now)
     within = [one for one in kept if first <= local_date(one.at, zone) <= answer.today]
     change, earlier = changes_sections(found, first, answer, zone)
+    state = _state(kept, answer)
     sections = (
+        state,
         _now(answer),
         change,
-        _asked(kept, problems, found, answer, zone),
+        _asked(kept, problems, found, answer, zone, state.lead if state else ""),
         _questions(kept),
         happened_section(within, found, first, answer, zone),
         refills_section(kept, first, answer, zone),
@@ -118,6 +121,15 @@ def _person(entries: tuple[Entry, ...], now: datetime) -> str:
     care = care_of(entries, now)
     born = "" if care.born_on is None else message("born {day}", day=short_date_text(care.born_on))
     return joined(", ", filter(None, (care.name, born)))
+
+
+def _state(entries: tuple[Entry, ...], answer: Forecast) -> Section | None:
+    """Return what Today says first; None while nothing is to be done."""
+    state = state_by(entries, answer)
+    if state.word == "calm":
+        return None
+    # Note: the heading over what matters before all else, as "Call the clinic now".
+    return Section(message("What comes first"), STATE, lead=state.sentence)
 
 
 def _now(answer: Forecast) -> Section:
@@ -184,8 +196,9 @@ def _asked(
     found: Findings,
     answer: Forecast,
     zone: tzinfo,
+    said: str,
 ) -> Section | None:
-    """Return what the clinic is asked to look at; the person's own questions stand apart."""
+    """Return what the clinic is asked to look at beside ``said``; questions stand apart."""
     told = [problem.sentence for problem in problems]
     refill = last_refill(entries, answer.now)
     if refill:
@@ -196,7 +209,7 @@ def _asked(
         told.append(found.hours.sentence)
     if found.drift.verdict in ("rising", "falling"):
         told.append(found.drift.sentence)
-    lines = tuple(dict.fromkeys(told))
+    lines = tuple(line for line in dict.fromkeys(told) if line != said)
     return Section(message("Please look at"), ASKED, lines=lines, listed=True) if lines else None
 
 

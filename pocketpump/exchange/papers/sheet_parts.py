@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from pocketpump.core.messages import Locale
 from pocketpump.exchange.charts.description import Picture, said_in
 
-NOW, CHANGE, ASKED, QUESTIONS, HAPPENED = "now", "change", "asked", "questions", "happened"
+STATE, NOW, CHANGE = "state", "now", "change"
+ASKED, QUESTIONS, HAPPENED = "asked", "questions", "happened"
 """The sections of the first page."""
 
 

@@ -38,6 +38,7 @@ from pocketpump.exchange.papers.sheet_parts import (
     HAPPENED,
     NOW,
     QUESTIONS,
+    STATE,
     Section,
     Sheet,
     sheet_in,
@@ -107,6 +108,9 @@ def _beginning(told: Sheet, by_name: dict[str, Section]) -> Iterator[Piece]:
     yield side_by_side([title, made])
     if told.person:
         yield words(told.person, 1.41, bold=True, gap=0.0)
+    if STATE in by_name:
+        yield heading(by_name[STATE].title)
+        yield words(by_name[STATE].lead, _CHANGED, bold=True, gap=0.8)
     if NOW in by_name:
         yield from _now(by_name[NOW])
     if CHANGE in by_name:
