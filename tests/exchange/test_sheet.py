@@ -1,6 +1,7 @@
 """The clinic sheet: what is on it, where, and that nothing noted is left out."""
 
-from datetime import UTC, date, timedelta
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from exchange_records import NOW, Notes, usual
@@ -11,6 +12,8 @@ from pocketpump.exchange.papers.sheet import PERIODS, clinic_sheet, first_day
 from pocketpump.record.facts.forecast import forecast_of
 from pocketpump.record.facts.situation import situation_of
 from pocketpump.record.facts.state import state_by
+
+BERLIN = ZoneInfo("Europe/Berlin")
 
 
 def told() -> Notes:
@@ -320,6 +323,60 @@ def test_what_is_seen_first_comes_first():
     now = section(clinic_sheet(everything().entries, NOW, UTC), "Now")
     assert now.lead == "220 mcg/day"
     assert now.under == ("500 mcg/mL", "constant rate")
+
+
+def test_what_is_noted_for_later_today_has_not_happened():
+    notes = with_a_diary()
+    before = clinic_sheet(notes.entries, NOW, UTC)
+    at = NOW + timedelta(hours=11)
+    notes.record.add("check-in", at, "UTC", {
+        "stiffness": 9, "spasms": 4, "pain": 9, "side_effects": ["sleepy"], "note": "tonight",
+    })  # fmt: skip
+    notes.record.add("happening", at, "UTC", {"what": "fall"})
+    notes.record.add("measure", at, "UTC", {"name": "Stairs", "value": 24, "unit": "steps"})
+    assert clinic_sheet(notes.entries, NOW, UTC) == before
+    after = clinic_sheet(notes.entries, at, UTC)
+    assert section(after, "What happened").table.rows == (("Fri 20 Feb 2026", "fall"),)
+
+
+def test_what_is_noted_on_a_journey_is_told_on_the_day_it_was_there():
+    notes = usual()
+    at = datetime(2026, 2, 10, 22, tzinfo=ZoneInfo("America/New_York"))
+    notes.record.add("check-in", at, "America/New_York", {
+        "stiffness": 9, "tablets_as_planned": False, "note": "Forgot them.",
+    })  # fmt: skip
+    notes.record.add("happening", at, "America/New_York", {"what": "fall"})
+    sheet = clinic_sheet(notes.entries, NOW.astimezone(BERLIN), BERLIN)
+    found = section(sheet, "What happened")
+    # In Berlin it was Wednesday by then.
+    assert found.facts == (("Tablets not taken as planned", "Tue 10 Feb 2026"),)
+    assert found.table.rows == (("Tue 10 Feb 2026", "fall"),)
+    assert section(sheet, "Notes").table.rows[0][0] == "Tue 10 Feb 2026"
+    # The day it was there is the first of those looked back at, or is not.
+    for day, count in ((10, 1), (11, 0)):
+        since = clinic_sheet(notes.entries, NOW.astimezone(BERLIN), BERLIN, date(2026, 2, day))
+        assert len(section(since, "What happened").facts) == count
+
+
+def test_a_day_that_has_begun_only_where_the_person_is_stands_in_picture_and_words():
+    notes, zone = usual(), ZoneInfo("Pacific/Kiritimati")
+    at = datetime(2026, 2, 21, 1, tzinfo=zone)
+    notes.record.add("check-in", at, "Pacific/Kiritimati", {"stiffness": 9, "worries": ["itch"]})
+    found = section(clinic_sheet(notes.entries, at.astimezone(UTC), UTC), "What happened")
+    assert found.facts == (("Itching without a rash", "Sat 21 Feb 2026"),)
+    assert "stiffness from 9 to 9" in found.picture.spoken
+
+
+def test_a_change_has_one_day_in_its_heading_and_where_there_is_not_enough_to_say():
+    notes, zone = usual(), ZoneInfo("Pacific/Kiritimati")
+    at = datetime(2026, 1, 21, 8, tzinfo=zone)
+    notes.record.add(
+        "programme", at, "Pacific/Kiritimati", {"programme": {"days": [[[0, 220 / 24]]]}}
+    )
+    notes.note("check-in", "2026-01-22", {"stiffness": 3})
+    found = change(notes)
+    assert found.lead.startswith("Tue 20 Jan 2026")
+    assert "what followed the change of Tue 20 Jan 2026" in " ".join(found.lines)
 
 
 def test_what_cannot_be_made_is_said_in_one_sentence():

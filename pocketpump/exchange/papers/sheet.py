@@ -27,7 +27,15 @@ from pocketpump.exchange.papers.sheet_diary import (
     measures_section,
     scores_section,
 )
-from pocketpump.exchange.papers.sheet_parts import ASKED, NOW, QUESTIONS, STATE, Section, Sheet
+from pocketpump.exchange.papers.sheet_parts import (
+    ASKED,
+    NOW,
+    QUESTIONS,
+    STATE,
+    Section,
+    Sheet,
+    day_of,
+)
 from pocketpump.exchange.papers.sheet_tables import (
     coming_section,
     notes_section,
@@ -39,7 +47,7 @@ from pocketpump.record.facts.card_facts import care_of
 from pocketpump.record.facts.findings import Findings, findings_of
 from pocketpump.record.facts.forecast import forecast_of
 from pocketpump.record.facts.last_refill import last_refill, since_last_visit
-from pocketpump.record.facts.situation import of_kind, origin_of, visit_of
+from pocketpump.record.facts.situation import of_kind, origin_of, until, visit_of
 from pocketpump.record.facts.state import state_by
 
 CAUTION = message(
@@ -88,8 +96,10 @@ def clinic_sheet(
         raise InputError(
             message("The sheet cannot begin after today: give an earlier day."), "since"
         )
-    found = findings_of(kept, answer.situation, answer.now)
-    within = [one for one in kept if first <= local_date(one.at, zone) <= answer.today]
+    # What is noted for later, also of today, has not happened.
+    past = until(kept, now)
+    found = findings_of(past, answer.situation, answer.now)
+    within = [one for one in past if first <= day_of(one, zone)]
     change, earlier = changes_sections(found, first, answer, zone)
     state = _state(kept, answer)
     sections = (

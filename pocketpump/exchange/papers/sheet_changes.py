@@ -31,7 +31,7 @@ def changes_sections(
         settings = answer.situation.settings
         day = date_text(local_date(settings[0].at, zone))
         none = message("None since the first dose setting, {day}", day=day)
-        return Section(title, CHANGE, lead=none, lines=_not_enough([], found)), None
+        return Section(title, CHANGE, lead=none, lines=_not_enough([], found, zone)), None
     last = changes[-1]
     doses = {one.after.id: one.before.programme.dose_mcg_per_day for one in changes}
     lead = joined(
@@ -47,7 +47,7 @@ def changes_sections(
     lately = sum(local_date(one.setting.at, zone) >= first for one in found.responses)
     shown = pairs[-max(lately, _FEWEST_CHANGES) :]
     told = [pair for pair in shown if is_told(pair)]
-    lines = _not_enough([pair[0] for pair in shown if not is_told(pair)], found)
+    lines = _not_enough([pair[0] for pair in shown if not is_told(pair)], found, zone)
     if len(pairs) > len(shown):
         lines = (
             *lines,
@@ -73,13 +73,15 @@ def changes_sections(
     return Section(title, CHANGE, lead=lead, picture=picture, lines=lines), earlier
 
 
-def _not_enough(changes: list[Response], found: Findings) -> tuple[str, ...]:
+def _not_enough(changes: list[Response], found: Findings, zone: tzinfo) -> tuple[str, ...]:
     """Return what there is not enough to say of, in one line; nothing without check-ins."""
     if not found.check_ins:
         return ()
     what: list[str] = []
     if changes:
-        days = joined(", ", (date_text(one.setting.at.date()) for one in reversed(changes)))
+        days = joined(
+            ", ", (date_text(local_date(one.setting.at, zone)) for one in reversed(changes))
+        )
         what.append(message("what followed the change of {days}", days=days))
     if found.drift.verdict == "not enough":
         what.append(message("a slow drift of stiffness"))

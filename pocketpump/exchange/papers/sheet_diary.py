@@ -11,10 +11,10 @@ from pocketpump.core.diary.measures import by_name, measure_words
 from pocketpump.core.messages import joined, message, plural_message
 from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.safety.signs import sign_words
-from pocketpump.core.units.instants import date_text, local_date
+from pocketpump.core.units.instants import date_text
 from pocketpump.core.units.quantity import entered_number, format_number
 from pocketpump.exchange.charts.days import diary_chart
-from pocketpump.exchange.papers.sheet_parts import HAPPENED, Section, Table
+from pocketpump.exchange.papers.sheet_parts import HAPPENED, Section, Table, day_of
 from pocketpump.record.entry.entries import Entry
 from pocketpump.record.facts.diary import measures_of
 from pocketpump.record.facts.findings import Findings
@@ -35,21 +35,23 @@ def happened_section(
 ) -> Section:
     """Return the picture of the days, what was ticked at check-ins, and what happened.
 
-    ``within`` are the entries from ``first`` to today.
+    ``within`` are the entries from ``first`` to now.
     """
     check_ins = [entry for entry in within if entry.kind == "check-in"]
     rows = tuple(
-        (date_text(local_date(entry.at, zone)), _event(entry.payload))
+        (date_text(day_of(entry, zone)), _event(entry.payload))
         for entry in within
         if entry.kind == "happening"
     )
     lines = (*_counted(check_ins), *_drift(found))
+    # East of home the person's own day may have begun already.
+    last = max([answer.today, *(entry.at.date() for entry in check_ins)])
     if not rows and not check_ins:
         lines = (*lines, message("Nothing is noted."))
     return Section(
         message("What happened since {day}", day=date_text(first)),
         HAPPENED,
-        picture=diary_chart(found, answer.situation, first, answer.today) if check_ins else None,
+        picture=diary_chart(found, answer.situation, first, last) if check_ins else None,
         facts=_ticked(check_ins, zone),
         lines=lines,
         table=Table((message("Day"), message("What happened")), rows, (1, 3)) if rows else None,
@@ -143,7 +145,7 @@ def _ticked(check_ins: Sequence[Entry], zone: tzinfo) -> tuple[tuple[str, str], 
     days: dict[str, dict[date, None]] = {}
 
     def tick(words: str, entry: Entry) -> None:
-        days.setdefault(words, {})[local_date(entry.at, zone)] = None
+        days.setdefault(words, {})[day_of(entry, zone)] = None
 
     for entry in check_ins:
         payload: Payload = entry.payload

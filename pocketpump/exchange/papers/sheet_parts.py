@@ -1,13 +1,28 @@
 """The parts of which the clinic sheet is made, and the whole of them in another language."""
 
 from dataclasses import dataclass
+from datetime import date, tzinfo
 
 from pocketpump.core.messages import Locale
+from pocketpump.core.units.instants import local_date
 from pocketpump.exchange.charts.description import Picture, said_in
+from pocketpump.record.entry.entries import Entry
 
 STATE, NOW, CHANGE = "state", "now", "change"
 ASKED, QUESTIONS, HAPPENED = "asked", "questions", "happened"
 """The sections of the first page."""
+
+
+_LIVED = ("check-in", "happening", "measure")
+"""The diary's kinds, whose day is the one the person lived, as its own screens have it."""
+
+
+def day_of(entry: Entry, zone: tzinfo) -> date:
+    """Return the one day on which ``entry`` stands on the sheet.
+
+    Of the diary it is that of the wall clock where it was noted, of all else that in ``zone``.
+    """
+    return entry.at.date() if entry.kind in _LIVED else local_date(entry.at, zone)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from pocketpump.core.refill_check.residual import check_residual
 from pocketpump.core.units.instants import date_text, local_date, to_seconds
 from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_number, entered_quantity
 from pocketpump.exchange.charts.pace import pace_chart
-from pocketpump.exchange.papers.sheet_parts import Section, Table
+from pocketpump.exchange.papers.sheet_parts import Section, Table, day_of
 from pocketpump.record.entry.entries import Entry
 from pocketpump.record.facts.booked_visit import reminders_of
 from pocketpump.record.facts.situation import of_kind
@@ -87,7 +87,7 @@ def coming_section(entries: tuple[Entry, ...], answer: Forecast) -> Section:
 def notes_section(entries: Sequence[Entry], zone: tzinfo) -> Section | None:
     """Return what was written to check-ins, refills, settings …; None without any."""
     rows = tuple(
-        (date_text(local_date(entry.at, zone)), _OF[entry.kind], told)
+        (date_text(day_of(entry, zone)), _OF[entry.kind], told)
         for entry in entries
         if entry.kind in _OF and (told := _written(entry))
     )
