@@ -38,6 +38,51 @@ def test_the_fills_table_has_the_delivered_ratio():
     assert first[5] == "–"
 
 
+def twice_noted(first: dict, second: dict) -> Notes:
+    """The refill of 18 February noted on two phones, twenty minutes apart."""
+    notes = usual()
+    for minutes, amounts in ((0, first), (20, second)):
+        at = datetime(2026, 2, 18, 9, minutes, tzinfo=UTC)
+        notes.record.add("refill", at, "UTC", {"strength_mcg_per_ml": 500.0, **amounts})
+    return notes
+
+
+def test_a_refill_noted_twice_is_one_row_and_says_what_the_other_note_says():
+    left = {"expected_ml": 5.2, "withdrawn_ml": 7.0}
+    notes = twice_noted({"filled_ml": 18.0}, {"filled_ml": 20.0, **left})
+    sheet = clinic_sheet(notes.entries, NOW, UTC)
+    refills = section(sheet, "Refills")
+    # The earlier dates are told, those of the smaller volume, and then nothing was withdrawn.
+    assert [row[:6] for row in refills.table.rows] == [
+        ("Wed 18 Feb 2026", "18 mL", "500 mcg/mL", "–", "–", "–"),
+        ("noted again", "20 mL", "500 mcg/mL", "5.2 mL", "7 mL", "–"),
+        ("Mon 12 Jan 2026", "20 mL", "500 mcg/mL", "4 mL", "6.5 mL", "0.84"),
+        ("Wed 3 Dec 2025", "20 mL", "500 mcg/mL", "–", "–", "–"),
+    ]
+    assert "from 1 of 1" in refills.picture.spoken
+    assert not any("2 refills show" in line for line in section(sheet, "Please look at").lines)
+
+
+def test_the_ratio_of_a_refill_noted_twice_is_of_what_was_filled_in_before():
+    left = {"filled_ml": 20.0, "expected_ml": 5.2, "withdrawn_ml": 7.0}
+    notes = twice_noted(left, left)
+    rows = section(clinic_sheet(notes.entries, NOW, UTC), "Refills").table.rows
+    # By hand: (20 - 7) / (20 - 5.2) = 0.878; the first note says nothing else, so it has no row.
+    assert [row[5] for row in rows] == ["0.88", "0.84", "–"]
+
+
+def test_of_two_pumps_the_ratio_of_neither_is_told():
+    notes = usual()
+    notes.note("pump", "2026-02-01", {
+        "reservoir_ml": 40.0, "alarm_volume_ml": 2.0, "implanted_on": "2026-02-01",
+    })  # fmt: skip
+    notes.note("refill", "2026-02-02", {
+        "filled_ml": 40.0, "strength_mcg_per_ml": 500.0, "expected_ml": 10.0, "withdrawn_ml": 1.0,
+    })  # fmt: skip
+    rows = section(clinic_sheet(notes.entries, NOW, UTC), "Refills").table.rows
+    assert [row[5] for row in rows] == ["–", "0.84", "–"]
+
+
 def test_settings_stand_with_their_percent():
     rows = section(clinic_sheet(told().entries, NOW, UTC), "Dose settings").table.rows
     # By hand: 200 to 220 is +10 % (E30's first step, in another place).

@@ -213,7 +213,9 @@ def _asked(
     refill = last_refill(entries, answer.now)
     if refill:
         origin = origin_of(entries, answer.now)
-        check = check_visit(visit_of(refill[-1]), answer.situation, zone, origin)
+        # Of a refill noted twice the note that counts for the dates and for the pace.
+        counts = next((note for note in refill if note.id == answer.fill.id), refill[-1])
+        check = check_visit(visit_of(counts), answer.situation, zone, origin)
         told = [*check.asks, *check.other_notes, *told]
     if found.hours is not None and found.hours.disagree:
         told.append(found.hours.sentence)

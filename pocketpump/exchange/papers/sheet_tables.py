@@ -1,42 +1,48 @@
 """The tables of the clinic sheet: refills, dose settings, what is coming, notes."""
 
+from bisect import bisect
 from collections.abc import Mapping, Sequence
 from datetime import date, tzinfo
-from itertools import pairwise
-from typing import Any
+from itertools import chain, pairwise
+from typing import Any, TypeVar
 
-from pocketpump.core.errors import InputError
 from pocketpump.core.messages import joined, localized_number, message
+from pocketpump.core.pump.delivery_ratio import Residual, residuals_of
 from pocketpump.core.pump.dose_steps import percent_text, step_information
 from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.programme_text import describe_programme
 from pocketpump.core.pump.timeline import Setting
-from pocketpump.core.refill_check.residual import check_residual
 from pocketpump.core.units.instants import date_text, local_date, to_seconds
 from pocketpump.core.units.quantity import STRENGTH, VOLUME, entered_number, entered_quantity
 from pocketpump.exchange.charts.pace import pace_chart
 from pocketpump.exchange.papers.sheet_parts import Section, Table, day_of
 from pocketpump.record.entry.entries import Entry
 from pocketpump.record.facts.booked_visit import reminders_of
-from pocketpump.record.facts.situation import of_kind
+from pocketpump.record.facts.last_refill import refills_noted
 
 # More rows would push the coming dates off the page, unless an earlier day is asked for.
 _FEWEST_ROWS = 6
 _NONE = "–"
+# Note: in the place of a day: another note of the refill above, which says something else or more.
+_AGAIN = message("noted again")
 _SAID_ALREADY = ("alarm", "clinic-alarm", "refill-by")
 """The reminders whose days are told under "Now"."""
+Told = TypeVar("Told")
 
 
 def refills_section(
     entries: tuple[Entry, ...], first: date, answer: Forecast, zone: tzinfo
 ) -> Section:
     """Return the refills, newest first, with the pump's pace; see `_newest` for how many."""
-    refills = [e for e in of_kind(entries, "refill") if to_seconds(e.at) <= to_seconds(answer.now)]
-    rows = [
-        (local_date(entry.at, zone), _refill_row(before, entry, zone))
-        for before, entry in pairwise([None, *refills])
-        if entry
-    ]
+    ratios = _ratios(answer)
+    counted = {fill.id for fill in answer.situation.fills}
+    rows = []
+    for notes in refills_noted(entries, answer.now):
+        entry = next((note for note in notes if note.id in counted), notes[-1])
+        row = _refill_row(date_text(local_date(entry.at, zone)), entry, ratios.get(entry.id))
+        others = (_refill_row(_AGAIN, note, None) for note in notes if note is not entry)
+        told = (row, *(other for other in others if _says_otherwise(other, row)))
+        rows.append((local_date(entry.at, zone), told))
     kept, lines = _newest(rows, first)
     pace = pace_chart(answer, zone)
     return Section(
@@ -46,7 +52,7 @@ def refills_section(
         table=Table(
             (message("Day"), message("Filled"), message("Strength"), message("Expected"),
              message("Withdrawn"), message("Delivered ratio"), message("Clinic's alarm date")),
-            kept,
+            tuple(chain(*kept)),
             (1.55, 0.85, 1.3, 1.0, 0.95, 1.3, 1.35),
         ),
     )  # fmt: skip
@@ -120,15 +126,15 @@ _OF = {
 
 
 def _newest(
-    rows: Sequence[tuple[date, tuple[str, ...]]], first: date
-) -> tuple[tuple[tuple[str, ...], ...], tuple[str, ...]]:
+    rows: Sequence[tuple[date, Told]], first: date
+) -> tuple[tuple[Told, ...], tuple[str, ...]]:
     """Return the rows to print, newest first, and what to say of those left out.
 
-    ``rows`` are (day, cells), oldest first; all from ``first`` on stand, and at least the
+    ``rows`` are (day, what stands), oldest first; all from ``first`` on stand, and at least the
     newest `_FEWEST_ROWS`.
     """
     count = max(_FEWEST_ROWS, sum(day >= first for day, _ in rows))
-    kept = tuple(cells for _, cells in reversed(rows[-count:]))
+    kept = tuple(told for _, told in reversed(rows[-count:]))
     if len(kept) == len(rows):
         return kept, ()
     left_out = message(
@@ -139,7 +145,7 @@ def _newest(
     return kept, (left_out,)
 
 
-def _refill_row(before: Entry | None, entry: Entry, zone: tzinfo) -> tuple[str, ...]:
+def _refill_row(day: str, entry: Entry, ratio: Residual | None) -> tuple[str, ...]:
     payload: Mapping[str, Any] = entry.payload
 
     def volume(field: str) -> str:
@@ -147,30 +153,39 @@ def _refill_row(before: Entry | None, entry: Entry, zone: tzinfo) -> tuple[str, 
 
     printed = payload.get("printed_alarm_on")
     return (
-        date_text(local_date(entry.at, zone)),
+        day,
         volume("filled_ml"),
         entered_quantity(float(payload["strength_mcg_per_ml"]), STRENGTH),
         volume("expected_ml"),
         volume("withdrawn_ml"),
-        _ratio(before, payload),
+        _ratio(ratio),
         date_text(date.fromisoformat(str(printed))) if printed else _NONE,
     )
 
 
-def _ratio(before: Entry | None, payload: Mapping[str, Any]) -> str:
-    if before is None or not {"expected_ml", "withdrawn_ml"} <= payload.keys():
+def _says_otherwise(other: tuple[str, ...], row: tuple[str, ...]) -> bool:
+    """Return whether another note of a refill says anything that its ``row`` does not."""
+    return any(cell not in (_NONE, told) for cell, told in zip(other[1:], row[1:], strict=True))
+
+
+def _ratios(answer: Forecast) -> dict[str, Residual]:
+    """Return what each refill showed, also of pumps before; of two pumps none shows anything."""
+    since = sorted(to_seconds(at) for at in answer.situation.pumps_from)
+    pumps = [bisect(since, to_seconds(fill.at)) for fill in answer.timeline.fills]
+    alone = {
+        fill.id
+        for fill, (before, pump) in zip(answer.timeline.fills[1:], pairwise(pumps), strict=True)
+        if before == pump
+    }
+    return {one.id: one for one in residuals_of(answer.timeline) if one.id in alone}
+
+
+def _ratio(shown: Residual | None) -> str:
+    if shown is None or shown.ratio < 0 or not (shown.shows_ratio or shown.found_dry):
         return _NONE
-    filled = float(before.payload["filled_ml"])  # type: ignore[arg-type]
-    try:
-        # The tolerance only sets a flag, which this table does not show.
-        check = check_residual(filled, payload["expected_ml"], payload["withdrawn_ml"], 0.0)
-    except InputError:
-        return _NONE
-    if check.delivered_ratio is None:
-        return _NONE
-    ratio = localized_number(f"{check.delivered_ratio:.2f}")
+    ratio = localized_number(f"{shown.ratio:.2f}")
     # Of a reservoir found empty nobody can tell what it would have delivered.
-    return message("at least {ratio}", ratio=ratio) if check.found_dry else ratio
+    return message("at least {ratio}", ratio=ratio) if shown.found_dry else ratio
 
 
 def _setting_row(before: Setting | None, after: Setting, zone: tzinfo) -> tuple[str, ...]:
