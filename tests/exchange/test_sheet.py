@@ -238,6 +238,14 @@ def test_what_else_happened_stands_beside_what_followed():
     assert row.note.endswith("a refill, Mon 12 Jan 2026; fall, Tue 20 Jan 2026.")
 
 
+def test_what_happened_many_times_beside_a_change_is_counted():
+    notes = with_a_diary()
+    for day in range(1, 11):
+        notes.note("happening", f"2026-02-{day:02d}", {"what": "fall"})
+    (row,) = change(notes).picture.rows
+    assert row.note == "Also in that time: a refill, Mon 12 Jan 2026; fall, 10 times."
+
+
 def test_not_enough_to_say_stands_once_in_one_line():
     notes = with_a_diary()
     for month, dose in ((7, 160), (8, 170), (9, 180), (10, 190)):

@@ -77,7 +77,7 @@ class Response:
 
     ``sentence`` says the verdict, ``cautions`` what belongs in sight beside it, ``also`` what else
     happened in that time ("" when nothing did) and belongs in sight, too; ``lines`` are the
-    working.
+    working, ``happened`` is what ``also`` tells.
     """
 
     steps: tuple[Setting, ...]
@@ -94,6 +94,7 @@ class Response:
     cautions: tuple[str, ...]
     also: str
     lines: tuple[str, ...]
+    happened: tuple[DiaryEvent, ...] = ()
 
     @property
     def setting(self) -> Setting:
@@ -274,6 +275,7 @@ def _response(
         response_cautions(told),
         also_text(also),
         response_lines(told),
+        tuple(also),
     )
 
 

@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date, tzinfo
 from math import isclose, isfinite
 
-from pocketpump.core.diary.check_ins import SCALES, SPASMS, STIFFNESS
+from pocketpump.core.diary.check_ins import SCALES, SPASMS, STIFFNESS, DiaryEvent
+from pocketpump.core.diary.events import event_words
 from pocketpump.core.diary.response import Response
 from pocketpump.core.diary.verdict import (
     ALREADY_FALLING,
@@ -17,7 +18,7 @@ from pocketpump.core.diary.verdict import (
     TOO_SOON,
     UNCLEAR,
 )
-from pocketpump.core.messages import joined, localized_number, message
+from pocketpump.core.messages import joined, localized_number, message, plural_message
 from pocketpump.core.pump.dose_steps import percent_text, step_information
 from pocketpump.core.pump.timeline import Setting
 from pocketpump.core.statistics.ranks import Shift
@@ -165,7 +166,23 @@ def _row(
         after=len(shown[0].after.days),
     )
     told = ", ".join(map(str, sorted(set(numbers))))
-    return ShiftRow(label, detail, intervals, counts, "", first.also, told)
+    return ShiftRow(label, detail, intervals, counts, "", _also(first), told)
+
+
+def _also(response: Response) -> str:
+    """Return what else happened in that time: on which day, or how often if more than once."""
+    by_words: dict[str, list[DiaryEvent]] = {}
+    for one in response.happened:
+        by_words.setdefault(event_words(one.what), []).append(one)
+    if not by_words:
+        return ""
+    told = (
+        joined(", ", (words, date_text(found[0].at.date())))
+        if len(found) == 1
+        else plural_message("{what}, {count} time", "{what}, {count} times", len(found), what=words)
+        for words, found in by_words.items()
+    )
+    return message("Also in that time: {happenings}.", happenings=joined("; ", told))
 
 
 def _interval(response: Response) -> Interval | None:

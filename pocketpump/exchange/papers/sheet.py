@@ -216,7 +216,7 @@ def _asked(
         # Of a refill noted twice the note that counts for the dates and for the pace.
         counts = next((note for note in refill if note.id == answer.fill.id), refill[-1])
         check = check_visit(visit_of(counts), answer.situation, zone, origin)
-        told = [*check.asks, *check.other_notes, *told]
+        told = [*check.asks, *told]
     if found.hours is not None and found.hours.disagree:
         told.append(found.hours.sentence)
     if found.drift.verdict in ("rising", "falling"):
