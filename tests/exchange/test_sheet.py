@@ -290,9 +290,10 @@ def test_only_open_questions_are_asked_and_have_room_for_an_answer():
     questions = section(clinic_sheet(told().entries, NOW, UTC), "Questions")
     assert questions.lines == ("May I swim?",)
     assert questions.room > 0
-    assert "Questions" not in [
-        one.title for one in clinic_sheet(usual().entries, NOW, UTC).sections
-    ]
+    none = section(clinic_sheet(usual().entries, NOW, UTC), "Questions")
+    assert none.lines == ("None noted.",)
+    assert none.room == 2
+    assert not none.listed
 
 
 def everything() -> Notes:
@@ -370,12 +371,60 @@ def test_while_nothing_is_to_be_done_how_things_stand_now_comes_first():
 def test_what_is_seen_first_comes_first():
     titles = [one.title for one in clinic_sheet(everything().entries, NOW, UTC).sections]
     assert titles[:6] == [
-        "What comes first", "Now", "Last change, and what followed", "Please look at", "Questions",
+        "What comes first", "Now", "Questions", "Please look at", "Last change, and what followed",
         "What happened since Mon 12 Jan 2026",
     ]  # fmt: skip
     now = section(clinic_sheet(everything().entries, NOW, UTC), "Now")
     assert now.lead == "220 mcg/day"
     assert now.under == ("500 mcg/mL", "constant rate")
+    assert [name for name, _ in now.facts] == [
+        "Next visit", "Refill by", "Alarm date, computed", "Last refill",
+        "In the pump, computed", "Alarm date, clinic's",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("visit", "told"),
+    [
+        # By hand: the refill is due by 19 Feb, and the clinic is called two weeks before.
+        (None, {"Next visit": "none noted", "Call the clinic by": "Thu 5 Feb 2026"}),
+        ({"visit_on": "2026-02-18"}, {"Next visit": "Wed 18 Feb 2026"}),
+        ({"visit_on": "2026-02-18", "visit_time": "10:30", "place": "Ward 3"},
+         {"Next visit": "Wed 18 Feb 2026, 10:30, Ward 3"}),
+        # After the refill-by date somebody is to be called all the same.
+        ({"visit_on": "2026-02-24"},
+         {"Next visit": "Tue 24 Feb 2026", "Call the clinic by": "Thu 5 Feb 2026"}),
+    ],
+)  # fmt: skip
+def test_the_next_visit_and_the_call_stand_in_the_head(visit, told):
+    notes = usual()
+    if visit:
+        notes.note("visit", "2026-01-20", visit)
+    sheet = clinic_sheet(notes.entries, NOW - timedelta(days=20), UTC)
+    facts = dict(section(sheet, "Now").facts)
+    names = ("Next visit", "Call the clinic by")
+    assert {name: facts[name] for name in names if name in facts} == told
+    # A visit in time stands nowhere else; one that is too late is said to be so.
+    coming = [row[1] for row in section(sheet, "Coming up").table.rows]
+    assert ("Visit at the clinic" in coming) == (visit == {"visit_on": "2026-02-24"})
+    assert "Call the clinic" not in coming
+
+
+def test_a_day_to_call_that_is_past_is_told_by_what_comes_first_alone():
+    sheet = clinic_sheet(usual().entries, NOW, UTC)
+    assert "Call the clinic" in sheet.sections[0].lead
+    assert "Call the clinic by" not in dict(section(sheet, "Now").facts)
+
+
+def test_the_footnotes_of_what_followed_stand_with_the_tables():
+    sheet = clinic_sheet(with_a_diary().entries, NOW + timedelta(days=1), UTC)
+    found = section(sheet, "Last change")
+    assert found.picture.cautions == ()
+    cautions = section(sheet, "What followed: footnotes")
+    assert cautions.name == ""
+    numbers = [line.split()[0] for line in cautions.lines]
+    assert numbers == [f"({number})" for number in range(1, len(numbers) + 1)]
+    assert numbers[0].strip("()") in found.picture.rows[0].cautions
 
 
 def test_what_is_noted_for_later_today_has_not_happened():

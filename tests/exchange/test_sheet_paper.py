@@ -126,22 +126,46 @@ def words_at(sheet: Sheet, *words: str) -> list[tuple[float, float]]:
 def test_a_glance_at_the_first_page_gives_dose_change_what_followed_and_what_is_asked():
     notes = with_a_diary().note("question", "2026-02-13", {"text": "May I swim?"})
     sheet = clinic_sheet(notes.entries, NOW, UTC)
-    found = words_at(sheet, "220 mcg/day", "500 mcg/mL", "Sun 11 Jan 2026: 200 to", "less stiff by",
-                     "May I swim?", "What happened since")  # fmt: skip
+    found = words_at(sheet, "220 mcg/day", "500 mcg/mL", "May I swim?", "Sun 11 Jan 2026: 200 to",
+                     "less stiff by", "What happened since")  # fmt: skip
     # The dose before all, then from the top down in this order.
     assert [y for y, _ in found] == sorted(y for y, _ in found)
     sizes = [size for _, size in found]
     assert sizes[0] == max(one.size for one in sheet_pages(sheet)[0].drawn if isinstance(one, Text))
-    assert sizes[0] > sizes[2] > sizes[3] > SMALLEST
+    assert sizes[0] > sizes[3] > sizes[4] > SMALLEST
     tables = pdf_text(sheet_pdf(sheet)).split("Dose settings")
     assert "What happened since" in tables[0]
+
+
+def long_lines(page: Page) -> list[Box]:
+    """The lines to write on."""
+    return [one for one in page.drawn if isinstance(one, Box) and one.width > 70 > one.height * 350]
+
+
+def test_without_a_question_there_are_two_lines_to_write_on():
+    sheet = clinic_sheet(usual().entries, NOW, UTC)
+    page = sheet_pages(sheet)[0]
+    ((none, _),) = words_at(sheet, "None noted.")
+    lines = [one.y for one in long_lines(page) if none < one.y < none + 20]
+    assert len(lines) == 2
+    assert sheet_html(sheet).count(b'class="room"') == 2
+
+
+@pytest.mark.parametrize("name", [None, "Ayşe"])
+def test_name_and_birth_date_are_left_to_be_filled_in_unless_they_are_printed(name):
+    notes = everything()
+    sheet = clinic_sheet(notes.entries, NOW, UTC, named=name is not None)
+    page = sheet_pages(sheet, locale("de"))[0]
+    texts = {one.letters for one in page.drawn if isinstance(one, Text)}
+    words = html_words(sheet_html(sheet)).words
+    assert ("Name" in texts) == ("Name" in words) == (name is None)
+    assert ("Born on" in words) == (name is None)
 
 
 def test_each_question_has_room_to_write_and_so_has_the_foot_of_the_first_page():
     page = sheet_pages(clinic_sheet(told().entries, NOW, UTC))[0]
     asked = next(one for one in page.drawn if isinstance(one, Text) and "swim" in one.letters)
-    long = [one for one in page.drawn if isinstance(one, Box) and one.width > 70 > one.height * 350]
-    assert any(4 < one.y - asked.y < 10 for one in long)
+    assert any(4 < one.y - asked.y < 10 for one in long_lines(page))
     assert "Room to write" in pdf_text(sheet_pdf(clinic_sheet(told().entries, NOW, UTC)))
 
 

@@ -4,13 +4,14 @@ Here stands what is on it, with `sheet_diary` and `sheet_tables`; `sheet_html` a
 set it on a page. Nothing stands twice: what a picture tells is not told in words as well.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, timedelta, tzinfo
 
 from pocketpump.core.errors import InputError, Problem
 from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.programme_text import describe_programme
+from pocketpump.core.pump.reminders import booked_on
 from pocketpump.core.refill_check.visit_check import check_visit
 from pocketpump.core.units.instants import date_text, instant_text, local_date, short_date_text
 from pocketpump.core.units.quantity import (
@@ -43,6 +44,7 @@ from pocketpump.exchange.papers.sheet_tables import (
     settings_section,
 )
 from pocketpump.record.entry.entries import Entry
+from pocketpump.record.facts.booked_visit import booked_visit
 from pocketpump.record.facts.card_facts import care_of
 from pocketpump.record.facts.findings import Findings, findings_of
 from pocketpump.record.facts.forecast import forecast_of
@@ -100,19 +102,20 @@ def clinic_sheet(
     past = until(kept, now)
     found = findings_of(past, answer.situation, answer.now)
     within = [one for one in past if first <= day_of(one, zone)]
-    change, earlier = changes_sections(found, first, answer, zone)
+    change, *more = changes_sections(found, first, answer, zone)
     state = _state(kept, answer)
     sections = (
         state,
-        _now(answer),
-        change,
-        _asked(kept, problems, found, answer, zone, state.lead if state else ""),
+        _now(answer, kept),
         _questions(kept),
+        _asked(kept, problems, found, answer, zone, state.lead if state else ""),
+        change,
         happened_section(within, found, first, answer, zone),
+        *more[:1],
         refills_section(kept, first, answer, zone),
         settings_section(first, answer, zone),
         coming_section(kept, answer),
-        earlier,
+        *more[1:],
         _hours(found),
         scores_section(within),
         measures_section(within),
@@ -142,7 +145,7 @@ def _state(entries: tuple[Entry, ...], answer: Forecast) -> Section | None:
     return Section(message("What comes first"), STATE, lead=state.sentence)
 
 
-def _now(answer: Forecast) -> Section:
+def _now(answer: Forecast, entries: tuple[Entry, ...]) -> Section:
     zone = answer.now.tzinfo
     programme = answer.programme
     picture = pattern_chart(programme)
@@ -158,10 +161,14 @@ def _now(answer: Forecast) -> Section:
         day=date_text(answer.fill.at.astimezone(zone).date()),
         volume=entered_quantity(answer.fill.volume_ml, VOLUME),
     )
+    why = answer.refill_by_because
+    refill_by = message("{day} ({why})", day=date_text(answer.refill_by), why=why)
     facts = [
+        *_to_come(answer, entries),
+        (message("Refill by"), refill_by),
+        (message("Alarm date, computed"), _alarm(answer)),
         (message("Last refill"), filled),
         (message("In the pump, computed"), format_quantity(answer.volume_now_ml, VOLUME, 1)),
-        (message("Alarm date, computed"), _alarm(answer)),
     ]
     if answer.printed_alarm_on is not None:
         day = date_text(answer.printed_alarm_on)
@@ -171,9 +178,6 @@ def _now(answer: Forecast) -> Section:
             else day
         )
         facts.append((message("Alarm date, clinic's"), told))
-    why = answer.refill_by_because
-    refill_by = message("{day} ({why})", day=date_text(answer.refill_by), why=why)
-    facts.append((message("Refill by"), refill_by))
     return Section(
         # Note: the heading over how things stand.
         message("Now"),
@@ -183,6 +187,21 @@ def _now(answer: Forecast) -> Section:
         picture=picture,
         facts=tuple(facts),
     )
+
+
+def _to_come(answer: Forecast, entries: tuple[Entry, ...]) -> Iterator[tuple[str, str]]:
+    """Yield the next visit, and by when the clinic is called while that has to be done."""
+    booked = booked_visit(entries, answer.now)
+    visit_on = booked.on if booked is not None and booked.on >= answer.today else None
+    # Note: no visit at the clinic.
+    told: str = message("none noted")
+    if booked is not None and visit_on is not None:
+        clock = "" if booked.clock is None else f"{booked.clock:%H:%M}"
+        told = joined(", ", filter(None, (date_text(visit_on), clock, booked.place)))
+    yield message("Next visit"), told
+    # Of a day to call that is past, what comes first tells.
+    if booked_on(answer, visit_on) is None and answer.call_by >= answer.today:
+        yield message("Call the clinic by"), date_text(answer.call_by)
 
 
 def _alarm(answer: Forecast) -> str:
@@ -225,14 +244,16 @@ def _asked(
     return Section(message("Please look at"), ASKED, lines=lines, listed=True) if lines else None
 
 
-def _questions(entries: tuple[Entry, ...]) -> Section | None:
+def _questions(entries: tuple[Entry, ...]) -> Section:
     asked = tuple(
         str(entry.payload["text"])
         for entry in of_kind(entries, "question")
         if not entry.payload.get("answered")
     )
     if not asked:
-        return None
+        # Note: no question to the clinic.
+        none = (message("None noted."),)
+        return Section(message("Questions"), QUESTIONS, lines=none, room=2)
     return Section(message("Questions"), QUESTIONS, lines=asked, listed=True, room=1)
 
 

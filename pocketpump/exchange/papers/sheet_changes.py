@@ -23,15 +23,18 @@ _NOT_THE_CAUSE = message(
 
 def changes_sections(
     found: Findings, first: date, answer: Forecast, zone: tzinfo
-) -> tuple[Section, Section | None]:
-    """Return the last change and what it and those before it were followed by; and the rest."""
+) -> tuple[Section, Section | None, Section | None]:
+    """Return the last change and what it and those before it were followed by; and the rest.
+
+    The rest are the footnotes of what followed, and the earlier changes, each for a later page.
+    """
     title = message("Last change, and what followed")
     changes = answer.situation.changes()
     if not changes:
         settings = answer.situation.settings
         day = date_text(local_date(settings[0].at, zone))
         none = message("None since the first dose setting, {day}", day=day)
-        return Section(title, CHANGE, lead=none, lines=_not_enough([], found, zone)), None
+        return Section(title, CHANGE, lead=none, lines=_not_enough([], found, zone)), None, None
     last = changes[-1]
     doses = {one.after.id: one.before.programme.dose_mcg_per_day for one in changes}
     lead = joined(
@@ -43,7 +46,7 @@ def changes_sections(
     )
     pairs = list(zip(found.responses, found.spasm_responses, strict=True))
     if not found.check_ins:
-        return Section(title, CHANGE, lead=lead), None
+        return Section(title, CHANGE, lead=lead), None, None
     lately = sum(local_date(one.setting.at, zone) >= first for one in found.responses)
     shown = pairs[-max(lately, _FEWEST_CHANGES) :]
     told = [pair for pair in shown if is_told(pair)]
@@ -65,12 +68,20 @@ def changes_sections(
         # The lead has said when and what.
         row = replace(picture.rows[0], label=message("The last change"), detail="")
         picture = replace(picture, rows=(row, *picture.rows[1:]))
+    footnotes = None
+    if picture is not None and picture.cautions:
+        cautions = enumerate(picture.cautions, 1)
+        footnotes = Section(
+            message("What followed: footnotes"),
+            lines=tuple(joined(" ", (f"({number})", caution)) for number, caution in cautions),
+        )
+        picture = replace(picture, cautions=())
     earlier = None
     if rest:
         earlier = Section(
             message("Earlier changes, and what followed"), picture=shifts_chart(rest, doses, zone)
         )
-    return Section(title, CHANGE, lead=lead, picture=picture, lines=lines), earlier
+    return Section(title, CHANGE, lead=lead, picture=picture, lines=lines), footnotes, earlier
 
 
 def _not_enough(changes: list[Response], found: Findings, zone: tzinfo) -> tuple[str, ...]:

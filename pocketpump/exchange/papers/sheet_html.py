@@ -2,11 +2,11 @@
 
 from html import escape
 
-from pocketpump.core.messages import Locale
+from pocketpump.core.messages import Locale, text_in
 from pocketpump.exchange.charts.description import Chart, Shifts
 from pocketpump.exchange.charts.svg import chart_svg, shift_axis_svg, shifts_svg
 from pocketpump.exchange.language.code_of import code_of
-from pocketpump.exchange.papers.sheet_parts import NOW, Section, Sheet, Table, sheet_in
+from pocketpump.exchange.papers.sheet_parts import BY_HAND, NOW, Section, Sheet, Table, sheet_in
 
 _STYLE = """
 :root { color: #14262e; background: #fff; font: 11pt/1.4 system-ui, sans-serif; }
@@ -23,6 +23,10 @@ th, td { text-align: left; vertical-align: top; padding: .25em .7em .25em 0;
 ul { list-style: "☐  "; padding-left: 1.6em; margin: .3em 0; }
 li { padding-bottom: .5em; }
 header p:last-child { color: #38494f; font-size: .85em; }
+.hand { display: flex; gap: 1.2em; margin: .8em 0; }
+.hand span { flex: 1; border-bottom: 1px solid #38494f; }
+.hand span:first-child { flex: 2; }
+.room { height: 1.6em; border-bottom: 1px solid #38494f; }
 .wide { overflow-x: auto; }
 .lead { font-size: 1.5em; font-weight: 700; margin: 0; }
 .now .lead { font-size: 2.4em; }
@@ -47,7 +51,7 @@ def sheet_html(sheet: Sheet, locale: Locale | None = None) -> bytes:
     sheet = sheet_in(sheet, locale)
     sections = "\n".join(_section(section) for section in sheet.sections)
     title = escape(sheet.title)
-    person = f"<p><strong>{escape(sheet.person)}</strong></p>" if sheet.person else ""
+    person = f"<p><strong>{escape(sheet.person)}</strong></p>" if sheet.person else _by_hand(locale)
     return (
         "<!doctype html>\n"
         f'<html lang="{code_of(locale)}"><head><meta charset="utf-8"><title>{title}</title>'
@@ -57,6 +61,11 @@ def sheet_html(sheet: Sheet, locale: Locale | None = None) -> bytes:
         f"<p>{escape(sheet.caution)}</p></header>\n"
         f"{sections}\n</body></html>\n"
     ).encode()
+
+
+def _by_hand(locale: Locale | None) -> str:
+    told = (f"<span>{escape(text_in(label, locale))}</span>" for label in BY_HAND)
+    return f'<p class="hand">{"".join(told)}</p>'
 
 
 def _section(section: Section) -> str:
@@ -76,6 +85,7 @@ def _section(section: Section) -> str:
         parts.append(f"<ul>{points}</ul>")
     else:
         parts += [f"<p>{_lines(line)}</p>" for line in section.lines]
+        parts += ['<p class="room"></p>'] * section.room
     if section.table is not None:
         parts.append(f'<div class="wide">{_table(section.table)}</div>')
     kind = f' class="{section.name}"' if section.name else ""

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, tzinfo
 
-from pocketpump.core.messages import Locale
+from pocketpump.core.messages import Locale, message
 from pocketpump.core.units.instants import local_date
 from pocketpump.exchange.charts.description import Picture, said_in
 from pocketpump.record.entry.entries import Entry
@@ -12,6 +12,9 @@ STATE, NOW, CHANGE = "state", "now", "change"
 ASKED, QUESTIONS, HAPPENED = "asked", "questions", "happened"
 """The sections of the first page."""
 
+
+BY_HAND = (message("Name"), message("Born on"))
+"""What is left to be filled in by hand where the person is not named."""
 
 _LIVED = ("check-in", "happening", "measure")
 """The diary's kinds, whose day is the one the person lived, as its own screens have it."""

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import fields, is_dataclass, replace
 from functools import partial
 from itertools import chain
+from math import ceil
 
 from pocketpump.core.messages import Locale, message, text_in
 from pocketpump.exchange.charts.description import Chart, ShiftRow, Shifts
@@ -31,9 +32,11 @@ from pocketpump.exchange.papers.pieces import (
     table,
     ticked,
     words,
+    write_here,
 )
 from pocketpump.exchange.papers.sheet_parts import (
     ASKED,
+    BY_HAND,
     CHANGE,
     HAPPENED,
     NOW,
@@ -53,6 +56,8 @@ _POINTS, _LEADING = 8.5, 1.25
 """The type of what is read, not seen at a glance; the sizes below are times this."""
 _LEAD, _CHANGED, _UNDER, _NEWEST, _SMALL, _SMALLEST = 3.06, 1.76, 1.65, 1.18, 0.88, 0.8
 _PATTERN = 27.0
+_MOST_FACTS = 4
+"""More facts than this are set in another row."""
 _HEIGHTS = (76.0, 66.0, 56.0, 48.0)
 """How high the picture of the days may be, in mm: as high as the first page has room for."""
 _SMALL_PICTURE = 34.0
@@ -75,7 +80,8 @@ def sheet_pages(sheet: Sheet, locale: Locale | None = None, paper: str = "a4") -
     told = sheet_in(sheet, locale)
     bottom = size.height - 2 * _MARGIN - _FOOT
     by_name = {one.name: one for one in told.sections if one.name}
-    begin = rows_of(_beginning(told, by_name), setting)
+    by_hand = [text_in(label, locale) for label in BY_HAND]
+    begin = rows_of(_beginning(told, by_name, by_hand), setting)
     happened = by_name.get(HAPPENED)
     first = begin
     if happened is not None:
@@ -102,17 +108,20 @@ def sheet_pages(sheet: Sheet, locale: Locale | None = None, paper: str = "a4") -
     return paged(whole, *size, _MARGIN)
 
 
-def _beginning(told: Sheet, by_name: dict[str, Section]) -> Iterator[Piece]:
+def _beginning(told: Sheet, by_name: dict[str, Section], by_hand: Sequence[str]) -> Iterator[Piece]:
     title = [words(told.title, 1.53, bold=True)]
     made = [at_the_end(told.made, 1.0, GREY)]
     yield side_by_side([title, made])
     if told.person:
         yield words(told.person, 1.41, bold=True, gap=0.0)
+    else:
+        yield side_by_side([[write_here(label, 0.0)] for label in by_hand], (2.0, 1.0), gap=0.6)
     if STATE in by_name:
         yield heading(by_name[STATE].title)
         yield words(by_name[STATE].lead, _CHANGED, bold=True, gap=0.8)
     if NOW in by_name:
         yield from _now(by_name[NOW])
+    yield _asked([by_name[name] for name in (QUESTIONS, ASKED) if name in by_name])
     if CHANGE in by_name:
         change = by_name[CHANGE]
         yield heading(change.title)
@@ -120,15 +129,11 @@ def _beginning(told: Sheet, by_name: dict[str, Section]) -> Iterator[Piece]:
         if isinstance(change.picture, Shifts):
             yield from _shifts(change.picture)
         yield from _paragraphs(change.lines, _SMALL, 0.8)
-    yield _asked([by_name[name] for name in (ASKED, QUESTIONS) if name in by_name])
 
 
 def _asked(sections: Sequence[Section]) -> Piece:
     """Return what is asked: checks and questions beside each other where both are short."""
-    columns = [
-        [heading(one.title), *(ticked(text, 1.12, one.room) for text in one.lines)]
-        for one in sections
-    ]
+    columns = [[heading(one.title), *_points(one)] for one in sections]
 
     def rows(setting: Setting) -> list[Row]:
         if len(columns) == 2:
@@ -138,6 +143,13 @@ def _asked(sections: Sequence[Section]) -> Piece:
         return rows_of(chain(*columns), setting)
 
     return rows
+
+
+def _points(asked: Section) -> list[Piece]:
+    """Return each line with its room to write; none of a list has the room of the whole."""
+    if asked.listed:
+        return [ticked(text, 1.12, asked.room) for text in asked.lines]
+    return [*(words(text, 1.12, gap=0.6) for text in asked.lines), lines(asked.room)]
 
 
 def _now(now: Section) -> Iterator[Piece]:
@@ -152,7 +164,9 @@ def _now(now: Section) -> Iterator[Piece]:
     if isinstance(now.picture, Chart):
         columns.append([_chart(now.picture, _PATTERN)])
     yield side_by_side(columns, between=0.0, gap=0.8)
-    yield facts_in_columns(now.facts)
+    across = ceil(len(now.facts) / ceil(len(now.facts) / _MOST_FACTS))
+    for begin in range(0, len(now.facts), across):
+        yield facts_in_columns(now.facts[begin : begin + across])
 
 
 def _section(one: Section, height: float = 0.0) -> Iterator[Piece]:

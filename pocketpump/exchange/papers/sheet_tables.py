@@ -25,7 +25,7 @@ _FEWEST_ROWS = 6
 _NONE = "–"
 # Note: in the place of a day: another note of the refill above, which says something else or more.
 _AGAIN = message("noted again")
-_SAID_ALREADY = ("alarm", "clinic-alarm", "refill-by")
+_SAID_ALREADY = ("alarm", "clinic-alarm", "refill-by", "call-by", "next-visit")
 """The reminders whose days are told under "Now"."""
 Told = TypeVar("Told")
 
@@ -78,13 +78,16 @@ def settings_section(first: date, answer: Forecast, zone: tzinfo) -> Section:
     )
 
 
-def coming_section(entries: tuple[Entry, ...], answer: Forecast) -> Section:
+def coming_section(entries: tuple[Entry, ...], answer: Forecast) -> Section | None:
     """Return what is coming, by day, besides what stands on the first page."""
     rows = tuple(
         (date_text(reminder.on), reminder.title, reminder.text)
         for reminder in reminders_of(entries, answer)
-        if reminder.code not in _SAID_ALREADY
+        # A visit that is too late is said to be so here.
+        if reminder.code not in _SAID_ALREADY or (reminder.code == "next-visit" and reminder.urgent)
     )
+    if not rows:
+        return None
     # Note: the heads of a table: the day, what is to be done, and a sentence more about it.
     header = (message("Day"), message("What"), message("More"))
     return Section(message("Coming up"), table=Table(header, rows, (1.3, 1.6, 3.4)))
