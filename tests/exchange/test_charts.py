@@ -216,8 +216,10 @@ ROOMS = [(182, 74, 2.47), (182, 48, 2.47), (320, 500, 14), (240, 420, 19.6)]
 
 @pytest.mark.parametrize(("width", "height", "label"), ROOMS)
 def test_what_is_placed_keeps_to_its_room(width, height, label):
-    chart = diary_of(with_a_diary().note("happening", "2026-01-20", {"what": "fall"}),
-                     date(2025, 12, 10), NOW.date())  # fmt: skip
+    notes = with_a_diary()
+    late = NOW.replace(hour=23, minute=59)
+    notes.record.add("happening", late, "UTC", {"what": "fall"})
+    chart = diary_of(notes, date(2025, 12, 10), NOW.date())
     things = chart_placed(chart, width, height, label)
     for thing in things:
         if isinstance(thing, Area):
@@ -227,6 +229,7 @@ def test_what_is_placed_keeps_to_its_room(width, height, label):
             assert all(0 <= x <= width and 0 <= y <= height for x, y in thing.points)
         elif isinstance(thing, Spot):
             assert thing.radius <= thing.y <= height - thing.radius
+            assert thing.radius <= thing.x <= width - thing.radius
         else:
             assert label * 0.5 <= thing.y <= height
     titles = [one.y for one in things if isinstance(one, Words) and one.bold]
@@ -248,6 +251,32 @@ def test_less_lies_to_the_left_and_an_end_beyond_the_axis_at_its_edge():
     assert ((0, 2.5), (80, 2.5)) in strokes
     (spot,) = (one for one in open_ended if isinstance(one, Spot))
     assert spot.kind != SQUARE
+
+
+@pytest.mark.parametrize("points", [-4.0, 4.0])
+def test_a_shift_at_the_edge_of_its_axis_is_drawn_whole(points):
+    found = interval_placed(Interval(-4, points, 4, True, ""), AXIS, 80, 5, 2)
+    (spot,) = (one for one in found if isinstance(one, Spot))
+    assert spot.radius <= spot.x <= 80 - spot.radius
+    # Both ends lie on the axis: a short upright line, and no arrow.
+    assert len([one for one in found if isinstance(one, Stroke)]) == 5
+
+
+def test_an_end_beyond_the_axis_is_an_arrow():
+    found = interval_placed(Interval(float("-inf"), 1, 3, False, ""), AXIS, 80, 5, 2)
+    arrows = [one.points for one in found if isinstance(one, Stroke) and len(one.points) == 3]
+    ((above, end, below),) = arrows
+    assert end == (0, 2.5)
+    assert above[0] == below[0] > 0
+    assert above[1] < 2.5 < below[1]
+
+
+def test_words_for_a_picture_are_singular_of_one():
+    notes = usual().note("check-in", "2026-02-10", {"stiffness": 5})
+    spoken = diary_of(notes, date(2026, 2, 1), NOW.date()).spoken
+    assert spoken.endswith("stiffness from 5 to 5, on 1 day.")
+    answer, _ = forecast_of(usual().entries, NOW, UTC)
+    assert pace_chart(answer, UTC).spoken.endswith("from 1 of 1 measured refill.")
 
 
 def test_numbers_over_a_line_do_not_run_into_each_other_and_the_newest_stands():

@@ -169,7 +169,7 @@ def _spoken(stiffness: Sequence[Reading], first: date, last: date) -> str:
         return message("Chart: no check-in in this time.")
     values = [mark.value for mark in stiffness]
     return plural_message(
-        "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
+        "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} day.",
         "Chart from {first} to {last}: stiffness from {least} to {most}, on {count} days.",
         len({mark.at.date() for mark in stiffness}),
         first=date_text(first),

@@ -63,8 +63,10 @@ def pace_chart(answer: Forecast, zone: tzinfo) -> Chart | None:
 def _spoken(answer: Forecast, count: int) -> str:
     low, high = answer.ratio.band()
     return plural_message(
-        "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
-        "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count} refills.",
+        "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count}"
+        " measured refill.",
+        "Delivery ratio {mean}, between {low} and {high}, from {counted} of {count}"
+        " measured refills.",
         count,
         mean=format_number(answer.ratio.mean, 2),
         low=format_number(low, 2),

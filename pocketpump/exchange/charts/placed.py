@@ -32,6 +32,8 @@ LETTER = 0.58
 _HEAD = 2.2
 """Room for the title of a panel, clear of the numbers above and below it."""
 
+_EDGE = 0.45
+"""Room at the right of a chart, in lines of labels, so that no sign there is cut."""
 _MANY_DOTS = 12
 _MANY_CUTS = 12
 """More dashed lines than this are drawn thinner, so that what lies between them is seen."""
@@ -118,7 +120,7 @@ def chart_placed(chart: Chart, width: float, height: float, label: float) -> lis
         # What is marked above stands between the title of the first panel and its axis.
         top = y + head + (0.0 if frames else signs)
         y = top + room * panel.weight / whole
-        frames.append(_Frame(chart.x, panel.y, gutter, width - label / 4, top, y, label))
+        frames.append(_Frame(chart.x, panel.y, gutter, width - _EDGE * label, top, y, label))
     placed = [*titles, *(thing for frame in frames for thing in _axis(frame))]
     first, last = frames[0], frames[-1]
     weight = 1.2 if len(chart.cuts) <= _MANY_CUTS else 0.6

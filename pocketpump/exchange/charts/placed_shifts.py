@@ -38,7 +38,8 @@ def interval_placed(
 ) -> list[Placed]:
     """Return one shift on its axis: the likely range as a bar, the points as a square on it.
 
-    What may not be claimed is drawn open. An end that reaches beyond the axis stands at its edge.
+    What may not be claimed is drawn open. An end that reaches beyond the axis is an arrow at its
+    edge.
     """
     zero, y = axis.x.share(0.0) * width, height / 2
     placed: list[Placed] = [
@@ -51,9 +52,12 @@ def interval_placed(
         axis.x.share(value) * width for value in (interval.low, interval.points, interval.high)
     )
     placed.append(Stroke(((low, y), (high, y)), DATA, 4 if interval.clear else 2))
-    for end, value in ((low, interval.low), (high, interval.high)):
+    for end, value, inwards in ((low, interval.low, 1), (high, interval.high, -1)):
         if axis.x.low <= value <= axis.x.high:
             placed.append(Stroke(((end, y - label / 4), (end, y + label / 4)), DATA, 2))
-    kind = SQUARE if interval.clear else RING
-    placed.append(Spot(at, y, label * 0.4, kind))
+        else:
+            back = end + inwards * label / 2
+            placed.append(Stroke(((back, y - label / 3), (end, y), (back, y + label / 3)), DATA, 2))
+    kind, radius = SQUARE if interval.clear else RING, label * 0.4
+    placed.append(Spot(min(max(at, radius), width - radius), y, radius, kind))
     return placed
