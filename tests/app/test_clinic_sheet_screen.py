@@ -119,3 +119,11 @@ def test_the_pages_to_print_are_those_of_the_sheet_as_it_was_chosen():
     first = " ".join(one.letters for one in paper.pages[0].drawn if isinstance(one, Text))
     assert "Mara Holm" in first
     assert "What happened since Sat 21 Feb 2026" in first
+
+
+@pytest.mark.parametrize("asked", [{}, {"paper": "foo"}])
+def test_pages_of_no_size_that_is_known_are_of_the_one_chosen(asked):
+    app = in_use()
+    assert sheet_paper(app, asked).pages[0].width == 210
+    tap(app, "option:letter")
+    assert sheet_paper(app, asked).pages[0].width == 215.9

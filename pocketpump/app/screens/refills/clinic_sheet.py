@@ -36,6 +36,7 @@ from pocketpump.exchange.charts.description import Chart, Shifts
 from pocketpump.exchange.language.code_of import code_of
 from pocketpump.exchange.papers import sheet as made
 from pocketpump.exchange.papers import sheet_html, sheet_pdf
+from pocketpump.exchange.papers.paper_size import PAPERS
 from pocketpump.exchange.papers.sheet_parts import Section, Table
 
 _TITLES = (
@@ -92,6 +93,7 @@ def sheet(app: App[Services]) -> list[ft.Control]:
 def sheet_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     """Return the sheet to print: ``since`` a day, ``paper`` a size, ``named`` "yes" or "no".
 
+    A size that is not known is the one chosen.
     Raises `InputError` for a day that is none, and as `clinic_sheet` does.
     """
     services = app.services
@@ -100,7 +102,9 @@ def sheet_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     content = made.clinic_sheet(
         services.record.alive, services.now(), services.zone, since, named=named
     )
-    pages = sheet_pdf.sheet_pages(content, app.locale, asked.get("paper", "a4"))
+    paper = asked.get("paper", "")
+    size = paper if paper in PAPERS else paper_chosen(services)
+    pages = sheet_pdf.sheet_pages(content, app.locale, size)
     title = text_in(content.title, app.locale)
     return Paper(title, saved_stem(app, "sheet"), tuple(pages), code_of(app.locale))
 
