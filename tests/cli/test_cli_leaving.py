@@ -70,7 +70,7 @@ def test_calendar_and_sheet_tell_the_visit_that_was_booked_by_telephone(capsys, 
     assert "Pump clinic" not in out.read_text()
     page = tmp_path / "sheet.html"
     run(capsys, "sheet", "--record", record, "--zone", "UTC", "--out", str(page))
-    assert "At 10:30. Place: Pump clinic." in page.read_text()
+    assert "Mon 16 Feb 2026, 10:30, Pump clinic" in page.read_text()
 
 
 def test_sheet_writes_pdf_and_page(capsys, tmp_path, record):
