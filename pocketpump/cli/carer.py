@@ -25,7 +25,7 @@ def add_parser(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "carer",
         help="write a page for a school or a carer",
-        description="Write one page for a school or a carer: what the pump is, which signs to look"
+        description="Write a page for a school or a carer: what the pump is, which signs to look"
         " for, whom to call and what never to do.",
     )
     add_reading(parser)

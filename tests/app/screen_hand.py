@@ -27,7 +27,7 @@ class PagelessApp:
     scale, content_width, wide = 1.0, 350.0, False
     locale = None
 
-    page = SimpleNamespace(width=390)
+    page = SimpleNamespace(width=390, views=[])
     route = "/today"
 
     def __init__(self, now: datetime, zone: str = "UTC", files: MemoryFiles | None = None):

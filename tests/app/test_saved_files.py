@@ -6,11 +6,10 @@ from urllib.parse import parse_qsl
 
 import pytest
 from loud import Loud
-from screen_hand import controls_in, in_use
+from screen_hand import OpenTab, controls_in, in_use
 
 from pocketpump.app.screens import saved_files
 from pocketpump.app.screens.card.card import emergency_card
-from pocketpump.app.screens.card.carer import carer
 from pocketpump.app.screens.more.trip import trip
 from pocketpump.app.screens.routes import PAPERS
 from pocketpump.app.screens.saved_files import paper_name, saved_name, table_name
@@ -149,32 +148,63 @@ def test_a_trip_has_its_sheet_and_the_letter_in_the_languages_of_its_cards():
     assert paper(app, app.route).language == "en"
 
 
-def test_the_page_for_a_carer_holds_what_is_ticked():
+def carer_tab(**care):
+    """A tab on the screen of the page for a carer, and what its page says once it is shown."""
     app = in_use()
-    app.note("care", "2026-03-20T11:00", {"name": "Mara Holm", "born_on": "1984-03-02"})
+    app.note("care", "2026-03-20T11:00", {
+        "name": "Mara Holm", "born_on": "1984-03-02", "allergies": "Latex", **care})  # fmt: skip
+    tab = OpenTab(app.services, "/more")
+    tab.app.go("/carer")
 
     def shown() -> str:
-        tap(carer, app, "button:Show the page")
-        return text_of(paper(app, app.route))
+        tab.tap("button:Show the page")
+        text = text_of(paper(app, tab.page.route))
+        tab.app.back()
+        return text
 
-    def tick(name) -> None:
-        (row,) = [c for c in controls_in(carer(app)) if c.key == f"tick:{name}"]
-        row.content.content.on_click()
+    return tab, shown
 
+
+def test_the_page_for_a_carer_holds_what_is_ticked():
+    tab, shown = carer_tab()
     text = shown()
     assert "Mara Holm" in text
+    assert "Latex" in text
     assert "200 mcg/day" not in text
-    tick("name")
-    tick("dose")
+    tab.tap("tick:name")
+    tab.tap("tick:dose")
+    tab.app.refresh()
     text = shown()
     assert "Mara Holm" not in text
     assert "2 Mar 1984" in text
     assert "200 mcg/day" in text
-    for name in ("born", "clinic", "people", "plan", "dose"):
-        tick(name)
+    for name in ("name", "born", "allergies", "position", "clinic", "people", "plan"):
+        tab.tap(f"tick:{name}")
     text = shown()
     assert "1984" not in text
+    assert "Latex" not in text
     assert "mcg" not in text
+
+
+@pytest.mark.parametrize("leave", ["shown", "back"])
+def test_what_was_ticked_for_one_page_for_a_carer_is_not_ticked_for_the_next(leave):
+    tab, shown = carer_tab()
+    tab.tap("tick:dose")
+    if leave == "shown":
+        assert "200 mcg/day" in shown()
+    else:
+        tab.app.back()
+        tab.app.go("/carer")
+    assert "mcg" not in shown()
+
+
+def test_first_steps_are_offered_where_the_record_has_the_injury():
+    for has_it in (False, True):
+        tab, shown = carer_tab(injury_t6_or_above=has_it, own_steps="Sit me up.")
+        assert any(one.key == "tick:steps" for one in tab.controls) is has_it
+        assert ("Sit me up." in shown()) is has_it
+    tab.tap("tick:steps")
+    assert "Sit me up." not in shown()
 
 
 @pytest.mark.parametrize("name", ["card", "tag", "letter", "carer"])

@@ -3,27 +3,40 @@
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, check_boxes
+from pocketpump.app.parts.control_tree import everything
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
 from pocketpump.exchange.papers import carer_sheet
+from pocketpump.record.facts.card_facts import care_of
 
 _WORDS = {
     "name": message("Name"),
     "born": message("Birth date"),
+    "position": message("Where the pump sits"),
+    "allergies": message("Allergies"),
     "clinic": message("The pump clinic's numbers"),
     "people": message("The numbers of the people on the card"),
+    "steps": message("First steps for a cord injury at T6 or above"),
     "plan": message("The clinic's written plan"),
     "dose": message("Daily dose"),
 }
 
+_LABEL = message("What of the person is on it")
+
 
 def carer(app: App[Services]) -> list[ft.Control]:
     """Draw what can be on the page, each with its tick."""
+    services = app.services
     draft = app.draft("carer")
+    if not _stands_here(app):
+        # Ticks are for one page: the dose must not be on the next one unasked.
+        draft.clear()
     ticked: tuple[str, ...] = draft.get("shown", carer_sheet.USUAL_DETAILS)
+    has_steps = care_of(services.record.alive, services.now()).injury_t6_or_above
+    offered = [one for one in carer_sheet.DETAILS if one != "steps" or has_steps]
 
     def toggle(name: str) -> None:
         put(
@@ -36,13 +49,13 @@ def carer(app: App[Services]) -> list[ft.Control]:
     return [
         body(
             message(
-                "One page for a school or a carer: what the pump is, which signs to look for, whom"
+                "A page for a school or a carer: what the pump is, which signs to look for, whom"
                 " to call, what to do until help comes, and what never to do."
             )
         ),
         check_boxes(
-            message("What of the person is on it"),
-            [(name, _WORDS[name]) for name in carer_sheet.DETAILS],
+            _LABEL,
+            [(name, _WORDS[name]) for name in offered],
             ticked,
             toggle,
         ),
@@ -55,3 +68,9 @@ def carer(app: App[Services]) -> list[ft.Control]:
         link(app, message("Details on the card"), "/care", ft.Icons.EDIT_OUTLINED),
         link(app, message("Whom to call"), "/contacts", ft.Icons.CALL),
     ]
+
+
+def _stands_here(app: App[Services]) -> bool:
+    """Return whether this screen is the one in the window, and only drawn again."""
+    window = app.page.views[0].controls if app.page.views else []
+    return any(one.key == f"ticks:{_LABEL}" for root in window for one in everything(root))
