@@ -1,1 +1,4 @@
-"""Trips: ``trip`` says whether the drug lasts; ``trip_phrases`` are its words in languages."""
+"""Trips: ``trip`` says whether the drug lasts, ``away`` whether the refill falls into one.
+
+``trip_phrases`` are the words in languages.
+"""

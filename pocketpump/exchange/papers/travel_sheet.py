@@ -13,6 +13,7 @@ from pocketpump.core.errors import Problem
 from pocketpump.core.messages import Locale, joined, message, text_in
 from pocketpump.core.pump.programme import Programme
 from pocketpump.core.safety.contacts import Contact
+from pocketpump.core.travel.away import away_at_visit
 from pocketpump.core.travel.trip import (
     ClockRow,
     ClockSpan,
@@ -60,7 +61,8 @@ class TravelSheet:
     """What one travel sheet tells besides the lists, which are the same for every trip.
 
     ``clinic`` is the clinic at the place, as the person wrote it; ``home`` are the numbers
-    of the clinic at home, ``languages`` those of the cards to take along.
+    of the clinic at home, ``languages`` those of the cards to take along, ``visit_on`` is the
+    day of the visit that is booked at home.
     """
 
     trip: Trip
@@ -69,6 +71,7 @@ class TravelSheet:
     clinic: str = ""
     home: tuple[Contact, ...] = ()
     languages: tuple[str, ...] = ()
+    visit_on: date | None = None
 
 
 def travel_pages(
@@ -97,6 +100,9 @@ def _pieces(told: TravelSheet, today: date, say: Callable[[str], str]) -> Iterat
         day=date_text(today),
     )
     yield words(say(days))
+    at_visit = away_at_visit(trip, told.visit_on)
+    if at_visit:
+        yield words(say(at_visit), 1.15, bold=True, band=True)
     if told.reach is not None:
         yield from _reach(told.reach, say)
     yield from _numbers(told, say)

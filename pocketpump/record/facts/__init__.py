@@ -4,6 +4,7 @@
 ``pumps``           which pump is in the body since when; ``pump_correction`` another or the same
 ``last_refill``     the last refill, which may be noted in several entries
 ``booked_visit``    which visit is booked; the reminders with it
+``away``            the trip that keeps from the next refill
 ``forecast``        the forecast from the entries
 ``state``           the core's state with the visit and a missed refill
 ``circumstances``   what makes warning signs worse now

@@ -13,6 +13,7 @@ from pocketpump.app.screens.editing import of_entry
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.list_row import row
 from pocketpump.app.screens.pages import Paper
+from pocketpump.app.screens.refills.visit import change_visit, standing_visit
 from pocketpump.app.screens.saved_files import paper_of, saved_stem
 from pocketpump.app.screens.undo import remove_button
 from pocketpump.app.services import Services
@@ -20,6 +21,7 @@ from pocketpump.app.shell.shell import App
 from pocketpump.core.errors import InputError
 from pocketpump.core.messages import joined, message
 from pocketpump.core.safety.contacts import call_order, lacks_country_code
+from pocketpump.core.travel.away import away_at_visit
 from pocketpump.core.travel.trip import (
     Trip,
     clock_spans,
@@ -102,6 +104,9 @@ def _trip(app: App[Services], entry: Entry | None) -> list[ft.Control]:
         first, *rest = reach_sentences(reach)
         controls.append(notice(first, needs_you=reach.verdict != "fine", key="reach"))
         controls += [body(sentence) for sentence in rest]
+    at_visit = away_at_visit(made, told.visit_on)
+    if at_visit:
+        controls.append(notice(at_visit, needs_you=True, key="visit", below=[change_visit(app)]))
     if not is_over:
         controls += _numbers(app)
     if clinic:
@@ -139,9 +144,11 @@ def _told(services: Services, entry: Entry, made: Trip) -> travel_sheet.TravelSh
     languages = tuple(code for code in kept.get("languages") or () if code in LANGUAGES)
     called = call_order(contacts_of(services.record.alive), emergency_first=False)
     home = tuple(contact for contact in called if contact.is_clinic)
+    visit = standing_visit(services)
     return travel_sheet.TravelSheet(
-        made, reach, programme, str(kept.get("clinic") or ""), home, languages
-    )
+        made, reach, programme, str(kept.get("clinic") or ""), home, languages,
+        visit.on if visit else None,
+    )  # fmt: skip
 
 
 def travel_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:

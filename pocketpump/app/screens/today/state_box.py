@@ -5,7 +5,7 @@ import flet as ft
 from pocketpump.app.look import theme
 from pocketpump.app.parts import call_button, notice
 from pocketpump.app.screens.link import link
-from pocketpump.app.screens.refills.visit import when_and_where
+from pocketpump.app.screens.refills.visit import change_visit, when_and_where
 from pocketpump.app.screens.safety.calls import able_contacts, first_calls
 from pocketpump.app.services import Services
 from pocketpump.app.shared_texts import EMERGENCY_SIGNS
@@ -14,18 +14,23 @@ from pocketpump.core.messages import joined, message
 from pocketpump.core.pump.state import NOW_STATES, State
 from pocketpump.core.safety.contacts import dial_text
 from pocketpump.core.safety.sign_table import WHY_EMERGENCY_FIRST
+from pocketpump.record.facts.away import Away
 from pocketpump.record.facts.booked_visit import BookedVisit
 from pocketpump.record.facts.circumstances import clinic_open_of
 
 
 def state_box(
-    app: App[Services], state: State, visit: BookedVisit | None, *, calls: bool
+    app: App[Services], state: State, visit: BookedVisit | None, away: Away | None, *, calls: bool
 ) -> ft.Control:
     """Draw the sentence: plain while nothing is due, else a box with the buttons for it.
+
+    Nothing is calm while a trip keeps from the refill (``away``): then that is what is said.
 
     ``visit`` is the one that is booked: where it is too late, its time and place are told here.
     ``calls`` says whether the numbers to call belong here; they may stand above already.
     """
+    if state.word == "calm" and away is not None:
+        return away_box(app, away)
     if state.word == "calm":
         return ft.Semantics(
             content=ft.Text(state.sentence, theme_style=theme.STRONG),
@@ -46,6 +51,14 @@ def state_box(
         told.append(when_and_where(visit))
     return notice(joined(" ", told), needs_you=grave or is_late, key=f"state:{state.word}",
                   heading=state.sentence, below=below)  # fmt: skip
+
+
+def away_box(app: App[Services], away: Away) -> ft.Control:
+    """Draw that a trip keeps from the refill, with the ways to move the visit and the trip."""
+    to_clinic = note_visit(app) if away.visit is None else change_visit(app)
+    to_trip = link(app, message("Look at this trip"), f"/trip?id={away.trip.id}",
+                   ft.Icons.LUGGAGE_OUTLINED, key=f"trip:{away.trip.id}")  # fmt: skip
+    return notice("", needs_you=True, key="away", heading=away.sentence, below=[to_clinic, to_trip])
 
 
 def _calls(app: App[Services], grave: bool, *, emergency_first: bool) -> list[ft.Control]:

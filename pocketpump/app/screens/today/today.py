@@ -19,7 +19,7 @@ from pocketpump.app.screens.today.problem_boxes import (
     problem_boxes,
     unread_problem_boxes,
 )
-from pocketpump.app.screens.today.state_box import note_visit, state_box
+from pocketpump.app.screens.today.state_box import away_box, note_visit, state_box
 from pocketpump.app.screens.today.upcoming import coming
 from pocketpump.app.screens.whole_record.backup import reminder
 from pocketpump.app.services import Services
@@ -33,6 +33,7 @@ from pocketpump.core.pump.reminders import booked_on
 from pocketpump.core.pump.state import State
 from pocketpump.core.units.instants import date_text, start_of, to_seconds
 from pocketpump.core.units.quantity import DOSE, VOLUME, entered_quantity, format_quantity
+from pocketpump.record.facts.away import away_of
 from pocketpump.record.facts.booked_visit import BookedVisit, booked_visit
 from pocketpump.record.facts.state import state_by
 
@@ -47,17 +48,20 @@ def today(app: App[Services]) -> list[ft.Control]:
     entries = app.services.record.alive
     state = state_by(entries, answer)
     booked = booked_visit(entries, answer.now)
+    away = away_of(entries, answer)
     noted = alerts(app)
     slips, others = problem_boxes(app, answer, problems, state)
     # The sentence first, and the number; above them only a danger that was noted itself.
     controls: list[ft.Control] = [
         *noted,
-        state_box(app, state, booked, calls=not noted),
+        state_box(app, state, booked, away, calls=not noted),
         *slips,
         _head(app, answer, state),
     ]
     if app.services.is_demo:
         controls.append(notice(DEMO, key="demo"))
+    if away is not None and state.word != "calm":
+        controls.append(away_box(app, away))
     controls += others
     controls += how_is_it(app)
     controls += [
@@ -72,7 +76,7 @@ def today(app: App[Services]) -> list[ft.Control]:
             ]
         ),
         app.explain("today", _workings(answer)),
-        *_to_book(app, answer, state, booked),
+        *([] if away else _to_book(app, answer, state, booked)),
         link(app, message("Log a dose change"), "/dose", ft.Icons.TUNE),
         *coming(app, answer),
     ]
