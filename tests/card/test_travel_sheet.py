@@ -101,7 +101,7 @@ def test_each_step_is_said_in_plain_words_at_the_hour_there():
     text = said(a_page(STAYS[1]))
     assert "Your morning step comes at 00:00 there." in text
     assert "Your evening bolus comes at 16:00 there." in text
-    assert "The clock there is 6:00 h behind the pump's clock." in text
+    assert "The clock there is 6 hours behind the pump's clock." in text
     assert "Your morning step comes at 06:00 there." in said(a_page(STAYS[0]))
 
 
@@ -111,7 +111,7 @@ def test_several_places_stand_in_columns_and_a_sentence_says_how_to_read_them():
     assert "Read each row like this: Your night step comes at 00:00 there." in text
     # Paris, New York before and after its clocks change, Tokyo, and Kathmandu.
     assert text.count("morning step") == 5
-    assert "The clock there is 4:45 h ahead of the pump's clock." in text
+    assert "The clock there is 4 h 45 min ahead of the pump's clock." in text
 
 
 def test_the_hours_stand_in_the_order_of_the_day_there():
@@ -134,9 +134,36 @@ def test_an_hour_is_called_by_its_part_of_the_pumps_day(clock, name):
 
 
 def test_a_week_tells_the_day_before_where_it_is_another():
-    page = a_page(STAYS[1], WEEK)
+    trip = Trip(FIRST, date(2026, 3, 7), (replace(STAYS[1], from_on=FIRST),))
+    (page,) = travel_pages(replace(a_sheet(1, WEEK), trip=trip), TODAY)
     assert "18:00, the day before" in said(page)
     assert said(page).count("by the pump: ") == 13
+
+
+def test_of_a_week_only_the_days_of_the_stay_are_printed():
+    # A Sunday in New York, six hours behind: the pump's Sunday until 18:00, then its Monday.
+    text = said(a_page(STAYS[1], WEEK))
+    assert text.count("by the pump: ") == 2
+    assert text.index("Sun by the pump: 5 mcg/h") < text.index("Mon by the pump: 10 mcg/h")
+
+
+def test_one_day_is_said_once():
+    text = said(a_page(STAYS[1]))
+    assert "On Sun 1 Mar 2026. As of Tue 20 Jan 2026." in text
+    assert "New York (America/New_York), Sun 1 Mar 2026 The clock" in text
+    assert "Sun 1 Mar 2026 to" not in text
+
+
+@pytest.mark.parametrize(
+    ("zone", "told"),
+    [("Europe/Paris", "The clock there is the same as the pump's clock."),
+     ("Europe/Helsinki", "The clock there is 1 hour ahead of the pump's clock."),
+     ("Asia/Tokyo", "The clock there is 8 hours ahead of the pump's clock."),
+     ("UTC", "The clock there is 1 hour behind the pump's clock."),
+     ("America/St_Johns", "The clock there is 4 h 30 min behind the pump's clock.")],
+)  # fmt: skip
+def test_how_far_the_clocks_are_apart_is_said_in_words(zone, told):
+    assert told in said(a_page(Stay(FIRST, "there", zone)))
 
 
 def test_the_head_of_a_table_stands_again_where_it_goes_on_over_the_page():

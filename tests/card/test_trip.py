@@ -129,6 +129,31 @@ def test_a_constant_rate_has_no_hours_to_tell():
     assert clock_spans(a_trip(date(2026, 1, 1), date(2026, 2, 1)), constant_rate(100.0)) == ()
 
 
+@given(
+    steps=st.lists(
+        st.sets(st.integers(1, 47), max_size=3).map(lambda some: [0, *sorted(some)]),
+        min_size=7, max_size=7,
+    ),
+    shift=st.integers(-52, 52).map(lambda half: 30 * half),
+    weekdays=st.tuples(st.integers(0, 6), st.integers(1, 7)).map(
+        lambda given: [(given[0] + n) % 7 for n in range(given[1])]
+    ),
+)  # fmt: skip
+def test_of_a_week_there_is_each_step_that_runs_on_one_of_the_days(steps, shift, weekdays):
+    rates = iter(range(1, 99))
+    days = [[RateStep(30 * half, float(next(rates))) for half in day] for day in steps]
+    minutes = [(1440 * n + step.start_minute, step.rate_mcg_per_hour)
+               for n, day in enumerate(days) for step in day]  # fmt: skip
+    # Half an hour after the other, by the clock there: which step runs on the pump then?
+    running = set()
+    for day in weekdays:
+        for half in range(48):
+            pump = (1440 * day + 30 * half - shift) % (7 * 1440)
+            running.add([rate for minute, rate in minutes if minute <= pump][-1])
+    rows = clock_rows(day_pattern(days), shift, weekdays)
+    assert {float(row.what.split(": ")[1].split()[0]) for row in rows} == running
+
+
 @given(shift=st.integers(-1560, 1560), minutes=st.lists(st.integers(0, 1439), max_size=6))
 def test_moving_the_hours_loses_none(shift, minutes):
     programme = replace(constant_rate(1.0), timed=(TimedBolus(1.0, len(minutes), tuple(minutes)),))

@@ -175,7 +175,7 @@ def clock_spans(trip: Trip, programme: Programme) -> tuple[ClockSpan, ...]:
             same = [day for _, day in group]
             spans.append(
                 ClockSpan(stay.place, stay.zone_name, same[0], same[-1], shift,
-                          clock_rows(programme, shift))
+                          clock_rows(programme, shift, [day.weekday() for day in same[:7]]))
             )  # fmt: skip
     return tuple(spans)
 
@@ -189,8 +189,14 @@ def programme_for(trip: Trip, answer: Forecast) -> Programme:
     return (begun[-1] if begun else settings[0]).programme
 
 
-def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]:
-    """Return the pump's hours moved by ``shift_minutes``, in the order of the pump's day."""
+def clock_rows(
+    programme: Programme, shift_minutes: int, weekdays: Sequence[int] = range(7)
+) -> tuple[ClockRow, ...]:
+    """Return the pump's hours moved by ``shift_minutes``, in the order of the pump's day.
+
+    Of a pattern by weekday only what runs on one of the ``weekdays`` there (0 is Monday), which
+    follow each other; of less than a week in their order.
+    """
     rows: list[tuple[int, ClockRow]] = []
     same_all_week = len(set(programme.days)) == 1
     for weekday, day in enumerate(programme.days[:1] if same_all_week else programme.days):
@@ -204,12 +210,35 @@ def clock_rows(programme: Programme, shift_minutes: int) -> tuple[ClockRow, ...]
                 order = weekday * DAY_MIN + step.start_minute
                 row = _row(step.start_minute, shift_minutes, named)
                 rows.append((order, replace(row, daily=same_all_week)))
+    if not same_all_week:
+        rows = _of_days(rows, shift_minutes, weekdays)
     for bolus in programme.timed:
         amount = message("bolus {amount}", amount=entered_quantity(bolus.amount_mcg, AMOUNT))
         rows += [
             (m, replace(_row(m, shift_minutes, amount), is_bolus=True)) for m in bolus.start_minutes
         ]
     return tuple(row for _, row in sorted(rows, key=lambda pair: pair[0]))
+
+
+def _of_days(
+    steps: Sequence[tuple[int, ClockRow]], shift: int, weekdays: Sequence[int]
+) -> list[tuple[int, ClockRow]]:
+    """Return the steps that run on one of the ``weekdays`` there, by minutes since their start.
+
+    The one that runs already then is the first.
+    """
+    if len(weekdays) >= 7:
+        return list(steps)
+    week_min, stay_min = 7 * DAY_MIN, len(weekdays) * DAY_MIN
+    begins = sorted(
+        (((minute + shift - weekdays[0] * DAY_MIN) % week_min, row) for minute, row in steps),
+        key=lambda pair: pair[0],
+    )
+    during = [pair for pair in begins if pair[0] < stay_min]
+    after, running = begins[-1]
+    if during and during[0][0] == 0:
+        return during
+    return [(after - week_min, running), *during]
 
 
 def _comes_after(stay: Stay, following: Stay) -> bool:

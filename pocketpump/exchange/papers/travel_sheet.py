@@ -40,6 +40,7 @@ from pocketpump.exchange.papers.pieces import (
     write_here,
 )
 from pocketpump.exchange.papers.travel_words import (
+    days_text,
     reach_sentences,
     shift_sentence,
     step_name,
@@ -93,12 +94,16 @@ def sheet_problems(told: TravelSheet) -> tuple[Problem, ...]:
 def _pieces(told: TravelSheet, today: date, say: Callable[[str], str]) -> Iterator[Piece]:
     trip = told.trip
     yield words(say(joined(": ", (TITLE, places_of(trip.stays)))), 1.7, bold=True)
-    days = message(
-        "From {first} to {last}. As of {day}.",
-        first=date_text(trip.leaves_on),
-        last=date_text(trip.returns_on),
-        day=date_text(today),
-    )
+    made = date_text(today)
+    if trip.leaves_on == trip.returns_on:
+        days = message("On {on}. As of {day}.", on=date_text(trip.leaves_on), day=made)
+    else:
+        days = message(
+            "From {first} to {last}. As of {day}.",
+            first=date_text(trip.leaves_on),
+            last=date_text(trip.returns_on),
+            day=made,
+        )
     yield words(say(days))
     at_visit = away_at_visit(trip, told.visit_on)
     if at_visit:
@@ -175,13 +180,8 @@ def _place(
 
 
 def _where(span: ClockSpan) -> str:
-    return message(
-        "{place} ({zone}), {first} to {last}",
-        place=span.place or span.zone_name,
-        zone=span.zone_name,
-        first=date_text(span.first_on),
-        last=date_text(span.last_on),
-    )
+    place = message("{place} ({zone})", place=span.place or span.zone_name, zone=span.zone_name)
+    return joined(", ", (place, days_text(span.first_on, span.last_on)))
 
 
 def _by_the_clock_there(rows: Sequence[ClockRow]) -> list[ClockRow]:

@@ -1,8 +1,9 @@
 """What is said of a trip, on the screen and on paper: the drug's reach, the pump's hours."""
 
 from collections.abc import Callable
+from datetime import date
 
-from pocketpump.core.messages import message
+from pocketpump.core.messages import message, plural_message
 from pocketpump.core.safety.sign_table import EMERGENCY_SIGNS
 from pocketpump.core.travel.trip import ClockRow, ClockSpan, DrugReach
 from pocketpump.core.units.instants import date_text
@@ -199,9 +200,33 @@ _DAYS: dict[int, Callable[[str], str]] = {
 def shift_sentence(span: ClockSpan) -> str:
     """Return by how much the clock there is apart from the pump's."""
     hours, minutes = divmod(abs(span.shift_minutes), 60)
-    apart = f"{hours}:{minutes:02d}"
+    if span.shift_minutes == 0:
+        return message("The clock there is the same as the pump's clock.")
     if span.shift_minutes > 0:
-        return message("The clock there is {hours} h ahead of the pump's clock.", hours=apart)
-    if span.shift_minutes < 0:
-        return message("The clock there is {hours} h behind the pump's clock.", hours=apart)
-    return message("The clock there is the same as the pump's clock.")
+        if minutes:
+            return message(
+                "The clock there is {hours} h {minutes} min ahead of the pump's clock.",
+                hours=hours, minutes=minutes,
+            )  # fmt: skip
+        return plural_message(
+            "The clock there is {count} hour ahead of the pump's clock.",
+            "The clock there is {count} hours ahead of the pump's clock.",
+            hours,
+        )
+    if minutes:
+        return message(
+            "The clock there is {hours} h {minutes} min behind the pump's clock.",
+            hours=hours, minutes=minutes,
+        )  # fmt: skip
+    return plural_message(
+        "The clock there is {count} hour behind the pump's clock.",
+        "The clock there is {count} hours behind the pump's clock.",
+        hours,
+    )
+
+
+def days_text(first: date, last: date) -> str:
+    """Return the days from ``first`` to ``last``; one day is said once."""
+    if first == last:
+        return date_text(first)
+    return message("{first} to {last}", first=date_text(first), last=date_text(last))

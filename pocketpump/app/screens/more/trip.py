@@ -1,7 +1,6 @@
 """Trips: where and when, whether the drug lasts, the pump's hours there, what to pack."""
 
 from collections.abc import Mapping
-from datetime import date
 from functools import partial
 from typing import Any
 
@@ -35,7 +34,7 @@ from pocketpump.core.units.instants import date_text
 from pocketpump.exchange.language.code_of import code_of
 from pocketpump.exchange.papers import travel_sheet
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, ORIGINAL
-from pocketpump.exchange.papers.travel_words import clock_sentence, reach_sentences
+from pocketpump.exchange.papers.travel_words import clock_sentence, days_text, reach_sentences
 from pocketpump.record import Entry
 from pocketpump.record.facts.card_facts import trip_of
 from pocketpump.record.facts.diary import contacts_of
@@ -74,7 +73,7 @@ def _odd(app: App[Services], entry: Entry, why: str) -> ft.Control:
 def _short(app: App[Services], entry: Entry, made: Trip) -> ft.Control:
     return card([
         section(places_of(made.stays)),
-        body(_days(made.leaves_on, made.returns_on)),
+        body(days_text(made.leaves_on, made.returns_on)),
         link(app, message("Look at this trip"), f"/trip?id={entry.id}",
              ft.Icons.LUGGAGE_OUTLINED, key=f"trip:{entry.id}"),
     ])  # fmt: skip
@@ -98,7 +97,7 @@ def _trip(app: App[Services], entry: Entry | None) -> list[ft.Control]:
     is_over = made.returns_on < services.now().date()
     controls: list[ft.Control] = [
         section(places_of(made.stays)),
-        body(_days(made.leaves_on, made.returns_on)),
+        body(days_text(made.leaves_on, made.returns_on)),
     ]
     if reach is not None:
         first, *rest = reach_sentences(reach)
@@ -114,7 +113,7 @@ def _trip(app: App[Services], entry: Entry | None) -> list[ft.Control]:
     for span in clock_spans(made, programme) if programme else ():
         place = span.place or span.zone_name
         controls.append(section(message("The pump's hours in {place}", place=place)))
-        controls.append(body(_days(span.first_on, span.last_on), soft=True))
+        controls.append(body(days_text(span.first_on, span.last_on), soft=True))
         controls += [body(clock_sentence(row)) for row in span.rows]
     controls += [_card_button(app, code) for code in languages]
     for title, lines in (
@@ -152,16 +151,21 @@ def _told(services: Services, entry: Entry, made: Trip) -> travel_sheet.TravelSh
 
 
 def travel_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
-    """Return the travel sheet of the trip that is asked for, or of the next one.
+    """Return the travel sheet of the trip that is asked for; of the newest where none is.
 
-    Raises `InputError` when there is none.
+    Raises `InputError` when it is not there.
     """
     services = app.services
-    entries = services.of_kind("trip")
-    found = [entry for entry in entries if entry.id == asked.get("id")] or entries[-1:]
-    if not found:
-        raise InputError(message("No trip is noted yet."))
-    told = _told(services, found[0], trip_of(found[0]))
+    wanted = asked.get("id")
+    if wanted is None:
+        found = services.newest("trip")
+        if found is None:
+            raise InputError(message("No trip is noted yet."))
+    else:
+        found = services.newest_version(wanted)
+        if found is None or found.kind != "trip":
+            raise InputError(message("This trip is not noted any more: choose another one."))
+    told = _told(services, found, trip_of(found))
     pages = travel_sheet.travel_pages(told, services.now().date(), app.locale, paper_of(services))
     return Paper(app.translated(travel_sheet.TITLE), saved_stem(app, "travel"), tuple(pages),
                  code_of(app.locale), travel_sheet.sheet_problems(told))  # fmt: skip
@@ -178,10 +182,6 @@ def _numbers(app: App[Services]) -> list[ft.Control]:
         notice(told, needs_you=True, key="numbers"),
         link(app, message("Whom to call"), "/contacts", ft.Icons.CALL),
     ]
-
-
-def _days(first: date, last: date) -> str:
-    return message("{first} to {last}", first=date_text(first), last=date_text(last))
 
 
 def _card_button(app: App[Services], code: str) -> ft.Control:

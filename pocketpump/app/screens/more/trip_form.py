@@ -32,6 +32,41 @@ _WHOLE = (
 )  # fmt: skip
 
 
+class _Zone(Words):
+    """A time zone; while zones to choose from stand below, nothing is wrong with what is typed."""
+
+    def read(self, form: Form) -> str | None:
+        """Return the name of the zone."""
+        typed = form.text(self.name).strip()
+        if _is_found(typed):
+            form.fail(self.name, self.needed)
+            return None
+        zone: str | None = form.read(self.name, _zone, needed=self.needed)
+        return zone
+
+    def draw(self, form: Form, start: Any = None, /) -> ft.Control:
+        """Return the field; what is missing is told at the button while there is a choice."""
+        error = "" if _is_found(form.text(self.name).strip()) else form.error(self.name)
+        return self.part(start)(
+            label=self.label, value=form.text(self.name), on_change=form.typed(self.name),
+            helper=self.helper, error=error,
+        )  # fmt: skip
+
+
+def _zone(text: str) -> str:
+    zone_named(text)
+    return text
+
+
+def _is_found(text: str) -> bool:
+    """Return whether ``text`` is no zone itself, but part of the names of some."""
+    try:
+        zone_named(text)
+    except InputError:
+        return bool(_zones_like(text))
+    return False
+
+
 def trip_form(app: App[Services]) -> list[ft.Control]:
     """Draw the form for a new trip, or for the one that the route's ``id`` names."""
     return of_entry(app, "trip", lambda old: _form(app, old), "/trips")
@@ -107,7 +142,7 @@ def _place_fields(number: int) -> tuple[FormField, ...]:
     return (
         Words(f"place{number}", where),
         Day(f"from{number}", when, needed=message("Write the day.")),
-        Words(f"zone{number}", clock, reader=_zone, needed=message("Choose the time zone."),
+        _Zone(f"zone{number}", clock, needed=message("Choose the time zone."),
               helper=message("Write a large city, like Rome or New York, and choose below.")),
     )  # fmt: skip
 
@@ -169,8 +204,3 @@ def _read(form: Form) -> Trip | None:
     except InputError as error:
         form.fail("returns_on", str(error))
         return None
-
-
-def _zone(text: str) -> str:
-    zone_named(text)
-    return text
