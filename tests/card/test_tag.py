@@ -73,9 +73,19 @@ def test_the_facts_the_risks_and_the_numbers_are_never_left_out(language, facts)
         assert whole in text, whole
     if facts is LONGEST:
         assert "…" in text
-        assert squeezed(words["more"]) in text
+        # A tag comes without a page.
+        assert squeezed(words["more"]) not in text
     else:
         assert "Mara" in text
+
+
+@pytest.mark.parametrize("language", ["en", "de", "it", "ja"])
+def test_that_the_pump_may_be_empty_is_as_large_as_the_facts(language):
+    page = upper(tag_page(a_card(), language, TODAY.replace(month=4)))
+    warned = squeezed(phrases(language)["maybe_empty"])
+    line = next(t for t in page.drawn if squeezed(t.letters) and squeezed(t.letters) in warned)
+    fact = next(t for t in page.drawn if phrases(language)["strength"] in t.letters)
+    assert line.size >= fact.size
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

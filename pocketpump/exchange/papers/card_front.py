@@ -12,10 +12,12 @@ from pocketpump.core.safety.card import Card, CardContact, one_line
 from pocketpump.core.safety.contacts import whole_number
 from pocketpump.exchange.papers.card_phrases import Phrases
 from pocketpump.exchange.papers.card_words import (
+    STEP_LABELS,
     Words,
     contact_words,
     danger,
     facts,
+    lines_called,
     phrase,
     risks,
     warnings,
@@ -27,7 +29,8 @@ from pocketpump.exchange.papers.drawing.writing import isolated
 
 FACT_SIZE = 1.3
 """The four facts, in type sizes: 9.1 points where the rest has 7."""
-_LEADING, _GAP = 1.16, 0.03
+_LEADING, _TIGHT = 1.16, 1.06
+_GAP = 0.03
 _APART = 0.09
 """The space above the allergies, in mm for each point of type: 1.2 points more than elsewhere."""
 _LONGEST_NUMBER = 40
@@ -49,7 +52,9 @@ class Item:
 
 
 Step = tuple[str, Words | None]
-"""A piece to be put shorter, or (None) left out."""
+"""A piece to be put shorter, or (None) left out; or `TIGHTER`."""
+TIGHTER = "tighter"
+"""The step that loses no word: first with less free space, then the four facts in one paragraph."""
 
 
 def front_items(
@@ -60,7 +65,7 @@ def front_items(
     Of the warnings that hold today the first ``most_warnings`` stand here.
     """
     warned = list(warnings(card, words, today))[:most_warnings]
-    items = [Item(w.key, w, band=True) for w in warned]
+    items = [_warning(w) for w in warned]
     told = {w.key: w for w in danger(card, words, today)}
     drugs = [own_words(told["other_drugs"])] if "other_drugs" in told else []
     items.append(Item("danger", in_one([told["implant"], told["stopping"]], "strong", " ")))
@@ -89,19 +94,24 @@ def front_items(
 
     steps: list[Step] = [
         *clinic(60), *person(60), *typed("risk allergies", 110), *typed("other_drugs", 90),
-        *_shorter_modes(items), *person(24), *typed("risk allergies", 48),
+        *_named_modes(card, words), *person(24), *typed("risk allergies", 48),
         *typed("other_drugs", 40), *clinic(30), ("abroad", None), *typed("other_drugs", 28),
-        ("person", None), *clinic(20), ("later alarm", None),
-        ("mode", None), *typed("risk allergies", 30),
-        *clinic(12),
-        *typed("other_drugs", 18),
-        *typed("risk allergies", 14), *clinic(6), *typed("other_drugs", 10),
+        ("person", None), *clinic(20), ("later alarm", None), (TIGHTER, None),
+        *typed("risk allergies", 30), *clinic(12), *typed("other_drugs", 18), ("mode", None),
+        (TIGHTER, None), *typed("risk allergies", 14), *clinic(6), *typed("other_drugs", 10),
+        *clinic(0),
     ]  # fmt: skip
     return items, steps
 
 
+def _warning(words: Words) -> Item:
+    # Whoever reads only one line is to read that the pump may be empty.
+    return Item(words.key, words, band=True, size=FACT_SIZE if words.key == "maybe_empty" else 1.0)
+
+
 def _fact(words: Words, index: int) -> Item:
-    if words.weight == "fact":
+    # That the pump is stopped ("alarm") is as much a fact as the dose.
+    if words.weight in ("fact", "alarm"):
         return Item(f"fact {index}", words, size=FACT_SIZE)
     return Item("mode" if words.key == "mode" else "later alarm", words)
 
@@ -112,14 +122,10 @@ def _risk(words: Words) -> Item:
     return Item(f"risk {words.key}", words, band=True)
 
 
-def _shorter_modes(items: Sequence[Item]) -> list[Step]:
-    """Return the steps of a pattern cut at a whole step: a rate cut in two would mislead."""
-    steps: list[Step] = []
-    for most in (130, 60):
-        for item in (i for i in items if i.key == "mode" and len(i.words.text) > most):
-            whole = item.words.text[:most].rpartition(", ")[0]
-            steps.append(("mode", replace(item.words, text=f"{whole} …") if whole else None))
-    return steps
+def _named_modes(card: Card, words: Phrases) -> list[Step]:
+    """Return the step of a mode that is only named: part of a pattern would mislead."""
+    named = [w.label for w in lines_called(card, STEP_LABELS, words)]
+    return [("mode", Words("mode", "", " · ".join(named)))] if named else []
 
 
 def _risks(card: Card, words: Phrases) -> list[Words]:
@@ -135,7 +141,7 @@ def dialable(contact: CardContact) -> CardContact:
 
 
 def _clipped(contact: CardContact, columns: int) -> CardContact:
-    return replace(contact, name=clipped(contact.name, columns))
+    return replace(contact, name=clipped(contact.name, columns) if columns else "")
 
 
 def own_words(words: Words) -> Words:
@@ -157,8 +163,8 @@ def in_one(items: Sequence[Words], weight: str = "plain", between: str = " · ")
 
 
 def labelled(items: Iterable[Words]) -> str:
-    """Return pieces with their labels in one line."""
-    return " · ".join(f"{item.label}: {item.text}" for item in items)
+    """Return pieces, each with its label if it has one, in one line."""
+    return " · ".join(f"{w.label}: {w.text}" if w.label else w.text for w in items)
 
 
 def set_items(
@@ -168,50 +174,76 @@ def set_items(
     place: CardArea,
     sizes: Sequence[float],
     *,
+    more: str = "",
     is_cut: bool = False,
 ) -> list[Drawn]:
     """Set ``items`` as large as they fit, after as many ``steps`` of leaving out as it takes.
 
     ``sizes`` are in points, smallest first. Whenever something is left out (``is_cut``: already
-    before), the last line says where it is.
+    before), the last line says where it is: ``more``, "" when it is nowhere.
     """
-    keys = {item.key for item in items}
+    keys = {TIGHTER, *(item.key for item in items)}
     real = [step for step in steps if step[0] in keys]
-    return fitted(_layouts(items, real, words, is_cut=is_cut), sizes, place)
+    return fitted(_layouts(items, real, words, more, is_cut=is_cut), sizes, place)
 
 
 def _layouts(
     items: Sequence[Item],
     steps: Sequence[Step],
     words: Phrases,
+    more: str,
     *,
     is_cut: bool,
 ) -> Iterator[list[Block]]:
     kept = {item.key: item for item in items}
-    yield [_block(item, words) for item in _ended(kept, words["more"], is_cut)]
+    tight = 0
+    yield _blocks(kept, words, tight, more if is_cut else "")
     for key, shorter in steps:
-        if key not in kept:
+        if key == TIGHTER:
+            tight += 1
+        elif key not in kept:
             continue
-        if shorter is None:
+        elif shorter is None:
             del kept[key]
+            is_cut = True
         else:
             kept[key] = replace(kept[key], words=shorter)
-        yield [_block(item, words) for item in _ended(kept, words["more"], True)]
+            is_cut = True
+        yield _blocks(kept, words, tight, more if is_cut else "")
 
 
-def _ended(kept: Mapping[str, Item], more: str, is_cut: bool) -> list[Item]:
-    *before, last = kept.values()
+def _blocks(kept: Mapping[str, Item], words: Phrases, tight: int, more: str) -> list[Block]:
+    items = list(kept.values())
+    if tight > 1:
+        items = _facts_in_one(items)
+    if more:
+        items[-1] = _ended(items[-1], more)
+    return [_block(item, words, tight > 0) for item in items]
+
+
+def _facts_in_one(items: Sequence[Item]) -> list[Item]:
+    """Return the items with the four facts as one paragraph, where the first of them stood."""
+    told = [item for item in items if item.key.startswith("fact ")]
+    if not told:
+        return list(items)
+    one = replace(told[0], words=replace(told[0].words, label="",
+                                         text=labelled(item.words for item in told)))  # fmt: skip
+    return [one if item is told[0] else item for item in items if item not in told[1:]]
+
+
+def _ended(last: Item, more: str) -> Item:
     text = last.words.text
-    if not is_cut or text.endswith(more):
-        return [*before, last]
+    if text.endswith(more):
+        return last
     # In the last line, not in one of its own: room is short when something was left out.
     between = " " if text.endswith((".", "。")) else " · "
-    return [*before, replace(last, words=replace(last.words, text=text + between + more))]
+    return replace(last, words=replace(last.words, text=text + between + more))
 
 
-def _block(item: Item, words: Phrases) -> Block:
+def _block(item: Item, words: Phrases, is_tight: bool) -> Block:
     label = f"{item.words.label}: " if item.words.label else ""
     bold = item.words.weight != "plain"
     text = label + item.words.text
-    return Block(text, item.size, bold, words.code, words.direction, band=item.band, gap=item.gap,
-                 leading=_LEADING)  # fmt: skip
+    gap, leading = (item.gap / 2, _TIGHT) if is_tight else (item.gap, _LEADING)
+    return Block(text, item.size, bold, words.code, words.direction, band=item.band, gap=gap,
+                 leading=leading)  # fmt: skip

@@ -1,7 +1,8 @@
 """The tag for a wheelchair or a bag: the card on A6, to be read at arm's length.
 
 Two tags on a page with cut marks; a translated one has the original as the second. Only one
-side is printed. Nothing is smaller than 9 points; room is made as on the wallet card.
+side is printed. Nothing is smaller than 9 points; room is made as on the wallet card,
+but no page is pointed to: a tag comes without one.
 """
 
 from collections.abc import Iterator

@@ -97,7 +97,7 @@ def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[
     place = CardArea(
         x + _EDGE, y + _TITLE + 0.6, CARD_WIDTH - 2 * _EDGE, CARD_HEIGHT - _TITLE - 1.8
     )
-    return drawn + set_items(items, steps, words, place, _SIZES)
+    return drawn + set_items(items, steps, words, place, _SIZES, more=words["more"])
 
 
 def _back(card: Card, words: Phrases, today: date, x: float, y: float) -> list[Drawn]:
@@ -138,7 +138,7 @@ def _back(card: Card, words: Phrases, today: date, x: float, y: float) -> list[D
                      narrow_to=y + top + side)  # fmt: skip
     own = tuple(lines_called(card, ("tablets", "plan"), words))
     is_cut = bool(own) or len(card.clinics) > 2 or len(card.contacts) > 2
-    return drawn + set_items(items, steps, words, place, _SIZES, is_cut=is_cut)
+    return drawn + set_items(items, steps, words, place, _SIZES, more=words["more"], is_cut=is_cut)
 
 
 def _care(key: str, words: Phrases) -> Item:

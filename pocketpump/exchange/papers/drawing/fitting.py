@@ -6,7 +6,10 @@ from unicodedata import east_asian_width
 
 from pocketpump.core.safety.card import one_line
 from pocketpump.exchange.papers.drawing.flow import Block, set_blocks
-from pocketpump.exchange.papers.drawing.page import Drawn
+from pocketpump.exchange.papers.drawing.page import MM_PER_POINT, Dot, Drawn, Rule, Text
+
+_DESCENDER = 0.25
+"""The depth of a p or g below its baseline, in type sizes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,15 +31,16 @@ def fitted(
 
     The size of a block counts in the place's type size: 1.3 is set in 1.3 times that.
 
-    When none fits, the last is set in the smallest size all the same: too much to read is
-    better than a card without its first lines.
+    When none fits, of the last, in the smallest size, the lines that have room are set: nothing
+    is drawn below the place, where the paper is cut or not printed.
     """
     drawn: list[Drawn] = []
+    foot = place.y + place.height
     for layout in layouts:
         drawn, below = _set(layout, sizes[0], place)
-        if below <= place.y + place.height:
+        if below <= foot:
             return _largest(layout, sizes, place)
-    return drawn
+    return [thing for thing in drawn if _foot_of(thing) <= foot]
 
 
 def clipped(text: str, columns: int) -> str:
@@ -48,6 +52,14 @@ def clipped(text: str, columns: int) -> str:
         if used > columns:
             return whole[: max(0, i - 1)].rstrip() + "…"
     return whole
+
+
+def _foot_of(thing: Drawn) -> float:
+    if isinstance(thing, Rule):
+        return max(thing.y, thing.to_y)
+    if isinstance(thing, Text):
+        return thing.y + _DESCENDER * thing.size * MM_PER_POINT
+    return thing.y + (thing.radius if isinstance(thing, Dot) else thing.height)
 
 
 def _largest(layout: Sequence[Block], sizes: Sequence[float], place: CardArea) -> list[Drawn]:
