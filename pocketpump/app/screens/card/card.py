@@ -28,19 +28,23 @@ def emergency_card(app: App[Services]) -> list[ft.Control]:
     now = app.services.now()
     made = card_of(app.services, now)
     draft = app.draft("card")
-    language = str(draft.get("language", language_of(app.services)))
+    # The route keeps the choice: who comes to the card anew finds it in the app's language.
+    asked = app.query.get("language")
+    language = asked if asked in LANGUAGES else language_of(app.services)
 
     def chosen(code: str) -> None:
-        draft["choosing"] = False
-        put(app, draft, "language", code)
+        draft["choosing"] = ""
+        app.go(f"/card?language={code}")
+        app.refresh()
 
-    choosing = bool(draft.get("choosing"))
+    # Only where it was opened: left half-way, the list is closed when the card is seen again.
+    choosing = draft.get("choosing") == language
     items = card_words(made, language, now.date())
     # Nothing stands above the card: what a stranger looks for must fit on the first screen.
     controls: list[ft.Control] = [
         first_screen(items, language, app.scale),
         quiet_button(message("Language: {language}", language=_named(language)),
-                     partial(put, app, draft, "choosing", not choosing),
+                     partial(put, app, draft, "choosing", "" if choosing else language),
                      icon=ft.Icons.TRANSLATE, key="language"),
     ]  # fmt: skip
     if choosing:

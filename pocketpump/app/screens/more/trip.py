@@ -186,8 +186,7 @@ def _numbers(app: App[Services]) -> list[ft.Control]:
 
 def _card_button(app: App[Services], code: str) -> ft.Control:
     def show() -> None:
-        app.draft("card")["language"] = code
-        app.go("/card")
+        app.go(f"/card?language={code}")
 
     words = message("Card in {language}", language=ENGLISH_NAMES[code])
     return quiet_button(words, show, icon=ft.Icons.TRANSLATE, key=f"card:{code}")
