@@ -12,7 +12,7 @@ from pocketpump.cli.record_now import add_reading, asked_moment
 from pocketpump.core.errors import InputError
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.safety.card import Card, build_card
-from pocketpump.exchange.papers.card_files import ENDINGS, card_file, card_problems
+from pocketpump.exchange.papers.card_files import ENDINGS, card_file, card_pdf, card_problems
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, ORIGINAL, phrases
 from pocketpump.exchange.papers.paper_size import PAPERS
 from pocketpump.exchange.papers.tag import tag_file
@@ -55,11 +55,13 @@ def run(args: argparse.Namespace, clock: Clock) -> str:
     ending = target.suffix.removeprefix(".")
     if args.layout == "tag" and ending.lower() != "pdf":
         raise InputError("The tag is a PDF: end --out in .pdf.")
-    if args.layout == "wallet" and args.paper != "a4":
-        raise InputError("The wallet card and its page are made for A4: leave --paper out.")
+    if args.paper != "a4" and ending.lower() != "pdf":
+        raise InputError("Only a PDF is made for a paper: end --out in .pdf, or leave --paper out.")
     card, now, odd = read_card(args, clock)
     if args.layout == "tag":
         data = tag_file(card, args.language, now.date(), PAPERS[args.paper])
+    elif ending.lower() == "pdf":
+        data = card_pdf(card, args.language, now.date(), PAPERS[args.paper])
     else:
         data = card_file(card, ending, args.language, now.date())
     write_new(target, data)

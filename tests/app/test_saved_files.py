@@ -113,7 +113,7 @@ def test_no_screen_makes_up_a_name_of_its_own():
 @pytest.mark.parametrize(("chosen", "wanted"), [("", A4), ("letter", LETTER), ("a3", A4)])
 def test_tag_and_letter_come_from_the_card_on_the_paper_chosen(chosen, wanted):
     app = in_use()
-    app.drafts["card"] = {"language": "fr"}
+    app.query = {"language": "fr"}
     prefer(app, "paper size", chosen or "a4")
     tap(emergency_card, app, "button:Large tag for a wheelchair or a bag")
     tag = paper(app, app.route)
@@ -125,6 +125,15 @@ def test_tag_and_letter_come_from_the_card_on_the_paper_chosen(chosen, wanted):
         assert (page.width, page.height) == wanted
         assert made.language == "fr"
     assert "pompe médicale" in text_of(letter)
+
+
+@pytest.mark.parametrize(("chosen", "wanted"), [("a4", A4), ("letter", LETTER)])
+def test_the_cards_pages_are_made_for_the_paper_chosen(chosen, wanted):
+    app = in_use()
+    prefer(app, "paper size", chosen)
+    made = paper(app, "/pages?of=card&language=de")
+    assert len(made.pages) > 1
+    assert {(page.width, page.height) for page in made.pages} == {wanted}
 
 
 def test_a_trip_has_its_sheet_and_the_letter_in_the_languages_of_its_cards():

@@ -12,6 +12,7 @@ import pypdfium2
 import pytest
 import zxingcpp
 from card_helpers import FACTS, NOW, TODAY, a_card, an_forecast
+from page_checks import check_page, said
 from PIL import Image, ImageDraw
 
 from pocketpump.core.errors import InputError
@@ -19,10 +20,11 @@ from pocketpump.core.pump.programme_text import parse_setting
 from pocketpump.core.safety.card import CareFacts, build_card
 from pocketpump.core.safety.card_essentials import essentials
 from pocketpump.core.safety.contacts import Contact
-from pocketpump.exchange.papers.card_files import card_file, card_problems
-from pocketpump.exchange.papers.card_pages import card_pages
+from pocketpump.exchange.papers.card_files import card_file, card_pdf, card_problems
+from pocketpump.exchange.papers.card_pages import card_pages, full_pages
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
 from pocketpump.exchange.papers.drawing.page import Text, width_of
+from pocketpump.exchange.papers.paper_size import LETTER, PAPERS
 from pocketpump.exchange.papers.qr_code import code_matrix
 from pocketpump.exchange.papers.wallet import BETWEEN, TOP, code_place, wallet_page
 
@@ -55,11 +57,39 @@ def test_the_wallet_card_is_id_1_between_its_marks_and_folds_in_the_middle():
     assert ys[1] - ys[0] == pytest.approx(HEIGHT, abs=0.01)
 
 
-def test_every_page_is_a4():
-    for page in pypdf.PdfReader(io.BytesIO(pdf_of("ar"))).pages:
-        # ISO 216: 210 × 297 mm.
-        assert float(page.mediabox.width) == pytest.approx(210 * POINTS_PER_MM, abs=0.01)
-        assert float(page.mediabox.height) == pytest.approx(297 * POINTS_PER_MM, abs=0.01)
+@pytest.mark.parametrize("paper", PAPERS)
+def test_every_page_is_of_the_paper_asked_for_and_the_card_id_1_on_each(paper):
+    pdf = card_pdf(a_card(), "ar", TODAY, PAPERS[paper])
+    # ISO 216: 210 × 297 mm; 8.5 × 11 inches of 72 points.
+    wanted = (210 * POINTS_PER_MM, 297 * POINTS_PER_MM) if paper == "a4" else (612.0, 792.0)
+    for page in pypdf.PdfReader(io.BytesIO(pdf)).pages:
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(
+            wanted, abs=0.01
+        )
+    xs, ys = marks_of(pdf)
+    assert [xs[1] - xs[0], xs[2] - xs[1]] == pytest.approx([WIDTH, WIDTH], abs=0.01)
+    assert xs[1] == pytest.approx(wanted[0] / 2, abs=0.01)
+    assert [ys[1] - ys[0], ys[3] - ys[2]] == pytest.approx([HEIGHT, HEIGHT], abs=0.01)
+    for page in card_pages(a_card(), "ar", TODAY, PAPERS[paper]):
+        check_page(page)
+
+
+# Where the phrases are longest; on Letter, which has less room.
+@pytest.mark.parametrize("language", ["de", "it"])
+def test_what_has_no_room_on_the_full_page_goes_on_over_it(language):
+    facts = dataclasses.replace(LONGEST, diagnosis=W, own_steps="sit up " * 500)
+    pages = full_pages(build_card(facts, an_forecast(), NOW), language, TODAY, LETTER)
+    assert len(pages) > 1
+    for page in pages:
+        check_page(page, edge=12.0)
+    words = phrases(language)
+    first, more = (squeezed(said(page, language)) for page in pages[:2])
+    for key in ("implant", "stopping", "t6", "strength", "dose", "last_refill", "allergies"):
+        assert squeezed(words[key]) in first, key
+    assert "+442079460101" in first
+    everywhere = first + more + "".join(squeezed(said(page, language)) for page in pages[2:])
+    for key in ("too_little", "too_much", "mri_check", "trained", "surgeon", "plan"):
+        assert squeezed(words[key]) in everywhere, key
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

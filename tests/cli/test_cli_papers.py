@@ -57,6 +57,13 @@ def test_each_writes_its_page_on_the_paper_asked_for(folder, tmp_path, words, to
     assert str(out) in printed
 
 
+def test_the_wallet_card_and_its_page_come_on_letter_too(folder, tmp_path):
+    out = tmp_path / "card.pdf"
+    assert run(folder, out, "card", "--paper", "letter") == 0
+    for page in pypdf.PdfReader(io.BytesIO(out.read_bytes())).pages:
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == (612.0, 792.0)
+
+
 def test_a_letter_says_that_it_was_not_reviewed_and_the_original_does_not(folder, tmp_path, capsys):
     assert run(folder, tmp_path / "fr.pdf", "letter", "--language", "fr") == 0
     assert "has not been reviewed" in capsys.readouterr().out
@@ -82,7 +89,7 @@ def test_a_carer_is_shown_what_was_chosen_alone(folder, tmp_path):
         ("a.txt", ["letter"], "This page is a PDF"),
         ("a.html", ["carer"], "This page is a PDF"),
         ("a.png", ["card", "--layout", "tag"], "The tag is a PDF"),
-        ("a.pdf", ["card", "--paper", "letter"], "The wallet card and its page are made for A4"),
+        ("a.html", ["card", "--paper", "letter"], "Only a PDF is made for a paper"),
         ("a.pdf", ["letter", "--language", "xx"], 'There is no card in "xx"'),
         ("a.pdf", ["carer", "--show", "name,weight"], '--show: "weight" is no detail'),
     ],

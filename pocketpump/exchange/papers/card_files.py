@@ -14,14 +14,10 @@ from pocketpump.exchange.papers.drawing.fonts import undrawable
 from pocketpump.exchange.papers.drawing.pdf import to_pdf
 from pocketpump.exchange.papers.drawing.png import to_png
 from pocketpump.exchange.papers.drawing.svg import to_svg
+from pocketpump.exchange.papers.paper_size import A4, PaperSize
 
 PIXELS_PER_MM = 10.0
 """Of the picture to share: some 1,000 pixels across, sharp on any phone."""
-
-
-def _pdf(card: Card, language: str, today: date) -> bytes:
-    title = phrases(language)["title"]
-    return to_pdf(card_pages(card, language, today), title, language)
 
 
 def _svg(card: Card, language: str, today: date) -> bytes:
@@ -29,19 +25,26 @@ def _svg(card: Card, language: str, today: date) -> bytes:
 
 
 _WRITERS: Mapping[str, Callable[[Card, str, date], bytes]] = {
-    "pdf": _pdf,
     "html": lambda card, language, today: card_html(card, language, today).encode(),
     "txt": lambda card, language, today: card_text(card, language, today).encode(),
     "svg": _svg,
     "png": lambda card, language, today: to_png(share_page(card, language, today), PIXELS_PER_MM),
 }
-ENDINGS = tuple(_WRITERS)
+ENDINGS = ("pdf", *_WRITERS)
 DRAWN = ("pdf", "svg", "png")
 """Views that can show only letters of the bundled fonts."""
 
 
+def card_pdf(card: Card, language: str, today: date, paper: PaperSize = A4) -> bytes:
+    """Return the pages to print; raises `InputError` for an unknown language."""
+    pages = card_pages(card, language, today, paper)
+    return to_pdf(pages, phrases(language)["title"], language)
+
+
 def card_file(card: Card, ending: str, language: str, today: date) -> bytes:
     """Return the card as a file of this kind, one of `ENDINGS`; raises `InputError`."""
+    if ending.lower() == "pdf":
+        return card_pdf(card, language, today)
     writer = _WRITERS.get(ending.lower())
     if writer is None:
         kinds = ", ".join(f".{kind}" for kind in ENDINGS)

@@ -13,6 +13,8 @@ from pocketpump.exchange.papers.card_words import (
     PERSON,
     REST,
     RISKS,
+    SIGNS_PART,
+    STAFF,
     WHO,
     Words,
     card_words,
@@ -23,7 +25,7 @@ from pocketpump.exchange.papers.drawing.fitting import CardArea, clipped, fitted
 from pocketpump.exchange.papers.drawing.flow import SMALLEST, Block, Picture, flowed, picture
 from pocketpump.exchange.papers.drawing.page import Drawn, Page
 from pocketpump.exchange.papers.drawing.writing import LTR, isolated
-from pocketpump.exchange.papers.paper_size import A4
+from pocketpump.exchange.papers.paper_size import A4, PaperSize
 from pocketpump.exchange.papers.qr_code import QUIET_MODULES, code_matrix, code_text
 from pocketpump.exchange.papers.wallet import wallet_page
 
@@ -33,23 +35,28 @@ _SIZES = [SMALLEST + 0.25 * step for step in range(17)]
 _FACTORS = {"title": 1.8, "alarm": 1.15, "fact": 1.5}
 _CUTS = (900, 400, 200, 100, 50)
 """To how many letters the person's own long texts are cut on the first page."""
+_FEWEST = 24
+_MAY_GO = (REST, PERSON, STAFF, SIGNS_PART)
+"""The parts that go over to the next page when nothing else makes room, the first first."""
 _SHORT = 40
 """The most letters of a fact that stands in one line with others."""
 _FEW = 2
 """How many further numbers stay on the first page when room is short."""
 
 
-def full_pages(card: Card, language: str, today: date) -> list[Page]:
-    """Return everything on the card on one A4 page, a translation with its original beside it.
+def full_pages(card: Card, language: str, today: date, paper: PaperSize = A4) -> list[Page]:
+    """Return everything on the card on one page, a translation with its original beside it.
 
-    Own texts that are too long are cut there, and stand whole on the pages after it.
+    Own texts that are too long are cut there, and stand whole on the pages after it, as does
+    what has no room at all.
     """
     words = phrases(language)
     told = card_words(card, language, today)
     items = _packed([w for w in told if w.weight != "title" and w.part != WHO])
     left, top = _MARGIN, _MARGIN + _BAND + 1.5
-    wide = A4[0] - 2 * _MARGIN
-    place = CardArea(left, top, wide, A4[1] - _MARGIN - top, narrow=wide - _CODE_SIDE - _AWAY,
+    wide = paper.width - 2 * _MARGIN
+    high = paper.height - _MARGIN - top
+    place = CardArea(left, top, wide, high, narrow=wide - _CODE_SIDE - _AWAY,
                   narrow_to=top + _CODE_SIDE)  # fmt: skip
     tried: list[Sequence[Words]] = []
 
@@ -58,13 +65,13 @@ def full_pages(card: Card, language: str, today: date) -> list[Page]:
             tried.append(layout)
             yield [_small(w, words) for w in layout]
 
-    drawn = _head(card, words, left + wide - _CODE_SIDE, top) + fitted(layouts(), _SIZES, place)
-    first = Page(*A4, tuple(drawn))
+    drawn = _head(card, words, wide, top) + fitted(layouts(), _SIZES, place)
+    first = Page(*paper, tuple(drawn))
     if tried[-1] is items:
         return [first]
     shown = set(tried[-1])
     cut = [_block(w, words, 10.0) for w in items if w not in shown]
-    return [first, *flowed(cut)]
+    return [first, *flowed(cut, paper.width, paper.height)]
 
 
 def share_page(card: Card, language: str, today: date) -> Page:
@@ -84,9 +91,9 @@ def share_page(card: Card, language: str, today: date) -> Page:
     return flowed(blocks, width, None, margin)[0]
 
 
-def card_pages(card: Card, language: str, today: date) -> list[Page]:
+def card_pages(card: Card, language: str, today: date, paper: PaperSize = A4) -> list[Page]:
     """Return the pages to print: the wallet card first, then everything in large type."""
-    return [wallet_page(card, language, today), *full_pages(card, language, today)]
+    return [wallet_page(card, language, today, paper), *full_pages(card, language, today, paper)]
 
 
 def _packed(items: list[Words]) -> list[Words]:
@@ -116,7 +123,14 @@ def _shorter(items: list[Words]) -> Iterator[list[Words]]:
     for most in _CUTS:
         yield [_cut(w, most) for w in items]
     numbers = [w for w in items if w.part == REST and w.phone]
-    yield [_cut(w, _CUTS[-1]) for w in items if w not in numbers[_FEW:]]
+    fewer = [_cut(w, _CUTS[-1]) for w in items if w not in numbers[_FEW:]]
+    yield fewer
+    fewer = [_cut(w, _FEWEST) for w in fewer]
+    yield fewer
+    may_go = [w for part in _MAY_GO for w in reversed(fewer) if w.part == part]
+    for gone in may_go:
+        fewer = [w for w in fewer if w is not gone]
+        yield fewer
 
 
 def _cut(item: Words, most: int) -> Words:
@@ -137,10 +151,10 @@ def _cut(item: Words, most: int) -> Words:
     return replace(item, text=f"{isolated(clipped(item.text, most))} » 2")
 
 
-def _head(card: Card, words: Phrases, x: float, y: float) -> list[Drawn]:
+def _head(card: Card, words: Phrases, wide: float, y: float) -> list[Drawn]:
     """Return the title and whose card it is on a band, and the code below, at the side."""
     matrix = code_matrix(code_text(card))
-    wide = A4[0] - 2 * _MARGIN
+    x = _MARGIN + wide - _CODE_SIDE
     return [
         *title_band(words["title"], words, Band(_MARGIN, _MARGIN, wide, _BAND, 3.0, 18, 12),
                     card.name, say_date(card.born_on, words.code)),

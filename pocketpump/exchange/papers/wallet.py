@@ -36,7 +36,7 @@ from pocketpump.exchange.papers.card_words import (
 from pocketpump.exchange.papers.drawing.fitting import CardArea
 from pocketpump.exchange.papers.drawing.flow import SMALLEST, picture
 from pocketpump.exchange.papers.drawing.page import MARK_AWAY, Drawn, Page, Rule, cut_marks, line
-from pocketpump.exchange.papers.paper_size import A4
+from pocketpump.exchange.papers.paper_size import A4, PaperSize
 from pocketpump.exchange.papers.qr_code import (
     QUIET_MODULES,
     SMALLEST_MODULE,
@@ -46,7 +46,6 @@ from pocketpump.exchange.papers.qr_code import (
 
 CARD_WIDTH, CARD_HEIGHT = 85.60, 53.98
 """ISO/IEC 7810 ID-1, in mm."""
-LEFT = (A4[0] - 2 * CARD_WIDTH) / 2
 TOP = 30.0
 BETWEEN = 30.0
 """From the foot of the translated card to the top of the original, in mm."""
@@ -59,19 +58,20 @@ _SIZES = [SMALLEST + 0.25 * step for step in range(9)]
 _SOURCE = re.compile(r"\s*[(（][^()（）]*[)）]([.。]?)$")
 
 
-def wallet_page(card: Card, language: str, today: date) -> Page:
+def wallet_page(card: Card, language: str, today: date, paper: PaperSize = A4) -> Page:
     """Return the page with the wallet card; the original stands below a translation."""
+    left = (paper.width - 2 * CARD_WIDTH) / 2
     languages = [language] if language == ORIGINAL else [language, ORIGINAL]
     drawn: list[Drawn] = [
-        line("Print at 100 %. Cut along the marks, then fold at the dashed line.", LEFT, 16, 10,
+        line("Print at 100 %. Cut along the marks, then fold at the dashed line.", left, 16, 10,
              width=2 * CARD_WIDTH)
     ]  # fmt: skip
     for i, code in enumerate(languages):
         top = TOP + i * (CARD_HEIGHT + BETWEEN)
-        drawn += _marks(top)
-        drawn += _front(card, phrases(code), today, LEFT, top)
-        drawn += _back(card, phrases(code), today, LEFT + CARD_WIDTH, top)
-    return Page(*A4, tuple(drawn))
+        drawn += _marks(left, top)
+        drawn += _front(card, phrases(code), today, left, top)
+        drawn += _back(card, phrases(code), today, left + CARD_WIDTH, top)
+    return Page(*paper, tuple(drawn))
 
 
 def code_place(card: Card) -> tuple[float, float, float]:
@@ -81,14 +81,14 @@ def code_place(card: Card) -> tuple[float, float, float]:
     return CARD_WIDTH - side - _CODE_EDGE, _CODE_TOP, side
 
 
-def _marks(top: float) -> list[Drawn]:
+def _marks(left: float, top: float) -> list[Drawn]:
     """Return cut marks at the corners, and dashed fold marks between front and back."""
-    fold, bottom = LEFT + CARD_WIDTH, top + CARD_HEIGHT
+    fold, bottom = left + CARD_WIDTH, top + CARD_HEIGHT
     folds = (
         Rule(fold, y + out * MARK_AWAY, fold, y + out * (MARK_AWAY + _MARK), 0.2, 1.0)
         for y, out in ((top, -1), (bottom, 1))
     )
-    return [*cut_marks(LEFT, top, LEFT + 2 * CARD_WIDTH, bottom, _MARK, _MARK), *folds]
+    return [*cut_marks(left, top, left + 2 * CARD_WIDTH, bottom, _MARK, _MARK), *folds]
 
 
 def _front(card: Card, words: Phrases, today: date, x: float, y: float) -> list[Drawn]:

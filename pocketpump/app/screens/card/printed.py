@@ -27,7 +27,7 @@ def card_paper(app: App[Services], asked: Mapping[str, str]) -> Paper:
     """Return the card to print, in the language that is asked for."""
     now = app.services.now()
     made, language = card_of(app.services, now), asked.get("language", ORIGINAL)
-    pages = card_pages.card_pages(made, language, now.date())
+    pages = card_pages.card_pages(made, language, now.date(), paper_of(app.services))
     return Paper(phrases(language)["title"], saved_stem(app, "card", language), tuple(pages),
                  language, card_files.card_problems(made, "pdf"))  # fmt: skip
 
