@@ -103,6 +103,13 @@ def test_that_the_pump_may_be_empty_is_as_large_as_the_facts(language):
     assert warned.size == max(t.size for t in front if t.y > TOP + 6.2)
 
 
+def test_of_a_number_that_fits_in_no_line_the_card_says_where_it_is():
+    card = wallet_card("Anna Meyer", "", "Clinic", emergency="ask for 112 at the desk " * 4)
+    told = squeezed(" ".join(t.letters for t in front_of(card, "en", DAY)))
+    assert squeezed("Local emergency number: …") in told
+    assert squeezed("See the full page.") in told
+
+
 STEPS = "00:00 13.125 mcg/h, 05:30 9 mcg/h, 14:00 11 mcg/h, 20:00 12.5 mcg/h"
 WEEK = ("Mon: 00:00 8.25 mcg/h, 06:00 12.5 mcg/h, 12:00 9.75 mcg/h; Tue-Sun: 00:00 7 mcg/h,"
         " 06:00 11.125 mcg/h, 12:00 8.5 mcg/h, 18:00 10.25 mcg/h")  # fmt: skip

@@ -35,6 +35,7 @@ _APART = 0.09
 """The space above the allergies, in mm for each point of type: 1.2 points more than elsewhere."""
 _LONGEST_NUMBER = 40
 _MOST_COLUMNS = 300
+_LEFT_OUT = "…"
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +137,13 @@ def _risks(card: Card, words: Phrases) -> list[Words]:
 
 
 def dialable(contact: CardContact) -> CardContact:
-    """Return the contact with a number that takes one line: never cut, as it would mislead."""
-    return replace(contact, phone=whole_number(contact.phone, _LONGEST_NUMBER))
+    """Return the contact with a number that takes one line: never cut, as it would mislead.
+
+    A number that is longer however it is written becomes "…".
+    """
+    if not contact.phone:
+        return contact
+    return replace(contact, phone=whole_number(contact.phone, _LONGEST_NUMBER) or _LEFT_OUT)
 
 
 def _clipped(contact: CardContact, columns: int) -> CardContact:
@@ -197,6 +203,7 @@ def _layouts(
 ) -> Iterator[list[Block]]:
     kept = {item.key: item for item in items}
     tight = 0
+    is_cut = is_cut or any(_LEFT_OUT in item.words.text for item in items)
     yield _blocks(kept, words, tight, more if is_cut else "")
     for key, shorter in steps:
         if key == TIGHTER:

@@ -125,12 +125,14 @@ def _shorter(items: list[Words]) -> Iterator[list[Words]]:
     numbers = [w for w in items if w.part == REST and w.phone]
     fewer = [_cut(w, _CUTS[-1]) for w in items if w not in numbers[_FEW:]]
     yield fewer
-    fewer = [_cut(w, _FEWEST) for w in fewer]
-    yield fewer
-    may_go = [w for part in _MAY_GO for w in reversed(fewer) if w.part == part]
+    # That nobody has reviewed the words is no detail.
+    may_go = [
+        w for part in _MAY_GO for w in reversed(fewer) if w.part == part and w.key != "unreviewed"
+    ]
     for gone in may_go:
         fewer = [w for w in fewer if w is not gone]
         yield fewer
+    yield [_cut(w, _FEWEST) for w in fewer]
 
 
 def _cut(item: Words, most: int) -> Words:
