@@ -134,6 +134,7 @@ def glance_facts(
     *,
     since: SinceRefill | None = None,
     remind: Mapping[str, Any] | None = None,
+    away: str = "",
 ) -> dict[str, Any]:
     """Return what the page shows of ``card`` and ``answer``.
 
@@ -142,7 +143,8 @@ def glance_facts(
     is in time answers the call to the clinic. ``language`` is the person's, one of
     `LANGUAGE_NAMES`, ``since`` what happened since the last refill, ``remind`` from how many
     days before the service worker reminds ("days", None for never) and whether it says of what
-    ("more").
+    ("more"), ``away`` what is to be said of a trip that keeps from the refill: it stands where
+    nothing else would be due.
     """
     code = language if language in LANGUAGE_NAMES else ENGLISH
     into = locale(code)
@@ -155,13 +157,17 @@ def glance_facts(
         }
     if answer is not None:
         every = states(answer, next_visit_on=next_visit_on, **(since or NOTHING_SINCE))
-        counted = _countdown(answer, booked_on(answer, next_visit_on), every, into)
+        counted = _countdown(answer, booked_on(answer, next_visit_on), every, away, into)
         facts |= {**counted, "written": _written(counted, into)}
     return {**facts, "card": _card(card, code if code in LANGUAGES else ORIGINAL)}
 
 
 def _countdown(
-    answer: Forecast, booked: date | None, every: Sequence[State], into: Locale | None
+    answer: Forecast,
+    booked: date | None,
+    every: Sequence[State],
+    away: str,
+    into: Locale | None,
 ) -> dict[str, Any]:
     stopped = answer.programme.mode == "stopped"
     printed = answer.printed_in_force
@@ -176,13 +182,15 @@ def _countdown(
         "alarm_latest_on": _day(answer.alarm_latest),
         "empty_on": _day(answer.empty_at),
         "clinic_alarm_on": printed.isoformat() if printed else None,
-        "states": [_state(one, into) for one in every],
+        "states": [_state(one, away, into) for one in every],
     }
 
 
-def _state(state: State, into: Locale | None) -> dict[str, Any]:
+def _state(state: State, away: str, into: Locale | None) -> dict[str, Any]:
     """Return one way in which things can stand; None where nothing bounds it in time."""
     text = joined(" ", (state.sentence, EMERGENCY_SIGNS)) if state.is_grave else state.sentence
+    if state.word == "calm" and away:
+        text = away
     return {
         "state": state.word,
         "grave": state.is_grave,

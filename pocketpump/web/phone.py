@@ -24,6 +24,7 @@ from pocketpump.exchange.language.locales import locale
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
 from pocketpump.record import Record
 from pocketpump.record.errors import RecordUnreadableError
+from pocketpump.record.facts.away import away_of
 from pocketpump.record.facts.booked_visit import booked_visit
 from pocketpump.record.facts.state import since_refill
 from pocketpump.web import bridge
@@ -111,7 +112,11 @@ def _publish(services: Services) -> None:
         booked = booked_visit(kept, services.now())
         visit_on = booked.on if booked else None
         remind = reminding_of(services)
-        shown = glance_facts(card, answer, visit_on, language, since=since, remind=remind)
+        away = away_of(kept, answer) if answer else None
+        shown = glance_facts(
+            card, answer, visit_on, language, since=since, remind=remind,
+            away=away.sentence if away else "",
+        )  # fmt: skip
         bridge.publish_glance(shown if kept else None)
     except Exception as error:
         # The save is done and must be told as done; the glance names the day it is of.

@@ -621,3 +621,14 @@ def test_the_facts_follow_the_device_into_another_zone(monkeypatch):
         zones.append(zone)
         book.now()
     assert len(published) == 1
+
+
+def test_a_trip_that_keeps_from_the_refill_takes_the_place_of_calm_alone():
+    card = build_card(CareFacts(), SAVED, SAVED.now)
+    calm, away = glance_facts(card, SAVED), glance_facts(card, SAVED, away="You are away.")
+    changed = {
+        before["state"]: after["text"]
+        for before, after in zip(calm["states"], away["states"], strict=True)
+        if before != after
+    }
+    assert changed == {"calm": "You are away."}
