@@ -48,7 +48,7 @@ def ten_years(folder: Path) -> Record:
 class Tab:
     """As much of an open tab as a screen asks for."""
 
-    scale, room, query = 1.0, 350.0, {}
+    scale, content_width, query = 1.0, 350.0, {}
 
     def __init__(self, services: Services) -> None:
         self.services = services

@@ -144,7 +144,7 @@ def test_the_page_and_the_service_worker_find_the_facts_where_they_are(
     worker.evaluate("() => { const now = Date.now() + 40 * 864e5;"
                     " self.Date = class extends Date { constructor(...all)"
                     " { super(...(all.length ? all : [now])); } }; }")  # fmt: skip
-    assert worker.evaluate(REMIND) == "The refill-by date has passed. Call your clinic."
+    assert worker.evaluate(REMIND) == "A day you noted is past. Please look."
     # What the browser may have lost of the quick copy is found in the lasting one.
     hand.page.evaluate("localStorage.removeItem('pocketpump.glance')")
     hand.page.goto(f"{site.url}manifest.webmanifest")

@@ -49,6 +49,7 @@ from pocketpump.exchange.papers.pieces import (
 )
 
 TITLE = message("A baclofen pump: for school or a carer")
+EARLY_BEHIND = message("The early signs are on the other side.")
 DETAILS = (
     "name", "born", "position", "allergies", "clinic", "people", "steps", "plan", "dose",
 )  # fmt: skip
@@ -226,7 +227,7 @@ def _front(
     never = [heading(say(message("What never to do"))), *_listed(_NEVER, say)]
     yield side_by_side([until, never], gap=2.0)
     if two_sides:
-        yield words(say(message("The early signs are on the other side.")), bold=True, gap=2.0)
+        yield words(say(EARLY_BEHIND), bold=True, gap=2.0)
 
 
 def _back(
