@@ -312,3 +312,10 @@ def test_however_much_is_chosen_nothing_is_cut(name, plan, people, paper):
         assert one.phone in text
     assert text.count("W") >= name.count("W") + plan.count("W")
     assert "clinic'sinstructionscomefirst." in text
+
+
+def test_a_number_too_long_to_be_written_out_leaves_a_mark():
+    # Of 41 digits; E.164 has 15.
+    people = (Contact("Nils Invented", "brother", "+" + "9" * 41, on_card=True),)
+    assert "…" in text_of(dataclasses.replace(a_sheet(), people=people))
+    assert "…" not in text_of(a_sheet())

@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from pocketpump.core.safety.card import Card, CardContact, one_line
-from pocketpump.core.safety.contacts import whole_number
 from pocketpump.exchange.papers.card_phrases import Phrases
 from pocketpump.exchange.papers.card_words import (
     STEP_LABELS,
@@ -26,6 +25,7 @@ from pocketpump.exchange.papers.drawing.fitting import CardArea, clipped, fitted
 from pocketpump.exchange.papers.drawing.flow import Block
 from pocketpump.exchange.papers.drawing.page import Drawn
 from pocketpump.exchange.papers.drawing.writing import isolated
+from pocketpump.exchange.papers.numbers import LEFT_OUT, number_on_paper
 
 FACT_SIZE = 1.3
 """The four facts, in type sizes: 9.1 points where the rest has 7."""
@@ -33,9 +33,7 @@ _LEADING, _TIGHT = 1.16, 1.06
 _GAP = 0.03
 _APART = 0.09
 """The space above the allergies, in mm for each point of type: 1.2 points more than elsewhere."""
-_LONGEST_NUMBER = 40
 _MOST_COLUMNS = 300
-_LEFT_OUT = "…"
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,13 +135,8 @@ def _risks(card: Card, words: Phrases) -> list[Words]:
 
 
 def dialable(contact: CardContact) -> CardContact:
-    """Return the contact with a number that takes one line: never cut, as it would mislead.
-
-    A number that is longer however it is written becomes "…".
-    """
-    if not contact.phone:
-        return contact
-    return replace(contact, phone=whole_number(contact.phone, _LONGEST_NUMBER) or _LEFT_OUT)
+    """Return the contact with its number as `number_on_paper` has it."""
+    return replace(contact, phone=number_on_paper(contact.phone))
 
 
 def _clipped(contact: CardContact, columns: int) -> CardContact:
@@ -203,7 +196,7 @@ def _layouts(
 ) -> Iterator[list[Block]]:
     kept = {item.key: item for item in items}
     tight = 0
-    is_cut = is_cut or any(_LEFT_OUT in item.words.text for item in items)
+    is_cut = is_cut or any(LEFT_OUT in item.words.text for item in items)
     yield _blocks(kept, words, tight, more if is_cut else "")
     for key, shorter in steps:
         if key == TIGHTER:

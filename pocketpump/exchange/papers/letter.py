@@ -11,7 +11,6 @@ from datetime import date
 from pocketpump.core.errors import Problem
 from pocketpump.core.messages import message
 from pocketpump.core.safety.card import Card
-from pocketpump.core.safety.contacts import whole_number
 from pocketpump.exchange.papers.card_phrases import ORIGINAL, Phrases, phrases
 from pocketpump.exchange.papers.card_title import Band, title_band
 from pocketpump.exchange.papers.card_words import say_date
@@ -21,6 +20,7 @@ from pocketpump.exchange.papers.drawing.fonts import undrawable
 from pocketpump.exchange.papers.drawing.page import Box, Drawn, Page, Rule, framed, line
 from pocketpump.exchange.papers.drawing.pdf import to_pdf
 from pocketpump.exchange.papers.drawing.writing import LTR, isolated
+from pocketpump.exchange.papers.numbers import number_on_paper
 from pocketpump.exchange.papers.paper_size import A4, PaperSize
 
 SAID = ("device", "stopping", "detector", "handle", "search", "medicine", "ill")
@@ -39,7 +39,6 @@ _SIZES = [SMALLEST / 0.85 + 0.25 * step for step in range(20)]
 """Of the letter itself; what is set a little smaller still has the smallest size."""
 _COLUMNS = (200, 60, 30, 14)
 """To how much the name and the clinic's are cut when room is short; a number never is."""
-_LONGEST_NUMBER = 40
 _BLANK = "_" * 26
 """To be written by hand where the record knows nothing."""
 
@@ -98,7 +97,7 @@ def _body(card: Card, words: Phrases, today: date, columns: int) -> Iterator[Blo
 def _person(card: Card, words: Phrases, columns: int) -> Iterator[Block]:
     """Yield who carries it and whom to ask, in larger type: what is compared with a passport."""
     clinic = card.clinics[0] if card.clinics else None
-    phone = whole_number(clinic.phone, _LONGEST_NUMBER) if clinic else ""
+    phone = number_on_paper(clinic.phone) if clinic else ""
     number = isolated(phone.replace(" ", "\u00a0"), LTR)
     called = isolated(clipped(clinic.name, columns)) if clinic else ""
     told = {
