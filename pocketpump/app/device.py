@@ -12,7 +12,6 @@ Kind = Literal["apple", "firefox", "android", "computer"]
 
 ALLOWED: Final = "granted"
 ASKABLE: Final = "default"
-REFUSED: Final = "denied"
 
 
 @dataclass(frozen=True)
@@ -23,7 +22,7 @@ class Told:
     installed: bool = False
     """Whether the app runs from the home screen, in a window of its own."""
     reminding: str = ""
-    """The browser's word on notifications: `ALLOWED`, `ASKABLE`, `REFUSED`; "" without any."""
+    """The browser's word on notifications: `ALLOWED`, `ASKABLE`, "denied"; "" without any."""
     wakes: bool = False
     """Whether the browser wakes the app now and then while it is closed."""
     installs: bool = False

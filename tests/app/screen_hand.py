@@ -45,7 +45,7 @@ class PagelessApp:
     def draft(self, name):
         return self.drafts.setdefault(name, {})
 
-    form_draft = draft
+    form_draft = screen_draft = draft
 
     def refresh(self):
         pass

@@ -8,7 +8,7 @@ import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts import big_button, body, notice, quiet_button
-from pocketpump.app.server.file_saving import save_file
+from pocketpump.app.server.file_saving import save_file, share_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.event_handling import sentence_of
 from pocketpump.app.shell.screen_route import Screen
@@ -112,14 +112,7 @@ def _shown(app: App[Services], drawn: _Drawn, paper: Paper) -> list[ft.Control]:
         await save_file(app, f"{paper.name}.pdf", written())
 
     async def shared() -> None:
-        name, data = f"{paper.name}.pdf", written()
-        try:
-            await ft.Share().share_files(
-                [ft.ShareFile.from_bytes(data, mime_type="application/pdf", name=name)]
-            )
-        except RuntimeError:
-            # flet says so where the browser has no sheet to share with.
-            await save_file(app, name, data)
+        await share_file(app, f"{paper.name}.pdf", written(), "application/pdf")
 
     def resized() -> None:
         drawn.is_large = not drawn.is_large

@@ -124,6 +124,10 @@ class App(Generic[Services]):
         """The draft of the form ``name``; it may be kept while the page is loaded again."""
         return self.typed.form_draft(name)
 
+    def screen_draft(self, name: str) -> dict[str, Any]:
+        """What is chosen on the screen shown, forgotten once another one is."""
+        return self.typed.screen_draft(name)
+
     def explain(
         self,
         name: str,
@@ -325,6 +329,7 @@ class App(Generic[Services]):
         self._secrets.leave()
         self._said.moved(self._trail[-1], self.page.route or self._home)
         self._refusal.end()
+        self.typed.leave_screen()
         self._follow()
         self.refresh()
         self._keep_awake()

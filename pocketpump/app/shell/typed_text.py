@@ -12,6 +12,7 @@ class Typed:
     def __init__(self) -> None:
         self._drafts: dict[str, dict[str, Any]] = {}
         self._forms: set[str] = set()
+        self._passing: set[str] = set()
 
     def draft(self, name: str) -> dict[str, Any]:
         """Return what is typed under ``name``; kept until cleared."""
@@ -21,6 +22,16 @@ class Typed:
         """Return the draft of the form ``name``; forms hold no passphrases."""
         self._forms.add(name)
         return self.draft(name)
+
+    def screen_draft(self, name: str) -> dict[str, Any]:
+        """Return the draft ``name``, which is forgotten once another screen is shown."""
+        self._passing.add(name)
+        return self.draft(name)
+
+    def leave_screen(self) -> None:
+        """Forget what belongs to the screen that was shown."""
+        for name in self._passing:
+            self.draft(name).clear()
 
     def half_filled(self) -> dict[str, dict[str, Any]]:
         """Return what is typed into forms."""

@@ -12,7 +12,7 @@ from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.language import language_of
 from pocketpump.app.screens.saved_files import saved_name
-from pocketpump.app.server.file_saving import save_file
+from pocketpump.app.server.file_saving import save_file, share_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
@@ -27,24 +27,23 @@ def emergency_card(app: App[Services]) -> list[ft.Control]:
     """Draw the card, then what can be done with it."""
     now = app.services.now()
     made = card_of(app.services, now)
-    draft = app.draft("card")
+    draft = app.screen_draft("card")
     # The route keeps the choice: who comes to the card anew finds it in the app's language.
     asked = app.query.get("language")
     language = asked if asked in LANGUAGES else language_of(app.services)
 
     def chosen(code: str) -> None:
-        draft["choosing"] = ""
+        draft["choosing"] = False
         app.go(f"/card?language={code}")
         app.refresh()
 
-    # Only where it was opened: left half-way, the list is closed when the card is seen again.
-    choosing = draft.get("choosing") == language
+    choosing = bool(draft.get("choosing"))
     items = card_words(made, language, now.date())
     # Nothing stands above the card: what a stranger looks for must fit on the first screen.
     controls: list[ft.Control] = [
         first_screen(items, language, app.scale),
         quiet_button(message("Language: {language}", language=_named(language)),
-                     partial(put, app, draft, "choosing", "" if choosing else language),
+                     partial(put, app, draft, "choosing", not choosing),
                      icon=ft.Icons.TRANSLATE, key="language"),
     ]  # fmt: skip
     if choosing:
@@ -85,14 +84,7 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
         data = await app.services.png_of(
             card_pages.share_page(made, language, today), card_files.PIXELS_PER_MM
         )
-        name = saved_name(app, "card", "png", language)
-        try:
-            await ft.Share().share_files(
-                [ft.ShareFile.from_bytes(data, mime_type="image/png", name=name)]
-            )
-        except RuntimeError:
-            # flet says so where the browser has no sheet to share with.
-            await save_file(app, name, data)
+        await share_file(app, saved_name(app, "card", "png", language), data, "image/png")
 
     async def page() -> None:
         await save("html")

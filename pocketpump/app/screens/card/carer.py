@@ -3,7 +3,6 @@
 import flet as ft
 
 from pocketpump.app.parts import big_button, body, check_boxes
-from pocketpump.app.parts.control_tree import everything
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.services import Services
@@ -24,16 +23,12 @@ _WORDS = {
     "dose": message("Daily dose"),
 }
 
-_LABEL = message("What of the person is on it")
-
 
 def carer(app: App[Services]) -> list[ft.Control]:
     """Draw what can be on the page, each with its tick."""
     services = app.services
-    draft = app.draft("carer")
-    if not _stands_here(app):
-        # Ticks are for one page: the dose must not be on the next one unasked.
-        draft.clear()
+    # Ticks are for one page: the dose must not be on the next one unasked.
+    draft = app.screen_draft("carer")
     ticked: tuple[str, ...] = draft.get("shown", carer_sheet.USUAL_DETAILS)
     has_steps = care_of(services.record.alive, services.now()).injury_t6_or_above
     offered = [one for one in carer_sheet.DETAILS if one != "steps" or has_steps]
@@ -54,7 +49,7 @@ def carer(app: App[Services]) -> list[ft.Control]:
             )
         ),
         check_boxes(
-            _LABEL,
+            message("What of the person is on it"),
             [(name, _WORDS[name]) for name in offered],
             ticked,
             toggle,
@@ -68,9 +63,3 @@ def carer(app: App[Services]) -> list[ft.Control]:
         link(app, message("Details on the card"), "/care", ft.Icons.EDIT_OUTLINED),
         link(app, message("Whom to call"), "/contacts", ft.Icons.CALL),
     ]
-
-
-def _stands_here(app: App[Services]) -> bool:
-    """Return whether this screen is the one in the window, and only drawn again."""
-    window = app.page.views[0].controls if app.page.views else []
-    return any(one.key == f"ticks:{_LABEL}" for root in window for one in everything(root))

@@ -5,6 +5,7 @@ import flet as ft
 from pocketpump.app.device import Kind
 from pocketpump.app.parts import big_button, body, notice, section
 from pocketpump.app.screens.link import link
+from pocketpump.app.screens.more.device_asking import ask_at_press, offer
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
@@ -82,25 +83,14 @@ def offer_home_screen(app: App[Services]) -> list[ft.Control]:
         return []
     if not has_begun(app.services.record.alive):
         return []
-    return [
-        notice(
-            message("PocketPump can stand on the home screen, like other apps."),
-            close=lambda: device.close(OFFER),
-            spoken=False,
-            key="offer:home screen",
-            below=[link(app, message("See how"), "/home-screen", ft.Icons.ADD_TO_HOME_SCREEN)],
-        )
-    ]
+    text = message("PocketPump can stand on the home screen, like other apps.")
+    return [offer(app, device, OFFER, text, "/home-screen", ft.Icons.ADD_TO_HOME_SCREEN)]
 
 
 def _ask(app: App[Services]) -> None:
-    """Let the page ask: the browser hears a press on itself only."""
-    device = app.services.device
-    assert device is not None  # the button stands only where there is one
-    words = {
-        "title": message("PocketPump on the home screen"),
-        "text": message("The browser asks next whether to install it. It costs nothing."),
-        "yes": message("Go on"),
-        "no": message("Not now"),
-    }
-    device.ask({"do": "install", **{k: app.translated(v) for k, v in words.items()}})
+    ask_at_press(
+        app,
+        "install",
+        message("PocketPump on the home screen"),
+        message("The browser asks next whether to install it. It costs nothing."),
+    )

@@ -9,6 +9,7 @@ import flet as ft
 from pocketpump.app.device import ALLOWED, ASKABLE, Told
 from pocketpump.app.parts import big_button, body, choice, notice, section
 from pocketpump.app.screens.link import link
+from pocketpump.app.screens.more.device_asking import ask_at_press, offer
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
 from pocketpump.core.messages import message
@@ -90,15 +91,8 @@ def offer_reminder(app: App[Services], answer: Forecast) -> list[ft.Control]:
         return []
     if reminding_of(app.services)["days"] is None:
         return []
-    return [
-        notice(
-            message("Shall this phone remind you of the refill?"),
-            close=lambda: device.close(OFFER),
-            spoken=False,
-            key="offer:remind",
-            below=[link(app, message("See how"), "/remind", ft.Icons.NOTIFICATIONS_NONE)],
-        )
-    ]
+    text = message("Shall this phone remind you of the refill?")
+    return [offer(app, device, OFFER, text, "/remind", ft.Icons.NOTIFICATIONS_NONE)]
 
 
 def _standing(told: Told | None) -> ft.Control:
@@ -167,15 +161,12 @@ def _choices(app: App[Services]) -> list[ft.Control]:
 
 
 def _ask(app: App[Services]) -> None:
-    """Let the page ask: the browser hears a press on itself only."""
     services = app.services
-    assert services.device is not None  # the button stands only where there is one
     if reminding_of(services)["days"] is None:
         services.prefer(_DAYS, _USUAL)
-    words = {
-        "title": message("Remind me on this phone"),
-        "text": message("The browser asks next whether PocketPump may show notifications."),
-        "yes": message("Go on"),
-        "no": message("Not now"),
-    }
-    services.device.ask({"do": "remind", **{k: app.translated(v) for k, v in words.items()}})
+    ask_at_press(
+        app,
+        "remind",
+        message("Remind me on this phone"),
+        message("The browser asks next whether PocketPump may show notifications."),
+    )
