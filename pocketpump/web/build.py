@@ -124,7 +124,8 @@ def _release_files(plan: Plan) -> dict[str, bytes]:
     script = files["main.dart.js"].decode()
     keep = icon_font.characters(script, numbers)
     script = slimming.without_icons(slimming.without_languages(script), numbers, len(codes))
-    files["main.dart.js"] = script.encode()
+    # In one file with the client that needs it, so that it is no request of its own.
+    files["main.dart.js"] = (page.script("line_breaks.js") + script).encode()
     if keep is not None:  # otherwise the whole font, which is always right
         files[font] = icon_font.thin(files[font], keep)
     return files
