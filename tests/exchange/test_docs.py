@@ -1,5 +1,6 @@
 """What the pages in ``docs`` promise about files and packages is what the code does."""
 
+import json
 import re
 import tomllib
 from pathlib import Path
@@ -15,6 +16,7 @@ def test_every_dependency_is_listed_with_its_reason():
     project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
     page = (ROOT / "docs/dependencies.md").read_text()
     wanted = [*project["dependencies"], *project["optional-dependencies"]["test"]]
+    wanted += json.loads((ROOT / "tests/web/lighthouse/package.json").read_text())["dependencies"]
     for requirement in wanted:
         name = re.match(r"[A-Za-z0-9_.-]+", requirement)[0]
         assert re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", page), name
@@ -37,7 +39,11 @@ def test_the_threat_model_names_the_figures_in_use():
 
 
 def test_every_file_that_the_pages_name_is_there():
-    known = [str(path.relative_to(ROOT)) for path in ROOT.rglob("*.*") if ".venv" not in path.parts]
+    known = [
+        str(path.relative_to(ROOT))
+        for path in ROOT.rglob("*.*")
+        if not {".venv", "node_modules"} & set(path.parts)
+    ]
     pages = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")]
     named = {
         (page.name, file)

@@ -39,6 +39,17 @@ def node() -> str:
     return str(found)
 
 
+@pytest.fixture(scope="session")
+def lighthouse() -> Path:
+    """The script that starts Lighthouse."""
+    if chromium_path() is None:
+        skip("no Chromium on this machine")
+    found = HERE / "lighthouse" / "node_modules" / "lighthouse" / "cli" / "index.js"
+    if not found.is_file():
+        skip("Lighthouse is not installed: npm ci --prefix tests/web/lighthouse")
+    return found
+
+
 def made_once(factory: pytest.TempPathFactory, name: str, make: Callable[[Path], None]) -> Path:
     """Return the folder ``name`` that ``make`` fills, shared by all workers of one run."""
     base = factory.getbasetemp()
