@@ -1,4 +1,4 @@
-"""For every test: slow ones first, no time limit, and nothing kept in the user's own folders."""
+"""For every test: slow ones first, no time limit, nothing of the user's own folders or fonts."""
 
 import os
 import tempfile
@@ -6,12 +6,17 @@ from pathlib import Path
 
 from hypothesis import settings
 
+from pocketpump.exchange.papers.drawing import lending
+
 settings.register_profile("patient", deadline=None)
 settings.load_profile("patient")
 
 # The marks of records (see pocketpump.record.journal.marks); programs that a test starts inherit
 # it.
 os.environ["POCKETPUMP_STATE"] = tempfile.mkdtemp(prefix="pocketpump-state-")
+
+# Whatever fonts this machine has: a test that borrows letters says from whom.
+lending.lend(lambda letter: None)
 
 # The files that take longest begin, so that no core waits for them at the end.
 _SLOW_FIRST = ("web", "browser")

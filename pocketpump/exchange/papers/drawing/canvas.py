@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from pocketpump.exchange.papers.drawing.fonts import EM
+from pocketpump.exchange.papers.drawing.lending import EM
 from pocketpump.exchange.papers.drawing.page import (
     BOLD_STROKE,
     MM_PER_POINT,

@@ -1,8 +1,9 @@
-"""The bundled fonts, and which of them draws which letter; read with fontTools.
+"""The fonts, bundled and borrowed, and which draws which letter; read with fontTools.
 
 fontTools is imported when a font is first opened: on the phone it comes after the app is up.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from importlib import resources
@@ -14,12 +15,12 @@ from typing import Any
 import pocketpump
 from pocketpump.core.errors import PocketPumpError, Problem, shown
 from pocketpump.core.messages import joined, message
+from pocketpump.exchange.papers.drawing import borrowed
+from pocketpump.exchange.papers.drawing.lending import EM, LentLetter, lent
 
 NAMES = ("PocketPumpLatin", "PocketPumpArabic", "PocketPumpChinese", "PocketPumpJapanese")
 UNKNOWN = "\ufffd"
-"""Drawn in place of a letter that no bundled font has, so that a gap is seen."""
-EM = 1000
-"""Units of outlines to the type size."""
+"""Drawn in place of a letter that no font has, so that a gap is seen."""
 _MISSING = {
     "fonts": message("The fonts of PocketPump are missing: install PocketPump again."),
     "phrases": message("The phrases of PocketPump are missing: install PocketPump again."),
@@ -90,34 +91,56 @@ def font(name: str) -> Font:
     return Font(name, (asset_folder("fonts") / f"{name}.ttf").read_bytes())
 
 
-@lru_cache(maxsize=4096)
 def glyph_of(letter: str, language: str = "en") -> tuple[Font, str]:
     """Return the font and the glyph that draw ``letter``.
 
     Chinese and Japanese share code points and draw them differently, so the ``language``
-    of the text decides between them. A letter no font has comes back as `UNKNOWN`.
+    of the text decides between them. What no bundled font has is borrowed from the device, in a
+    font of that letter alone; what that has not either comes back as `UNKNOWN`.
     """
+    bundled = _bundled(letter, language)
+    if bundled:
+        return bundled
+    found = lent(letter)
+    if found:
+        alone = _alone(found)
+        return alone, alone.letters[ord(letter)]
+    latin = font(NAMES[0])
+    return latin, latin.letters[ord(UNKNOWN)]
+
+
+@lru_cache(maxsize=4096)
+def _bundled(letter: str, language: str) -> tuple[Font, str] | None:
     order = [*NAMES[:2], *(NAMES[:1:-1] if language == "ja" else NAMES[2:])]
     for name in order:
         glyph = font(name).letters.get(ord(letter))
         if glyph:
             return font(name), glyph
-    latin = font(NAMES[0])
-    return latin, latin.letters[ord(UNKNOWN)]
+    return None
 
 
-def letters_in_fonts(letters: str, language: str) -> list[tuple[str, str, float]]:
-    """Return each letter as it is drawn, the name of its font and its width in ems."""
+@lru_cache(maxsize=2048)
+def _alone(found: LentLetter) -> Font:
+    return borrowed_font((found,))
+
+
+def borrowed_font(letters: Iterable[LentLetter]) -> Font:
+    """Return a font of borrowed ``letters``."""
+    return Font(borrowed.BORROWED, borrowed.font_file(letters))
+
+
+def letters_in_fonts(letters: str, language: str) -> list[tuple[str, Font, float]]:
+    """Return each letter as it is drawn, its font and its width in ems."""
     found = []
     for letter in letters:
         font, glyph = glyph_of(letter, language)
         drawn = letter if ord(letter) in font.letters else UNKNOWN
-        found.append((drawn, font.name, font.width(glyph)))
+        found.append((drawn, font, font.width(glyph)))
     return found
 
 
 def undrawable(text: str, instead: str) -> tuple[Problem, ...]:
-    """Return what of ``text`` no bundled font can draw, and what to use ``instead``."""
+    """Return what of ``text`` no font can draw, and what to use ``instead``."""
     lost = missing(text)
     if not lost:
         return ()
@@ -128,7 +151,8 @@ def undrawable(text: str, instead: str) -> tuple[Problem, ...]:
 
 
 def missing(text: str) -> str:
-    """Return the letters of ``text`` that no bundled font has, each once."""
+    """Return the letters of ``text`` that no font has, each once: no bundled nor borrowed one."""
     has = [font(name).letters for name in NAMES]
-    lost = (c for c in dict.fromkeys(text) if c.isprintable() and not c.isspace())
-    return "".join(c for c in lost if not any(ord(c) in letters for letters in has))
+    seen = (c for c in dict.fromkeys(text) if c.isprintable() and not c.isspace())
+    unbundled = (c for c in seen if not any(ord(c) in letters for letters in has))
+    return "".join(c for c in unbundled if lent(c) is None)

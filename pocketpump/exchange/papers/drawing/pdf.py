@@ -6,13 +6,15 @@ for its primitives alone, for where everything stands is known already.
 
 import warnings
 from collections.abc import Sequence
-from contextlib import ExitStack
 from datetime import UTC, datetime
-from importlib.resources import as_file
 from itertools import groupby
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
-from pocketpump.exchange.papers.drawing.fonts import asset_folder, letters_in_fonts
+from pocketpump.exchange.papers.drawing.borrowed import BORROWED
+from pocketpump.exchange.papers.drawing.fonts import Font, borrowed_font, letters_in_fonts
+from pocketpump.exchange.papers.drawing.lending import lent
 from pocketpump.exchange.papers.drawing.page import (
     BOLD_STROKE,
     MM_PER_POINT,
@@ -36,27 +38,37 @@ def to_pdf(pages: Sequence[Page], title: str, language: str = "en") -> bytes:
         warnings.simplefilter("ignore")
         import fpdf
 
-    document = fpdf.FPDF(unit="mm")
+    document: Any = fpdf.FPDF(unit="mm")
     document.set_auto_page_break(False)
     document.set_title(title)
     document.set_lang(language)
     document.set_producer("PocketPump")
     document.set_creation_date(_ALWAYS)
-    with ExitStack() as files:
-        for name in _fonts_of(pages):
-            place = files.enter_context(as_file(asset_folder("fonts") / f"{name}.ttf"))
-            document.add_font(name, fname=place)
+    with TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+        for font in _fonts_of(pages):
+            # fpdf2 reads fonts from files alone.
+            place = Path(folder) / f"{font.name}.ttf"
+            place.write_bytes(font.data)
+            document.add_font(font.name, fname=place)
         for page in pages:
             document.add_page(format=(page.width, page.height))
             for thing in page.drawn:
                 _draw(document, thing)
-        return bytes(document.output())
+        written = bytes(document.output())
+        for embedded in document.fonts.values():
+            embedded.close()  # or Windows would not let go of the file
+        return written
 
 
-def _fonts_of(pages: Sequence[Page]) -> list[str]:
+def _fonts_of(pages: Sequence[Page]) -> list[Font]:
+    """Return the fonts that ``pages`` need; of borrowed letters one for all."""
     texts = (t for page in pages for t in page.drawn if isinstance(t, Text))
-    used = (letters_in_fonts(text.letters, text.language) for text in texts)
-    return list(dict.fromkeys(name for found in used for _, name, _ in found))
+    used = [found for text in texts for found in letters_in_fonts(text.letters, text.language)]
+    fonts = {font.name: font for _, font, _ in used}
+    borrowed = {lent(letter) for letter, font, _ in used if font.name == BORROWED}
+    if borrowed:
+        fonts[BORROWED] = borrowed_font(found for found in borrowed if found)
+    return list(fonts.values())
 
 
 def _draw(document: Any, thing: Drawn) -> None:
@@ -79,7 +91,7 @@ def _draw(document: Any, thing: Drawn) -> None:
 def _write(document: Any, text: Text, ink: int) -> None:
     x = text.x
     placed = letters_in_fonts(text.letters, text.language)
-    for name, group in groupby(placed, key=lambda found: found[1]):
+    for name, group in groupby(placed, key=lambda found: found[1].name):
         run = list(group)
         part = "".join(letter for letter, _, _ in run)
         document.set_font(name, size=text.size)

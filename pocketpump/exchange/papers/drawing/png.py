@@ -2,7 +2,7 @@
 
 from io import BytesIO
 
-from pocketpump.exchange.papers.drawing.fonts import font, letters_in_fonts
+from pocketpump.exchange.papers.drawing.fonts import Font, letters_in_fonts
 from pocketpump.exchange.papers.drawing.page import (
     BOLD_STROKE,
     MM_PER_POINT,
@@ -21,7 +21,7 @@ def to_png(page: Page, pixels_per_mm: float) -> bytes:
     image = Image.new("L", (round(page.width * pixels_per_mm), round(page.height * pixels_per_mm)),
                       255)  # fmt: skip
     draw = ImageDraw.Draw(image)
-    faces: dict[tuple[str, float], ImageFont.FreeTypeFont] = {}
+    faces: dict[tuple[Font, float], ImageFont.FreeTypeFont] = {}
     for thing in page.drawn:
         ink = shade(thing)
         x, y = thing.x * pixels_per_mm, thing.y * pixels_per_mm
@@ -38,12 +38,12 @@ def to_png(page: Page, pixels_per_mm: float) -> bytes:
         else:
             height = thing.size * MM_PER_POINT * pixels_per_mm
             stroke = height * BOLD_STROKE / 2 if thing.bold else 0
-            for letter, name, wide in letters_in_fonts(thing.letters, thing.language):
-                if (name, height) not in faces:
-                    faces[name, height] = ImageFont.truetype(
-                        BytesIO(font(name).data), height, layout_engine=ImageFont.Layout.BASIC
+            for letter, font, wide in letters_in_fonts(thing.letters, thing.language):
+                if (font, height) not in faces:
+                    faces[font, height] = ImageFont.truetype(
+                        BytesIO(font.data), height, layout_engine=ImageFont.Layout.BASIC
                     )
-                draw.text((x, y), letter, ink, faces[name, height], "ls", stroke_width=stroke)
+                draw.text((x, y), letter, ink, faces[font, height], "ls", stroke_width=stroke)
                 x += wide * height
     written = BytesIO()
     image.save(written, "PNG")

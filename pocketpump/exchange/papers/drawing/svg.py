@@ -2,7 +2,8 @@
 
 from html import escape
 
-from pocketpump.exchange.papers.drawing.fonts import EM, glyph_of
+from pocketpump.exchange.papers.drawing.fonts import glyph_of
+from pocketpump.exchange.papers.drawing.lending import EM
 from pocketpump.exchange.papers.drawing.page import (
     BOLD_STROKE,
     MM_PER_POINT,
