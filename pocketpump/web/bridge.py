@@ -14,9 +14,10 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from pocketpump.app.device import Device
-from pocketpump.exchange.papers.drawing import canvas
+from pocketpump.exchange.papers.drawing import canvas, lending
 from pocketpump.exchange.papers.drawing.page import Page
 from pocketpump.web.browser_files import BrowserFiles
+from pocketpump.web.drawn_letters import Drawing, Placed, lender
 
 _host: Any = None
 _files: BrowserFiles | None = None
@@ -42,6 +43,7 @@ def attach(host: Any) -> None:
     global _host
     _host = host
     install_flet_js().__dict__["documentUrl"] = str(host.documentUrl)
+    lending.lend(lender(_letter))
 
 
 def files() -> BrowserFiles:
@@ -86,6 +88,12 @@ async def png_of(page: Page, pixels_per_mm: float) -> bytes:
     """Return a page of paper as PNG, drawn by the browser."""
     steps = json.dumps(canvas.canvas_steps(page, pixels_per_mm))
     return bytes((await _host.picture(steps)).to_bytes())
+
+
+def _letter(text: str, at: Placed) -> Drawing:
+    """Return ``text`` as the browser draws it with the fonts of the device."""
+    drawn = _host.letter(text, at.size, at.side, at.x, at.y)
+    return Drawing(float(drawn.advance), bytes(drawn.alpha.to_bytes()))
 
 
 def print_pages(pages: Sequence[str], title: str) -> None:

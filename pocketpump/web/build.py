@@ -32,11 +32,12 @@ FOLDER = "pocketpump"
 GLANCE_FILE = "glance.json"
 ENTRY = "pocketpump.web.phone"
 #: The modules of this package that run in the browser.
-RUNTIME_MODULES = ("__init__", "errors", "browser_files", "bridge", "start", "glance", "phone")
+RUNTIME_MODULES = ("__init__", "errors", "browser_files", "bridge", "start", "glance", "phone",
+                   "drawn_letters")  # fmt: skip
 #: Parts of the project the browser has no use for; "web/" comes back as RUNTIME_MODULES.
 DESKTOP_ONLY = (
     "__main__.py", "cli/", "web/", "app/server/serve.py", "app/server/index_page.py",
-    "app/server/access_gate.py", "demo/", "assets/",
+    "app/server/access_gate.py", "exchange/papers/drawing/device_fonts.py", "demo/", "assets/",
 )  # fmt: skip
 #: Stands for the release's address until its content, and so its name, is known.
 _PLACEHOLDER = "/r-000000000000/"

@@ -49,7 +49,6 @@ LEFT_OUT = (
     "fontTools/feaLib/builder.py",
     "fontTools/feaLib/lexer.py",
     "fontTools/feaLib/parser.py",
-    "fontTools/fontBuilder.py",
     "fontTools/help.py",
     "fontTools/merge/",
     "fontTools/mtiLib/",

@@ -50,7 +50,7 @@ LATER = (
     *(f"pocketpump.exchange.papers.{name}" for name in (
         "card_files", "card_pages", "carer_sheet", "letter", "sheet", "sheet_html", "sheet_pdf",
         "tag", "travel_sheet",
-        "drawing.canvas", "drawing.pdf", "drawing.svg",
+        "drawing.borrowed", "drawing.canvas", "drawing.pdf", "drawing.svg", "drawing.traced",
     )),
 )  # fmt: skip
 

@@ -184,20 +184,25 @@ _PUT_ALL = """async (files) => {
 }"""
 
 
-def demo_files() -> dict[str, str]:
-    """The demo's record as the browser keeps it: name of the slot to its bytes in base 64."""
+def demo_files(name: str = "") -> dict[str, str]:
+    """The demo's record as the browser keeps it: name of the slot to its bytes in base 64.
+
+    With a ``name``, the person is called so.
+    """
     slots = [Found(b"") for _ in range(SLOTS)]
     with Record.open(SlotFiles(slots)) as record:
         record.import_entries(moved_to_now(demo_folder(), datetime.now(UTC)))
+        if name:
+            record.add("care", datetime.now(UTC), ZONE, {"name": name})
     data = (slot.read(slot.get_size(), 0) for slot in slots)
     return {f"slot-{at:02}": base64.b64encode(part).decode() for at, part in enumerate(data)}
 
 
-def put_demo(phone: Phone, site: Site) -> None:
+def put_demo(phone: Phone, site: Site, name: str = "") -> None:
     """Put the demo's record where the app will find it."""
     page = phone.page()
     page.goto(f"{site.url}manifest.webmanifest")
-    page.evaluate(_PUT_ALL, demo_files())
+    page.evaluate(_PUT_ALL, demo_files(name))
     page.close()
 
 

@@ -9,6 +9,7 @@ from phone_driving import Phone, Site, put_demo, wait_for
 from pypdf import PdfReader
 
 from pocketpump.exchange.papers.card_phrases import phrases
+from pocketpump.exchange.papers.drawing.device_fonts import DeviceFonts
 
 pytestmark = pytest.mark.browser
 
@@ -36,8 +37,13 @@ _HEAR_PRINTING = """() => {
 
 def test_the_card_is_shown_printed_and_kept_in_another_language(playwright, built, tmp_path):
     site, phone = Site(built), Phone(playwright, tmp_path / "profile")
+    # No bundled font has these letters; the browser draws them with the fonts of this machine.
+    fonts = DeviceFonts()
+    names = [name for name in ("שרה", "ნინო", "王芳", "김민준")
+             if all(any(fonts.with_letter(letter)) for letter in name)]  # fmt: skip
+    assert names, "this machine has no font for any of these names"
     try:
-        put_demo(phone, site)
+        put_demo(phone, site, " ".join(names))
         hand = phone.open(f"{site.url}#/pages?of=card&language=ar").see("Page 2 of 2")
         hand.screenshot("web-pages")
         hand.page.evaluate(_HEAR_PRINTING)
@@ -53,6 +59,10 @@ def test_the_card_is_shown_printed_and_kept_in_another_language(playwright, buil
         pdf = PdfReader(io.BytesIO(waiting.value.path().read_bytes()))
         assert len(pdf.pages) == 2
         assert pdf.metadata.title == phrases("ar")["title"]
+        read = pdf.pages[0].extract_text()
+        assert "\ufffd" not in read
+        assert all(name in read or name[::-1] in read for name in names)
+        assert "cannot be drawn" not in hand.words()
     finally:
         phone.close()
         site.stop()

@@ -37,3 +37,16 @@ async function picture(page) {
   const blob = await canvas.convertToBlob({ type: "image/png" });
   return new Uint8Array(await blob.arrayBuffer());
 }
+
+// Draws a letter in the device's own fonts; `x`, `y` is where it begins in a square picture.
+// Tells its width and how much ink each pixel has (web/drawn_letters.py makes outlines of it).
+function letter(text, size, side, x, y) {
+  const pen = new OffscreenCanvas(side, side).getContext("2d", { willReadFrequently: true });
+  pen.font = `${size}px sans-serif`;
+  pen.fillText(text, x, y);
+  const { data } = pen.getImageData(0, 0, side, side);
+  return {
+    advance: pen.measureText(text).width,
+    alpha: Uint8Array.from({ length: side * side }, (_, at) => data[4 * at + 3]),
+  };
+}

@@ -160,6 +160,7 @@ async function main({ documentUrl, mark }) {
     language: "",
     releaseUrl: here,
     picture: (text) => picture(JSON.parse(text)),
+    letter,
     handles: storage.handles,
     storageProblem: storage.problem,
     // Asked each time: an open app may be carried into another zone.
