@@ -71,7 +71,7 @@ def a_page(stay: Stay, programme=BOLUSES) -> Page:
 @pytest.mark.parametrize("language", ["en", "de"])
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("count", [1, 2, 4])
-@pytest.mark.parametrize("programme", [STEPS, BOLUSES, constant_rate(200.0)])
+@pytest.mark.parametrize("programme", [STEPS, BOLUSES, WEEK, constant_rate(200.0)])
 def test_a_usual_trip_of_up_to_four_places_is_one_page(programme, count, paper, language):
     for reach in REACHES[1:3]:
         told = a_sheet(count, programme, reach)
@@ -105,13 +105,25 @@ def test_each_step_is_said_in_plain_words_at_the_hour_there():
     assert "Your morning step comes at 06:00 there." in said(a_page(STAYS[0]))
 
 
-def test_several_places_stand_in_columns_and_a_sentence_says_how_to_read_them():
+def test_several_places_stand_in_columns_with_a_sentence_for_each_step():
     (page,) = travel_pages(a_sheet(4), TODAY)
     text = said(page)
-    assert "Read each row like this: Your night step comes at 00:00 there." in text
     # Paris, New York before and after its clocks change, Tokyo, and Kathmandu.
-    assert text.count("morning step") == 5
+    for sentence, times in (
+        ("Your morning step comes at 06:00 there.", 1),
+        ("Your morning step comes at 00:00 there.", 1),
+        ("Your morning step comes at 14:00 there.", 1),
+        ("Your morning step comes at 10:45 there.", 1),
+        ("Your morning step comes at", 5),
+        (" comes at ", 25),
+    ):
+        assert text.count(sentence) == times, sentence
     assert "The clock there is 4 h 45 min ahead of the pump's clock." in text
+    # Each column in the order of the clock there: that of Kathmandu stands alone beside others.
+    hours = [t.letters[-12:-7] for t in page.drawn
+             if isinstance(t, Text) and t.letters.startswith("Your ")]  # fmt: skip
+    assert hours[-5:] == sorted(hours[-5:])
+    assert hours[-5:] == ["00:45", "02:45", "04:45", "10:45", "12:45"]
 
 
 def test_the_hours_stand_in_the_order_of_the_day_there():
@@ -133,18 +145,30 @@ def test_an_hour_is_called_by_its_part_of_the_pumps_day(clock, name):
     assert step_sentence(replace(row, is_bolus=True)) == f"Your {name} bolus comes at 12:00 there."
 
 
-def test_a_week_tells_the_day_before_where_it_is_another():
+def test_a_week_is_told_by_the_days_and_the_clock_there_equal_days_together():
+    # Six hours behind: Monday's step of 00:00 comes at 18:00 on Sunday.
     trip = Trip(FIRST, date(2026, 3, 7), (replace(STAYS[1], from_on=FIRST),))
     (page,) = travel_pages(replace(a_sheet(1, WEEK), trip=trip), TODAY)
-    assert "18:00, the day before" in said(page)
-    assert said(page).count("by the pump: ") == 13
+    text = said(page)
+    in_order = [
+        "Monday to Friday: your step of 12:00 comes at 06:00 there.",
+        "Tuesday to Saturday: your step of 00:00 comes at 18:00 there, the day before.",
+        "On Saturday, your step of 12:00 comes at 06:00 there.",
+        "On Sunday, your step of 00:00 comes at 18:00 on Saturday there.",
+        "On Monday, your step of 00:00 comes at 18:00 on Sunday there.",
+    ]
+    places = [squeezed(text).index(squeezed(sentence)) for sentence in in_order]
+    assert places == sorted(places)
+    assert text.count("mcg/h") == len(in_order)
 
 
 def test_of_a_week_only_the_days_of_the_stay_are_printed():
     # A Sunday in New York, six hours behind: the pump's Sunday until 18:00, then its Monday.
     text = said(a_page(STAYS[1], WEEK))
-    assert text.count("by the pump: ") == 2
-    assert text.index("Sun by the pump: 5 mcg/h") < text.index("Mon by the pump: 10 mcg/h")
+    first = "On Sunday, your step of 00:00 comes at 18:00 on Saturday there."
+    then = "On Monday, your step of 00:00 comes at 18:00 on Sunday there."
+    assert text.index(first) < text.index(then)
+    assert text.count("your step of") == 2
 
 
 def test_one_day_is_said_once():
@@ -167,10 +191,9 @@ def test_how_far_the_clocks_are_apart_is_said_in_words(zone, told):
 
 
 def test_the_head_of_a_table_stands_again_where_it_goes_on_over_the_page():
-    hours = day_pattern([[RateStep(60 * hour, 10.0 + hour) for hour in range(24)]] * 7, 60)
-    week = replace(hours, days=(*hours.days[:6], STEPS.days[0]))
+    week = day_pattern([[RateStep(60 * h, 10.0 + h + n) for h in range(24)] for n in range(7)], 60)
     pages = travel_pages(a_sheet(1, week), TODAY)
-    with_rows = [page for page in pages if "by the pump: " in said(page)]
+    with_rows = [page for page in pages if "your step of" in said(page)]
     assert len(with_rows) > 2
     for page in with_rows:
         assert "There Pump's clock Begins" in said(page)

@@ -26,6 +26,7 @@ from pocketpump.exchange.papers.sheet import clinic_sheet
 from pocketpump.exchange.papers.sheet_html import sheet_html
 from pocketpump.exchange.papers.sheet_pdf import sheet_pdf
 from pocketpump.exchange.papers.travel_sheet import TITLE, TravelSheet, travel_pages
+from pocketpump.exchange.papers.travel_week_words import week_sentence
 from pocketpump.exchange.papers.travel_words import clock_sentence, reach_sentences
 
 UNITS = re.compile(r"\b(mcg/mL|mcg/h|mcg|mL)\b")
@@ -192,9 +193,19 @@ def test_whether_the_drug_lasts_is_said_in_the_language(reach):
 
 
 @pytest.mark.parametrize("shift", [-2, -1, 0, 1, 2])
-@pytest.mark.parametrize("daily", [True, False])
-def test_an_hour_of_the_pump_is_said_in_the_language(shift, daily):
-    sentence = clock_sentence(ClockRow("22:00", "03:00", shift, "TYPED", daily))
+@pytest.mark.parametrize("weekday", [None, 0])
+def test_an_hour_of_the_pump_is_said_in_the_language(shift, weekday):
+    sentence = clock_sentence(ClockRow("22:00", "03:00", shift, "TYPED", weekday))
+    assert not small(text_in(sentence, Loud()))
+    assert text_in(sentence, English()) == str.__str__(sentence)
+
+
+@pytest.mark.parametrize("shift", [-2, -1, 0, 1, 2])
+@pytest.mark.parametrize("days", [[0], [0, 1, 2], range(7), [5, 6, 1]])
+@pytest.mark.parametrize("is_bolus", [True, False])
+def test_an_hour_of_the_pumps_week_is_said_in_the_language(shift, days, is_bolus):
+    row = ClockRow("22:00", "03:00", shift, "TYPED", 0, is_bolus)
+    sentence = week_sentence(row, days)
     assert not small(text_in(sentence, Loud()))
     assert text_in(sentence, English()) == str.__str__(sentence)
 

@@ -19,7 +19,6 @@ from pocketpump.core.pump.programme_text import clock_text
 from pocketpump.core.pump.state import GRAVE_STATES
 from pocketpump.core.pump.timeline import Fill
 from pocketpump.core.units.instants import (
-    WEEKDAYS,
     attach_zone,
     from_seconds,
     local_date,
@@ -97,15 +96,20 @@ class ClockRow:
     """One hour of the pump: by its own clock, by the clock there, and what begins then.
 
     ``day_shift`` is how many days later it is there (-2 to 2); it matters only when the row
-    is not ``daily`` (a pattern by weekday).
+    is not ``daily`` (a pattern by weekday: ``weekday`` by the pump, 0 is Monday).
     """
 
     pump_clock: str
     local_clock: str
     day_shift: int
     what: str
-    daily: bool = True
+    weekday: int | None = None
     is_bolus: bool = False
+
+    @property
+    def daily(self) -> bool:
+        """Whether it comes on every day."""
+        return self.weekday is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,14 +206,10 @@ def clock_rows(
     for weekday, day in enumerate(programme.days[:1] if same_all_week else programme.days):
         for step in day:
             rate = entered_quantity(step.rate_mcg_per_hour, HOURLY_RATE)
-            named = rate
-            if not same_all_week:
-                day_name = WEEKDAYS[weekday]
-                named = message("{weekday} by the pump: {rate}", weekday=day_name, rate=rate)
             if len(day) > 1 or not same_all_week:
                 order = weekday * DAY_MIN + step.start_minute
-                row = _row(step.start_minute, shift_minutes, named)
-                rows.append((order, replace(row, daily=same_all_week)))
+                row = _row(step.start_minute, shift_minutes, rate)
+                rows.append((order, replace(row, weekday=None if same_all_week else weekday)))
     if not same_all_week:
         rows = _of_days(rows, shift_minutes, weekdays)
     for bolus in programme.timed:

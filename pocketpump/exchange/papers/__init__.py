@@ -6,7 +6,8 @@
 ``sheet``         the clinic sheet, of ``sheet_parts``: ``sheet_changes``, ``sheet_diary`` and
                   ``sheet_tables``; ``sheet_html`` and ``sheet_pdf`` write it, the latter of
                   ``pieces`` and, for its charts, of ``chart_drawing``
-``travel_sheet``  one trip on one page, in the words of ``travel_words``; ``carer_sheet`` the page
+``travel_sheet``  one trip on one page, in the words of ``travel_words`` and
+                  ``travel_week_words``; ``carer_sheet`` the page
                   for a school or a carer; both of ``pieces`` and ``numbers``
 ``card_phrases``  the card's fixed words in each language; ``card_words`` a card as blocks of words
 ``card_files``    the card by the ending of a name: ``card_text``, ``card_html``, ``card_pages`` and

@@ -242,14 +242,20 @@ def table_row(
 
 
 def table(
-    head: Sequence[Piece], body: Sequence[Sequence[Piece]], shares: Sequence[float],
+    head: Sequence[Piece], body: Sequence[Sequence[Piece] | Piece], shares: Sequence[float],
     grey: float = 0.0,
 ) -> Piece:  # fmt: skip
-    """Return a table in type of one size; its head stands again on every page it goes on over."""
+    """Return a table in type of one size; its head stands again on every page it goes on over.
+
+    A single piece among the rows of cells goes over all columns.
+    """
+    lines = [
+        row if callable(row) else table_row(row, shares, grey=grey, parted=True) for row in body
+    ]
 
     def rows(setting: Setting) -> list[Row]:
         above = stacked(table_row(head, shares, grey=grey)(setting))
-        under = rows_of((table_row(row, shares, grey=grey, parted=True) for row in body), setting)
+        under = rows_of(lines, setting)
         return [replace(above, gap=0.6, keep=True), *(replace(row, head=above) for row in under)]
 
     return rows

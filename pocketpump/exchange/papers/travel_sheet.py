@@ -15,7 +15,6 @@ from pocketpump.core.pump.programme import Programme
 from pocketpump.core.safety.contacts import Contact
 from pocketpump.core.travel.away import away_at_visit
 from pocketpump.core.travel.trip import (
-    ClockRow,
     ClockSpan,
     DrugReach,
     Trip,
@@ -23,6 +22,7 @@ from pocketpump.core.travel.trip import (
     places_of,
 )
 from pocketpump.core.travel.trip_phrases import CAUTIONS, PACKING, QUESTIONS
+from pocketpump.core.travel.week_there import week_there
 from pocketpump.core.units.instants import date_text
 from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES
 from pocketpump.exchange.papers.drawing.fonts import undrawable
@@ -39,20 +39,24 @@ from pocketpump.exchange.papers.pieces import (
     words,
     write_here,
 )
+from pocketpump.exchange.papers.travel_week_words import week_sentence, weekdays_text
 from pocketpump.exchange.papers.travel_words import (
     days_text,
     reach_sentences,
     shift_sentence,
-    step_name,
     step_sentence,
-    there_text,
 )
 
 TITLE = message("Travel sheet")
-_SIZES = [7.8, *(8.0 + 0.25 * step for step in range(13))]
-"""Type sizes in points; what is set a little smaller stays above the smallest."""
-_DAILY, _SHORT, _WEEKLY = (1.1, 1.3, 2.0, 4.2), (0.9, 1.3, 1.7, 1.9), (2.4, 1.3, 4.9)
-"""The shares of the columns: of a day that is every day, alone or beside another; of a week."""
+_SIZES = [7.4, 7.8, *(8.0 + 0.25 * step for step in range(13))]
+"""Type sizes in points; what is set a little smaller never goes below the smallest."""
+# Note: heads of a table: the time at the place, the time on the pump's clock, what begins, and the
+# same in words.
+_THERE, _PUMP, _BEGINS, _IN_WORDS = (
+    message("There"), message("Pump's clock"), message("Begins"), message("In words"),
+)  # fmt: skip
+_SHORT, _DAILY, _WEEKLY = (57.0, 14.5, 19.5), (13, 20, 32, 100), (32.5, 13, 19.5, 20, 107)
+"""The shares of the columns: of a day beside another place's or alone, and of a week."""
 _MOST_IN_A_COLUMN = 16
 """How many rows a table may have that stands beside another."""
 
@@ -114,13 +118,11 @@ def _pieces(told: TravelSheet, today: date, say: Callable[[str], str]) -> Iterat
     spans = clock_spans(trip, told.programme) if told.programme is not None else ()
     if spans:
         yield from _hours(spans, say)
-    yield from _lists(told, say)
+    lists = _lists(told, say)
     alike = _alike(spans)
     if not _in_columns(alike) or len(alike) % 2 == 0:
-        title, *lines = _cautions(say)
-        yield title
-        half = (len(lines) + 1) // 2
-        yield side_by_side([lines[:half], lines[half:]])
+        lists.append(_cautions(say))
+    yield side_by_side(lists, gap=2.2)
     last = message("A notebook with arithmetic: the clinic's instructions come first.")
     yield words(say(last), 0.9, gap=2.0)
 
@@ -148,13 +150,13 @@ def _hours(spans: Sequence[ClockSpan], say: Callable[[str], str]) -> Iterator[Pi
     """Yield a table for the places at which the hours are the same; several stand in columns."""
     yield heading(say(message("The pump's hours there")))
     alike = _alike(spans)
+    if not all(row.daily for span in spans for row in span.rows):
+        yield _weeks(alike, say)
+        return
     if not _in_columns(alike):
         for group in alike:
             yield from _place(group, say, short=False)
         return
-    if spans[0].rows[0].daily:
-        example = step_sentence(_by_the_clock_there(spans[0].rows)[0])
-        yield words(say(message("Read each row like this: {sentence}", sentence=example)))
     tables = [list(_place(group, say, short=True)) for group in alike]
     for index in range(0, len(tables), 2):
         pair = tables[index : index + 2]
@@ -167,7 +169,8 @@ def _alike(spans: Sequence[ClockSpan]) -> list[list[ClockSpan]]:
 
 
 def _in_columns(alike: Sequence[Sequence[ClockSpan]]) -> bool:
-    return len(alike) > 1 and len(alike[0][0].rows) <= _MOST_IN_A_COLUMN
+    rows = alike[0][0].rows if alike else ()
+    return len(alike) > 1 and rows[0].daily and len(rows) <= _MOST_IN_A_COLUMN
 
 
 def _place(
@@ -176,7 +179,35 @@ def _place(
     for span in spans:
         yield words(say(_where(span)), bold=True, gap=1.4, leads=True)
     yield words(say(shift_sentence(spans[0])), gap=0.2, leads=True)
-    yield _table(spans[0].rows, say, short=short)
+    body: list[list[Piece]] = []
+    for row in sorted(spans[0].rows, key=lambda row: row.local_clock):
+        told = [row.pump_clock, say(row.what), say(step_sentence(row))]
+        if short:
+            # The sentence says the hour there.
+            body.append([words(text) for text in (told[-1], *told[:-1])])
+        else:
+            body.append([words(row.local_clock, bold=True), *map(words, told)])
+    heads = (_IN_WORDS, _PUMP, _BEGINS) if short else (_THERE, _PUMP, _BEGINS, _IN_WORDS)
+    yield table([words(say(text), 0.9) for text in heads], body, _SHORT if short else _DAILY)
+
+
+def _weeks(alike: Sequence[Sequence[ClockSpan]], say: Callable[[str], str]) -> Piece:
+    """Return one table of all places: the days of the week there, with their hours."""
+    body: list[Sequence[Piece] | Piece] = []
+    for spans in alike:
+        wheres = [*map(_where, spans)]
+        wheres[-1] = joined(". ", (wheres[-1], shift_sentence(spans[0])))
+        body += [words(say(where), bold=True, gap=1.2, leads=True) for where in wheres]
+        for days in week_there(spans[0]):
+            named = weekdays_text(days.weekdays)
+            for row in days.rows:
+                clocks = [words(say(named), bold=True), words(row.local_clock, bold=True)]
+                told = (row.pump_clock, row.what, week_sentence(row, days.weekdays))
+                body.append([*clocks, *(words(say(text)) for text in told)])
+                named = ""
+    # Note: the head of a table's column: days of the week at the place.
+    heads = (message("Days there"), _THERE, _PUMP, _BEGINS, _IN_WORDS)
+    return table([words(say(text), 0.9) for text in heads], body, _WEEKLY)
 
 
 def _where(span: ClockSpan) -> str:
@@ -184,37 +215,14 @@ def _where(span: ClockSpan) -> str:
     return joined(", ", (place, days_text(span.first_on, span.last_on)))
 
 
-def _by_the_clock_there(rows: Sequence[ClockRow]) -> list[ClockRow]:
-    return sorted(rows, key=lambda row: row.local_clock)
-
-
-def _table(rows: Sequence[ClockRow], say: Callable[[str], str], *, short: bool) -> Piece:
-    """Return the rows in the order of the day there; a week stands in that of the pump."""
-    daily = all(row.daily for row in rows)
-    # Note: heads of a table: the time at the place, the time on the pump's clock, and what begins.
-    head = [message("There"), message("Pump's clock"), message("Begins")]
-    if daily:
-        # Note: the head of a column that says the same in words.
-        head.append(message("In words"))
-        rows = _by_the_clock_there(rows)
-    body: list[list[Piece]] = []
-    for row in rows:
-        told = [row.pump_clock, say(row.what)]
-        if daily:
-            told.append(say(step_name(row) if short else step_sentence(row)))
-        body.append([words(say(there_text(row)), bold=True), *map(words, told)])
-    shares = (_SHORT if short else _DAILY) if daily else _WEEKLY
-    return table([words(say(text), 0.9) for text in head], body, shares)
-
-
-def _lists(told: TravelSheet, say: Callable[[str], str]) -> Iterator[Piece]:
+def _lists(told: TravelSheet, say: Callable[[str], str]) -> list[list[Piece]]:
     packed = list(PACKING)
     if told.languages:
         named = joined(", ", (ENGLISH_NAMES[code] for code in told.languages))
         packed.append(message("The emergency card in: {languages}", languages=named))
     left = [heading(say(message("To pack"))), *(ticked(say(item)) for item in packed)]
     right = [heading(say(message("To ask the clinic"))), *(ticked(say(one)) for one in QUESTIONS)]
-    yield side_by_side([left, right], gap=2.2)
+    return [left, right]
 
 
 def _cautions(say: Callable[[str], str]) -> list[Piece]:

@@ -6,7 +6,7 @@ from datetime import date
 from pocketpump.core.messages import message, plural_message
 from pocketpump.core.safety.sign_table import EMERGENCY_SIGNS
 from pocketpump.core.travel.trip import ClockRow, ClockSpan, DrugReach
-from pocketpump.core.units.instants import date_text
+from pocketpump.core.units.instants import WEEKDAYS, date_text
 
 
 def reach_sentences(reach: DrugReach) -> tuple[str, ...]:
@@ -90,8 +90,11 @@ def _refill(reach: DrugReach) -> tuple[str, ...]:
 
 def clock_sentence(row: ClockRow) -> str:
     """Return one hour of the pump in words."""
-    say = _CLOCK[0 if row.daily else row.day_shift]
-    return say(row.local_clock, row.what, row.pump_clock)
+    if row.weekday is None:
+        return _CLOCK[0](row.local_clock, row.what, row.pump_clock)
+    day = WEEKDAYS[row.weekday]
+    what = message("{weekday} by the pump: {rate}", weekday=day, rate=row.what)
+    return _CLOCK[row.day_shift](row.local_clock, what, row.pump_clock)
 
 
 _CLOCK: dict[int, Callable[[str, str, str], str]] = {
@@ -123,11 +126,6 @@ def step_sentence(row: ClockRow) -> str:
     return _STEPS[_part_of(row), row.is_bolus](row.local_clock)
 
 
-def step_name(row: ClockRow) -> str:
-    """Return what the person calls one hour of the pump: by its own clock, not that there."""
-    return _NAMES[_part_of(row), row.is_bolus]
-
-
 def _part_of(row: ClockRow) -> str:
     hour = int(row.pump_clock[:2])
     return next(name for until, name in _PARTS if hour < until)
@@ -138,18 +136,6 @@ _PARTS = (
     (5, "night"), (11, "morning"), (14, "midday"), (18, "afternoon"), (23, "evening"),
     (24, "night"),
 )  # fmt: skip
-_NAMES = {
-    ("night", False): message("night step"),
-    ("morning", False): message("morning step"),
-    ("midday", False): message("midday step"),
-    ("afternoon", False): message("afternoon step"),
-    ("evening", False): message("evening step"),
-    ("night", True): message("night bolus"),
-    ("morning", True): message("morning bolus"),
-    ("midday", True): message("midday bolus"),
-    ("afternoon", True): message("afternoon bolus"),
-    ("evening", True): message("evening bolus"),
-}
 _STEPS: dict[tuple[str, bool], Callable[[str], str]] = {
     # Note: a step is an hour at which the pump begins another rate; {clock} is the time there.
     ("night", False): lambda clock: message("Your night step comes at {clock} there.", clock=clock),
@@ -178,22 +164,6 @@ _STEPS: dict[tuple[str, bool], Callable[[str], str]] = {
     ("evening", True): lambda clock: message(
         "Your evening bolus comes at {clock} there.", clock=clock
     ),
-}
-
-
-def there_text(row: ClockRow) -> str:
-    """Return the hour by the clock there, with the day where it is another than the pump's."""
-    if row.daily or not row.day_shift:
-        return row.local_clock
-    return _DAYS[row.day_shift](row.local_clock)
-
-
-_DAYS: dict[int, Callable[[str], str]] = {
-    # Note: {clock} is the time at the place; the day is counted from the pump's own day.
-    -2: lambda clock: message("{clock}, two days before", clock=clock),
-    -1: lambda clock: message("{clock}, the day before", clock=clock),
-    1: lambda clock: message("{clock}, the day after", clock=clock),
-    2: lambda clock: message("{clock}, two days after", clock=clock),
 }
 
 
