@@ -12,7 +12,7 @@ from pocketpump.cli.record_now import add_reading, asked_moment
 from pocketpump.core.errors import InputError
 from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.safety.card import Card, build_card
-from pocketpump.exchange.papers.card_files import ENDINGS, card_file, card_pdf, card_problems
+from pocketpump.exchange.papers.card_files import ENDINGS, FOR_A_PAPER, card_file, card_problems
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, ORIGINAL, phrases
 from pocketpump.exchange.papers.paper_size import PAPERS
 from pocketpump.exchange.papers.tag import tag_file
@@ -55,15 +55,15 @@ def run(args: argparse.Namespace, clock: Clock) -> str:
     ending = target.suffix.removeprefix(".")
     if args.layout == "tag" and ending.lower() != "pdf":
         raise InputError("The tag is a PDF: end --out in .pdf.")
-    if args.paper != "a4" and ending.lower() != "pdf":
-        raise InputError("Only a PDF is made for a paper: end --out in .pdf, or leave --paper out.")
+    if args.paper != "a4" and ending.lower() not in FOR_A_PAPER:
+        raise InputError(
+            "Only .pdf and .html are made for a paper: end --out in one, or leave --paper out."
+        )
     card, now, odd = read_card(args, clock)
     if args.layout == "tag":
         data = tag_file(card, args.language, now.date(), PAPERS[args.paper])
-    elif ending.lower() == "pdf":
-        data = card_pdf(card, args.language, now.date(), PAPERS[args.paper])
     else:
-        data = card_file(card, ending, args.language, now.date())
+        data = card_file(card, ending, args.language, now.date(), PAPERS[args.paper])
     write_new(target, data)
     told = [problem.sentence for problem in card_problems(card, ending)]
     return "\n".join([f"The card is in {target}.", *told, *review_told(args), *odd])

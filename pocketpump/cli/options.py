@@ -153,7 +153,7 @@ def parse(parser: Parser, arguments: Sequence[str] | None) -> argparse.Namespace
 
 def add_paper(parser: argparse.ArgumentParser) -> None:
     """Add the paper that a page is made for, a name of `PAPERS`."""
-    add_option(parser, "--paper", _paper, f"size of the pages of a PDF, {_SIZES} (default: a4)",
+    add_option(parser, "--paper", _paper, f"size of the pages to print, {_SIZES} (default: a4)",
                default="a4")  # fmt: skip
 
 

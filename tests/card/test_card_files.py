@@ -5,6 +5,7 @@ import dataclasses
 import io
 import random
 import re
+from datetime import UTC, datetime
 from html.parser import HTMLParser
 
 import pypdf
@@ -16,6 +17,7 @@ from page_checks import check_page, said
 from PIL import Image, ImageDraw
 
 from pocketpump.core.errors import InputError
+from pocketpump.core.pump.forecast import forecast
 from pocketpump.core.pump.programme_text import parse_setting
 from pocketpump.core.safety.card import CareFacts, build_card
 from pocketpump.core.safety.card_essentials import essentials
@@ -27,6 +29,9 @@ from pocketpump.exchange.papers.drawing.page import Text, width_of
 from pocketpump.exchange.papers.paper_size import LETTER, PAPERS
 from pocketpump.exchange.papers.qr_code import code_matrix
 from pocketpump.exchange.papers.wallet import BETWEEN, TOP, code_place, wallet_page
+from pocketpump.record.demo import demo_folder, moved_to_now
+from pocketpump.record.facts.card_facts import care_of
+from pocketpump.record.facts.situation import situation_of
 
 POINTS_PER_MM = 72 / 25.4
 # ISO/IEC 7810, ID-1: 85.60 × 53.98 mm.
@@ -72,6 +77,29 @@ def test_every_page_is_of_the_paper_asked_for_and_the_card_id_1_on_each(paper):
     assert [ys[1] - ys[0], ys[3] - ys[2]] == pytest.approx([HEIGHT, HEIGHT], abs=0.01)
     for page in card_pages(a_card(), "ar", TODAY, PAPERS[paper]):
         check_page(page)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_whole_card_is_one_page_in_every_language(language, paper):
+    now = datetime(2026, 1, 20, 9, tzinfo=UTC)
+    entries = moved_to_now(demo_folder(), now)
+    situation, _ = situation_of(entries, now)
+    answer, _ = forecast(situation, now, UTC)
+    for card in (a_card(), build_card(care_of(entries, now), answer, now)):
+        (page,) = full_pages(card, language, TODAY, PAPERS[paper])
+        check_page(page, edge=12.0)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("language", ["en", "ar"])
+def test_the_html_card_is_printed_on_the_paper_asked_for(language, paper):
+    size = PAPERS[paper]
+    html = card_file(a_card(), "html", language, TODAY, size).decode()
+    pages = re.findall(r"@page\{size:([\d.]+)mm ([\d.]+)mm;", html)
+    drawn = re.findall(r'<svg [^>]*width="([\d.]+)mm" height="([\d.]+)mm" viewBox="0 0', html)
+    assert [tuple(map(float, found)) for found in (*pages, drawn[-1])] == [size, size]
+    assert f"width:{size.width:g}mm;height:{size.height:g}mm" in html
 
 
 # Where the phrases are longest; on Letter, which has less room.
@@ -122,7 +150,7 @@ def squeezed(text: str) -> str:
 
 
 def test_what_does_not_fit_is_left_out_with_a_sign_and_stands_on_the_full_page():
-    facts = dataclasses.replace(FACTS, plan="Call at once. " * 200, tablets="Tablet. " * 300)
+    facts = dataclasses.replace(FACTS, plan="Call at once. " * 400, tablets="Tablet. " * 600)
     pdf = pypdf.PdfReader(io.BytesIO(pdf_of(card=build_card(facts, an_forecast(), NOW))))
     wallet, first, *more = (page.extract_text() for page in pdf.pages)
     assert squeezed("See the full page.") in squeezed(wallet)
@@ -130,7 +158,7 @@ def test_what_does_not_fit_is_left_out_with_a_sign_and_stands_on_the_full_page()
     assert "Strength: 500" in first
     assert "… » 2" in first
     assert "\ufffd" not in first
-    assert squeezed("".join(more)).count(squeezed("Call at once.")) == 200
+    assert squeezed("".join(more)).count(squeezed("Call at once.")) == 400
 
 
 # What takes seconds is tried in each kind of writing, and in every language in a thorough run.

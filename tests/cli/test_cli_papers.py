@@ -57,6 +57,12 @@ def test_each_writes_its_page_on_the_paper_asked_for(folder, tmp_path, words, to
     assert str(out) in printed
 
 
+def test_the_card_as_a_page_is_printed_on_the_paper_asked_for(folder, tmp_path):
+    out = tmp_path / "page.html"
+    assert run(folder, out, "card", "--paper", "letter") == 0
+    assert "@page{size:215.9mm 279.4mm;" in out.read_text(encoding="utf-8")
+
+
 def test_the_wallet_card_and_its_page_come_on_letter_too(folder, tmp_path):
     out = tmp_path / "card.pdf"
     assert run(folder, out, "card", "--paper", "letter") == 0
@@ -89,7 +95,7 @@ def test_a_carer_is_shown_what_was_chosen_alone(folder, tmp_path):
         ("a.txt", ["letter"], "This page is a PDF"),
         ("a.html", ["carer"], "This page is a PDF"),
         ("a.png", ["card", "--layout", "tag"], "The tag is a PDF"),
-        ("a.html", ["card", "--paper", "letter"], "Only a PDF is made for a paper"),
+        ("a.txt", ["card", "--paper", "letter"], "Only .pdf and .html are made for a paper"),
         ("a.pdf", ["letter", "--language", "xx"], 'There is no card in "xx"'),
         ("a.pdf", ["carer", "--show", "name,weight"], '--show: "weight" is no detail'),
     ],

@@ -20,17 +20,19 @@ PIXELS_PER_MM = 10.0
 """Of the picture to share: some 1,000 pixels across, sharp on any phone."""
 
 
-def _svg(card: Card, language: str, today: date) -> bytes:
+def _svg(card: Card, language: str, today: date, _: PaperSize) -> bytes:
     return to_svg(share_page(card, language, today), phrases(language)["title"]).encode()
 
 
-_WRITERS: Mapping[str, Callable[[Card, str, date], bytes]] = {
-    "html": lambda card, language, today: card_html(card, language, today).encode(),
-    "txt": lambda card, language, today: card_text(card, language, today).encode(),
+_WRITERS: Mapping[str, Callable[[Card, str, date, PaperSize], bytes]] = {
+    "html": lambda card, code, today, paper: card_html(card, code, today, paper).encode(),
+    "txt": lambda card, code, today, _: card_text(card, code, today).encode(),
     "svg": _svg,
-    "png": lambda card, language, today: to_png(share_page(card, language, today), PIXELS_PER_MM),
+    "png": lambda card, code, today, _: to_png(share_page(card, code, today), PIXELS_PER_MM),
 }
 ENDINGS = ("pdf", *_WRITERS)
+FOR_A_PAPER = ("pdf", "html")
+"""Views that are printed on a paper of a size."""
 DRAWN = ("pdf", "svg", "png")
 """Views that can show only letters of the bundled fonts."""
 
@@ -41,10 +43,13 @@ def card_pdf(card: Card, language: str, today: date, paper: PaperSize = A4) -> b
     return to_pdf(pages, phrases(language)["title"], language)
 
 
-def card_file(card: Card, ending: str, language: str, today: date) -> bytes:
-    """Return the card as a file of this kind, one of `ENDINGS`; raises `InputError`."""
+def card_file(card: Card, ending: str, language: str, today: date, paper: PaperSize = A4) -> bytes:
+    """Return the card as a file of this kind, one of `ENDINGS`; raises `InputError`.
+
+    What is printed from it is made for ``paper``.
+    """
     if ending.lower() == "pdf":
-        return card_pdf(card, language, today)
+        return card_pdf(card, language, today, paper)
     writer = _WRITERS.get(ending.lower())
     if writer is None:
         kinds = ", ".join(f".{kind}" for kind in ENDINGS)
@@ -55,7 +60,7 @@ def card_file(card: Card, ending: str, language: str, today: date) -> bytes:
                 kinds=kinds,
             )
         )
-    return writer(card, language, today)
+    return writer(card, language, today, paper)
 
 
 def card_problems(card: Card, ending: str) -> tuple[Problem, ...]:

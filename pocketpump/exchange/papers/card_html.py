@@ -12,6 +12,7 @@ from pocketpump.exchange.papers.card_phrases import ORIGINAL, phrases
 from pocketpump.exchange.papers.card_words import FACTS, Words, card_words
 from pocketpump.exchange.papers.drawing.fonts import font
 from pocketpump.exchange.papers.drawing.svg import to_svg
+from pocketpump.exchange.papers.paper_size import A4, PaperSize
 from pocketpump.exchange.papers.qr_code import code_svg
 from pocketpump.exchange.papers.wallet import wallet_page
 
@@ -19,7 +20,6 @@ _FONT_OF = {"ar": "PocketPumpArabic", "zh": "PocketPumpChinese", "ja": "PocketPu
 """Bundled with the page; letters in other scripts most devices have."""
 
 _STYLE = """
-@page{size:A4;margin:0}
 body{font:20px/1.4 PP,system-ui,sans-serif;margin:0;color:#000;background:#fff}
 main{max-width:40rem;margin:0 auto;padding:16px}
 h1{font-size:34px;margin:0 0 8px;background:#000;color:#fff;padding:8px 16px}
@@ -38,22 +38,21 @@ a{color:inherit;display:block;padding:10px 0}
 .code{width:70mm;height:70mm;display:block}
 @media print{main{padding:14mm}.wallet{break-before:page}p{break-inside:avoid}body{font-size:15px}}
 .wallet svg{display:block;max-width:100%;height:auto}
-@media print{.wallet svg{max-width:none;width:210mm;height:297mm}}
 """
 
 
-def card_html(card: Card, language: str, today: date) -> str:
-    """Return the page: the card in large type, the code, and the wallet print."""
+def card_html(card: Card, language: str, today: date, paper: PaperSize = A4) -> str:
+    """Return the page: the card in large type, the code, and the wallet print for ``paper``."""
     words = phrases(language)
     body = "\n".join(_parts(card_words(card, language, today), words["own_words"]))
-    wallet = to_svg(wallet_page(card, language, today), words["title"])
+    wallet = to_svg(wallet_page(card, language, today, paper), words["title"])
     return f"""<!DOCTYPE html>
 <html lang="{words.code}" dir="{words.direction}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>{escape(words["title"])}</title>
-<style>{_font_face(language)}{_STYLE}</style>
+<style>{_font_face(language)}{_STYLE}{_printed_on(paper)}</style>
 </head>
 <body>
 <main>
@@ -65,6 +64,12 @@ def card_html(card: Card, language: str, today: date) -> str:
 </body>
 </html>
 """
+
+
+def _printed_on(paper: PaperSize) -> str:
+    size = f"{paper.width:g}mm {paper.height:g}mm"
+    svg = f"max-width:none;width:{paper.width:g}mm;height:{paper.height:g}mm"
+    return f"@page{{size:{size};margin:0}}\n@media print{{.wallet svg{{{svg}}}}}\n"
 
 
 def _parts(items: Sequence[Words], own: str) -> Iterator[str]:

@@ -33,6 +33,7 @@ _PICTURE = (108.0, 6.0)
 _MARGIN, _BAND, _CODE_SIDE, _AWAY = 12.0, 10.0, 46.0, 5.0
 _SIZES = [SMALLEST + 0.25 * step for step in range(17)]
 _FACTORS = {"title": 1.8, "alarm": 1.15, "fact": 1.5}
+_LEADINGS = (1.2, 1.1)
 _CUTS = (900, 400, 200, 100, 50)
 """To how many letters the person's own long texts are cut on the first page."""
 _FEWEST = 24
@@ -61,9 +62,13 @@ def full_pages(card: Card, language: str, today: date, paper: PaperSize = A4) ->
     tried: list[Sequence[Words]] = []
 
     def layouts() -> Iterator[list[Block]]:
+        # Closer together before anything is cut.
+        for leading in _LEADINGS:
+            tried.append(items)
+            yield [_small(w, words, leading) for w in items]
         for layout in _shorter(items):
             tried.append(layout)
-            yield [_small(w, words) for w in layout]
+            yield [_small(w, words, _LEADINGS[-1]) for w in layout]
 
     drawn = _head(card, words, wide, top) + fitted(layouts(), _SIZES, place)
     first = Page(*paper, tuple(drawn))
@@ -118,8 +123,7 @@ def _pack(item: Words) -> str:
 
 
 def _shorter(items: list[Words]) -> Iterator[list[Words]]:
-    """Yield everything, then less and less of what may go on over the page."""
-    yield items
+    """Yield less and less of what may go on over the page."""
     for most in _CUTS:
         yield [_cut(w, most) for w in items]
     numbers = [w for w in items if w.part == REST and w.phone]
@@ -164,10 +168,10 @@ def _head(card: Card, words: Phrases, wide: float, y: float) -> list[Drawn]:
     ]  # fmt: skip
 
 
-def _small(item: Words, words: Phrases) -> Block:
+def _small(item: Words, words: Phrases, leading: float) -> Block:
     """Return a block for the page that everything is fitted on: sizes in its type size."""
     block = _block(item, words, 1.0)
-    return replace(block, beside=item.original, gap=0.12, leading=1.2)
+    return replace(block, beside=item.original, gap=0.1 * leading, leading=leading)
 
 
 def _block(item: Words, words: Phrases, size: float) -> Block:

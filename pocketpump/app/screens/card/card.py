@@ -11,7 +11,7 @@ from pocketpump.app.screens.card.printed import card_of, letter_link
 from pocketpump.app.screens.draft import put
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.language import language_of
-from pocketpump.app.screens.saved_files import saved_name
+from pocketpump.app.screens.saved_files import paper_of, saved_name
 from pocketpump.app.server.file_saving import save_file, share_file
 from pocketpump.app.services import Services
 from pocketpump.app.shell.shell import App
@@ -75,7 +75,8 @@ def _actions(app: App[Services], made: Card, language: str, now: datetime) -> li
 
     async def save(ending: str) -> None:
         name = saved_name(app, "card", ending, language)
-        await save_file(app, name, card_files.card_file(made, ending, language, today))
+        paper = paper_of(app.services)
+        await save_file(app, name, card_files.card_file(made, ending, language, today, paper))
         # Asked now and not when the screen is drawn: on a phone the fonts' reader comes late.
         for problem in card_files.card_problems(made, ending):
             app.say(problem.sentence)
