@@ -2,11 +2,14 @@
 
 from urllib.parse import parse_qsl
 
+import pytest
 from screen_hand import controls_in, in_use, texts
 
+from pocketpump.app.look import theme
 from pocketpump.app.screens.card.card import emergency_card
 from pocketpump.app.screens.more.language import PREFERENCE
 from pocketpump.exchange.papers.card_phrases import phrases
+from pocketpump.exchange.papers.drawing.fonts import font
 
 
 def go(app, route: str) -> None:
@@ -57,3 +60,21 @@ def test_a_language_that_no_card_speaks_is_the_apps():
     app = in_use()
     app.query = {"language": "xx"}
     assert language_of_card(app) == "en"
+
+
+@pytest.mark.parametrize(
+    ("code", "name"),
+    [("de", "Deutsch"), ("ar", "العربية (Arabic)"), ("zh", "中文 (Chinese)"),
+     ("ja", "日本語 (Japanese)")],
+)  # fmt: skip
+def test_a_language_is_named_by_its_own_name_and_where_scripts_differ_by_the_apps(code, name):
+    app = in_use()
+    tap(app, "language")
+    option = next(c for c in controls_in(emergency_card(app)) if c.key == f"option:{code}")
+    assert name in texts([option])
+    tap(app, f"option:{code}")
+    assert any(f"Language: {name}" in told for told in texts(emergency_card(app)))
+    # The buttons' fonts are looked through for each letter, and one has it.
+    families = theme.text_theme().label_large.font_family_fallback
+    known = set().union(*(font(family).letters for family in families))
+    assert {ord(letter) for letter in name} <= known

@@ -15,9 +15,9 @@ def test_the_card_speaks_other_languages_with_the_original_beside(phone, start_s
     phone.see("Contact 01: \u2068Joost Holm").screenshot("card-en")
     for tapped, words in (
         ("Deutsch", "Plötzliches Absetzen von Baclofen"),
-        ("Arabic", "إيقاف الباكلوفين فجأة"),
-        ("Chinese", "突然停用巴氯芬可能致命"),
-        ("Japanese", "バクロフェンを急に止めると"),
+        ("العربية (Arabic)", "إيقاف الباكلوفين فجأة"),
+        ("中文 (Chinese)", "突然停用巴氯芬可能致命"),
+        ("日本語 (Japanese)", "バクロフェンを急に止めると"),
     ):
         phone.tap("Language:").tap(tapped).see(words)
         phone.see("This translation has not been reviewed.")

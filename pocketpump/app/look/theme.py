@@ -16,6 +16,8 @@ from dataclasses import dataclass, fields
 
 import flet as ft
 
+from pocketpump.app.look.fonts import families
+
 TARGET = 56
 """The smallest side of anything that can be tapped."""
 
@@ -112,12 +114,15 @@ def text_theme(scale: float = 1.0, ink: str = LIGHT.ink) -> ft.TextTheme:
         )
 
     normal, medium, bold = ft.FontWeight.W_400, ft.FontWeight.W_500, ft.FontWeight.W_700
+    button = style(20, medium, 1.25)
+    # A language's own name stands on a button.
+    button.font_family_fallback = families("")
     return ft.TextTheme(
         display_large=style(72, medium, 1.0),
         headline_medium=style(30, medium, 1.2),
         title_large=style(22, bold, 1.3),
         title_medium=style(BODY_SIZE, bold),
-        label_large=style(20, medium, 1.25),
+        label_large=button,
         body_large=style(BODY_SIZE, normal, 1.4),
         body_medium=style(SMALL_SIZE, normal, 1.4),
         body_small=style(SMALL_SIZE, normal, 1.4),

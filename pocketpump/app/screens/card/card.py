@@ -22,6 +22,9 @@ from pocketpump.exchange.papers.card_phrases import ENGLISH_NAMES, LANGUAGES, ph
 from pocketpump.exchange.papers.card_text import card_text
 from pocketpump.exchange.papers.card_words import card_words
 
+_OTHER_SCRIPTS = ("ar", "zh", "ja")
+"""Who does not read these finds them by the second name; the bundled fonts draw the first."""
+
 
 def emergency_card(app: App[Services]) -> list[ft.Control]:
     """Draw the card, then what can be done with it."""
@@ -66,8 +69,11 @@ def emergency_card(app: App[Services]) -> list[ft.Control]:
 
 
 def _named(code: str) -> str:
-    # A script the client's own font lacks is named in English, so nobody sees gaps.
-    return ENGLISH_NAMES[code] if code in ("ar", "zh", "ja") else phrases(code).name
+    name = phrases(code).name
+    if code not in _OTHER_SCRIPTS:
+        return name
+    # Note: a language's own name, and the one in the app's language: "日本語 (Japanese)".
+    return message("{name} ({english})", name=name, english=ENGLISH_NAMES[code])
 
 
 def _actions(app: App[Services], made: Card, language: str, now: datetime) -> list[ft.Control]:
