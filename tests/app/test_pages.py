@@ -9,7 +9,7 @@ from PIL import Image
 from screen_hand import PagelessApp, at, controls_in
 
 from pocketpump.app.screens.pages import Paper, pages_screen
-from pocketpump.app.screens.routes import PAPERS
+from pocketpump.app.screens.routes import PAPERS, ROUTES
 from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.exchange.papers.drawing.page import Box, Page, Text
 
@@ -159,3 +159,17 @@ def test_of_very_many_pages_the_first_are_shown_and_that_is_said():
     controls = Opened({"a": lambda *_: many}, of="a").drawn()
     assert sum(isinstance(c, ft.Image) for c in controls) == 12
     assert "The first 12 of 40 pages" in words(controls)
+
+
+@pytest.mark.parametrize(
+    ("of", "place", "up"),
+    [("card", "/card", "/card"), ("tag", "/card", "/card"), ("letter", "/card", "/card"),
+     ("carer", "/card", "/carer"), ("sheet", "/refills", "/sheet"), ("travel", "/more", "/trips"),
+     ("nothing", "/card", "/card")],
+)  # fmt: skip
+def test_a_paper_lights_the_place_from_which_it_is_reached(of, place, up):
+    here = ROUTES["/pages"].asked({"of": of})
+    assert (here.place, here.up) == (place, up)
+    assert ROUTES["/sheet"].asked({"of": of}) == ROUTES["/sheet"]
+    # What is up there is a screen of that same place.
+    assert ROUTES[up].place == place

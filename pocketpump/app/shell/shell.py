@@ -102,6 +102,10 @@ class App(Generic[Services]):
         return path if path in self._screen_routes else self._home
 
     @property
+    def _here(self) -> ScreenRoute:
+        return self._screen_routes[self.route].asked(self.query)
+
+    @property
     def query(self) -> dict[str, str]:
         """What the route asks: ``/entry?id=7`` gives ``{"id": "7"}``."""
         return dict(parse_qsl(urlsplit(self.page.route or "").query))
@@ -162,7 +166,7 @@ class App(Generic[Services]):
         """
         self._saves.clear()
         with theme.drawn_at(self.scale):
-            self._screen_routes[self.route].screen(self)
+            self._here.screen(self)
         self._saves.get(place, self.refresh)()
 
     def forget_typed(self) -> None:
@@ -173,7 +177,7 @@ class App(Generic[Services]):
 
     def back(self) -> None:
         """Show what was shown before this screen; the screen above it if nothing was."""
-        self.go(self._trail[-2] if len(self._trail) > 1 else self._screen_routes[self.route].up)
+        self.go(self._trail[-2] if len(self._trail) > 1 else self._here.up)
 
     def reveal(self, key: str) -> None:
         """Scroll until what has the scroll key ``key`` is in sight."""
@@ -260,7 +264,7 @@ class App(Generic[Services]):
 
     def _draw(self) -> bool:
         """Draw the screen; return whether what failed last has its place on it."""
-        screen_route = self._screen_routes[self.route]
+        screen_route = self._here
         self._day.drawn()
         title = message("{screen} – PocketPump", screen=self._title(screen_route))
         self.page.title = self.translated(title)
@@ -337,7 +341,7 @@ class App(Generic[Services]):
     def _follow(self) -> None:
         """Keep the way here, so that "Back" leads where the person came from."""
         route = self.page.route or self._home
-        if not self._screen_routes[self.route].up:
+        if not self._here.up:
             self._trail = [route]
         elif self._trail[-2:-1] == [route]:
             self._trail.pop()
@@ -345,7 +349,7 @@ class App(Generic[Services]):
             self._trail.append(route)
 
     def _keep_awake(self) -> None:
-        wanted = self._screen_routes[self.route].awake
+        wanted = self._here.awake
         if wanted != self._awake:
             self._awake = wanted
             keep_awake(self.page, wanted)
