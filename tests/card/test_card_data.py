@@ -147,6 +147,20 @@ def test_the_clinics_own_alarm_date_stands_beside_ours():
         ("20 Feb 2026", "fact"),
         ("26 Feb 2026", "plain"),
     ]
+    # And which one counts is said on it, in the words of every language.
+    assert [w.label for w in told] == [
+        "Alarm date from the clinic (the earlier counts)", "Alarm date by calculation",
+    ]  # fmt: skip
+    for language in LANGUAGES:
+        words = phrases(language)
+        (first,) = (w for w in card_words(card, language, TODAY) if w.key == "clinic_alarm_date")
+        assert f"({words['earlier_counts']})" in first.label
+    late = dataclasses.replace(an_forecast(), printed_alarm_on=date(2026, 2, 28))
+    told = [w for w in card_words(build_card(FACTS, late, NOW), "en", TODAY)
+            if w.label.startswith("Alarm date")]  # fmt: skip
+    assert [w.label for w in told] == [
+        "Alarm date by calculation (the earlier counts)", "Alarm date from the clinic",
+    ]  # fmt: skip
     assert card.is_low(date(2026, 2, 20))
     agreeing = dataclasses.replace(an_forecast(), printed_alarm_on=date(2026, 2, 26))
     assert build_card(FACTS, agreeing, NOW).value("clinic_alarm_date") == ""

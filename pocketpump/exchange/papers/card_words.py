@@ -111,11 +111,23 @@ def facts(card: Card, words: Phrases) -> Iterator[Words]:
             continue
         item = line_words(line, words)
         is_alarm = line.label in ("alarm_date", "clinic_alarm_date")
+        if is_alarm and card.value("alarm_date") and card.value("clinic_alarm_date"):
+            item = _one_of_two(item, words, counts=not alarm_is_told)
         # The later one of two alarm dates is no fact to act on.
         yield replace(item, weight="plain" if is_alarm and alarm_is_told else "fact")
         alarm_is_told = alarm_is_told or is_alarm
         if line.label in ("dose", "dose_most"):
             yield from mode(card, words)
+
+
+def _one_of_two(item: Words, words: Phrases, *, counts: bool) -> Words:
+    """Return one of two alarm dates, named by whose it is; at the earlier one, that it counts."""
+    key = "alarm_date_computed" if item.key == "alarm_date" else item.key
+    label, original = words[key], _original(key, words)
+    if counts:
+        label += f" ({words['earlier_counts']})"
+        original = original and f"{original} ({_original('earlier_counts', words)})"
+    return replace(item, label=label, original=original)
 
 
 def mode(card: Card, words: Phrases) -> Iterator[Words]:
