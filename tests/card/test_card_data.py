@@ -22,7 +22,7 @@ from pocketpump.core.safety.card import Card, CareFacts, build_card
 from pocketpump.core.safety.card_essentials import MOST_BYTES, essentials
 from pocketpump.core.safety.contacts import Contact
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
-from pocketpump.exchange.papers.card_words import card_words
+from pocketpump.exchange.papers.card_words import card_words, say_date
 from pocketpump.exchange.papers.qr_code import code_matrix
 from pocketpump.exchange.papers.wallet import code_place
 
@@ -328,7 +328,7 @@ def told_in(language: str, facts: CareFacts = FACTS) -> list[tuple[str, str, str
 
 def test_name_and_birth_date_stand_in_one_line_before_the_facts():
     assert ("name", "", "Mara Holm · Born: 2 Mar 1984") in told_in("en")
-    assert ("name", "", "Mara Holm · Geboren (Born): 1984-03-02") in told_in("de")
+    assert ("name", "", "Mara Holm · Geboren (Born): 2. März 1984") in told_in("de")
     unnamed = dataclasses.replace(FACTS, name="", born_on=None)
     assert "name" not in {key for key, *_ in told_in("en", unnamed)}
 
@@ -399,3 +399,14 @@ def test_numbers_without_a_country_code_are_told_while_a_trip_runs():
     assert [told(day) for day in days] == [False, True, True, False]
     whole = Contact("Clinic", "pump clinic", "+44 20 7946 0101")
     assert not build_card(dataclasses.replace(facts, contacts=(whole,)), None, NOW).away_from
+
+
+@pytest.mark.parametrize(
+    ("language", "told"),
+    [("en", "2 Mar 1984"), ("de", "2. März 1984"), ("fr", "1984-03-02"), ("ja", "1984-03-02")],
+)
+def test_no_date_can_be_read_the_wrong_way(language, told):
+    assert say_date("1984-03-02", language) == told
+    assert say_date("", language) == ""
+    (named,) = (w for w in card_words(a_card(), language, TODAY) if w.key == "name")
+    assert told in named.text

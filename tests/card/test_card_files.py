@@ -25,6 +25,7 @@ from pocketpump.core.safety.contacts import Contact
 from pocketpump.exchange.papers.card_files import card_file, card_pdf, card_problems
 from pocketpump.exchange.papers.card_pages import card_pages, full_pages
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
+from pocketpump.exchange.papers.card_words import say_date
 from pocketpump.exchange.papers.drawing.page import Text, width_of
 from pocketpump.exchange.papers.paper_size import LETTER, PAPERS
 from pocketpump.exchange.papers.qr_code import code_matrix
@@ -387,7 +388,7 @@ def test_nothing_on_paper_is_smaller_than_7_points_and_all_of_it_is_on_one_page(
     for runs in (wallet, *full):
         assert min(size for size, _ in runs) >= 6.99
     # The values of the four facts, whole, each at 9 points or more on both pages.
-    days = ("12 Jan 2026", "26 Feb 2026") if language == "en" else ("2026-01-12", "2026-02-26")
+    days = [say_date(day, language) for day in ("2026-01-12", "2026-02-26")]
     for runs in (wallet, *full):
         large = squeezed(" ".join(text for size, text in runs if size >= 9.0))
         for fact in ("500", "200", *days):
@@ -418,7 +419,7 @@ def test_a_step_of_the_pattern_is_never_parted_from_its_hours(language):
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_whose_card_it_is_stands_in_the_band_and_the_risks_white_on_black(language):
-    born = "2 Mar 1984" if language == "en" else "1984-03-02"
+    born = say_date("1984-03-02", language)
     for page in card_pages(a_card(), language, TODAY):
         white = [t for t in page.drawn if isinstance(t, Text) and t.grey == 1.0]
         band = " ".join(t.letters for t in white if t.y < min(x.y for x in white) + 1)

@@ -13,6 +13,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.safety.card import CareFacts, build_card
 from pocketpump.core.safety.contacts import Contact
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
+from pocketpump.exchange.papers.card_words import say_date
 from pocketpump.exchange.papers.drawing.page import Text
 from pocketpump.exchange.papers.drawing.writing import on_paper, shaped
 from pocketpump.exchange.papers.letter import SAID, letter_file, letter_page, letter_problems
@@ -46,7 +47,7 @@ def test_it_is_one_page_with_every_sentence_whole(language, paper):
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_whose_it_is_and_whom_to_call_are_read_back_whole(language):
     (text,) = read_back(letter_file(a_card(), language, TODAY))
-    born = "2 Mar 1984" if language == "en" else "1984-03-02"
+    born = say_date("1984-03-02", language)
     for wanted in ("Mara Holm", born, "+44 20 7946 0101"):
         assert squeezed(wanted) in squeezed(text)
 

@@ -13,6 +13,7 @@ from pocketpump.core.safety.card import build_card
 from pocketpump.core.safety.card_essentials import essentials
 from pocketpump.core.safety.contacts import Contact
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
+from pocketpump.exchange.papers.card_words import say_date
 from pocketpump.exchange.papers.drawing.page import Page, Rule, Text, width_of
 from pocketpump.exchange.papers.paper_size import PAPERS
 from pocketpump.exchange.papers.tag import tag_file, tag_page, tag_tops
@@ -93,7 +94,7 @@ def test_the_four_facts_can_be_read_at_arms_length(language):
     # Larger than everything around them: 12 points or more with a usual card.
     page = tag_page(a_card(), language, TODAY)
     large = squeezed(" ".join(t.letters for t in upper(page).drawn if t.size >= 12.0))
-    days = ("12 Jan 2026", "26 Feb 2026") if language == "en" else ("2026-01-12", "2026-02-26")
+    days = [say_date(day, language) for day in ("2026-01-12", "2026-02-26")]
     for fact in ("500", "200", *days):
         assert squeezed(fact) in large, fact
 

@@ -34,6 +34,16 @@ class Conventions:
     day_pattern: str
     month_pattern: str
 
+    def day(self, day: date, *, weekday: bool) -> str:
+        """Return the day, the month as a word."""
+        pattern = self.weekday_pattern if weekday else self.day_pattern
+        return pattern.format(
+            weekday=self.weekdays[day.weekday()],
+            day=day.day,
+            month=self.months[day.month - 1],
+            year=day.year,
+        )
+
 
 HABITS: Final = {
     "de": Conventions(
@@ -81,14 +91,7 @@ class CatalogueLocale:
 
     def day(self, day: date, *, weekday: bool) -> str:
         """Return the day, the month as a word."""
-        habits = self._habits
-        pattern = habits.weekday_pattern if weekday else habits.day_pattern
-        return pattern.format(
-            weekday=habits.weekdays[day.weekday()],
-            day=day.day,
-            month=habits.months[day.month - 1],
-            year=day.year,
-        )
+        return self._habits.day(day, weekday=weekday)
 
     def month(self, day: date) -> str:
         """Return the month as a word and two digits of the year."""

@@ -12,6 +12,7 @@ from datetime import date
 from pocketpump.core.safety.card import CARE, SIGNS, Card, CardContact
 from pocketpump.core.safety.card_dose_lines import CardLine
 from pocketpump.core.units.instants import WEEKDAYS, date_text
+from pocketpump.exchange.language.locales import HABITS
 from pocketpump.exchange.papers.card_phrases import ORIGINAL, Phrases, phrases
 from pocketpump.exchange.papers.drawing.writing import LTR, isolated
 
@@ -61,7 +62,12 @@ def card_words(card: Card, language: str, today: date) -> tuple[Words, ...]:
 
 
 def say_date(iso: str, language: str = ORIGINAL) -> str:
-    """Return a date no one can read the wrong way: 26 Feb 2026, elsewhere 2026-02-26."""
+    """Return a date no one can read the wrong way, its month as a word: 26 Feb 2026.
+
+    Where a language's months are not known here: 2026-02-26.
+    """
+    if iso and language in HABITS:
+        return HABITS[language].day(date.fromisoformat(iso), weekday=False)
     if not iso or language != ORIGINAL:
         return iso
     return date_text(date.fromisoformat(iso))[4:]
