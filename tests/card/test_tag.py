@@ -15,9 +15,11 @@ from pocketpump.core.safety.contacts import Contact
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, phrases
 from pocketpump.exchange.papers.card_words import say_date
 from pocketpump.exchange.papers.drawing.page import Page, Rule, Text, width_of
+from pocketpump.exchange.papers.drawing.writing import on_paper, shaped
 from pocketpump.exchange.papers.paper_size import PAPERS
 from pocketpump.exchange.papers.tag import tag_file, tag_page, tag_tops
 
+SIGNS = ("tag_too_little", "tag_too_much", "tag_call")
 W = "W" * 200
 LONGEST = dataclasses.replace(
     FACTS, name=W, other_drugs="morphine " + W[:180], allergies="Penicillin, " + "W" * 3900,
@@ -97,6 +99,20 @@ def test_the_four_facts_can_be_read_at_arms_length(language):
     days = [say_date(day, language) for day in ("2026-01-12", "2026-02-26")]
     for fact in ("500", "200", *days):
         assert squeezed(fact) in large, fact
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_signs_and_what_to_do_stand_on_it_in_type_to_be_read_at_arms_length(language, paper):
+    page = upper(tag_page(a_card(), language, TODAY, PAPERS[paper]))
+    assert min(t.size for t in page.drawn) >= 9.0
+    if language == "ar":
+        signs = [on_paper(shaped(word), "rtl") for key in SIGNS
+                 for word in phrases("ar")[key].strip(".").split()]  # fmt: skip
+        assert all(word.strip("؟،.") in squeezed(said(page)) for word in signs)
+    else:
+        for key in SIGNS:
+            assert squeezed(phrases(language)[key]) in squeezed(said(page)), key
 
 
 def test_a_translated_tag_has_the_original_as_its_second():

@@ -15,6 +15,7 @@ from pocketpump.exchange.papers.card_front import (
     Step,
     dialable,
     front_items,
+    in_one,
     labelled,
     set_items,
 )
@@ -87,6 +88,8 @@ def _tag(card: Card, words: Phrases, today: date, x: float, y: float) -> list[Dr
 
 def _more(card: Card, words: Phrases) -> Iterator[Item]:
     """Yield what the wallet card has on its back and a tag, which has none, on its front."""
+    signs = [phrase(key, words) for key in ("tag_too_little", "tag_too_much", "tag_call")]
+    yield Item("signs", in_one(signs, "strong", " "))
     for kind, contacts in (("clinic", card.clinics[1:2]), ("contact", card.contacts[1:2])):
         for one in contacts:
             yield Item(f"{kind} 2", contact_words(kind, dialable(one), words))
@@ -98,7 +101,8 @@ def _more(card: Card, words: Phrases) -> Iterator[Item]:
 
 def _fewer(card: Card, words: Phrases, more: list[Item]) -> Iterator[Step]:
     stale = [w for w in ages(card, words) if w.key == "stale_from"]
-    for item in more:
+    # The signs are the last of these to go.
+    for item in (*more[1:], more[0]):
         if item.key != "ages":
             yield item.key, None
         elif stale:
