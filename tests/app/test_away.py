@@ -163,3 +163,9 @@ def test_of_several_trips_the_first_that_keeps_from_the_refill_is_told(several, 
         app.services.record.remove(found.trip.id)
         after = away_of(app.services.record.alive, answer)
         assert after is None or after.trip.id != found.trip.id
+
+
+def test_the_letter_is_to_be_signed_at_the_next_visit():
+    lines = list(texts(trip(an_app())))
+    signed = lines.index("Have the clinic sign it at your next visit.")
+    assert any("Letter for the border" in line for line in lines[:signed])

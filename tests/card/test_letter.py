@@ -110,3 +110,17 @@ def test_the_letter_itself_stays_above_the_doctors_part():
         (doctor,) = [t for t in page.drawn if isinstance(t, Text) and t.letters == head]
         notes = [t for t in page.drawn if isinstance(t, Text) and "own notes" in t.letters]
         assert all(t.y < doctor.y for t in notes)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_where_the_pump_is_stands_on_it_if_the_record_knows(language):
+    (text,) = read_back(letter_file(a_card(), language, TODAY))
+    # In the person's own words, and in the English beside it.
+    assert squeezed("lower belly, right") in squeezed(text)
+    assert "Position: " in text
+    unknown = build_card(dataclasses.replace(FACTS, position=""), an_forecast(), NOW)
+    (text,) = read_back(letter_file(unknown, language, TODAY))
+    assert "Position: " not in text
+    odd = build_card(dataclasses.replace(FACTS, position="ไทย"), an_forecast(), NOW)
+    (problem,) = letter_problems(odd)
+    assert "ไ" in problem.sentence

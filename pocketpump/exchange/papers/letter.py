@@ -2,7 +2,7 @@
 
 What it asks for (a search by hand, medicine in the hand luggage) is common practice, no source.
 A translation has the English beside it, line for line. Of the record it holds the person's name
-and birth date and the clinic's number, nothing else.
+and birth date, where the pump is and the clinic's number, nothing else.
 """
 
 from collections.abc import Iterator
@@ -77,7 +77,11 @@ def _head(words: Phrases, wide: float) -> list[Drawn]:
 
 def letter_problems(card: Card) -> tuple[Problem, ...]:
     """Return what of the person's own words the letter cannot show."""
-    own = card.name + "".join(clinic.name + clinic.phone for clinic in card.clinics[:1])
+    own = (
+        card.name
+        + card.value("position")
+        + "".join(clinic.name + clinic.phone for clinic in card.clinics[:1])
+    )
     return undrawable(own, message("Write them on the paper by hand, or use Latin letters."))
 
 
@@ -104,7 +108,10 @@ def _person(card: Card, words: Phrases, columns: int) -> Iterator[Block]:
         "name": isolated(clipped(card.name, columns)) or _BLANK,
         "clinic": " · ".join(part for part in (called, number) if part) or _BLANK,
     }
-    for key in ("name", "born", "clinic"):
+    site = isolated(clipped(card.value("position"), columns))
+    if site:
+        told["position"] = site
+    for key in ("name", "born", *(["position"] if site else []), "clinic"):
         own, english = (
             f"{w[key]}: {told.get(key) or _day(card.born_on, w)}"
             for w in (words, phrases(ORIGINAL))

@@ -127,6 +127,8 @@ def _trip(app: App[Services], entry: Entry | None) -> list[ft.Control]:
         big_button(message("Travel sheet"), lambda: app.go(f"/pages?of=travel&id={entry.id}"),
                    icon=ft.Icons.PRINT_OUTLINED),
         *(letter_link(app, code) for code in languages or (ORIGINAL,)),
+        # Note: the letter for the border, which has room for a doctor's signature.
+        body(message("Have the clinic sign it at your next visit."), soft=True),
         link(app, message("Correct this trip"), f"/trip-form?id={entry.id}",
              ft.Icons.EDIT_OUTLINED),
         remove_button(app, entry.id, "trip", "/trips"),
