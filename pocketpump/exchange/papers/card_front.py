@@ -91,11 +91,14 @@ def front_items(
     def typed(key: str, columns: int) -> list[Step]:
         return [(i.key, shorter(i.words, columns)) for i in items if i.key == key and i.words.label]
 
+    # Without the later date beside it there is nothing to tell it from.
+    alone = [(i.key, replace(i.words, label=words[i.words.key])) for i in items
+             if words["earlier_counts"] in i.words.label]  # fmt: skip
     steps: list[Step] = [
         *clinic(60), *person(60), *typed("risk allergies", 110), *typed("other_drugs", 90),
         *_named_modes(card, words), *person(24), *typed("risk allergies", 48),
         *typed("other_drugs", 40), *clinic(30), ("abroad", None), *typed("other_drugs", 28),
-        ("person", None), *clinic(20), ("later alarm", None), (TIGHTER, None),
+        ("person", None), *clinic(20), ("later alarm", None), *alone, (TIGHTER, None),
         *typed("risk allergies", 30), *clinic(12), *typed("other_drugs", 18), ("mode", None),
         (TIGHTER, None), *typed("risk allergies", 14), *clinic(6), *typed("other_drugs", 10),
         *clinic(0),
