@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
+from zoneinfo import ZoneInfo
 
 import pytest
 from exchange_records import NOW, Notes, usual
@@ -19,7 +20,7 @@ from pocketpump.core.pump.programme import (
     stopped,
 )
 from pocketpump.exchange.charts.changes import periods_chart
-from pocketpump.exchange.charts.days import axis_of_days, diary_chart, measure_chart
+from pocketpump.exchange.charts.days import axis_of_days, diary_chart, measure_chart, place_of
 from pocketpump.exchange.charts.description import (
     Axis,
     Band,
@@ -145,13 +146,27 @@ def test_a_bolus_stands_at_its_hour():
 def test_the_days_before_and_after_a_change_stand_beside_the_band_of_what_is_likely():
     situation, _ = situation_of(with_a_diary().entries)
     (response,) = findings_of(with_a_diary().entries, situation, NOW).responses
-    chart = periods_chart(response, UTC, "said")
+    chart = periods_chart(response, "said")
     pale, strong = marks(chart, 0, Dots)
     assert len(strong.points) == len(response.before.days) + len(response.after.days)
     assert len(pale.points) == len(response.not_compared)
     (band,) = marks(chart, 0, Band)
     middle, shift = response.before.middle, response.shift
     assert (band.low, band.high) == pytest.approx((middle + shift.low, middle + shift.high))
+
+
+def test_the_line_of_a_change_stands_on_its_day_by_the_clock_of_the_check_ins():
+    situation, _ = situation_of(with_a_diary().entries)
+    (response,) = findings_of(with_a_diary().entries, situation, NOW).responses
+    # Noted at half past eleven at night in Toronto, when at home it was the day after.
+    at = datetime(2026, 1, 11, 23, 30, tzinfo=ZoneInfo("America/Toronto"))
+    response = replace(response, steps=(replace(response.steps[0], at=at),))
+    chart = periods_chart(response, "said")
+    days = [score.day for score in (*response.before.days, *response.not_compared)]
+    first = min(*days, at.date())
+    assert chart.cuts == ((at.date() - first).days + 0.5,)
+    # The chart of the diary has the same day.
+    assert int(place_of(at, first)) == int(chart.cuts[0])
 
 
 def test_the_pace_stands_around_as_told():

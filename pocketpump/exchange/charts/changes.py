@@ -64,7 +64,7 @@ _ENDS = {
 }
 
 
-def periods_chart(response: Response, zone: tzinfo, spoken: str) -> Chart | None:
+def periods_chart(response: Response, spoken: str) -> Chart | None:
     """Return the days before a change and after it, a dot a day; None where none were noted.
 
     The middle of the days before is a line, and where that of the days after likely is a band. What
@@ -78,7 +78,8 @@ def periods_chart(response: Response, zone: tzinfo, spoken: str) -> Chart | None
         for side in (response.before, response.after)
     )
     pale = [(score.day, score.value) for score in response.not_compared]
-    steps = [local_date(step.at, zone) for step in response.steps]
+    # By the wall clock where each was noted, as the scores: one axis for both.
+    steps = [step.at.date() for step in response.steps]
     days = [*steps, *(day for day, _ in (*before, *pale, *after))]
     first, last = min(days), max(days)
     x = axis_of_days(first, last)

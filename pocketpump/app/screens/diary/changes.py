@@ -73,7 +73,7 @@ def _change(app: App[Services], stiffness: Response, spasms: Response) -> ft.Con
 
 def _picture(app: App[Services], response: Response) -> list[ft.Control]:
     """Draw the days that were compared, so that one sees how much there is."""
-    chart = periods_chart(response, app.services.zone, _TITLES[response.scale])
+    chart = periods_chart(response, _TITLES[response.scale])
     if chart is None:
         return []
     return [chart_picture(chart, width=app.content_width - 40, height=130, scale=app.scale)]
