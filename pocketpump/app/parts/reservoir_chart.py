@@ -34,17 +34,8 @@ def reservoir_chart(
     ``volume_ml`` is ``None`` while it cannot be computed: the vessel then stands empty
     with a question mark. ``scale`` is the person's text scale.
     """
-    vessel = Vessel(
-        left=_MARGIN,
-        right=_MARGIN + _VESSEL_WIDTH,
-        top=_MARGIN + 14,
-        bottom=_HEIGHT - _MARGIN,
-        radius=30,
-        capacity_ml=capacity_ml,
-    )
-    placed = place_marks(
-        marks, vessel, label_height=theme.SMALL_SIZE * scale * 1.5, floor=_HEIGHT, ceiling=0
-    )
+    vessel = vessel_of(capacity_ml)
+    placed = placed_marks(marks, vessel, scale)
     longest = max((len(mark.label) for mark in marks), default=0)
     label_width = longest * theme.SMALL_SIZE * scale * _LETTER
     shapes: list[cv.Shape] = []
@@ -54,6 +45,31 @@ def reservoir_chart(
         shapes += _mark(vessel, mark, scale)
     shapes += [_outline(vessel), _amount(vessel, volume_ml, placed, scale)]
     return picture(shapes, vessel.right + _LEADER + label_width, _HEIGHT, spoken)
+
+
+def vessel_of(capacity_ml: float) -> Vessel:
+    """Return the vessel of a reservoir that holds ``capacity_ml``, as the chart has it."""
+    return Vessel(
+        left=_MARGIN,
+        right=_MARGIN + _VESSEL_WIDTH,
+        top=_MARGIN + 14,
+        bottom=_HEIGHT - _MARGIN,
+        radius=30,
+        capacity_ml=capacity_ml,
+    )
+
+
+def placed_marks(
+    marks: Sequence[LevelMark], vessel: Vessel, scale: float = 1.0
+) -> list[PlacedMark]:
+    """Return where the marks and their labels stand in the chart."""
+    height = theme.SMALL_SIZE * scale * 1.5
+    return place_marks(marks, vessel, label_height=height, floor=_HEIGHT, ceiling=0)
+
+
+def amount_text(volume_ml: float) -> str:
+    """Return what is written into the water."""
+    return message("{number} {unit}", number=localized_number(f"{volume_ml:.1f}"), unit="mL")
 
 
 def _wall(vessel: Vessel, start: float) -> list[cv.Path.PathElement]:
@@ -148,8 +164,7 @@ def _amount(
         y, text = (vessel.top + vessel.bottom) / 2, "?"
     else:
         y = amount_y(vessel, volume_ml, [mark.y for mark in placed], text_height=size * 1.3)
-        number = localized_number(f"{volume_ml:.1f}")
-        text = message("{number} {unit}", number=number, unit="mL")
+        text = amount_text(volume_ml)
     return cv.Text(
         (vessel.left + vessel.right) / 2,
         y,

@@ -1,24 +1,25 @@
 """Today: where the person stands, how full the pump is, how many days are left, what is due."""
 
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import timedelta
 
 import flet as ft
 
 from pocketpump.app.look import theme
 from pocketpump.app.parts import big_button, body, card, fact_row, notice, reservoir_chart
-from pocketpump.app.parts.level_layout import LevelMark
 from pocketpump.app.screens.link import link
 from pocketpump.app.screens.more.home_screen import offer_home_screen
 from pocketpump.app.screens.more.remind import offer_reminder
 from pocketpump.app.screens.safety.alerts import alerts
 from pocketpump.app.screens.today.diary_box import how_is_it
+from pocketpump.app.screens.today.inbox_box import inbox_boxes
 from pocketpump.app.screens.today.problem_boxes import (
     file_problem_boxes,
     numbers_missing,
     problem_boxes,
     unread_problem_boxes,
 )
+from pocketpump.app.screens.today.reservoir import capacity_ml, level_marks, spoken_level
 from pocketpump.app.screens.today.state_box import away_box, note_visit, state_box
 from pocketpump.app.screens.today.upcoming import coming
 from pocketpump.app.screens.whole_record.backup import reminder
@@ -31,7 +32,7 @@ from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.forecast_explanation import all_explanations
 from pocketpump.core.pump.reminders import booked_on
 from pocketpump.core.pump.state import State
-from pocketpump.core.units.instants import date_text, start_of, to_seconds
+from pocketpump.core.units.instants import date_text
 from pocketpump.core.units.quantity import DOSE, VOLUME, entered_quantity, format_quantity
 from pocketpump.record.facts.away import away_of
 from pocketpump.record.facts.booked_visit import BookedVisit, booked_visit
@@ -63,6 +64,7 @@ def today(app: App[Services]) -> list[ft.Control]:
     if away is not None and state.word != "calm":
         controls.append(away_box(app, away))
     controls += others
+    controls += inbox_boxes(app)
     controls += how_is_it(app)
     controls += [
         link(app, message("Warning signs"), "/signs", ft.Icons.HEARING),
@@ -130,7 +132,7 @@ def _missing(app: App[Services], problems: Sequence[Problem]) -> list[ft.Control
             link(app, message("Dose settings"), "/doses", ft.Icons.TUNE),
             link(app, message("Whom to call"), "/contacts", ft.Icons.CONTACTS),
         ]
-    unread = unread_problem_boxes(app)
+    unread = [*inbox_boxes(app), *unread_problem_boxes(app)]
     told = {sentence.sentence for one in services.record.unread for sentence in one.problems}
     return [
         *(body(problem.sentence) for problem in problems if problem.sentence not in told),
@@ -141,22 +143,7 @@ def _missing(app: App[Services], problems: Sequence[Problem]) -> list[ft.Control
 
 def _head(app: App[Services], answer: Forecast, state: State) -> ft.Control:
     number, under = _number(answer, state)
-    pump = answer.situation.pump
-    capacity = max(pump.reservoir_ml or 0.0, answer.fill.volume_ml)
-    # Note: short, beside a line in the picture of the pump's reservoir.
-    marks = [LevelMark(message("alarm"), pump.alarm_volume_ml), LevelMark(message("empty"), 0.0)]
-    by_ml = _volume_on(answer, answer.refill_by)
-    if by_ml is not None and state.word != "stopped":
-        # Note: short, beside a line in the picture of the pump's reservoir.
-        marks.insert(
-            0, LevelMark(message("refill by"), by_ml, leading=True, needs_you=state.word != "calm")
-        )
-    spoken = message(
-        "{left} of {capacity} left; alarm at {alarm}.",
-        left=format_quantity(answer.volume_now_ml, VOLUME, 1),
-        capacity=entered_quantity(capacity, VOLUME),
-        alarm=entered_quantity(pump.alarm_volume_ml, VOLUME),
-    )
+    left = format_quantity(answer.volume_now_ml, VOLUME, 1)
     figures = ft.Column(
         [
             ft.MergeSemantics(
@@ -177,7 +164,13 @@ def _head(app: App[Services], answer: Forecast, state: State) -> ft.Control:
     )
     return ft.Row(
         [
-            reservoir_chart(answer.volume_now_ml, capacity, marks, spoken=spoken, scale=app.scale),
+            reservoir_chart(
+                answer.volume_now_ml,
+                capacity_ml(answer),
+                level_marks(answer, state),
+                spoken=spoken_level(answer, left),
+                scale=app.scale,
+            ),
             ft.Container(figures, width=(240 if app.wide else 132) * app.scale),
         ],
         wrap=True,
@@ -199,13 +192,6 @@ def _number(answer: Forecast, state: State) -> tuple[str, str]:
         return "0", message("refill-by\nis today")
     # Note: stands in two short lines under the number of days.
     return str(-days), plural_message("day past\nrefill-by", "days past\nrefill-by", -days)
-
-
-def _volume_on(answer: Forecast, day: date) -> float | None:
-    zone = answer.now.tzinfo
-    assert zone is not None  # a forecast's instants are aware
-    at_s = max(to_seconds(start_of(day, zone)), to_seconds(answer.fill.at))
-    return answer.timeline.volume_at(at_s)
 
 
 def _alarm_text(answer: Forecast) -> str:
