@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from pocketpump.app.device import Device
 from pocketpump.app.draft_keeping import forget_waiting
+from pocketpump.app.inbox import Inbox
 from pocketpump.core.errors import PocketPumpError, Problem
 from pocketpump.core.messages import message
 from pocketpump.core.pump.forecast import Forecast, forecast
@@ -59,8 +60,12 @@ class Services:
     """Prints pages (each an SVG) under a title, where this is known how to."""
     device: Device | None = None
     """The browser's page around the app, where there is one of ours."""
+    inbox: Inbox | None = None
+    """What was noted on that page before the app was there."""
     on_leaving: list[Callable[[], Mapping[str, Any]]] = field(default_factory=list)
     """What tells, for every open tab, what is half filled in there."""
+    on_begun: list[Callable[[Mapping[str, Mapping[str, Any]]], None]] = field(default_factory=list)
+    """What goes on, in every open tab, with what was half filled in before there was an app."""
     on_ended: list[Callable[[], None]] = field(default_factory=list)
     """What forgets what was typed, in every open tab, when the record ends here."""
 

@@ -4,7 +4,8 @@ In the browser the page writes them without understanding them when Python could
 (``web/page/trouble.js``): one JSON object with the bytes of each slot in base 64, see
 :mod:`pocketpump.record.journal.slot` and ``docs/file_formats.md``. :func:`write_raw_files` writes
 the same of any record. Every line in them proves itself whole, so the file needs no seal, and what
-is damaged in it costs itself alone.
+is damaged in it costs itself alone. What was noted on the page and is not in the record yet
+stands beside them, under "inbox".
 """
 
 import base64
@@ -15,6 +16,7 @@ from typing import Any
 
 from pocketpump.exchange.backup.backup import Backup, damaged, read_json, refuse_newer
 from pocketpump.exchange.backup.import_preview import found_in
+from pocketpump.exchange.backup.noted_items import read_noted
 from pocketpump.record.journal.file_names import record_name
 from pocketpump.record.journal.slot import files_in, to_slot
 
@@ -52,10 +54,14 @@ def read_raw_files(data: bytes) -> Backup:
     try:
         written_at = datetime.fromisoformat(told["written_at"]).astimezone(UTC)
         files = _files_in(told["files"])
+        noted = base64.b64decode(told.get("inbox", ""), validate=True)
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         raise damaged() from None
-    entries, problems = found_in(files)
-    return Backup(entries, written_at, problems)
+    entries, problems = found_in(files) if files else ((), ())
+    items, _ = read_noted(noted or b"[]")
+    held = {entry.id for entry in entries}
+    waiting = tuple(item.entry for item in items if item.entry.id not in held)
+    return Backup((*entries, *waiting), written_at, problems)
 
 
 def _files_in(told: Mapping[str, Any]) -> Mapping[str, bytes]:

@@ -40,11 +40,14 @@ _MORE_SCORES = (
     Score("ease", message("Walking and moving over"),
           helper=message("0 not possible, 10 very easy")),
 )  # fmt: skip
+STIFFNESS_NOW = Score("stiffness", message("Stiffness now"),
+                      helper=message("0 none, 10 the worst"),
+                      needed=message("Tap a number for stiffness."))  # fmt: skip
+SPASMS_NOW = Score("spasms", message("Spasms"), most=4, columns=3,
+                   helper=message("0 none, 4 more than ten an hour; may stay empty"))  # fmt: skip
 _FIELDS = (
-    Score("stiffness", message("Stiffness now"), helper=message("0 none, 10 the worst"),
-          needed=message("Tap a number for stiffness.")),
-    Score("spasms", message("Spasms"), most=4, columns=3,
-          helper=message("0 none, 4 more than ten an hour; may stay empty")),
+    STIFFNESS_NOW,
+    SPASMS_NOW,
     Choice("severity", message("How strong?"), in_row=True,
            options=[(str(level), word) for level, word in enumerate(SEVERITY_WORDS, start=1)]),
     *_MORE_SCORES,

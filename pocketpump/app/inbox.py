@@ -1,0 +1,91 @@
+"""What was noted on the opening page before the app was there, on its way into the record.
+
+The page keeps finished entries, each with its own id and instant, beside the record
+(``web/page/inbox.js``). They are brought in like another copy's: by id, so that one that is
+delivered twice is in the record once, and one that was undone stays undone. Only what is in the
+record is let go of. What was noted for a record that is no longer here is shown, never brought in
+unasked.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from pocketpump.core.errors import PocketPumpError
+from pocketpump.core.messages import message
+from pocketpump.exchange.backup.noted_items import NotedItem, read_noted
+from pocketpump.record import Entry, Record
+
+_UNREADABLE = message(
+    "Something noted on the first page cannot be read and is not in the record. It is kept. Look"
+    " whether a check-in is missing, and note it again."
+)
+
+
+def epoch_of(record: Record) -> str:
+    """Return what tells this record from the one before it was begun anew; "" while empty."""
+    return next((entry.id for entry in record.entries), "")
+
+
+@dataclass
+class Inbox:
+    """The items that are not in ``record`` yet; ``forget`` lets the page drop some by their ids."""
+
+    record: Record
+    forget: Callable[[Sequence[str]], None]
+    foreign: tuple[NotedItem, ...] = ()
+    """What was noted for another record than this one."""
+    problem: str = ""
+    """Why something of this record's is not in it yet; "" if all is."""
+    new: tuple[Entry, ...] = ()
+    """What came in and was not told yet."""
+    on_change: list[Callable[[], None]] = field(default_factory=list)
+    """Tells every open tab."""
+
+    def take(self, text: str) -> None:
+        """Bring in what JSON ``text`` holds: all that waits, whether it was seen before or not."""
+        items, whole = read_noted(text.encode())
+        epoch = epoch_of(self.record)
+        before = (self.foreign, self.problem)
+        self.foreign = tuple(item for item in items if item.epoch != epoch)
+        self.problem = "" if whole else _UNREADABLE
+        self._bring([item.entry for item in items if item.epoch == epoch])
+        if self.new or before != (self.foreign, self.problem):
+            self._tell()
+
+    def bring_foreign(self) -> tuple[Entry, ...]:
+        """Bring in what was noted for another record; return what of it is new here.
+
+        Raises what saving raises, with nothing changed.
+        """
+        imported = self.record.import_entries(item.entry for item in self.foreign)
+        self.drop_foreign()
+        return imported.added
+
+    def drop_foreign(self) -> None:
+        """Let go of what was noted for another record."""
+        ids = [item.entry.id for item in self.foreign]
+        self.foreign = ()
+        self.forget(ids)
+
+    def told(self) -> tuple[Entry, ...]:
+        """Return what came in and was not told yet; it is from now on."""
+        new, self.new = self.new, ()
+        return new
+
+    def _bring(self, entries: Sequence[Entry]) -> None:
+        if not entries:
+            return
+        try:
+            imported = self.record.import_entries(entries)
+        except PocketPumpError as error:
+            self.problem = str(error)
+            return
+        held = {entry.id for entry in self.record.entries}
+        if not held.issuperset(entry.id for entry in entries):
+            self.problem = _UNREADABLE
+        self.new += imported.added
+        self.forget([entry.id for entry in entries if entry.id in held])
+
+    def _tell(self) -> None:
+        for tell in self.on_change:
+            tell()
