@@ -23,6 +23,9 @@ _host: Any = None
 _files: BrowserFiles | None = None
 _keep: Callable[[], None] | None = None
 _device: Device | None = None
+_noted = "[]"
+_take_noted: Callable[[str], None] | None = None
+_take_begun: Callable[[Mapping[str, Mapping[str, str]]], object] | None = None
 
 
 def install_flet_js() -> types.ModuleType:
@@ -153,6 +156,43 @@ def told(text: str) -> None:
 def shared(name: str, data: bytes) -> None:
     """Take a file that was shared with the app."""
     device().take(name, data)
+
+
+def noted(text: str) -> None:
+    """Take all that waits in the page's inbox, as JSON."""
+    global _noted
+    _noted = text
+    if _take_noted is not None:
+        _take_noted(text)
+
+
+def on_noted(take: Callable[[str], None]) -> None:
+    """Let ``take`` have what waits in the page's inbox, now and whenever there is more."""
+    global _take_noted
+    _take_noted = take
+    take(_noted)
+
+
+def forget_noted(ids: Sequence[str]) -> None:
+    """Let the page drop the items with these ``ids``: they are in the record, and flushed."""
+    _post("noted", list(ids))
+
+
+def forget_all_noted() -> None:
+    """Let the page drop all that waits: the record has ended."""
+    _post("noted", None)
+
+
+def begun(text: str) -> None:
+    """Take what is half filled in on the opening page, as JSON: texts by field, by form."""
+    if _take_begun is not None:
+        _take_begun(json.loads(text))
+
+
+def on_begun(take: Callable[[Mapping[str, Mapping[str, str]]], object]) -> None:
+    """Let ``take`` have what is half filled in on the opening page when it gives way."""
+    global _take_begun
+    _take_begun = take
 
 
 def _post(kind: str, value: object) -> None:

@@ -32,8 +32,8 @@ FOLDER = "pocketpump"
 GLANCE_FILE = "glance.json"
 ENTRY = "pocketpump.web.phone"
 #: The modules of this package that run in the browser.
-RUNTIME_MODULES = ("__init__", "errors", "browser_files", "bridge", "start", "glance", "phone",
-                   "drawn_letters")  # fmt: skip
+RUNTIME_MODULES = ("__init__", "errors", "browser_files", "bridge", "start", "glance", "page_words",
+                   "phone", "drawn_letters")  # fmt: skip
 #: Parts of the project the browser has no use for; "web/" comes back as RUNTIME_MODULES.
 DESKTOP_ONLY = (
     "__main__.py", "cli/", "web/", "app/server/serve.py", "app/server/index_page.py",
@@ -241,8 +241,9 @@ def _outer_files(plan: Plan, release: str, inner: Mapping[str, bytes]) -> dict[s
         "folder": FOLDER,
         "glanceFile": GLANCE_FILE,
         "flutterBuild": client.flutter_build(client.web_folder()),
+        "name": page.NAME,
     }
-    text, policy = page.index_html(config)
+    text, policy = page.index_html(config, _bar_icons())
     outer = {
         "index.html": text.encode(),
         "manifest.webmanifest": page.manifest(base, _routes()).encode(),
@@ -269,6 +270,17 @@ def _routes() -> Collection[str]:
     from pocketpump.app.screens.routes import ROUTES  # loads Flet, which only a build needs
 
     return ROUTES.keys()
+
+
+def _bar_icons() -> dict[str, str]:
+    """Return the outlines of the icons in the bar, by route; none where they are not found."""
+    from pocketpump.app.main import PLACES
+
+    web = client.web_folder()
+    script = (web / "main.dart.js").read_text(encoding="utf-8")
+    font = (web / "assets/fonts/MaterialIcons-Regular.otf").read_bytes()
+    found = {p.route: icon_font.characters(script, [int(p.icon) & 0xFFFF]) for p in PLACES}
+    return {r: icon_font.outline(font, *codes) for r, codes in found.items() if codes}
 
 
 def _pictures(folder: str, place: str, rows: Iterable[tuple[Any, ...]]) -> dict[str, bytes]:

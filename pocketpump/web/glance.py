@@ -5,20 +5,29 @@ between two dates, and which of the states it was given holds now (the first tha
 `pocketpump.core.pump.state`).
 
 Its sentences and dates are written out here, in the person's language. The page itself has
-only the English of `PAGE_WORDS`, the service worker that of `REMINDER_WORDS`: for facts
-without words of their own, and for what is said before there are facts.
+what `pocketpump.web.page_words` holds: for facts without words of their own, and for what is
+said before there are facts.
 """
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime
-from typing import Any, Final
+from datetime import date, datetime, timedelta
+from typing import Any
 
+from pocketpump.app.look import theme
+from pocketpump.app.parts.level_layout import amount_y
+from pocketpump.app.parts.reservoir_chart import amount_text, placed_marks, vessel_of
+from pocketpump.app.screens.today.reservoir import (
+    capacity_ml,
+    level_marks,
+    spoken_level,
+    volume_on,
+)
 from pocketpump.app.shared_texts import EMERGENCY_SIGNS
 from pocketpump.core.errors import InputError
-from pocketpump.core.messages import Locale, joined, message, plural_message, text_in
+from pocketpump.core.messages import Locale, joined, text_in
 from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.reminders import booked_on
-from pocketpump.core.pump.state import State, states
+from pocketpump.core.pump.state import State, state_now, states
 from pocketpump.core.safety.card import Card, CardContact
 from pocketpump.core.safety.contacts import dial_text
 from pocketpump.core.units.instants import date_text
@@ -26,104 +35,12 @@ from pocketpump.exchange.language.locales import ENGLISH, LANGUAGE_NAMES, locale
 from pocketpump.exchange.papers.card_phrases import LANGUAGES, ORIGINAL, Phrases, phrases
 from pocketpump.exchange.papers.card_words import Words, card_words
 from pocketpump.record.facts.state import NOTHING_SINCE, SinceRefill
+from pocketpump.web.page_words import PAGE_WORDS, REMINDER_WORDS
 
-PAGE_WORDS: Final[Mapping[str, str]] = {
-    "opening": message("Opening…"),
-    "could_not_load": message(
-        "A part of the app did not come. Check the connection. If you use a content blocker or a"
-        " filter, let this page through. Then load the page again."
-    ),
-    "could_not_start": message(
-        "The app could not start. Load the page again. If it does not start then, close other"
-        " apps and windows first: the device may be short of memory."
-    ),
-    "takes_long": message(
-        "Opening takes longer than usual. Wait a little more, or load the page again."
-    ),
-    "takes_long_first": message(
-        "The first start takes long: the whole app has to come over the connection. Leave this"
-        " page open. If nothing changes for some minutes, load the page again."
-    ),
-    "stopped_working": message(
-        "PocketPump has stopped working. What was called saved is kept; what you typed after that"
-        " may be lost. Load the page again to go on."
-    ),
-    "no_answer": message(
-        "PocketPump does not answer. Wait a little: it may still be at work. If nothing changes,"
-        " load the page again; what was called saved is kept."
-    ),
-    "as_saved": message("What is shown here is as it was last saved."),
-    "left_out": message(
-        "Some of what is kept for this page cannot be read and is left out here. The record"
-        " itself is not touched. Open the app to see all of it."
-    ),
-    "load_again": message("Load the page again"),
-    "save_files": message("Save the record's files"),
-    "files_saved": message(
-        "The record's files are in {file}, where your browser keeps downloads. Anybody with it can"
-        " read it. PocketPump brings it in like a backup, on this device or another."
-    ),
-    "files_not_saved": message(
-        "The record's files could not be saved. Close all windows of the browser, open this page"
-        " again and try once more. Nothing in the record was touched."
-    ),
-    "could_not_keep": message(
-        "What you entered last could not be kept on this device. Free some space, load the page"
-        " again, and look at what is there."
-    ),
-    "storage_gone": message(
-        "What you entered last was not saved: the browser has cleared PocketPump's files while it"
-        " was open. Load the page again and bring in your last backup."
-    ),
-    "new_version": message("A new version is ready."),
-    "use_now": message("Use it now"),
-    "use_later": message("Later"),
-    "old": message("This was last worked out {count} days ago. Open the app and check it."),
-    "stopped": message("the pump is stopped"),
-    # Note: stands under the number of days, in large letters.
-    "day_to": plural_message("day to refill-by", "days to refill-by", 1),
-    "days_to": plural_message("day to refill-by", "days to refill-by", 2),
-    # Note: stands under a large 0.
-    "due": message("refill-by is today"),
-    # Note: stands under the number of days, in large letters.
-    "day_past": plural_message("day past refill-by", "days past refill-by", 1),
-    "days_past": plural_message("day past refill-by", "days past refill-by", 2),
-    "window": message("may come from {first} to {last}"),
-    "alarm": message("Alarm date"),
-    "clinic_alarm": message("Clinic's alarm date"),
-    "no_alarm": message("none while stopped"),
-    "call": message("Call the clinic by"),
-    "empty": message("Empty date"),
-    # Note: a label; beside it stands the day on which the dates were computed.
-    "worked_out": message("Worked out on"),
-}
-"""What the page says of its own, by the names its scripts know."""
-
-# The count and the day are left for the service worker to put in.
-_COUNT: Final = "{count}"
-_DAY: Final = "{day}"
-REMINDER_WORDS: Final[Mapping[str, str]] = {
-    "remind_day": plural_message(
-        "{count} day to refill-by.", "{count} days to refill-by.", 1, count=_COUNT
-    ),
-    "remind_days": plural_message(
-        "{count} day to refill-by.", "{count} days to refill-by.", 2, count=_COUNT
-    ),
-    "remind_due": message("Today is the refill-by date."),
-    "remind_past": message("The refill-by date has passed. Call your clinic."),
-    "remind_visit": message("Your refill is booked for {day}.", day=_DAY),
-    "remind_visit_today": message("Your refill is booked for today."),
-    "remind_visit_past": message(
-        "The day of your visit is past and no refill is noted. Open PocketPump."
-    ),
-    # Note: stands on a locked screen, where others may read it: no word of health.
-    "remind_near": message("A day you noted is near."),
-    # Note: stands on a locked screen, where others may read it: no word of health.
-    "remind_now": message("A day you noted is today."),
-    # Note: stands on a locked screen, where others may read it: no word of health.
-    "remind_gone": message("A day you noted is past. Please look."),
-}
-"""What the service worker reminds of; the last three give nothing away."""
+_DAYS_DRAWN = 45
+"""For how many days the page draws the reservoir; it says before then that it is old."""
+_AMOUNT_HEIGHT = theme.BODY_SIZE * 1.3
+_LEFT = "{left}"  # for the page to put in
 
 
 def glance_facts(
@@ -135,6 +52,7 @@ def glance_facts(
     since: SinceRefill | None = None,
     remind: Mapping[str, Any] | None = None,
     away: str = "",
+    epoch: str = "",
 ) -> dict[str, Any]:
     """Return what the page shows of ``card`` and ``answer``.
 
@@ -144,11 +62,14 @@ def glance_facts(
     `LANGUAGE_NAMES`, ``since`` what happened since the last refill, ``remind`` from how many
     days before the service worker reminds ("days", None for never) and whether it says of what
     ("more"), ``away`` what is to be said of a trip that keeps from the refill: it stands where
-    nothing else would be due.
+    nothing else would be due. ``epoch`` tells the record from another, for what is noted on the
+    page.
     """
     code = language if language in LANGUAGE_NAMES else ENGLISH
     into = locale(code)
     facts: dict[str, Any] = {"language": code}
+    if epoch:
+        facts["epoch"] = epoch
     if remind is not None:
         facts["remind"] = dict(remind)
     if into is not None:
@@ -158,7 +79,9 @@ def glance_facts(
     if answer is not None:
         every = states(answer, next_visit_on=next_visit_on, **(since or NOTHING_SINCE))
         counted = _countdown(answer, booked_on(answer, next_visit_on), every, away, into)
-        facts |= {**counted, "written": _written(counted, into)}
+        state = state_now(answer, next_visit_on=next_visit_on, **(since or NOTHING_SINCE))
+        drawn = {"reservoir": _reservoir(answer, state, into)}
+        facts |= {**counted, **drawn, "written": _written(counted, into)}
     return {**facts, "card": _card(card, code if code in LANGUAGES else ORIGINAL)}
 
 
@@ -183,6 +106,38 @@ def _countdown(
         "empty_on": _day(answer.empty_at),
         "clinic_alarm_on": printed.isoformat() if printed else None,
         "states": [_state(one, away, into) for one in every],
+    }
+
+
+def _reservoir(answer: Forecast, state: State, into: Locale | None) -> dict[str, Any]:
+    """Return the picture of the reservoir as it is drawn: heights in it, and what stands there.
+
+    ``days`` begin with today, each with the height of the water, that of the words in it and the
+    words; of the first the volume is that of now. ``marks`` are the lines: their heights, those of
+    their labels, the labels, whether one plans by them.
+    """
+    vessel = vessel_of(capacity_ml(answer))
+    placed = placed_marks(level_marks(answer, state), vessel)
+    lines = [one.y for one in placed]
+    levels: list[float | None] = [answer.volume_now_ml]
+    levels += (volume_on(answer, answer.today + timedelta(n)) for n in range(1, _DAYS_DRAWN))
+    days = [
+        [
+            round(vessel.y_of(ml), 1),
+            round(amount_y(vessel, ml, lines, text_height=_AMOUNT_HEIGHT), 1),
+            text_in(amount_text(ml), into),
+        ]
+        for ml in levels
+        if ml is not None
+    ]
+    return {
+        "box": [vessel.left, vessel.right, vessel.top, vessel.bottom, vessel.radius],
+        "days": days,
+        "marks": [
+            [round(m.y, 1), round(m.label_y, 1), text_in(m.mark.label, into), m.mark.leading]
+            for m in placed
+        ],
+        "spoken": text_in(spoken_level(answer, _LEFT), into),
     }
 
 

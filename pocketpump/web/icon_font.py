@@ -62,6 +62,21 @@ def characters(client: str, numbers: Collection[int]) -> set[int] | None:
     return known if len(wanted) == sum(code is not None for code in wanted) else None
 
 
+def outline(font: bytes, character: int) -> str:
+    """Return what ``font`` draws for ``character`` as the path of an SVG of 24 units a side."""
+    from fontTools.pens.svgPathPen import SVGPathPen
+    from fontTools.pens.transformPen import TransformPen
+
+    read = TTFont(BytesIO(font))
+    scale = 24 / read["head"].unitsPerEm
+    glyphs = read.getGlyphSet()
+    pen = SVGPathPen(glyphs, ntos=lambda number: f"{number:.2f}".rstrip("0").rstrip("."))
+    # In a font up is positive, and the icons stand from the line of writing upwards.
+    drawn = TransformPen(pen, (scale, 0, 0, -scale, 0, 24))
+    glyphs[read.getBestCmap()[character]].draw(drawn)
+    return str(pen.getCommands())
+
+
 def thin(font: bytes, keep: Collection[int]) -> bytes:
     """Return ``font`` with only the characters in ``keep``, the same bytes each time.
 

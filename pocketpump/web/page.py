@@ -11,10 +11,13 @@ from importlib import resources
 from typing import Any
 
 from pocketpump.app.look import theme
+from pocketpump.app.screens.safety.ticked_signs import DRAFT
 from pocketpump.app.server.content_policy import policy
 from pocketpump.core.messages import text_in
 from pocketpump.exchange.language.locales import LANGUAGE_NAMES, locale
-from pocketpump.web.glance import PAGE_WORDS, REMINDER_WORDS
+from pocketpump.record.entry.kinds import REMOVAL
+from pocketpump.web import opening_form
+from pocketpump.web.page_words import PAGE_WORDS, REMINDER_WORDS
 
 NAME = "PocketPump"
 DESCRIPTION = (
@@ -42,12 +45,15 @@ LATE = "screens/"
 BACKUPS = {"application/json": [".json"]}
 PAPERS = ("image/png", "image/jpeg", "image/webp", "application/pdf")
 
+#: What the page makes an entry of: the kinds, and the form in which the app goes on.
+CHECK_IN = {"kind": "check-in", "removal": REMOVAL, "draft": DRAFT}
+
 #: The page's scripts in the order they run. They are in the page itself, for each request
 #: before the first paint costs more than the few kilobytes do.
 HEAD_SCRIPTS = ("first.js",)
 BODY_SCRIPTS = (
-    "stored.js", "facts.js", "glance.js", "hold.js", "updates.js", "trouble.js", "print.js",
-    "python.js", "client.js",
+    "stored.js", "inbox.js", "facts.js", "reservoir.js", "card.js", "glance.js", "hold.js",
+    "check_in.js", "handover.js", "updates.js", "trouble.js", "print.js", "python.js", "client.js",
 )  # fmt: skip
 
 _COMMENT = re.compile(r"^\s*//.*\n", re.MULTILINE)
@@ -79,15 +85,16 @@ def style() -> str:
     return text.replace("/*DARK*/", names(theme.DARK))
 
 
-def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
+def index_html(config: Mapping[str, Any], icons: Mapping[str, str]) -> tuple[str, str]:
     """Return the page, and its policy (to be sent as a header too, where one can).
 
-    ``config`` is what the page's scripts read as ``PAGE``: base, release, folder, …
+    ``config`` is what the page's scripts read as ``PAGE``: base, release, folder, …; ``icons``
+    are the outlines of those in the bar, by route.
     """
     words = _english(PAGE_WORDS)
     translated = {code: {name: text_in(text, locale(code)) for name, text in PAGE_WORDS.items()}
               for code in LANGUAGE_NAMES}  # fmt: skip
-    told = for_script({**config, "words": translated})
+    told = for_script({**config, "words": translated, "checkIn": CHECK_IN})
     head = f"const PAGE = {told};\n" + "".join(map(script, HEAD_SCRIPTS))
     body = "".join(map(script, BODY_SCRIPTS))
     rules = policy((head.encode(), body.encode()))
@@ -100,6 +107,8 @@ def index_html(config: Mapping[str, Any]) -> tuple[str, str]:
         "sand": theme.LIGHT.sand,
         "sand_dark": theme.DARK.sand,
         "style": style(),
+        "check_in": opening_form.check_in_form(words),
+        "places": opening_form.place_links(words, icons),
         "head_script": head,
         "body_script": body,
         **{f"say_{name}": html.escape(text) for name, text in words.items()},
@@ -181,6 +190,13 @@ def service_worker(release: Mapping[str, Any]) -> str:
 
 def worker(build: Mapping[str, Any]) -> str:
     """Return the Python worker's script for one build."""
-    names = ("stored.js", "late_handles.js", "picture.js", "worker.js", "load_python.js")
+    names = (
+        "stored.js",
+        "inbox.js",
+        "late_handles.js",
+        "picture.js",
+        "worker.js",
+        "load_python.js",
+    )
     whole = "".join(map(script, names))
     return whole.replace("/*BUILD*/ null", for_script(build))

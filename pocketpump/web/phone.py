@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 
 import flet as ft
 
+from pocketpump.app.inbox import Inbox, epoch_of
 from pocketpump.app.look import theme
 from pocketpump.app.main import tab
 from pocketpump.app.parts import notice, section
@@ -60,9 +61,13 @@ def _show(page: ft.Page) -> None:
         bridge.say_shut(text_in(str(error), locale(bridge.language())))
         return
     zone = ZoneWatch(DeviceZone(bridge.time_zone), lambda: _publish(services))
+    inbox = Inbox(record, bridge.forget_noted)
     services = Services(record, _now, zone, png_of=bridge.png_of, print_pages=bridge.print_pages,
-                        device=bridge.device())  # fmt: skip
+                        device=bridge.device(), inbox=inbox)  # fmt: skip
     record.on_saved.append(lambda: _saved(services))
+    services.on_ended.append(bridge.forget_all_noted)
+    bridge.on_noted(inbox.take)
+    bridge.on_begun(lambda forms: [go_on(forms) for go_on in services.on_begun])
     _publish(services)
     bridge.before_leaving(services.leave)
     tab(services, f"{bridge.release_url()}fonts")(page)
@@ -115,7 +120,7 @@ def _publish(services: Services) -> None:
         away = away_of(kept, answer) if answer else None
         shown = glance_facts(
             card, answer, visit_on, language, since=since, remind=remind,
-            away=away.sentence if away else "",
+            away=away.sentence if away else "", epoch=epoch_of(services.record),
         )  # fmt: skip
         bridge.publish_glance(shown if kept else None)
     except Exception as error:

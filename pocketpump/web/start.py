@@ -225,6 +225,16 @@ def shared(name: str, data: Any) -> None:
     bridge.shared(name, bytes(data.to_py()))
 
 
+def noted(text: str) -> None:
+    """Take all that waits in the page's inbox, as JSON."""
+    bridge.noted(text)
+
+
+def begun(text: str) -> None:
+    """Take what is half filled in on the opening page, as JSON."""
+    bridge.begun(text)
+
+
 def listens() -> bool:
     """Tell whether Flet still takes what the client sends; its loop ends at an error."""
     running = (task.get_coro() for task in asyncio.all_tasks())

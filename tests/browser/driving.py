@@ -75,6 +75,8 @@ class Hand:
         self.page.locator("flt-semantics-host flt-semantics").first.wait_for(
             state="attached", timeout=WAIT_MS
         )
+        # The phone app's opening page gives way by itself where nobody has touched it.
+        self.page.locator("#glance").wait_for(state="hidden", timeout=WAIT_MS)
         return self
 
     def turn_to(self, url: str, title: str) -> Hand:

@@ -34,7 +34,8 @@ from pocketpump.web import glance, packing
 from pocketpump.web import page as page_files
 from pocketpump.web import phone as phone_side
 from pocketpump.web.errors import StorageBusyError, StorageUnavailableError
-from pocketpump.web.glance import PAGE_WORDS, REMINDER_WORDS, glance_facts
+from pocketpump.web.glance import glance_facts
+from pocketpump.web.page_words import PAGE_WORDS, REMINDER_WORDS
 
 pytestmark = pytest.mark.browser
 
@@ -113,7 +114,8 @@ def sentence_of(now, **known) -> str:
 def shown(tab, facts: dict, instant: datetime) -> str:
     tab.clock.set_fixed_time(instant.astimezone(UTC))
     tab.evaluate("facts => glance.save(facts)", facts)
-    return tab.locator("#glance-facts").inner_text()
+    words = (tab.locator(f"#glance-{part}").inner_text() for part in ("facts", "dates", "card"))
+    return "\n".join(words)
 
 
 MOMENTS = [

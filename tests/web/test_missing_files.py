@@ -5,7 +5,7 @@ import re
 import pytest
 from trouble_driving import WATCH_MS, gives_all, told, without
 
-from pocketpump.web.glance import PAGE_WORDS
+from pocketpump.web.page_words import PAGE_WORDS
 
 pytestmark = pytest.mark.browser
 

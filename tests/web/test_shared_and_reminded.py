@@ -11,7 +11,7 @@ from phone_driving import ZONE, Phone, Site, offline_ready, put_demo, wait_for
 from pocketpump.exchange.backup.backup import write_backup
 from pocketpump.record.demo import demo_folder, moved_to_now
 from pocketpump.web import page as page_files
-from pocketpump.web.glance import REMINDER_WORDS
+from pocketpump.web.page_words import REMINDER_WORDS
 
 pytestmark = pytest.mark.browser
 

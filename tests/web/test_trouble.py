@@ -20,7 +20,7 @@ from trouble_driving import (
 
 from pocketpump.core.messages import text_in
 from pocketpump.exchange.language.locales import locale
-from pocketpump.web.glance import PAGE_WORDS
+from pocketpump.web.page_words import PAGE_WORDS
 
 pytestmark = pytest.mark.browser
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from phone_driving import Phone, private_files, record_in
 
 from pocketpump.exchange.backup.raw_files import read_raw_files
-from pocketpump.web.glance import PAGE_WORDS
+from pocketpump.web.page_words import PAGE_WORDS
 
 WATCH_MS = 30_000
 """The page itself looks every three seconds, four times; a busy machine is given as much again."""

@@ -54,15 +54,24 @@ const readFacts = (() => {
   const line = members({
     part: text, label: text, text, weight: text, phone: text, dial, original: text, from: day, to: day,
   }, ["text"]);
+  const number = (value) => (Number.isFinite(value) ? value : undefined);
+  const inOrder = (...reads) => (value) => (Array.isArray(value) && value.length === reads.length
+    && reads.every((read, at) => read(value[at]) !== undefined) ? value : undefined);
+  // A picture with something left out would be another picture.
+  const reservoir = strictly(members({
+    box: inOrder(number, number, number, number, number), days: all(inOrder(number, number, text)),
+    marks: all(inOrder(number, number, text, flag)), spoken: text,
+  }, ["box", "days", "marks", "spoken"]));
   const card = members({
     language: text, title: text, maybe_empty: text, stale: text, stale_from: day, low_from: day,
     originals: named(text), lines: all(line),
   });
   const facts = members({
     // One state less, or one without its bounds, and a milder or a graver one would be said.
-    language: text, words: named(text), written: named(text), computed_at: day, stopped: flag,
+    language: text, epoch: text, words: named(text), written: named(text), computed_at: day, stopped: flag,
     refill_by: day, call_by: day, booked_on: day, alarm_on: day, alarm_earliest_on: day,
     alarm_latest_on: day, empty_on: day, clinic_alarm_on: day, states: strictly(all(state)), card,
+    reservoir,
   });
 
   return (json) => {

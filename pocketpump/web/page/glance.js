@@ -7,19 +7,9 @@ const glance = (() => {
   const TONGUE = "pocketpump.language";
   const STALE_DAYS = 30;
   const area = document.getElementById("glance");
+  const page = document.getElementById("glance-page");
+  const title = document.getElementById("glance-title");
   const says = document.getElementById("glance-says");
-  const day = (text) => {
-    const [, y, m, d] = /^(\d{4})-(\d\d)-(\d\d)/.exec(text || "") || [];
-    return y ? Date.UTC(+y, +m - 1, +d) / 864e5 : null;
-  };
-  const today = () => {
-    const now = new Date();
-    return Date.UTC(now.getFullYear(), now.getMonth(), now.getDate()) / 864e5;
-  };
-  const daysTo = (text) => {
-    const at = day(text);
-    return at === null ? null : at - today();
-  };
   let words = PAGE.words.en;
   let written = {};
   const fill = (template, values) => template.replace(/\{(\w+)\}/g, (_, name) => values[name]);
@@ -74,56 +64,27 @@ const glance = (() => {
     return out;
   }
 
-  function put(parent, tag, text, name) {
-    const node = document.createElement(tag);
-    if (text) node.textContent = text;
-    if (name) node.className = name;
-    parent.append(node);
-    return node;
-  }
-
   function counted(facts) {
     const part = document.createElement("section");
     if (!facts.computed_at) return part;
-    for (const [name, text] of [...notices(facts), ...count(facts)]) put(part, "p", text, name);
+    for (const [name, text] of notices(facts)) put(part, "p", text, name);
+    const head = put(part, "div", "", "head");
+    const picture = facts.reservoir && drawReservoir(facts.reservoir, -daysTo(facts.computed_at));
+    if (picture) head.append(picture);
+    const figures = put(head, "div");
+    for (const [name, text] of count(facts)) put(figures, "p", text, name);
+    return part;
+  }
+
+  function dated(facts) {
+    const part = document.createElement("section");
+    if (!facts.computed_at) return part;
     const list = put(part, "dl", "", "panel");
     for (const [label, value, note] of rows(facts)) {
       const row = put(list, "div");
       put(row, "dt", label);
       put(row, "dd", value);
       if (note) put(row, "dd", note, "note");
-    }
-    return part;
-  }
-
-  function carded(facts) {
-    const part = document.createElement("section");
-    if (!facts.card) return part;
-    const { lines, language, originals, stale_from: staleFrom, low_from: lowFrom } = facts.card;
-    part.lang = language || "en";
-    const original = (node, text) => {
-      if (text) put(node, "span", text, "original").lang = "en";
-    };
-    const head = (tag, key, name) =>
-      facts.card[key] && original(put(part, tag, facts.card[key], name), originals?.[key]);
-    head("h2", "title");
-    if (lowFrom && daysTo(lowFrom) <= 0) head("p", "maybe_empty", "notice serious");
-    if (staleFrom && daysTo(staleFrom) <= 0) head("p", "stale", "notice serious");
-    const panel = put(part, "div", "", "panel");
-    let facts4 = null;
-    for (const line of lines || []) {
-      // What is said of a trip holds on its days alone.
-      if (line.from && (daysTo(line.from) > 0 || daysTo(line.to) < 0)) continue;
-      // The four facts stand side by side.
-      if (line.part !== "facts") facts4 = null;
-      else facts4 ??= put(panel, "div", "", "facts");
-      const row = put(facts4 ?? panel, "p", "", line.weight);
-      row.dir = "auto";
-      if (line.label) put(row, "span", `${line.label}: `, "label");
-      put(row, "span", line.text, "text");
-      if (line.phone) put(row, line.dial ? "a" : "span", line.phone, "phone");
-      if (line.phone && line.dial) row.lastChild.href = `tel:${line.dial}`;
-      original(row, line.original);
     }
     return part;
   }
@@ -140,20 +101,45 @@ const glance = (() => {
     nameLanguage();
     for (const node of document.querySelectorAll("[data-say]")) {
       const text = node.dataset.text
-        || fill(words[node.dataset.say] ?? "", { file: node.dataset.file });
+        || fill(words[node.dataset.say] ?? "", {
+          file: node.dataset.file, place: words[`place_${node.dataset.place}`] ?? "",
+        });
       if (node.textContent !== text) node.textContent = text;
     }
   }
 
   function render(facts) {
     const place = document.getElementById("glance-facts");
-    place.replaceChildren();
+    const dates = document.getElementById("glance-dates");
+    const card = document.getElementById("glance-card");
+    for (const one of [place, dates, card]) one.replaceChildren();
     document.getElementById("as-saved").hidden = !facts || !says.classList.contains("trouble");
     area.dataset.state = facts ? "facts" : "empty";
     if (!whole) put(place, "p", words.left_out, "notice");
+    checkIn.offer(Boolean(facts?.epoch));
+    turnTo(turnedTo);
     if (!facts) return;
-    const parts = [counted(facts), carded(facts)];
-    place.append(...(location.hash.startsWith("#/card") ? parts.reverse() : parts));
+    place.append(counted(facts));
+    dates.append(dated(facts));
+    card.append(drawCard(facts.card));
+    document.getElementById("calls-numbers").replaceChildren(drawNumbers(facts.card, words));
+  }
+
+  // The card stands first when it was asked for, and has no bar, as in the app.
+  let turnedTo = "/today";
+  let cardFirst = false;
+  function turnTo(place) {
+    turnedTo = place;
+    const asked = place === "/card" && Boolean(facts);
+    document.getElementById("places").hidden = !facts || asked;
+    document.getElementById("glance-back").hidden = !asked;
+    title.textContent = facts && !asked ? words.place_today : PAGE.name;
+    const card = document.getElementById("glance-card");
+    if (asked !== cardFirst) {
+      if (asked) title.after(card);
+      else document.getElementById("glance-dates").after(card);
+    }
+    cardFirst = asked;
   }
 
   function badge(facts) {
@@ -181,10 +167,9 @@ const glance = (() => {
     } catch { /* the durable copy is the worker's file */ }
   };
 
-  function say(name, text = "") {
+  function say(name, text = "", place = "") {
     const status = document.getElementById("glance-status");
-    status.dataset.say = name;
-    status.dataset.text = text;
+    Object.assign(status.dataset, { say: name, text, place });
     speak();
   }
 
@@ -194,7 +179,6 @@ const glance = (() => {
 
   let { facts, whole } = readFacts(held(KEY));
   speak();
-  render(facts);
   onceGlanceIsPainted(() => badge(facts));
   // Flutter names the language of its own widgets there, whatever the screens are in.
   new MutationObserver(nameLanguage).observe(document.documentElement, { attributeFilter: ["lang"] });
@@ -230,13 +214,36 @@ const glance = (() => {
       badge(facts);
       redraw();
     },
-    handOver: () => hold.whenFree(() => {
+    // Drawn the first time when all of the page's scripts are there.
+    begin: () => render(facts),
+    epoch: () => facts?.epoch ?? "",
+    turnTo,
+    // What was asked for needs the app: it is said where it is seen.
+    waitFor(place) {
+      says.classList.add("waiting");
+      title.after(says);
+      say("opening_place", "", place.slice(1));
+    },
+    appIsReady() {
+      if (says.classList.contains("waiting")) return;
+      document.getElementById("glance-status").hidden = true;
+      document.getElementById("all-of-today").hidden = false;
+    },
+    // What kept the app away has passed, and the page stays.
+    calm: () => hold.whenFree(() => {
+      says.classList.remove("trouble");
+      document.getElementById("glance-ways").hidden = true;
+      page.append(says);
+      render(facts);
+    }),
+    handOver: (after) => hold.whenFree(() => {
       area.hidden = true;
       const view = document.querySelector("flutter-view");
       if (view) view.inert = false;
       // Flutter's part has no landmark of its own; the page has one main part at a time.
       view?.setAttribute("role", "main");
       performance.mark("app-shown");
+      after?.();
     }),
     // The page stands before the app again and says why: one of its words, or a sentence.
     takeBack: (name, text) => hold.whenFree(() => {
@@ -249,7 +256,8 @@ const glance = (() => {
       // That stands above all else, not below the card.
       document.getElementById("glance-facts").before(says);
       document.getElementById("glance-ways").hidden = false;
-      area.scrollTop = 0;
+      page.scrollTop = 0;
+      document.getElementById("glance-status").hidden = false;
       say(name, text);
     }),
     say,

@@ -9,10 +9,13 @@ const hold = (() => {
   const ONCE_MS = 700;
   // A mouse may be let go outside of the window, of which nobody hears.
   const LONGEST_MS = 20_000;
-  const pressed = (event) => event.target.closest?.("#glance a, #glance button, #update button, #asked button");
+  const pressed = (event) => event.target.closest?.(
+    "#glance a, #glance button, #glance label, #update button, #asked button",
+  );
   let held = null;
   let made = { target: null, at: -Infinity };
   const waiting = [];
+  let pausedUntil = -Infinity;
 
   function letGo(press) {
     press.down = false;
@@ -37,7 +40,10 @@ const hold = (() => {
   addEventListener("click", (event) => {
     const target = pressed(event);
     if (!target) return;
-    if (event.isTrusted && target === made.target && performance.now() - made.at < ONCE_MS) {
+    if (performance.now() < pausedUntil) {
+      event.preventDefault();
+      event.stopImmediatePropagation();
+    } else if (event.isTrusted && target === made.target && performance.now() - made.at < ONCE_MS) {
       event.preventDefault();
       event.stopImmediatePropagation();
     } else if (held?.target === target) {
@@ -58,6 +64,10 @@ const hold = (() => {
   }, true);
 
   return {
+    // No press counts for a while: something has just moved under the finger.
+    pause(ms) {
+      pausedUntil = performance.now() + ms;
+    },
     // Do it now, or once nothing of the page is held any more.
     whenFree(act) {
       if (held?.down) waiting.push(act);

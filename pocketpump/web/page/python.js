@@ -3,6 +3,7 @@
 (() => {
   let client = null; // Flet's callback for messages from Python
   let shown = false;
+  let afterDrawing = [];
 
   // Wire format of Flet: a type byte 0, then msgpack of [action, body]. Action 2 carries
   // controls: the first one after which a frame is painted is the app's own first screen.
@@ -63,9 +64,22 @@
       return;
     }
     performance.mark("python-sent", { detail: data.length });
-    const first = !shown && carriesControls(data);
+    const draws = carriesControls(data);
     client(data);
-    if (first) requestAnimationFrame(() => requestAnimationFrame(appIsShown));
+    if (!draws) return;
+    const acts = shown ? afterDrawing : [appIsShown];
+    afterDrawing = shown ? [] : afterDrawing;
+    for (const act of acts) requestAnimationFrame(() => requestAnimationFrame(act));
+  };
+  // Once, when the app has drawn what it draws next; at the latest after so many ms.
+  python.afterNextDrawing = (act, latestMs) => {
+    let done = false;
+    const once = () => {
+      if (!done) act();
+      done = true;
+    };
+    afterDrawing.push(once);
+    setTimeout(once, latestMs);
   };
   for (const data of python.waiting.splice(0)) python.onMessage(data);
 

@@ -24,7 +24,10 @@ const trouble = (() => {
     over = !passes;
     telling = passes ? name : "";
     glance.takeBack(name, text);
-    record().then((files) => { save.hidden = !files.length; }, () => { save.hidden = false; });
+    Promise.all([record(), inboxItems()]).then(
+      ([files, noted]) => { save.hidden = !files.length && !noted.length; },
+      () => { save.hidden = false; },
+    );
   }
 
   const base64 = (file) => new Promise((resolve, reject) => {
@@ -41,7 +44,10 @@ const trouble = (() => {
     for (const [name, file] of await record()) {
       parts.push(`${parts.length > 1 ? "," : ""}\n${JSON.stringify(name)}:"`, await base64(file), '"');
     }
-    return new Blob([...parts, "\n}}\n"], { type: "application/json" });
+    const noted = await inboxItems().catch(() => []);
+    parts.push("\n}");
+    if (noted.length) parts.push(',"inbox":"', await base64(new Blob([JSON.stringify(noted)])), '"');
+    return new Blob([...parts, "}\n"], { type: "application/json" });
   }
 
   function say(name, file) {
@@ -114,7 +120,8 @@ const trouble = (() => {
 
   function giveBack() {
     telling = "";
-    glance.handOver();
+    if (handover.isGiven()) glance.handOver();
+    else glance.calm();
   }
 
   return {
@@ -126,7 +133,9 @@ const trouble = (() => {
     },
     appIsShown() {
       shown = true;
-      if (!over) giveBack();
+      if (over) return;
+      giveBack();
+      handover.ready();
     },
     // `missing`: because a file of the app did not come.
     failed(missing = false) {

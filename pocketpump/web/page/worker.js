@@ -128,6 +128,11 @@ function keepGlance(handle, value) {
   handle.flush();
 }
 
+// Python has these in the record; they go when that is kept.
+function forgetNoted(ids, hold) {
+  Promise.resolve(hold?.()).then(() => dropFromInbox(ids)).catch(console.error);
+}
+
 // Tells the page everything in its order, but nothing before what was flushed is kept; and
 // nothing at all any more, except that, once something could not be kept.
 function afterKeeping(hold) {
@@ -169,7 +174,8 @@ async function main({ documentUrl, mark }) {
     post(text) {
       const message = JSON.parse(text);
       if (message.kind === "glance") keepGlance(storage.glance, message.value);
-      tell(message, []);
+      if (message.kind === "noted") forgetNoted(message.value, storage.hold);
+      else tell(message, []);
     },
   };
   const tell = storage.hold ? afterKeeping(storage.hold) : (data, owned) => self.postMessage(data, owned);
@@ -178,6 +184,8 @@ async function main({ documentUrl, mark }) {
     tell(bytes, [bytes.buffer]);
   };
   await start.begin(host, restored);
+  const takeNoted = async () => start.noted(JSON.stringify(await inboxItems()));
+  await takeNoted().catch(console.error);
   time("begun");
   self.postMessage({ kind: "python", restored, times });
   return {
@@ -194,6 +202,9 @@ async function main({ documentUrl, mark }) {
     // Only once there is an app to hear it; otherwise the page keeps the file.
     told: (facts) => start.told(JSON.stringify(facts)),
     shared: ({ name, bytes }) => start.shared(name, bytes),
+    takeNoted,
+    // What the opening page has half filled in, before it gives way to the app.
+    begun: (forms) => start.begun(JSON.stringify(forms)),
     // By the same way as all else: when nothing can be told any more, neither can this.
     answer() {
       if (!start.listens()) throw new Error("Python listens no more");
@@ -226,8 +237,15 @@ self.onmessage = ({ data }) => {
     else if (data.kind === "ask") app.answer();
     else if (data.kind === "told") app.told(data.facts);
     else if (data.kind === "shared") app.shared(data);
+    else if (data.kind === "begun") app.begun(data.forms);
   }).catch((error) => {
     console.error(error);
     self.postMessage({ kind: "failed", text: String(error) });
   });
+};
+
+// Any window may note; the one that has the record open brings it in. Before there is a record
+// it need not be heard: then all is asked for.
+new BroadcastChannel(INBOX).onmessage = () => {
+  last = last.then(async () => (await running)?.takeNoted()).catch(console.error);
 };

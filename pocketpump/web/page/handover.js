@@ -1,0 +1,133 @@
+// From the opening page to the app: the page stays while it is read or touched, and gives way on a
+// tap that asks for the app, or unseen while nobody has touched it. The bar is there from the
+// start, and a tap on it is kept until there is an app.
+const handover = (() => {
+  const IDLE_MS = 15_000;
+  const LATEST_MS = 1500;
+  // What the page itself can show.
+  const OURS = ["/today", "/card", "/check-in"];
+  const area = document.getElementById("glance");
+  const page = document.getElementById("glance-page");
+  const bar = document.getElementById("places");
+  let ready = false;
+  let given = false;
+  let going = false;
+  let wanted = ""; // what the person asked for and the page cannot show
+  let focused = null;
+  let more = false; // of the check-in
+  let touchedAt = null;
+
+  const here = () => location.hash.slice(1).split("?")[0] || "/today";
+
+  function show() {
+    const place = here();
+    for (const one of bar.querySelectorAll("a")) {
+      if (one.hash === `#${place}`) one.setAttribute("aria-current", "page");
+      else one.removeAttribute("aria-current");
+    }
+    glance.turnTo(place);
+    if (!OURS.includes(place)) {
+      wanted = place;
+      if (!ready) glance.waitFor(place);
+    }
+    if (place === "/check-in" && !glance.isEmpty()) checkIn.unfold(true);
+  }
+
+  // The same words in the app are where the person's hand or screen reader goes on.
+  function focusAlike(words, left = 20) {
+    if (!words || !left) return;
+    const found = [...document.querySelectorAll("flt-semantics[tabindex]")].find(
+      (node) => (node.getAttribute("aria-label") ?? node.textContent).trim() === words,
+    );
+    found?.focus();
+    // The tree of names follows the picture, and is made anew with it.
+    if (!found || document.activeElement !== found) setTimeout(focusAlike, 100, words, left - 1);
+  }
+
+  function give() {
+    if (given) return;
+    // Only from the page, or where Flutter's start has taken it from there.
+    const isHeld = focused && (area.contains(document.activeElement)
+      || document.activeElement === document.body);
+    const words = isHeld ? focused.textContent.trim() : "";
+    given = true;
+    covering.disconnect();
+    going = false;
+    checkIn.handOver(more);
+    glance.handOver(() => focusAlike(words));
+  }
+
+  function take(route) {
+    checkIn.handOver(more);
+    if (here() === route) {
+      give();
+      return;
+    }
+    going = true;
+    python.afterNextDrawing(give, LATEST_MS);
+    location.hash = `#${route}`;
+  }
+
+  function tapped(event) {
+    const link = event.target.closest?.("#glance a[href^='#/']");
+    if (!link) return;
+    event.preventDefault();
+    const route = link.hash.slice(1);
+    more = link.hasAttribute("data-more");
+    if (ready) {
+      take(route);
+      return;
+    }
+    if (here() !== route) location.hash = `#${route}`;
+    wanted = OURS.includes(route) && !more ? "" : route;
+    if (wanted) glance.waitFor(route);
+    page.scrollTop = 0;
+  }
+
+  area.addEventListener("focusin", ({ target }) => { focused = target; });
+
+  // The app takes no key and no focus from behind the page.
+  const covering = new MutationObserver(() => {
+    const view = document.querySelector("flutter-view");
+    if (view) view.inert = true;
+  });
+  covering.observe(document.body, { childList: true });
+
+  const touch = () => { touchedAt = performance.now(); };
+  for (const name of ["pointerdown", "keydown", "wheel", "touchmove"]) {
+    area.addEventListener(name, touch, { capture: true, passive: true });
+  }
+
+  const isAtRest = () => touchedAt === null || (
+    performance.now() - touchedAt > IDLE_MS && page.scrollTop === 0 && !checkIn.isBegun()
+    && document.getElementById("calls").hidden
+  );
+
+  function consider() {
+    if (!ready || given || going) return;
+    if (wanted) {
+      // Where the app stands it has been told by the address; it may still be drawing that.
+      python.afterNextDrawing(give, 300);
+      going = true;
+    } else if (glance.isEmpty() || isAtRest()) {
+      give();
+    }
+  }
+
+  area.addEventListener("click", tapped);
+  addEventListener("hashchange", () => {
+    if (!given) show();
+  });
+  setInterval(consider, 1000);
+  glance.begin();
+  show();
+
+  return {
+    ready() {
+      ready = true;
+      glance.appIsReady();
+      consider();
+    },
+    isGiven: () => given,
+  };
+})();
