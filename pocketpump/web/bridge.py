@@ -117,6 +117,11 @@ def say_shut(sentence: str) -> None:
     _post("shut", sentence)
 
 
+def say_busy() -> None:
+    """Let the page say that another window has the record open, and offer to use it here."""
+    _post("busy", None)
+
+
 def say_failed(error: BaseException) -> None:
     """Let the page say that the app could not start or stopped."""
     if _host is not None:

@@ -33,10 +33,7 @@ class StorageUnavailableError(_StorageError):
 class StorageBusyError(_StorageError):
     """Another tab or window of this browser holds the record."""
 
-    sentence = message(
-        "PocketPump is already open in another tab or window. "
-        "Use that one, or close it and open this page again; nothing is lost."
-    )
+    sentence = message("PocketPump is already open in another tab or window.")
 
 
 class StorageFailedError(_StorageError):

@@ -53,7 +53,8 @@ CHECK_IN = {"kind": "check-in", "removal": REMOVAL, "draft": DRAFT}
 HEAD_SCRIPTS = ("first.js",)
 BODY_SCRIPTS = (
     "stored.js", "inbox.js", "facts.js", "reservoir.js", "card.js", "glance.js", "hold.js",
-    "check_in.js", "handover.js", "updates.js", "trouble.js", "print.js", "python.js", "client.js",
+    "check_in.js", "handover.js", "updates.js", "trouble.js", "windows.js", "print.js",
+    "python.js", "client.js",
 )  # fmt: skip
 
 _COMMENT = re.compile(r"^\s*//.*\n", re.MULTILINE)

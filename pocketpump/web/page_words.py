@@ -72,6 +72,11 @@ PAGE_WORDS: Final[Mapping[str, str]] = {
         "PocketPump does not answer. Wait a little: it may still be at work. If nothing changes,"
         " load the page again; what was called saved is kept."
     ),
+    "used_elsewhere": message(
+        "PocketPump is open in another window. Days and card stand here too, and a check-in can be"
+        " noted. For all else use the other window, or go on here."
+    ),
+    "use_here": message("Use it here"),
     "as_saved": message("What is shown here is as it was last saved."),
     "left_out": message(
         "Some of what is kept for this page cannot be read and is left out here. The record"

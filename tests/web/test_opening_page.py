@@ -346,3 +346,44 @@ def test_no_check_in_is_lost_or_doubled_however_the_browser_is_killed(phone, sit
         saved = found
         hand.page.close()
         phone.close()
+
+
+# ── two windows ──────────────────────────────────────────────────────────────
+
+
+def in_another_window(phone, site):
+    """The app in one window, and a second one that cannot have the record."""
+    first = phone.open(site.url)
+    second = phone.page()
+    second.goto(site.url)
+    second.get_by_role("button", name="Use it here").wait_for(timeout=60_000)
+    return first, second
+
+
+def test_a_second_window_shows_days_and_card_and_takes_a_check_in(used, site):
+    first, second = in_another_window(used, site)
+    assert "days to refill-by" in second.locator("#glance-facts").inner_text()
+    assert second.locator("#glance-card a[href^='tel:']").count() > 0
+    check_in(second, 5)
+    wait_for(second, "inboxItems().then((all) => !all.length)", "the inbox to be empty", 20)
+    assert kept(first.page) == [5]
+
+
+def test_use_it_here_goes_on_with_what_was_typed_in_the_other(used, site):
+    first, second = in_another_window(used, site)
+    first.page.bring_to_front()
+    first.turn_to(f"{site.url}#/questions", "Questions")
+    first.type_into("A question for the next visit", "Half a questi")
+    second.bring_to_front()
+    second.get_by_role("button", name="Use it here").click()
+    second.locator("#glance").wait_for(state="hidden", timeout=60_000)
+    first.page.get_by_role("button", name="Use it here").wait_for()
+    second.goto(f"{site.url}#/questions")
+    second.get_by_role("textbox", name="A question for the next visit").wait_for()
+    wait_for(
+        second,
+        """[...document.querySelectorAll('flt-semantics-host :is(input, textarea)')]
+      .some((box) => box.value === 'Half a questi')""",
+        "what was typed",
+        10,
+    )

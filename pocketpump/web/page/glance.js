@@ -202,6 +202,14 @@ const glance = (() => {
     } catch { /* first visit, or no private files */ }
   });
 
+  // Another window has saved.
+  addEventListener("storage", ({ key, newValue }) => {
+    if (key !== KEY) return;
+    ({ facts, whole } = readFacts(newValue));
+    speak();
+    redraw();
+  });
+
   return {
     save(value) {
       ({ facts, whole } = readFacts(JSON.stringify(value)));

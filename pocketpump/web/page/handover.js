@@ -73,6 +73,10 @@ const handover = (() => {
     if (!link) return;
     event.preventDefault();
     const route = link.hash.slice(1);
+    if (trouble.isOver() && !(OURS.includes(route) && !link.hasAttribute("data-more"))) {
+      page.scrollTop = 0; // there it is said why, and what helps
+      return;
+    }
     more = link.hasAttribute("data-more");
     if (ready) {
       take(route);

@@ -42,6 +42,8 @@
       console.error(message.text);
       trouble.tell("storage_gone", { lost: true });
     },
+    // Another window has the record open.
+    busy: () => windows.tell(),
     left: () => window.dispatchEvent(new Event("pocketpump-left")),
     answer: () => trouble.answered(),
     // The record cannot be opened: Python says why.
@@ -71,6 +73,15 @@
     afterDrawing = shown ? [] : afterDrawing;
     for (const act of acts) requestAnimationFrame(() => requestAnimationFrame(act));
   };
+  // Half-filled forms are kept first, for the next start to show them again; a Python that does
+  // not answer must keep nobody from that start, which may be its cure.
+  const LONGEST_LEAVING_MS = 3000;
+  python.leave = () => python.worker && new Promise((done) => {
+    window.addEventListener("pocketpump-left", done, { once: true });
+    setTimeout(done, LONGEST_LEAVING_MS);
+    python.worker.postMessage({ kind: "leave" });
+  });
+
   // Once, when the app has drawn what it draws next; at the latest after so many ms.
   python.afterNextDrawing = (act, latestMs) => {
     let done = false;

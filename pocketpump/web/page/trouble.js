@@ -4,6 +4,7 @@ const trouble = (() => {
   const TICK_MS = 3000;
   const LONG_TICKS = 4;
   const again = document.getElementById("load-again");
+  const here = document.getElementById("use-here");
   const save = document.getElementById("save-files");
   const saved = document.getElementById("files-said");
   let shown = false;
@@ -19,11 +20,13 @@ const trouble = (() => {
   };
 
   // `text` is a sentence of Python's, in the person's language already.
-  function tell(name, { passes = false, lost = false, text = "" } = {}) {
+  function tell(name, { passes = false, lost = false, elsewhere = false, text = "" } = {}) {
     if (over && !lost) return;
     over = !passes;
     telling = passes ? name : "";
     glance.takeBack(name, text);
+    here.hidden = !elsewhere;
+    again.hidden = elsewhere;
     Promise.all([record(), inboxItems()]).then(
       ([files, noted]) => { save.hidden = !files.length && !noted.length; },
       () => { save.hidden = false; },
@@ -126,6 +129,8 @@ const trouble = (() => {
 
   return {
     tell,
+    // There will be no app in this page any more.
+    isOver: () => over,
     // Python is there and listens.
     answered() {
       asked = 0;

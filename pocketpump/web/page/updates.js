@@ -49,20 +49,9 @@
   });
   window.addEventListener("pocketpump-shown", () => setTimeout(register, 1500), { once: true });
   window.addEventListener("pocketpump-failed", register, { once: true });
-  // Half-filled forms are kept first, for the new version to show them again; a Python that
-  // does not answer must not keep the new version, which may be its cure, from coming.
-  const LONGEST_LEAVING_MS = 3000;
-  function leave() {
-    if (!python.worker) return Promise.resolve();
-    return new Promise((done) => {
-      window.addEventListener("pocketpump-left", done, { once: true });
-      setTimeout(done, LONGEST_LEAVING_MS);
-      python.worker.postMessage({ kind: "leave" });
-    });
-  }
   document.getElementById("update-now").addEventListener("click", async () => {
     accepted = true;
-    await leave();
+    await python.leave();
     waiting?.postMessage({ kind: "take-over" });
   });
   document.getElementById("update-later").addEventListener("click", () => {
