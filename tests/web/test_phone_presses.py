@@ -53,7 +53,7 @@ def glance(finger, serve, rebuilt):
 @pytest.mark.parametrize("tremble", [0, 12])
 @pytest.mark.parametrize("by", ["touch", "mouse"])
 def test_the_links_and_buttons_of_the_page_itself(glance, by, tremble):
-    calls = glance.locator("#glance a").all()
+    calls = glance.locator("#glance-card a").all()
     assert calls
     targets = [calls[0], *glance.locator("#update button").all()]
     for seconds in (0.6, 2) if tremble else HELD_S[:4]:
@@ -68,7 +68,7 @@ def test_the_links_and_buttons_of_the_page_itself(glance, by, tremble):
 
 @pytest.mark.parametrize("drawn", ["glance.refresh()", "glance.takeBack('could_not_load')"])
 def test_what_is_drawn_anew_waits_for_the_finger_that_holds(glance, drawn):
-    link = glance.locator("#glance a").first
+    link = glance.locator("#glance-card a").first
     link.scroll_into_view_if_needed()
     own, where = link.evaluate("one => one.href"), link.bounding_box()
     glance.mouse.move(*middle(link))
@@ -84,7 +84,7 @@ def test_what_is_drawn_anew_waits_for_the_finger_that_holds(glance, drawn):
 
 
 def test_a_long_press_on_a_link_opens_no_menu_and_a_right_click_does(glance):
-    link = glance.locator("#glance a").first
+    link = glance.locator("#glance-card a").first
     link.scroll_into_view_if_needed()
     assert not link.evaluate(
         """one => {
