@@ -28,16 +28,20 @@ def epoch_of(record: Record) -> str:
 
 @dataclass
 class Inbox:
-    """The items that are not in ``record`` yet; ``forget`` lets the page drop some by their ids."""
+    """The items that are not in ``record`` yet; ``forget`` lets the page drop some by
+    their ids, all for None.
+    """
 
     record: Record
-    forget: Callable[[Sequence[str]], None]
+    forget: Callable[[Sequence[str] | None], None]
     foreign: tuple[NotedItem, ...] = ()
     """What was noted for another record than this one."""
     problem: str = ""
     """Why something of this record's is not in it yet; "" if all is."""
     new: tuple[Entry, ...] = ()
     """What came in and was not told yet."""
+    waiting: tuple[NotedItem, ...] = ()
+    """What was noted for this record and could not be brought in."""
     on_change: list[Callable[[], None]] = field(default_factory=list)
     """Tells every open tab."""
 
@@ -46,9 +50,15 @@ class Inbox:
         items, whole = read_noted(text.encode())
         epoch = epoch_of(self.record)
         before = (self.foreign, self.problem)
-        self.foreign = tuple(item for item in items if item.epoch != epoch)
         self.problem = "" if whole else _UNREADABLE
-        self._bring([item.entry for item in items if item.epoch == epoch])
+        self._bring([item for item in items if item.epoch == epoch])
+        # A backup brought in may have held it.
+        held = {entry.id for entry in self.record.entries}
+        others = [item for item in items if item.epoch != epoch]
+        self.foreign = tuple(item for item in others if item.entry.id not in held)
+        known = [item.entry.id for item in others if item.entry.id in held]
+        if known:
+            self.forget(known)
         if self.new or before != (self.foreign, self.problem):
             self._tell()
 
@@ -67,24 +77,36 @@ class Inbox:
         self.foreign = ()
         self.forget(ids)
 
+    def begin_anew(self) -> None:
+        """Go on beside another record: what waits belongs to the one before."""
+        self.foreign += self.waiting
+        self.waiting, self.problem, self.new = (), "", ()
+
+    def erase(self) -> None:
+        """Let go of all of it, here and on the page."""
+        self.foreign, self.waiting, self.problem, self.new = (), (), "", ()
+        self.forget(None)
+
     def told(self) -> tuple[Entry, ...]:
         """Return what came in and was not told yet; it is from now on."""
         new, self.new = self.new, ()
         return new
 
-    def _bring(self, entries: Sequence[Entry]) -> None:
-        if not entries:
+    def _bring(self, items: Sequence[NotedItem]) -> None:
+        self.waiting = tuple(items)
+        if not items:
             return
         try:
-            imported = self.record.import_entries(entries)
+            imported = self.record.import_entries(item.entry for item in items)
         except PocketPumpError as error:
             self.problem = str(error)
             return
         held = {entry.id for entry in self.record.entries}
-        if not held.issuperset(entry.id for entry in entries):
+        self.waiting = tuple(item for item in items if item.entry.id not in held)
+        if self.waiting:
             self.problem = _UNREADABLE
         self.new += imported.added
-        self.forget([entry.id for entry in entries if entry.id in held])
+        self.forget([item.entry.id for item in items if item.entry.id in held])
 
     def _tell(self) -> None:
         for tell in self.on_change:

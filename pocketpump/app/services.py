@@ -142,10 +142,14 @@ class Services:
     def start_over(self) -> None:
         """Move the record aside and go on with an empty one; what was typed is forgotten."""
         self._end(self.record.start_over)
+        if self.inbox:
+            self.inbox.begin_anew()
 
     def erase(self) -> None:
         """Remove the record for good; what was typed is forgotten too, in every open tab."""
         self._end(self.record.erase)
+        if self.inbox:
+            self.inbox.erase()
 
     def _end(self, end: Callable[[], None]) -> None:
         forget_waiting()

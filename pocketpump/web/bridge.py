@@ -178,14 +178,9 @@ def on_noted(take: Callable[[str], None]) -> None:
     take(_noted)
 
 
-def forget_noted(ids: Sequence[str]) -> None:
-    """Let the page drop the items with these ``ids``: they are in the record, and flushed."""
-    _post("noted", list(ids))
-
-
-def forget_all_noted() -> None:
-    """Let the page drop all that waits: the record has ended."""
-    _post("noted", None)
+def forget_noted(ids: Sequence[str] | None) -> None:
+    """Let the page drop the items with these ``ids``, which are in the record; all for None."""
+    _post("noted", None if ids is None else list(ids))
 
 
 def begun(text: str) -> None:

@@ -32,6 +32,8 @@ _CHECK_IN: Final[Mapping[str, str]] = {
         "The check-in could not be kept on this device, so it is not saved. Free some space and"
         " tap Save again."
     ),
+    "check_in_slow": message("Saving takes longer than usual. Wait a little."),
+    "undo_not_kept": message("That could not be taken back now. Try again."),
     "worries": message("Something worries me"),
     "emergency_signs": EMERGENCY_SIGNS,
     "no_numbers": message("No numbers are noted here yet. Use those on your clinic's papers."),

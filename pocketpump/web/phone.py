@@ -68,7 +68,6 @@ def _show(page: ft.Page) -> None:
     services = Services(record, _now, zone, png_of=bridge.png_of, print_pages=bridge.print_pages,
                         device=bridge.device(), inbox=inbox)  # fmt: skip
     record.on_saved.append(lambda: _saved(services))
-    services.on_ended.append(bridge.forget_all_noted)
     bridge.on_noted(inbox.take)
     bridge.on_begun(lambda forms: [go_on(forms) for go_on in services.on_begun])
     _publish(services)

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pocketpump.app.inbox import Inbox, epoch_of
+from pocketpump.app.services import Services
 from pocketpump.record import Record, to_document
 from pocketpump.record.entry.entries import new_entry, new_removals
 from pocketpump.record.errors import NotSavedError
@@ -44,7 +45,7 @@ def told(entries, epoch: str) -> str:
 
 def opened(record: Record):
     dropped: list[str] = []
-    return Inbox(record, dropped.extend), dropped
+    return Inbox(record, lambda ids: dropped.extend(["all"] if ids is None else ids)), dropped
 
 
 def check_ins(record: Record):
@@ -138,6 +139,44 @@ def test_a_record_that_cannot_be_written_keeps_it_waiting_and_says_so():
     inbox.take(told([check_in(4)], epoch_of(record)))
     assert dropped == [check_in(4).id]
     assert inbox.problem == ""
+
+
+def services_of(record: Record):
+    inbox, dropped = opened(record)
+    return Services(record, lambda: NOW, "Europe/Rome", inbox=inbox), inbox, dropped
+
+
+def test_erasing_leaves_nothing_of_what_waited():
+    services, inbox, dropped = services_of(begun())
+    inbox.take(told([check_in(4)], "another"))
+    services.erase()
+    assert (inbox.foreign, inbox.problem, inbox.new) == ((), "", ())
+    assert dropped == ["all"]
+
+
+def test_starting_over_deletes_nothing_that_was_called_saved():
+    record = begun()
+    services, inbox, dropped = services_of(record)
+
+    def full(_entries):
+        raise NotSavedError
+
+    real, record.import_entries = record.import_entries, full
+    inbox.take(told([check_in(4)], epoch_of(record)))
+    record.import_entries = real
+    services.start_over()
+    assert dropped == []
+    assert [item.entry.id for item in inbox.foreign] == [check_in(4).id]
+    assert inbox.problem == ""
+
+
+def test_what_a_backup_has_brought_already_is_not_asked_about():
+    record = begun()
+    inbox, dropped = opened(record)
+    record.import_entries([check_in(4)])
+    inbox.take(told([check_in(4)], "another"))
+    assert inbox.foreign == ()
+    assert dropped == [check_in(4).id]
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,7 @@ UNPRIVILEGED = "www-data"
 def fake_build(out: Path, base: str) -> Report:
     """Write what looks like a build to every file server, and to the phone too."""
     config = {"base": base, "release": f"{base}{RELEASE}/", "folder": "f", "glanceFile": "g"}
-    text, _ = page.index_html(config)
+    text, _ = page.index_html(config, {})
     files = {"index.html": text.encode(), "manifest.webmanifest": b'{"name":"P"}'}
     files |= {f"icons/{name}.png": b"\x89PNG" + os.urandom(900) for name in ("favicon", "icon-192")}
     for name in INNER:

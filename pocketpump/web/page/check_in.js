@@ -7,8 +7,11 @@ const checkIn = (() => {
     "ask", "how-is-it", "check-in", "check-in-save", "check-in-wrong", "check-in-note",
     "check-in-noted", "check-in-undo", "worries", "calls",
   ].map((name) => document.getElementById(name));
-  const told = new BroadcastChannel(INBOX);
-  let busy = false;
+  const told = channelOf(INBOX);
+  const SLOW_MS = 5000;
+  const BEGUN = "pocketpump.begun";
+  const MOMENT_MS = 600_000; // later it would be noted as of then
+  let busy = null; // the promise of what is being kept
   let last = null;
 
   const two = (number) => String(number).padStart(2, "0");
@@ -37,54 +40,70 @@ const checkIn = (() => {
 
   function describe() {
     const { spasms } = values();
+    const dash = form.querySelector("[name=spasms][value='']");
     const helper = document.getElementById("spasms-helper");
     helper.dataset.say = spasms ? `spasms_${spasms}` : "spasms_helper";
     // The way to take an answer away stands there once there is one.
-    form.querySelector("[name=spasms][value='']").closest("label").hidden = !spasms;
+    if (!spasms && dash === document.activeElement) {
+      form.querySelector("[name=spasms]").focus({ preventScroll: true });
+    }
+    dash.closest("label").hidden = !spasms;
     if (!spasms) for (const one of form.querySelectorAll("[name=spasms]")) one.checked = false;
-    if (values().stiffness) wrong.hidden = true;
+    if (values().stiffness) wrong.dataset.say = "";
     glance.speak();
+  }
+
+  // Said anew each time, so that it is heard each time.
+  function tell(place, word) {
+    place.dataset.say = "";
+    glance.speak();
+    requestAnimationFrame(() => {
+      place.dataset.say = word;
+      glance.speak();
+    });
   }
 
   function unfold(isOpen) {
     form.hidden = !isOpen;
     open.setAttribute("aria-expanded", String(isOpen));
-    if (isOpen) note.hidden = true;
+    if (isOpen) hush();
   }
 
-  function refuse(word) {
-    wrong.dataset.say = word;
-    wrong.hidden = false;
+  function hush() {
+    noted.dataset.say = "";
+    note.classList.remove("notice");
+    undo.hidden = true;
     glance.speak();
   }
 
   async function keep(document) {
-    if (busy) return false;
-    busy = true;
-    try {
-      await putInInbox({ form: 1, epoch: glance.epoch(), document });
-      told.postMessage("noted");
-      return true;
-    } catch (error) {
+    const slow = setTimeout(tell, SLOW_MS, wrong, "check_in_slow");
+    busy = putInInbox({ form: 1, epoch: glance.epoch(), document }).then(() => true, (error) => {
       console.error(error);
       return false;
-    } finally {
-      busy = false;
+    });
+    const kept = await busy;
+    busy = null;
+    clearTimeout(slow);
+    if (kept) {
+      wrong.dataset.say = "";
+      if (told) told.postMessage("noted");
+      else python.worker?.postMessage({ kind: "noted" });
     }
+    return kept;
   }
 
   function say(word) {
-    noted.dataset.say = word;
-    note.hidden = false;
+    note.classList.add("notice");
     undo.hidden = !last;
-    glance.speak();
+    tell(noted, word);
     hold.pause(DRAWS_BACK_MS);
   }
 
   async function submit() {
     const { stiffness, spasms } = values();
     if (!stiffness) {
-      refuse("stiffness_needed");
+      tell(wrong, "stiffness_needed");
       form.querySelector("[name=stiffness]").focus();
       return;
     }
@@ -93,7 +112,7 @@ const checkIn = (() => {
     const written = entry(kind, new Date(), payload);
     if (busy) return;
     if (!await keep(written)) {
-      refuse("check_in_not_saved");
+      tell(wrong, "check_in_not_saved");
       return;
     }
     last = written;
@@ -109,10 +128,35 @@ const checkIn = (() => {
     if (!gone || busy) return;
     const { at, zone } = gone;
     const written = { ...entry(removal, new Date(), {}, { removes: gone.id }), at, zone };
-    if (!await keep(written)) return;
+    if (!await keep(written)) {
+      say("undo_not_kept");
+      return;
+    }
     last = null;
     say("taken_back");
     open.focus({ preventScroll: true });
+  }
+
+  // Loading the page again costs nothing that was tapped, and brings back nothing old.
+  addEventListener("pagehide", () => {
+    const begun = form.hidden || busy ? {} : values();
+    try {
+      if (Object.keys(begun).length) sessionStorage.setItem(BEGUN, JSON.stringify([Date.now(), begun]));
+      else sessionStorage.removeItem(BEGUN);
+    } catch { /* then it is tapped again */ }
+  });
+  function goOn() {
+    form.reset();
+    let [at, begun] = [0, {}];
+    try {
+      [at, begun] = JSON.parse(sessionStorage.getItem(BEGUN)) ?? [0, {}];
+      sessionStorage.removeItem(BEGUN);
+    } catch { /* nothing was begun */ }
+    const age = Date.now() - at;
+    if (age < 0 || age > MOMENT_MS) return;
+    for (const [name, value] of Object.entries(begun)) form.elements[name].value = value;
+    unfold(true);
+    describe();
   }
 
   open.addEventListener("click", () => {
@@ -133,6 +177,7 @@ const checkIn = (() => {
 
   return {
     unfold,
+    goOn,
     // It belongs to a record there is.
     offer(there) {
       whole.hidden = !there;
@@ -141,12 +186,14 @@ const checkIn = (() => {
     // What is half filled in goes on in the app; with `more` where there is more to answer.
     handOver(more = false) {
       const begun = { ...values(), ...(more ? { more: "yes" } : {}) };
-      if (!form.hidden && Object.keys(begun).length) {
-        python.worker?.postMessage({ kind: "begun", forms: { [draft]: begun } });
-      }
+      const isBegun = !form.hidden && Object.keys(begun).length > 0;
+      // What is being kept just now is half filled in only if it could not be.
+      Promise.resolve(busy).then((kept) => {
+        if (isBegun && !kept) python.worker?.postMessage({ kind: "begun", forms: { [draft]: begun } });
+      });
       form.reset();
       unfold(false);
-      note.hidden = true;
+      hush();
       last = null;
     },
   };

@@ -106,23 +106,32 @@ const glance = (() => {
         });
       if (node.textContent !== text) node.textContent = text;
     }
+    for (const node of document.querySelectorAll("[data-label]")) {
+      node.setAttribute("aria-label", words[node.dataset.label]);
+    }
   }
 
   function render(facts) {
     const place = document.getElementById("glance-facts");
     const dates = document.getElementById("glance-dates");
     const card = document.getElementById("glance-card");
-    for (const one of [place, dates, card]) one.replaceChildren();
     document.getElementById("as-saved").hidden = !facts || !says.classList.contains("trouble");
     area.dataset.state = facts ? "facts" : "empty";
-    if (!whole) put(place, "p", words.left_out, "notice");
     checkIn.offer(Boolean(facts?.epoch));
     turnTo(turnedTo);
-    if (!facts) return;
-    place.append(counted(facts));
-    dates.append(dated(facts));
-    card.append(drawCard(facts.card));
-    document.getElementById("calls-numbers").replaceChildren(drawNumbers(facts.card, words));
+    const told = document.createElement("div");
+    if (!whole) put(told, "p", words.left_out, "notice");
+    swap(place, ...told.children, ...(facts ? [counted(facts)] : []));
+    swap(dates, ...(facts ? [dated(facts)] : []));
+    swap(card, ...(facts ? [drawCard(facts.card)] : []));
+    if (facts) swap(document.getElementById("calls-numbers"), drawNumbers(facts.card, words));
+  }
+
+  // What is as it was stays: a keyboard or a screen reader may be on it.
+  function swap(place, ...fresh) {
+    const old = [...place.childNodes];
+    const same = old.length === fresh.length && old.every((one, at) => one.isEqualNode(fresh[at]));
+    if (!same) place.replaceChildren(...fresh);
   }
 
   // The card stands first when it was asked for, and has no bar, as in the app.
@@ -230,7 +239,8 @@ const glance = (() => {
     waitFor(place) {
       says.classList.add("waiting");
       title.after(says);
-      say("opening_place", "", place.slice(1));
+      const name = place.slice(1);
+      say(words[`place_${name}`] ? "opening_place" : "opening", "", name);
     },
     appIsReady() {
       if (says.classList.contains("waiting")) return;
@@ -238,20 +248,28 @@ const glance = (() => {
       document.getElementById("all-of-today").hidden = false;
     },
     // What kept the app away has passed, and the page stays.
-    calm: () => hold.whenFree(() => {
+    calm: (isReady) => hold.whenFree(() => {
       says.classList.remove("trouble");
       document.getElementById("glance-ways").hidden = true;
+      document.getElementById("glance-status").hidden = isReady;
+      document.getElementById("all-of-today").hidden = !isReady;
+      if (!isReady) say("opening");
       page.append(says);
       render(facts);
     }),
-    handOver: (after) => hold.whenFree(() => {
+    // `restMs` after a tap on the page the app takes none: a hand that jerks taps twice.
+    handOver: (restMs = 0, after = null) => hold.whenFree(() => {
       area.hidden = true;
       const view = document.querySelector("flutter-view");
-      if (view) view.inert = false;
+      const wake = () => {
+        if (view && area.hidden) view.inert = false;
+        after?.();
+      };
       // Flutter's part has no landmark of its own; the page has one main part at a time.
       view?.setAttribute("role", "main");
       performance.mark("app-shown");
-      after?.();
+      if (restMs) setTimeout(wake, restMs);
+      else wake();
     }),
     // The page stands before the app again and says why: one of its words, or a sentence.
     takeBack: (name, text) => hold.whenFree(() => {
@@ -266,6 +284,7 @@ const glance = (() => {
       document.getElementById("glance-ways").hidden = false;
       page.scrollTop = 0;
       document.getElementById("glance-status").hidden = false;
+      document.getElementById("all-of-today").hidden = true;
       say(name, text);
     }),
     say,

@@ -4,6 +4,7 @@
 const handover = (() => {
   const IDLE_MS = 15_000;
   const LATEST_MS = 1500;
+  const REST_MS = 600;
   // What the page itself can show.
   const OURS = ["/today", "/card", "/check-in"];
   const area = document.getElementById("glance");
@@ -44,8 +45,8 @@ const handover = (() => {
     if (!found || document.activeElement !== found) setTimeout(focusAlike, 100, words, left - 1);
   }
 
-  function give() {
-    if (given) return;
+  function give(restMs = 0) {
+    if (given || trouble.stands()) return;
     // Only from the page, or where Flutter's start has taken it from there.
     const isHeld = focused && (area.contains(document.activeElement)
       || document.activeElement === document.body);
@@ -54,17 +55,17 @@ const handover = (() => {
     covering.disconnect();
     going = false;
     checkIn.handOver(more);
-    glance.handOver(() => focusAlike(words));
+    glance.handOver(restMs, () => focusAlike(words));
   }
 
   function take(route) {
     checkIn.handOver(more);
     if (here() === route) {
-      give();
+      give(REST_MS);
       return;
     }
     going = true;
-    python.afterNextDrawing(give, LATEST_MS);
+    python.afterNextDrawing(() => give(REST_MS), LATEST_MS);
     location.hash = `#${route}`;
   }
 
@@ -73,8 +74,11 @@ const handover = (() => {
     if (!link) return;
     event.preventDefault();
     const route = link.hash.slice(1);
-    if (trouble.isOver() && !(OURS.includes(route) && !link.hasAttribute("data-more"))) {
-      page.scrollTop = 0; // there it is said why, and what helps
+    const isOurs = OURS.includes(route) && !link.hasAttribute("data-more");
+    if (trouble.stands()) {
+      // At the head it is said why there is no app, and what helps.
+      if (isOurs && here() !== route) location.hash = `#${route}`;
+      page.scrollTop = 0;
       return;
     }
     more = link.hasAttribute("data-more");
@@ -83,7 +87,7 @@ const handover = (() => {
       return;
     }
     if (here() !== route) location.hash = `#${route}`;
-    wanted = OURS.includes(route) && !more ? "" : route;
+    wanted = isOurs ? "" : route;
     if (wanted) glance.waitFor(route);
     page.scrollTop = 0;
   }
@@ -108,10 +112,10 @@ const handover = (() => {
   );
 
   function consider() {
-    if (!ready || given || going) return;
+    if (!ready || given || going || trouble.stands()) return;
     if (wanted) {
       // Where the app stands it has been told by the address; it may still be drawing that.
-      python.afterNextDrawing(give, 300);
+      python.afterNextDrawing(() => give(REST_MS), 300);
       going = true;
     } else if (glance.isEmpty() || isAtRest()) {
       give();
@@ -120,11 +124,12 @@ const handover = (() => {
 
   area.addEventListener("click", tapped);
   addEventListener("hashchange", () => {
-    if (!given) show();
+    if (!given || trouble.stands()) show();
   });
   setInterval(consider, 1000);
   glance.begin();
   show();
+  checkIn.goOn();
 
   return {
     ready() {
@@ -133,5 +138,10 @@ const handover = (() => {
       consider();
     },
     isGiven: () => given,
+    isReady: () => ready,
+    // The app is gone for good: the page is all there is.
+    lost() {
+      ready = given = going = false;
+    },
   };
 })();

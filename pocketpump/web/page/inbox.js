@@ -3,6 +3,15 @@
 // to Python and drops what Python has in the record; so it can come twice and is never lost.
 const INBOX = "pocketpump-inbox";
 
+// What the windows tell each other. Not every browser has it, or lets it.
+function channelOf(name) {
+  try {
+    return new BroadcastChannel(name);
+  } catch {
+    return null;
+  }
+}
+
 function openInbox() {
   const request = indexedDB.open(INBOX, 1);
   request.onupgradeneeded = () => request.result.createObjectStore("items", { autoIncrement: true });

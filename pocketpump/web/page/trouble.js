@@ -23,6 +23,7 @@ const trouble = (() => {
   function tell(name, { passes = false, lost = false, elsewhere = false, text = "" } = {}) {
     if (over && !lost) return;
     over = !passes;
+    if (over) handover.lost();
     telling = passes ? name : "";
     glance.takeBack(name, text);
     here.hidden = !elsewhere;
@@ -124,13 +125,13 @@ const trouble = (() => {
   function giveBack() {
     telling = "";
     if (handover.isGiven()) glance.handOver();
-    else glance.calm();
+    else glance.calm(handover.isReady());
   }
 
   return {
     tell,
-    // There will be no app in this page any more.
-    isOver: () => over,
+    // There is no app to be used in this page, now or for good.
+    stands: () => over || Boolean(telling),
     // Python is there and listens.
     answered() {
       asked = 0;

@@ -2,12 +2,15 @@
 // takes over when it is told to: the first one keeps what is half filled in, and lets go.
 const windows = (() => {
   const LONGEST_MS = 5000; // one that hangs does not answer, and need not have let go
-  const channel = new BroadcastChannel("pocketpump-windows");
+  const channel = channelOf("pocketpump-windows");
   const here = document.getElementById("use-here");
-  let mine = false;
+  let mine = true; // until the worker says otherwise
   let wanted = false;
 
-  const tell = () => trouble.tell("used_elsewhere", { elsewhere: true });
+  function tell() {
+    mine = false;
+    trouble.tell("used_elsewhere", { elsewhere: true });
+  }
 
   async function giveWay() {
     mine = false;
@@ -18,16 +21,18 @@ const windows = (() => {
     tell();
   }
 
-  channel.onmessage = ({ data }) => {
-    if (data === "give way" && mine) giveWay();
-    else if (data === "free" && wanted) location.reload();
-  };
+  if (channel) {
+    channel.onmessage = ({ data }) => {
+      // Shown or not: the worker has the files from its start.
+      if (data === "give way" && mine && python.worker) giveWay();
+      else if (data === "free" && wanted) location.reload();
+    };
+  }
   here.addEventListener("click", () => {
     wanted = true;
-    channel.postMessage("give way");
-    setTimeout(() => location.reload(), LONGEST_MS);
+    channel?.postMessage("give way");
+    setTimeout(() => location.reload(), channel ? LONGEST_MS : 0);
   });
-  addEventListener("pocketpump-shown", () => { mine = true; }, { once: true });
 
   return { tell };
 })();

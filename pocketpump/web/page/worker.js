@@ -151,8 +151,10 @@ function afterKeeping(hold) {
 
 // ---- the two together ------------------------------------------------------------------
 
+const LATE_MS = 300;
 async function main({ documentUrl, mark }) {
   const storageOpened = openStorage();
+  const noted = inboxItems().catch(() => []);
   const { pyodide, restored, settle, papers } = await startPython().catch((error) => {
     self.postMessage({ kind: "failed", text: String(error), missing: isMissing(error) });
     throw error;
@@ -184,8 +186,11 @@ async function main({ documentUrl, mark }) {
     tell(bytes, [bytes.buffer]);
   };
   await start.begin(host, restored);
-  const takeNoted = async () => start.noted(JSON.stringify(await inboxItems()));
-  await takeNoted().catch(console.error);
+  const takeNoted = (items) => start.noted(JSON.stringify(items));
+  // It was asked for before Python came. A database that hangs must not keep the app from coming.
+  const items = await Promise.race([noted, new Promise((done) => setTimeout(done, LATE_MS))]);
+  if (items) takeNoted(items);
+  else noted.then(inTurn(takeNoted));
   time("begun");
   self.postMessage({ kind: "python", restored, times });
   return {
@@ -238,14 +243,23 @@ self.onmessage = ({ data }) => {
     else if (data.kind === "told") app.told(data.facts);
     else if (data.kind === "shared") app.shared(data);
     else if (data.kind === "begun") app.begun(data.forms);
+    else if (data.kind === "noted") lookIntoInbox();
   }).catch((error) => {
     console.error(error);
     self.postMessage({ kind: "failed", text: String(error) });
   });
 };
 
-// Any window may note; the one that has the record open brings it in. Before there is a record
-// it need not be heard: then all is asked for.
-new BroadcastChannel(INBOX).onmessage = () => {
-  last = last.then(async () => (await running)?.takeNoted()).catch(console.error);
-};
+// Any window may note; the one that has the record open brings it in. The reading stands in
+// nobody's way.
+function inTurn(act) {
+  return (items) => {
+    last = last.then(() => act(items)).catch(console.error);
+  };
+}
+function lookIntoInbox() {
+  const take = inTurn(async (items) => (await running)?.takeNoted(items));
+  inboxItems().then(take).catch(console.error);
+}
+const windows = channelOf(INBOX);
+if (windows) windows.onmessage = lookIntoInbox;
