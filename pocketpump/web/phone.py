@@ -63,14 +63,14 @@ def _show(page: ft.Page) -> None:
     except PocketPumpError as error:
         bridge.say_shut(text_in(str(error), locale(bridge.language())))
         return
-    zone = ZoneWatch(DeviceZone(bridge.time_zone), lambda: _publish(services))
+    zone = ZoneWatch(DeviceZone(bridge.time_zone), lambda: publish(services))
     inbox = Inbox(record, bridge.forget_noted)
     services = Services(record, _now, zone, png_of=bridge.png_of, print_pages=bridge.print_pages,
                         device=bridge.device(), inbox=inbox)  # fmt: skip
     record.on_saved.append(lambda: _saved(services))
     bridge.on_noted(inbox.take)
     bridge.on_begun(lambda forms: [go_on(forms) for go_on in services.on_begun])
-    _publish(services)
+    publish(services)
     bridge.before_leaving(services.leave)
     tab(services, f"{bridge.release_url()}fonts")(page)
 
@@ -106,10 +106,11 @@ def _open_record() -> Record:
 
 def _saved(services: Services) -> None:
     bridge.ask_for_lasting_storage()
-    _publish(services)
+    publish(services)
 
 
-def _publish(services: Services) -> None:
+def publish(services: Services) -> None:
+    """Hand the page the few facts it shows before Python is up."""
     try:
         card = card_of(services, services.now())
         answer, _ = services.forecast()

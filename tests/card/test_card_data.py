@@ -149,7 +149,7 @@ def test_the_clinics_own_alarm_date_stands_beside_ours():
     ]
     # And which one counts is said on it, in the words of every language.
     assert [w.label for w in told] == [
-        "Alarm date from the clinic (the earlier counts)", "Alarm date by calculation",
+        "Alarm date (the earlier counts)", "Alarm date by calculation",
     ]  # fmt: skip
     for language in LANGUAGES:
         words = phrases(language)
@@ -159,7 +159,7 @@ def test_the_clinics_own_alarm_date_stands_beside_ours():
     told = [w for w in card_words(build_card(FACTS, late, NOW), "en", TODAY)
             if w.label.startswith("Alarm date")]  # fmt: skip
     assert [w.label for w in told] == [
-        "Alarm date by calculation (the earlier counts)", "Alarm date from the clinic",
+        "Alarm date (the earlier counts)", "Alarm date from the clinic",
     ]  # fmt: skip
     assert card.is_low(date(2026, 2, 20))
     agreeing = dataclasses.replace(an_forecast(), printed_alarm_on=date(2026, 2, 26))

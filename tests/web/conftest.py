@@ -163,9 +163,6 @@ def uncached(playwright, tmp_path: Path) -> Iterator[Phone]:
 
 @pytest.fixture
 def used(uncached: Phone, site: Site) -> Phone:
-    """Such a phone on which the app was used, and closed."""
-    put_demo(uncached, site)
-    hand = uncached.open(site.url).see("refill-by")
-    hand.page.close()
-    uncached.close()  # lets go of the files for certain
+    """Such a phone on which the app was used: the record is there, and the page's facts of it."""
+    put_demo(uncached, site, facts=True)
     return uncached

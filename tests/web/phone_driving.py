@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import json
 import os
 import shutil
 import signal
@@ -15,10 +16,13 @@ from pathlib import Path
 
 from driving import FLAGS, PHONE, Hand
 
+from pocketpump.app.services import Services
 from pocketpump.record import Record
 from pocketpump.record.demo import demo_folder, moved_to_now
 from pocketpump.record.journal.slots import SlotFiles
-from pocketpump.web.build import SLOTS
+from pocketpump.web import bridge
+from pocketpump.web import phone as phone_side
+from pocketpump.web.build import GLANCE_FILE, SLOTS
 
 ZONE = "Europe/Amsterdam"
 ROOT = Path(__file__).parents[2]
@@ -198,12 +202,34 @@ def demo_files(name: str = "") -> dict[str, str]:
     return {f"slot-{at:02}": base64.b64encode(part).decode() for at, part in enumerate(data)}
 
 
-def put_demo(phone: Phone, site: Site, name: str = "") -> None:
-    """Put the demo's record where the app will find it."""
+def put_demo(phone: Phone, site: Site, name: str = "", *, facts: bool = False) -> None:
+    """Put the demo's record where the app will find it; with ``facts`` also what it left the page.
+
+    Those are what the app publishes at a save, worked out by this machine's Python.
+    """
+    files = demo_files(name)
     page = phone.page()
     page.goto(f"{site.url}manifest.webmanifest")
-    page.evaluate(_PUT_ALL, demo_files(name))
+    if facts:
+        told = json.dumps(facts_of_record(files))
+        files |= {GLANCE_FILE: base64.b64encode(told.encode()).decode()}
+        page.evaluate("told => localStorage.setItem('pocketpump.glance', told)", told)
+        page.evaluate("localStorage.setItem('pocketpump.language', 'en')")
+    page.evaluate(_PUT_ALL, files)
     page.close()
+
+
+def facts_of_record(files: dict[str, str]) -> object:
+    """What the app publishes of the record in these ``files`` (base 64), now."""
+    published: list[object] = []
+    with record_in({name: base64.b64decode(text) for name, text in files.items()}) as record:
+        services = Services(record, lambda: datetime.now(UTC), ZONE)
+        told, bridge.publish_glance = bridge.publish_glance, published.append
+        try:
+            phone_side.publish(services)
+        finally:
+            bridge.publish_glance = told
+    return published[-1]
 
 
 _HELD_OFFLINE = """async () => {

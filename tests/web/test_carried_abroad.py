@@ -55,6 +55,7 @@ def test_an_open_app_dates_by_the_zone_it_was_carried_to(playwright, rebuilt, se
         hand.open(site.url + "#/happening").see(today_in(EAST))
         assert worked_out_in(hand.page) == 14
         device.send("Emulation.setTimezoneOverride", {"timezoneId": WEST})
+        hand.page.wait_for_timeout(1100)  # the app asks for the zone once a second
         hand.page.evaluate("window.dispatchEvent(new Event('blur'))")
         hand.page.evaluate("window.dispatchEvent(new Event('focus'))")
         hand.see(today_in(WEST))

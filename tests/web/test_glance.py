@@ -353,7 +353,7 @@ def left_english(tab) -> list[str]:
     """Every text of the page's own that is neither a figure nor between marks."""
     found = tab.evaluate(
         """() => [...document.querySelectorAll(
-          "#glance-facts > section:not(:has(h2)) :is(p, dt, dd), [data-say]")]
+          "#glance-facts > section:not(:has(h2)) :is(p, dt, dd), [data-say]:not([data-say=''])")]
           .map(node => node.textContent)"""
     )
     assert len(found) > 8
@@ -613,10 +613,10 @@ def test_the_facts_follow_the_language_that_was_chosen(monkeypatch):
     hours = (SAVED.now + timedelta(hours=n) for n in count())
     record = Record.open(MemoryFiles(), clock=lambda: SAVED.now)
     book = Services(record, lambda: next(hours), ZONE)
-    phone_side._publish(book)
+    phone_side.publish(book)
     for value in ("de", "en"):
         book.save("preference", book.now(), {"name": "language", "value": value})
-        phone_side._publish(book)
+        phone_side.publish(book)
     assert published[0] is None
     assert [facts["language"] for facts in published[1:]] == ["de", "en"]
 
@@ -626,7 +626,7 @@ def test_the_facts_follow_the_device_into_another_zone(monkeypatch):
     monkeypatch.setattr(phone_side.bridge, "publish_glance", published.append)
     record = Record.open(MemoryFiles(), clock=lambda: SAVED.now)
     record.add("preference", SAVED.now, ZONE, {"name": "language", "value": "en"})
-    place = phone_side.ZoneWatch(lambda: zones[-1], lambda: phone_side._publish(book))
+    place = phone_side.ZoneWatch(lambda: zones[-1], lambda: phone_side.publish(book))
     book = Services(record, lambda: SAVED.now, place)
     for zone in ("Europe/Amsterdam", "Asia/Tokyo", "Asia/Tokyo"):
         zones.append(zone)

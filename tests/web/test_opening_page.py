@@ -241,7 +241,10 @@ def test_a_page_that_was_touched_stays_and_one_that_was_not_gives_way(used, site
     assert page.locator("#glance").is_visible()
 
 
-@pytest.mark.parametrize("after", [0, 700, 1500, 2500, "ready"])
+_LATER = [pytest.param(ms, marks=pytest.mark.thorough) for ms in (700, 1500, 2500)]
+
+
+@pytest.mark.parametrize("after", [0, *_LATER, "ready"])
 def test_a_tap_on_the_bar_leads_there_whenever_it_comes(used, site, after):
     page = used.page()
     page.goto(site.url)

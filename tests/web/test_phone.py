@@ -75,7 +75,9 @@ def test_first_day_then_offline_with_the_same_dates_as_the_core(phone, serve, bu
     assert answer is not None
     card = build_card(care_of(record.alive), answer, worked_out.astimezone(zone_named(ZONE)))
     usual = {"days": 14, "more": False}
-    assert facts == json.loads(json.dumps(glance_facts(card, answer, remind=usual)))
+    assert facts == json.loads(
+        json.dumps(glance_facts(card, answer, remind=usual, epoch=facts["epoch"]))
+    )
     assert facts["alarm_on"] == printed_date().isoformat()
     assert json.loads(hand.page.evaluate("localStorage.getItem('pocketpump.glance')")) == facts
 

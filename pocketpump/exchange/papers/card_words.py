@@ -127,8 +127,12 @@ def facts(card: Card, words: Phrases) -> Iterator[Words]:
 
 
 def _one_of_two(item: Words, words: Phrases, *, counts: bool) -> Words:
-    """Return one of two alarm dates, named by whose it is; at the earlier one, that it counts."""
+    """Return one of two alarm dates: of the earlier one that it counts, of the later whose it is.
+
+    The earlier one's name is short, for on a phone it stands in half a column among the facts.
+    """
     key = "alarm_date_computed" if item.key == "alarm_date" else item.key
+    key = "alarm_date" if counts else key
     label, original = words[key], _original(key, words)
     if counts:
         label += f" ({words['earlier_counts']})"
