@@ -15,7 +15,7 @@ from pocketpump.record import to_document
 MANY = int(os.environ.get("POCKETPUMP_MANGLED", "2000"))
 # The small records hold every kind, so most of what can go wrong does there.
 SHARES = {"small": 0.7, "German": 0.1, "demo": 0.17, "ten years": 0.03}
-USUAL = 150
+USUAL = 100
 
 
 def parts(count: int, pieces: int) -> list:

@@ -87,7 +87,7 @@ def test_long_texts(reader):
         print(f"{reader:>10} of {size:>7,} letters: {slowest * 1000:8.1f} ms at the worst")
 
 
-@pytest.mark.parametrize("rows", [2_000, 20_000, 200_000])
+@pytest.mark.parametrize("rows", [2_000, 20_000, pytest.param(200_000, marks=pytest.mark.thorough)])
 def test_long_tables(rows):
     started = time.perf_counter()
     found = finish(table_steps(ours(rows), {}, (), zone=ROME, now=NOW, make_id=make_id))

@@ -46,7 +46,7 @@ def test_every_line_that_the_check_may_name_is_in_the_settings(tmp_path, server)
 
 @pytest.mark.browser
 def test_behind_nginx_under_a_path_the_app_starts_and_goes_offline(node, playwright, phone, host):
-    one = host("nginx", "/pump/", make=lambda at: build(at, base_url="/pump/"))
+    one = host("nginx", "/pump/", make=lambda at: build(at, base_url="/pump/", snapshot=False))
     phone.said.clear()
     hand = phone.open(one.url)
     offline_ready(hand.page)

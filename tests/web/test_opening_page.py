@@ -229,11 +229,7 @@ def test_what_is_noted_while_the_app_stands_behind_comes_in_too(used, site):
     assert kept(page) == [2]
 
 
-def test_a_page_that_was_touched_stays_and_one_that_was_not_gives_way(used, site):
-    page = used.page()
-    page.goto(site.url)
-    page.locator("#glance").wait_for(state="hidden", timeout=60_000)
-    page.close()
+def test_a_page_that_was_touched_stays(used, site):
     page = used.page()
     page.goto(site.url)
     ready(page)

@@ -57,7 +57,7 @@ def read_raw_files(data: bytes) -> Backup:
         noted = base64.b64decode(told.get("inbox", ""), validate=True)
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
         raise damaged() from None
-    entries, problems = found_in(files) if files else ((), ())
+    entries, problems = found_in(files) if files or not noted else ((), ())
     items, _ = read_noted(noted or b"[]")
     held = {entry.id for entry in entries}
     waiting = tuple(item.entry for item in items if item.entry.id not in held)
