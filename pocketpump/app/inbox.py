@@ -60,7 +60,7 @@ class Inbox:
         if known:
             self.forget(known)
         if self.new or before != (self.foreign, self.problem):
-            self._tell()
+            self.tell()
 
     def bring_foreign(self) -> tuple[Entry, ...]:
         """Bring in what was noted for another record; return what of it is new here.
@@ -87,6 +87,11 @@ class Inbox:
         self.foreign, self.waiting, self.problem, self.new = (), (), "", ()
         self.forget(None)
 
+    def tell(self) -> None:
+        """Let every open tab show how things stand."""
+        for tell in self.on_change:
+            tell()
+
     def told(self) -> tuple[Entry, ...]:
         """Return what came in and was not told yet; it is from now on."""
         new, self.new = self.new, ()
@@ -107,7 +112,3 @@ class Inbox:
             self.problem = _UNREADABLE
         self.new += imported.added
         self.forget([item.entry.id for item in items if item.entry.id in held])
-
-    def _tell(self) -> None:
-        for tell in self.on_change:
-            tell()

@@ -113,7 +113,7 @@ def tab(services: Services, fonts: str = "fonts") -> Callable[[ft.Page], None]:
         _keep_in_step(app, services)
         app.start()
         if services.inbox and services.inbox.new:
-            services.inbox.on_change[-1]()
+            services.inbox.tell()
         # Fetched beside the first screen, not before it: most people never need them.
         name_fonts(page, fonts)
         page.update()

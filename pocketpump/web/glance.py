@@ -27,7 +27,7 @@ from pocketpump.core.errors import InputError
 from pocketpump.core.messages import Locale, joined, text_in
 from pocketpump.core.pump.forecast import Forecast
 from pocketpump.core.pump.reminders import booked_on
-from pocketpump.core.pump.state import State, state_now, states
+from pocketpump.core.pump.state import State, first_holding, states
 from pocketpump.core.safety.card import Card, CardContact
 from pocketpump.core.safety.contacts import dial_text
 from pocketpump.core.units.instants import date_text
@@ -79,8 +79,7 @@ def glance_facts(
     if answer is not None:
         every = states(answer, next_visit_on=next_visit_on, **(since or NOTHING_SINCE))
         counted = _countdown(answer, booked_on(answer, next_visit_on), every, away, into)
-        state = state_now(answer, next_visit_on=next_visit_on, **(since or NOTHING_SINCE))
-        drawn = {"reservoir": _reservoir(answer, state, into)}
+        drawn = {"reservoir": _reservoir(answer, first_holding(every, answer.now), into)}
         facts |= {**counted, **drawn, "written": _written(counted, into)}
     return {**facts, "card": _card(card, code if code in LANGUAGES else ORIGINAL)}
 

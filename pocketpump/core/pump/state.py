@@ -10,6 +10,7 @@ stands before what is only planned.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, TypedDict, Unpack
@@ -75,7 +76,12 @@ class Known(TypedDict, total=False):
 
 def state_now(answer: Forecast, **known: Unpack[Known]) -> State:
     """Return how things stand at the forecast's instant; see `states`."""
-    return next(one for one in states(answer, **known) if one.holds(answer.now))
+    return first_holding(states(answer, **known), answer.now)
+
+
+def first_holding(every: Sequence[State], at: datetime) -> State:
+    """Return the gravest of `states` that holds at the aware instant ``at``."""
+    return next(one for one in every if one.holds(at))
 
 
 def states(
