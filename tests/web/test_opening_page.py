@@ -193,6 +193,30 @@ def test_the_files_saved_from_the_page_hold_what_waits(alone):
     assert [one.payload["stiffness"] for one in found.entries] == [7]
 
 
+def test_a_slow_start_moves_nothing_under_the_hand_and_keeps_what_is_tapped(alone):
+    unfold(alone)
+    tap_number(alone, "Stiffness now", 6)
+    save = alone.locator("#check-in-save")
+    save.scroll_into_view_if_needed()
+    before = save.bounding_box()
+    alone.evaluate("trouble.tell('takes_long', { passes: true })")
+    alone.get_by_text(PAGE_WORDS["takes_long"]).wait_for(state="attached")
+    assert save.bounding_box() == before
+    alone.locator("#places a", has_text="Diary").click()
+    assert alone.evaluate("location.hash") == "#/diary"
+
+
+def test_who_changes_her_mind_is_not_told_what_no_longer_holds(alone):
+    alone.locator("#places a", has_text="Diary").click()
+    alone.locator("#places a", has_text="Today").click()
+    assert alone.get_by_text("Opening Diary…").count() == 0
+    alone.locator("#places a", has_text="Diary").click()
+    alone.go_back()
+    assert alone.get_by_text("Opening Diary…").count() == 0
+    alone.evaluate("glance.appIsReady()")
+    assert alone.locator("#all-of-today").is_visible()
+
+
 # ── with the app behind it ───────────────────────────────────────────────────
 
 
@@ -203,6 +227,14 @@ def ready(page) -> None:
         assert time.monotonic() < end, "waited a minute in vain for the app"
         page.locator("#glance-title").click()
         page.wait_for_timeout(500)
+
+
+def standing(phone, site):
+    """The page as it stands, touched, before an app that is there."""
+    page = phone.page()
+    page.goto(site.url)
+    ready(page)
+    return page
 
 
 def test_what_was_noted_before_the_app_came_is_in_the_record_once(used, site):
@@ -221,18 +253,14 @@ def test_what_was_noted_before_the_app_came_is_in_the_record_once(used, site):
 
 
 def test_what_is_noted_while_the_app_stands_behind_comes_in_too(used, site):
-    page = used.page()
-    page.goto(site.url)
-    ready(page)
+    page = standing(used, site)
     check_in(page, 2)
     wait_for(page, "inboxItems().then((all) => !all.length)", "the inbox to be empty", 20)
     assert kept(page) == [2]
 
 
 def test_a_page_that_was_touched_stays(used, site):
-    page = used.page()
-    page.goto(site.url)
-    ready(page)
+    page = standing(used, site)
     page.wait_for_timeout(2500)
     assert page.locator("#glance").is_visible()
 
@@ -278,10 +306,25 @@ def test_the_keyboard_goes_on_where_it_was(used, site):
     wait_for(page, "document.activeElement?.textContent.trim() === 'Diary'", "the focus", 5)
 
 
-def test_the_app_behind_the_page_takes_no_key(used, site):
+def test_a_page_that_stands_keeps_its_focus_while_the_app_answers(used, site):
+    page = standing(used, site)
+    page.locator("#all-of-today").focus()
+    page.wait_for_timeout(7000)  # two answers at least
+    assert page.evaluate("document.activeElement.id") == "all-of-today"
+
+
+def test_a_tap_while_the_start_takes_long_leads_there(used, site):
     page = used.page()
     page.goto(site.url)
-    ready(page)
+    page.locator("#glance-title").click()
+    page.evaluate("trouble.tell('takes_long', { passes: true })")
+    page.locator("#places a", has_text="Refills").click()
+    page.locator("#glance").wait_for(state="hidden", timeout=60_000)
+    page.get_by_role("button", name="Log a refill").wait_for()
+
+
+def test_the_app_behind_the_page_takes_no_key(used, site):
+    page = standing(used, site)
     for _ in range(40):
         page.keyboard.press("Tab")
         assert page.evaluate("!document.activeElement?.closest('flutter-view')")
@@ -406,9 +449,7 @@ def test_a_window_that_gave_way_still_shows_the_card_and_takes_a_check_in(used, 
 
 
 def test_a_dead_app_is_never_put_in_the_place_of_the_page(used, site):
-    page = used.page()
-    page.goto(site.url)
-    ready(page)
+    page = standing(used, site)
     page.evaluate("trouble.failed()")
     page.get_by_text(PAGE_WORDS["stopped_working"]).wait_for()
     page.locator("#places a", has_text="Diary").click()

@@ -235,10 +235,12 @@ const glance = (() => {
     begin: () => render(facts),
     epoch: () => facts?.epoch ?? "",
     turnTo,
-    // What was asked for needs the app: it is said where it is seen.
+    // What was asked for needs the app: it is said where it is seen. "" where nothing was.
     waitFor(place) {
-      says.classList.add("waiting");
-      title.after(says);
+      const waits = says.classList.toggle("waiting", Boolean(place));
+      if (says.classList.contains("trouble")) return; // more is said there
+      if (waits) title.after(says);
+      else page.append(says);
       const name = place.slice(1);
       say(words[`place_${name}`] ? "opening_place" : "opening", "", name);
     },
@@ -271,8 +273,9 @@ const glance = (() => {
       if (restMs) setTimeout(wake, restMs);
       else wake();
     }),
-    // The page stands before the app again and says why: one of its words, or a sentence.
-    takeBack: (name, text) => hold.whenFree(() => {
+    // The page stands before the app again and says why: one of its words, or a sentence. Quietly
+    // where somebody is at work on it: nothing moves under a finger.
+    takeBack: (name, text, quietly) => hold.whenFree(() => {
       area.hidden = false;
       const view = document.querySelector("flutter-view");
       view?.removeAttribute("role");
@@ -280,9 +283,9 @@ const glance = (() => {
       says.classList.add("trouble");
       render(facts);
       // That stands above all else, not below the card.
-      document.getElementById("glance-facts").before(says);
+      if (!quietly) document.getElementById("glance-facts").before(says);
       document.getElementById("glance-ways").hidden = false;
-      page.scrollTop = 0;
+      if (!quietly) page.scrollTop = 0;
       document.getElementById("glance-status").hidden = false;
       document.getElementById("all-of-today").hidden = true;
       say(name, text);

@@ -27,10 +27,8 @@ const handover = (() => {
       else one.removeAttribute("aria-current");
     }
     glance.turnTo(place);
-    if (!OURS.includes(place)) {
-      wanted = place;
-      if (!ready) glance.waitFor(place);
-    }
+    wanted = OURS.includes(place) && !(more && place === "/check-in") ? "" : place;
+    if (!ready) glance.waitFor(wanted);
     if (place === "/check-in" && !glance.isEmpty()) checkIn.unfold(true);
   }
 
@@ -74,21 +72,19 @@ const handover = (() => {
     if (!link) return;
     event.preventDefault();
     const route = link.hash.slice(1);
-    const isOurs = OURS.includes(route) && !link.hasAttribute("data-more");
+    more = link.hasAttribute("data-more");
     if (trouble.stands()) {
       // At the head it is said why there is no app, and what helps.
-      if (isOurs && here() !== route) location.hash = `#${route}`;
+      if (OURS.includes(route) && !more) location.hash = `#${route}`;
       page.scrollTop = 0;
       return;
     }
-    more = link.hasAttribute("data-more");
     if (ready) {
       take(route);
       return;
     }
-    if (here() !== route) location.hash = `#${route}`;
-    wanted = isOurs ? "" : route;
-    if (wanted) glance.waitFor(route);
+    location.hash = `#${route}`;
+    show(); // what follows the new address comes a little later
     page.scrollTop = 0;
   }
 
@@ -138,6 +134,7 @@ const handover = (() => {
       consider();
     },
     isGiven: () => given,
+    isTouched: () => touchedAt !== null,
     isReady: () => ready,
     // The app is gone for good: the page is all there is.
     lost() {

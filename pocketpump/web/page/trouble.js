@@ -25,7 +25,7 @@ const trouble = (() => {
     over = !passes;
     if (over) handover.lost();
     telling = passes ? name : "";
-    glance.takeBack(name, text);
+    glance.takeBack(name, text, passes && handover.isTouched() && !handover.isGiven());
     here.hidden = !elsewhere;
     again.hidden = elsewhere;
     Promise.all([record(), inboxItems()]).then(
@@ -130,12 +130,12 @@ const trouble = (() => {
 
   return {
     tell,
-    // There is no app to be used in this page, now or for good.
-    stands: () => over || Boolean(telling),
+    // The app that was there is not to be used, now or for good.
+    stands: () => over || (shown && Boolean(telling)),
     // Python is there and listens.
     answered() {
       asked = 0;
-      if (shown && !over) giveBack();
+      if (shown && telling) giveBack();
     },
     appIsShown() {
       shown = true;
